@@ -197,6 +197,12 @@ def _air(inside: bool) -> Found:
     return judge(recipe(), dataclasses.replace(log, channels=(*log.channels, air))).findings
 
 
+def _point(inside: bool) -> Found:
+    m = made()
+    m.set_point = m.temps[:, 0] - (4.9 if inside else 5.1)
+    return found(recipe(), m)
+
+
 def _gauge_answered(inside: bool) -> Found:
     m = made()
     m.vacuum[:] = 24.0 * INHG + 5.0 * np.sin(m.times / 9.0)
@@ -231,5 +237,6 @@ case(c.WINDOW, "24 h before the heat", _window)
 case(c.HEATS, "30 K", _heats)
 case(c.SET_ASIDE, "40 % of the others' rise", _given)
 case(c.AIR_FOLLOWS, "40 % of the others' rise", _air)
+case(c.POINT_FOLLOWS, "the low end of the band", _point)
 case(c.SENSE_ANSWERED, "half of the highest vacuum, twice", _gauge_answered)
 case(c.GAUGE_ASIDE, "a gauge that is left as one", _gauge_given)

@@ -11,6 +11,7 @@ import pytest
 from made_curelog import made_cure, written
 from panelmend.curelog import ChannelRole, CureLog, Proposal, ReadAs, propose, read
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample
+from panelmend.curelog.roles import guess
 from panelmend.errors import InputError, ReadingError
 
 BEGIN = "2026-11-25 08:{:02d}:{:02d}"
@@ -281,3 +282,21 @@ def test_the_air_pressure_is_asked_where_a_vacuum_is_counted_as_absolute_and_onl
     with pytest.raises(InputError, match="does not settle: ambient"):
         open_sense.confirm(answers)
     assert open_sense.confirm({**answers, "ambient": "1000 mbar"}).ambient == pytest.approx(1e5)
+
+
+@pytest.mark.parametrize(
+    ("head", "role", "unit"),
+    [
+        ("Bag kPa below ambient", ChannelRole.VACUUM, "kPa"),
+        ("vac_kPa_below_ambient", ChannelRole.VACUUM, "kPa"),
+        ("Vide (mbar sous atmosph\u00e8re)", ChannelRole.VACUUM, "mbar"),
+        ("Unterdruck mbar unter Umgebung", ChannelRole.VACUUM, "mbar"),
+        ("Ambient (C)", ChannelRole.AIR, "C"),
+        ("Luft Ofen [\u00b0C]", ChannelRole.AIR, "C"),
+        ("Atmosphere hPa", ChannelRole.OTHER, "hPa"),
+    ],
+)
+def test_what_a_pressure_counts_from_is_not_what_it_is(head: str, role: ChannelRole, unit: str) -> None:
+    """A vacuum "kPa below ambient" was taken for air, one "sous atmosph\u00e8re" for a barometer."""
+    found = guess(head, "", np.linspace(20.0, 80.0, 50))
+    assert (found.role, found.unit) == (role, unit)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from panelmend.curelog.cells import Block
 from panelmend.curelog.head import other_head
 from panelmend.curelog.longform import Widener
-from panelmend.curelog.numerals import numbers, plain_table, read_times
+from panelmend.curelog.numerals import block_times, numbers, plain_table
 from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
 from panelmend.curelog.stamps import offset_of
 from panelmend.errors import ReadingError
@@ -97,7 +97,7 @@ class Builder:
             return
         how = self.how
         table = self._table(block)
-        times = read_times([block.column(i) for i in how.time.columns], how.time, how.decimal, how.thousands)
+        times = block_times(block, how.time, how.decimal, how.thousands)
         if how.time.fraction >= 0:
             part = numbers(block.column(how.time.fraction), how.decimal, how.thousands, Counter())
             part *= FRACTIONS[how.time.fraction_unit]
@@ -109,15 +109,15 @@ class Builder:
             self._see_heads(block, bad[:1000])
             sample = [(block.numbers[i], " ".join(c[i] for c in block.columns)[:60]) for i in bad[:20]]
             self._leave(sample, len(bad))
-        kept = np.flatnonzero(good).tolist()
-        self.count += len(kept)
+        self.count += int(np.count_nonzero(good))
         if self.count > MOST_SAMPLES:
             raise ReadingError(f"more than {MOST_SAMPLES} samples", where=self.name, todo="cut the log")
         if self.offset is None and how.time.zone == "stamped" and good.any():
             at = int(np.argmax(good))
             self.offset = offset_of(" ".join(block.column(i)[at] for i in how.time.columns))
-        self.times.add(times[good])
-        self.lines.add(np.array(block.numbers, np.int32)[good])
+        self.times.add(times if every else times[good])
+        self.lines.add(block.line_numbers()[good])
+        kept = [] if every else np.flatnonzero(good).tolist()
         for at, column in enumerate(how.columns):
             if table is not None:
                 self.values[at].add(table[:, at] if every else table[good, at])

@@ -16,8 +16,12 @@ from operator import methodcaller
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from panelmend.curelog import sheet_child
+from panelmend.curelog.plain import PlainBytes
 from panelmend.errors import MissingError, ReadingError
+from panelmend.plan.judge.log import LineArray
 
 BLOCK = 1 << 20  # characters
 LONGEST_LINE = 1 << 20
@@ -30,15 +34,17 @@ class Block:
     """Some rows: ``numbers`` their lines in the file, ``cells`` their columns, ``strange`` the lines that do
     not fit, ``short`` the lines with fewer cells than the table, which are set aside: nobody knows which of
     their readings is missing. Rows that all have ``width`` cells and no
-    quotes are kept as ``lines`` until somebody asks for their cells."""
+    quotes are kept as ``lines`` until somebody asks for their cells, and as ``plain`` bytes where they are
+    ASCII."""
 
-    numbers: list[int] = field(default_factory=list)
+    numbers: Sequence[int] = ()
     cells: list[Sequence[str]] = field(default_factory=list)
     strange: list[tuple[int, str]] = field(default_factory=list)
     short: list[int] = field(default_factory=list)
     lines: Sequence[str] = ()
     separator: str = ""
     width: int = 0
+    plain: PlainBytes | None = None
 
     @property
     def columns(self) -> list[Sequence[str]]:
@@ -47,6 +53,13 @@ class Block:
             flat = self.separator.join(self.lines).split(self.separator)
             self.cells = [flat[i :: self.width] for i in range(self.width)]
         return self.cells
+
+    def line_numbers(self) -> LineArray:
+        """The lines of the rows in the file, shape (n,)."""
+        lines = self.numbers
+        if isinstance(lines, range):
+            return np.arange(lines.start, lines.stop, dtype=np.int32)
+        return np.array(lines, np.int32)
 
     def rows(self, places: Sequence[int]) -> list[tuple[str, ...]]:
         """The cells of some rows."""
@@ -103,7 +116,7 @@ def lines_of(file: io.RawIOBase, encoding: str, name: str) -> Iterator[list[str]
             break
         lines = (rest + text).split("\n")
         rest = lines.pop()
-        if len(rest) > LONGEST_LINE or (lines and max(map(len, lines)) > LONGEST_LINE):
+        if max(len(rest), len(lines[0]) if lines else 0) > LONGEST_LINE:  # the others stand in one block
             raise ReadingError(
                 "a line longer than a million characters", where=name, todo="this is no logger export"
             )
@@ -128,10 +141,11 @@ def block_of(lines: Sequence[str], first: int, separator: str, width: int) -> Bl
     """Lines as a block; ``first`` is the number of the first line."""
     if separator != " ":
         text = "\n".join(lines)
+        plain = PlainBytes.of(lines, text, separator, width) if '"' not in text else None
         marks = methodcaller("count", separator)
-        if '"' not in text and set(map(marks, lines)) == {width - 1}:
-            numbers = list(range(first, first + len(lines)))
-            return Block(numbers, lines=lines, separator=separator, width=width)
+        if plain is not None or ('"' not in text and set(map(marks, lines)) == {width - 1}):
+            numbers = range(first, first + len(lines))
+            return Block(numbers, lines=lines, separator=separator, width=width, plain=plain)
         if '"' not in text:
             return block_of_rows([x.split(separator) for x in lines], first, width)
     return block_of_rows([split_line(x, separator) for x in lines], first, width)
@@ -141,10 +155,10 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
     """Rows as a block: those with fewer or more cells than the table are set aside."""
     block = Block()
     if all(len(r) == width for r in rows):
-        block.numbers = list(range(first, first + len(rows)))
+        block.numbers = range(first, first + len(rows))
         block.cells = list(zip(*rows, strict=True)) if rows else [()] * width
         return block
-    kept = []
+    kept, numbers = [], []
     for number, row in enumerate(rows, first):
         if not any(c.strip() for c in row):
             continue
@@ -155,7 +169,8 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
             block.short.append(number)
             continue
         kept.append(row[:width])
-        block.numbers.append(number)
+        numbers.append(number)
+    block.numbers = numbers
     block.cells = list(zip(*kept, strict=True)) if kept else [()] * width
     return block
 

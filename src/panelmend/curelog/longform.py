@@ -43,6 +43,8 @@ class Widener:
         """The wide rows that are whole."""
         out = Block(strange=list(block.strange), short=list(block.short))
         rows: list[list[str]] = []
+        numbers: list[int] = []
+        out.numbers = numbers
         if not block.numbers:
             return out
         columns = block.columns
@@ -58,7 +60,7 @@ class Widener:
                 continue
             key = tuple(c[at] for c in others)
             if key != self._key or self._cells[place]:
-                self._end(out, rows)
+                self._end(numbers, rows)
                 self._key, self._number = key, number
                 self._cells = [""] * len(self.places)
             self._cells[place] = value[at].strip() or "-"
@@ -66,16 +68,17 @@ class Widener:
 
     def rest(self) -> Block:
         """The last moment, which no other has ended."""
-        out, rows = Block(), list[list[str]]()
+        numbers, rows = list[int](), list[list[str]]()
+        out = Block(numbers)
         width = len(self._key or ())
-        self._end(out, rows)
+        self._end(numbers, rows)
         self._key, self._cells = None, []
         return self._made(out, rows, width)
 
-    def _end(self, out: Block, rows: list[list[str]]) -> None:
+    def _end(self, numbers: list[int], rows: list[list[str]]) -> None:
         if self._key is not None:
             rows.append([*self._key, *self._cells])
-            out.numbers.append(self._number)
+            numbers.append(self._number)
 
     def _made(self, out: Block, rows: list[list[str]], width: int) -> Block:
         out.width = width + len(self.places)

@@ -11,7 +11,7 @@ import numpy as np
 
 from panelmend.curelog.cells import Block
 from panelmend.curelog.readas import TimeAs
-from panelmend.curelog.stamps import looks_like, read_stamps
+from panelmend.curelog.stamps import alike_stamps, looks_like, read_stamps
 from panelmend.plan.judge.log import FloatArray
 from panelmend.units import KINDS
 
@@ -85,6 +85,17 @@ def _slow(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str
     return out
 
 
+def block_times(block: Block, how: TimeAs, decimal: str, thousands: str) -> FloatArray:
+    """The times of the rows of a block (n,) [s], as :func:`read_times` gives them."""
+    if block.plain is not None and len(how.columns) == 1 and how.form in ("clock", "time of day"):
+        texts = block.plain.texts(how.columns[0])
+        what = "clock" if how.form == "clock" else "time"
+        made = alike_stamps(texts, what, how.order) if texts is not None else None
+        if made is not None:
+            return made
+    return read_times([block.column(i) for i in how.columns], how, decimal, thousands)
+
+
 def read_times(columns: Sequence[Sequence[str]], how: TimeAs, decimal: str, thousands: str) -> FloatArray:
     """The times of rows (n,) [s]: since 1970 for a clock, since midnight or the start otherwise; else NaN."""
     cells = columns[0]
@@ -110,6 +121,9 @@ def plain_table(block: Block, used: Sequence[int]) -> FloatArray | None:
     others."""
     if not block.lines:
         return None
+    quick = block.plain.numbers(used) if block.plain is not None else None
+    if quick is not None:
+        return quick
     try:
         table = np.loadtxt(block.lines, delimiter=block.separator, usecols=list(used), comments=None, ndmin=2)
     except ValueError:

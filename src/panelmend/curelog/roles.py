@@ -43,7 +43,7 @@ _NAMES = (
         r"set[ _-]?p(oin)?t|^set$|\bsp\b|_sp\b|\bsp\d*\b|target|setting|demand|program|soll",
     ),
     (ChannelRole.POWER, r"power|output|duty|heater|\bout\b|watt|\bkw\b|current|amps?\b|volt"),
-    (ChannelRole.AIR, r"ambient|\bair\b|room|shop|oven"),
+    (ChannelRole.AIR, r"ambient|\bair\b|room|shop|oven|\bluft\b|\baria\b|\baire\b|\blucht\b"),
     (
         ChannelRole.OTHER,
         r"baro|atmos|humid|\brh\b|battery|alarm|event|status|remark|comment|record|index|sample",
@@ -53,6 +53,11 @@ _NAMES = (
         ChannelRole.THERMOCOUPLE,
         r"\btc|t/c|thermo|temp|\bt[ _-]?\d+|probe|\bch(an(nel)?)?[ _.-]?\d+|sensor|\bpv\b|part|°|\bk\d+\b",
     ),
+)
+# what a pressure is counted from, which says nothing of what it is
+_FROM_AIR = re.compile(
+    r"(?i)[\s_,/]*(?<![a-z])(below|under|unter|sous|sotto|onder|bajo)[\s_]+(the |l'|la )?"
+    r"(ambient|air|atm|umgeb)[^\s)\]]*"
 )
 _UNIT_WORDS = {
     "deg c": "C", "degc": "C", "c": "C", "°c": "C", "celsius": "C", "º c": "C", "ºc": "C", "° c": "C",
@@ -94,13 +99,13 @@ class Guess:
 def unit_word(text: str) -> str:
     """The unit a word stands for, "" for none: ``unit_word("Deg C")`` is "C", ``unit_word("mbar abs")``
     "mbar"."""
-    plain = " ".join(text.strip().strip("[](){}<>").lower().split())
+    plain = _FROM_AIR.sub("", " ".join(text.strip().strip("[](){}<>").lower().split()))
     return _UNIT_WORDS.get(plain) or _UNIT_WORDS.get(_COUNTED.sub("", plain), "")
 
 
 def unit_in_name(name: str) -> str:
     """The unit in a column's name such as ``TC1 [°C]`` or ``Vacuum_inHg``, "" for none."""
-    for m in _IN_NAME.finditer(name):
+    for m in _IN_NAME.finditer(_FROM_AIR.sub("", name)):
         unit = unit_word(m[1] or m[2])
         if unit and (m[1] or m[2][0] in "[(<{" or len(unit) > 1 or unit in "CF"):
             return unit
@@ -109,7 +114,7 @@ def unit_in_name(name: str) -> str:
 
 def role_by_name(name: str) -> ChannelRole | None:
     """The role a name stands for, None when it says nothing."""
-    plain = re.sub(r"[_\s]+", " ", name.lower())
+    plain = _FROM_AIR.sub("", re.sub(r"[_\s]+", " ", name.lower()))
     for role, pattern in _NAMES:
         if re.search(pattern, plain):
             return role

@@ -34,6 +34,7 @@ _NAMED_US = re.compile(
 _PATTERNS = {"clock": (BOTH, COMPACT, DATE), "date": (DATE, COMPACT), "time": (TIME,)}
 _NONE = np.iinfo(np.int64).min
 _MOST_FORMS = 40
+CharArray = NDArray[np.uint32] | NDArray[np.uint8]
 
 
 def plain_months(text: str) -> str:
@@ -72,7 +73,7 @@ def offset_of(text: str) -> int:
     return zone_seconds(m["zone"]) if m is not None and m["zone"] else 0
 
 
-def _digits(codes: NDArray[np.uint32], span: tuple[int, int]) -> IntArray:
+def _digits(codes: CharArray, span: tuple[int, int]) -> IntArray:
     total = np.zeros(len(codes), np.int64)
     for at in range(*span):
         total = total * 10 + (codes[:, at].astype(np.int64) - 48)
@@ -92,7 +93,7 @@ def _days(a: IntArray, b: IntArray, c: IntArray, order: str, year_digits: int) -
     return np.where(good, days.astype(np.int64), _NONE)
 
 
-def _of_match(m: re.Match[str], codes: NDArray[np.uint32], order: str) -> FloatArray:
+def _of_match(m: re.Match[str], codes: CharArray, order: str) -> FloatArray:
     """Seconds of all rows of ``codes``, which are written like the matched text."""
     groups = m.groupdict()
     total: FloatArray = np.zeros(len(codes))
@@ -166,7 +167,22 @@ def read_stamps(texts: Sequence[str], what: str, order: str) -> FloatArray:
     return out
 
 
-def _alike(codes: NDArray[np.uint32], sample: str, width: int, zone: tuple[int, int]) -> NDArray[np.bool_]:
+def alike_stamps(codes: NDArray[np.uint8], what: str, order: str) -> FloatArray | None:
+    """Times (n,) [s] of time stamps given as characters (n, length), as :func:`read_stamps` gives them; None
+    where they are not all written alike."""
+    if not codes.size or codes.shape[1] > 40:
+        return None
+    sample = codes[0].tobytes().decode("ascii")
+    m = _match(sample, what)
+    if m is None:
+        return None
+    zone = m.span("zone") if m.groupdict().get("zone") else (0, 0)
+    if not _alike(codes, sample, len(sample), zone).all():
+        return None
+    return _of_match(m, codes, order)
+
+
+def _alike(codes: CharArray, sample: str, width: int, zone: tuple[int, int]) -> NDArray[np.bool_]:
     """Rows with digits where the sample has digits and the same characters elsewhere, and in its ``zone``:
     an offset from UTC that changes on the way is another time."""
     wanted = np.array([ord(ch) for ch in sample] + [0] * (width - len(sample)), np.uint32)

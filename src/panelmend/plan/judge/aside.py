@@ -12,12 +12,14 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.doubt import Statement, stated
 from panelmend.plan.judge.faults_reckoned import digit_of
 from panelmend.plan.judge.faults_sensor import median_of
+from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.pieces import last_of
-from panelmend.plan.judge.recipe import CureRecipe
+from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.spans import first_above
+from panelmend.plan.judge.spans import first_above, within
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
+from panelmend.plan.judge.walk import Stretch
 
 
 def weigh_aside(
@@ -98,6 +100,51 @@ def weigh_air(
         book.unknown("channel taken for air", words, time=against.time, place=recipe.sensors.place)
 
 
+def weigh_points(
+    log: CureLog,
+    book: VerdictRecorder,
+    applied: Callable[[CureLog], VerdictRecorder],
+    recipe: CureRecipe,
+    walked: tuple[Stretch, ...],
+) -> None:
+    """A channel of a log read as set point that follows the heat and stands below the band while the
+    thermocouples are in it, or above it with a noise of its own, is no program: columns were exchanged, or a
+    name is wrong. Where the rules with it as a thermocouple (``applied``) do not come to the same as without
+    (``book``), the cure cannot be judged."""
+    outside = tuple(
+        c
+        for c in log.of_role(ChannelRole.SET_POINT)
+        if any(_no_program(log, c.values, s) for s in walked) and _follows(log, c.values)
+    )
+    if not outside:
+        return
+    names = {c.name for c in outside}
+    kept = tuple(c for c in log.channels if c.name not in names)
+    part = tuple(dataclasses.replace(c, role=ChannelRole.THERMOCOUPLE) for c in outside)
+    other = applied(dataclasses.replace(log, channels=(*kept, *part), set_aside=()))
+    without, with_it = (worst_outcome([r.outcome for r in b.reasons]) for b in (book, other))
+    for c in outside:
+        words = (
+            f"{c.name}: outside the band it should ask for; as a thermocouple: {with_it}; without: {without}"
+        )
+        book.note(codes.POINT_FOLLOWS, words, sensor=c.name)
+    if with_it is not without and without is Outcome.CONFORMS:
+        against = next(r for r in other.reasons if r.outcome is with_it)
+        words = f"{', '.join(sorted(names))} taken as set point; as a thermocouple {with_it}: {against.words}"
+        book.unknown("channel taken for set point", words, time=against.time, place=recipe.sensors.place)
+
+
+def _no_program(log: CureLog, values: FloatArray, s: Stretch) -> bool:
+    """A channel [K] is in the middle of a dwell below its band, or above it with a noise that shows."""
+    low, high = s.segment.band_low, s.segment.band_high
+    if s.segment.kind is not SegmentKind.DWELL or not s.found or not s.spans or low is None:
+        return False
+    asked = values[within(log.times, s.spans[0].start, s.end)]
+    asked = asked[np.isfinite(asked)]
+    middle = float(np.median(asked)) if asked.size else low.value
+    return middle < low.value or (high is not None and middle > high.value and _bends(values) > SMOOTH)
+
+
 def weigh_gauges(
     log: CureLog,
     book: VerdictRecorder,
@@ -113,7 +160,8 @@ def weigh_gauges(
         return
     said = {s.channel: f"; {stated(s)}" for s in statements}
     least = recipe.vacuum.least.value
-    drawn = tuple(c for c in gauges if float(np.nanmax(c.values)) >= 0.5 * least)
+    beyond = PRESSED * (log.ambient if np.isfinite(log.ambient) else SEA_LEVEL_MOST)
+    drawn = tuple(c for c in gauges if 0.5 * least <= float(np.nanmax(np.abs(c.values))) <= beyond)
     without = with_it = worst_outcome([r.outcome for r in book.reasons])
     if drawn:
         names = {c.name for c in drawn}
@@ -123,8 +171,11 @@ def weigh_gauges(
     for c in gauges:
         words = f"{c.name}: with its readings as a vacuum of this bag: {with_it}; without: {without}"
         if c not in drawn:
-            most = show(float(np.nanmax(c.values)), "pressure", decimals=1)
+            size = float(np.nanmax(np.abs(c.values)))
+            most = show(size, "pressure", decimals=1)
             words = f"{c.name}: it never showed more than {most}, as one on no pumped bag"
+            if size > beyond:
+                words = f"{c.name}: up to {most}, more than the air can give: no vacuum of a bag"
         book.note(codes.GAUGE_ASIDE, words + said.get(c.name, ""), sensor=c.name)
     if with_it is not without and without is Outcome.CONFORMS:
         against = next(r for r in other.reasons if r.outcome is with_it)
@@ -133,6 +184,7 @@ def weigh_gauges(
         book.unknown("channel taken for no gauge", words, time=against.time, place=recipe.vacuum.least.place)
 
 
+PRESSED = 1.5  # of the air: a pressure of so much is none of a bag's gauge (common practice, no source)
 ALIKE, BEGIN, SHARE = 0.9, 15.0, 0.4  # correlation; K; of the others' rise (common practice, no source)
 DELAYS = (0.0, 600.0, 1200.0, 1800.0, 2400.0)  # s that a late place may lag (the same)
 

@@ -173,6 +173,13 @@ AIR_FOLLOWS = finding_code(
     "see where it lies; on the part it is a thermocouple: confirm the reading again with that role; "
     "the verdict is made with it and without",
 )
+POINT_FOLLOWS = finding_code(
+    "V571",
+    _C,
+    "A channel taken as set point is outside the band it should ask for and follows the heat",
+    "see which column is the set point's: columns may be exchanged; confirm the reading again with the right "
+    "roles; the verdict is made with it as a thermocouple and without",
+)
 READS_AGAIN = finding_code(
     "V300",
     _S,

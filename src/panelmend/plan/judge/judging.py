@@ -14,7 +14,7 @@ import numpy as np
 from panelmend.errors import InputError, RangeError
 from panelmend.physics.thermocouple import Wire, tolerance
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.aside import weigh_air, weigh_aside, weigh_gauges
+from panelmend.plan.judge.aside import weigh_air, weigh_aside, weigh_gauges, weigh_points
 from panelmend.plan.judge.doubt import Statement, weigh
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.faults import check
@@ -142,6 +142,8 @@ def _judged(
         for weighed in (weigh_aside, weigh_gauges):
             weighed(log, book, lambda x: _applied(gather(x, longest_gap), asked)[0], recipe, of_aside)
     weigh_air(log, book, lambda x: _applied(gather(x, longest_gap), asked)[0], recipe)
+    if e.order:
+        weigh_points(log, book, lambda x: _applied(gather(x, longest_gap), asked)[0], recipe, walked)
     if e.order and e.lost_at:
         again = gather(log, longest_gap, checked=checked, back=True)
         weigh_lost(e, again, book, lambda x: _applied(x, asked)[0], walked, recipe)
