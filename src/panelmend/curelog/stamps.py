@@ -168,8 +168,8 @@ def read_stamps(texts: Sequence[str], what: str, order: str) -> FloatArray:
 
 
 def alike_stamps(codes: NDArray[np.uint8], what: str, order: str) -> FloatArray | None:
-    """Times (n,) [s] of time stamps given as characters [1], shape (n, length), as :func:`read_stamps` gives them; None
-    where they are not all written alike."""
+    """Times (n,) [s] of time stamps given as characters [1], shape (n, length), as :func:`read_stamps` gives
+    them; None where they are not all written alike."""
     if not codes.size or codes.shape[1] > 40:
         return None
     sample = codes[0].tobytes().decode("ascii")
