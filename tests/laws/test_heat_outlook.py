@@ -12,6 +12,7 @@ from examples_here import case, case_from, text
 from heat_problem import demo, operations
 from made_prediction import made_prediction
 from panelmend.app.exits import Exit, of_plan
+from panelmend.app.heat_tries import TriedPlan
 from panelmend.app.heat_words import heat_words
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import (
@@ -36,6 +37,7 @@ from panelmend.predict.ensemble import Ask, CaseTable, likelihood
 from panelmend.predict.model import Fineness, SensorSpot
 from panelmend.render.cure_plan import cure_plan_data
 from panelmend.render.cure_rows import likelihood_data, outcome_words
+from panelmend.screen.pages_heat import tried_data
 
 QUICK = Fineness(0.040, 60.0, 1)
 
@@ -342,3 +344,15 @@ def test_a_resin_left_far_from_cured_is_said_where_heat_goes_on() -> None:
 
 def test_the_demonstration_s_own_count_is_what_its_pages_say() -> None:
     assert _of(case("gear_door"), _tried(190)).standing is Standing.READY
+
+
+def test_a_tried_change_reads_like_holds_only_where_its_cases_do() -> None:
+    """On the screen: one run with likely values, as a try makes it, has no tick and says so."""
+    plan = _plan(_tried(190))
+    for tried, holds in ((_tried(190), True), (_tried(150), False), (_tried(9), False), (None, False)):
+        found = {n: _held(demo(n), tried) for n in (1, 2)}
+        then = make_plan(plan.case)
+        rows = tried_data(TriedPlan(plan, then, {}, found))["rows"]
+        assert [row["holds"] for row in rows] == [holds, holds]
+        assert ["✓" in row["mark"] for row in rows] == [holds, holds]
+        assert tried is not None or all("NO OTHER CASE WAS TRIED" in row["outcome"] for row in rows)
