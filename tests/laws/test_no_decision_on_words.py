@@ -91,7 +91,6 @@ ALLOWED = {
     ("records/events/entry.py", "text[-1:] != '}'"): FORM,
     ("records/package/check_package.py", "'signature' not in what"): KEPT,
     ("records/package/check_package.py", "what['kind'] == 'code issued'"): KEPT,
-    ("records/package/check_package.py", "what['kind'] == 'rules taken on'"): KEPT,
     ("records/package/check_package.py", "what['kind'] in ('records begun', 'person enrolled')"): KEPT,
     ("records/package/check_package.py", "what['standing'] != 'READY'"): KEPT,
     ("records/package/check_package.py", "what['standing'] == 'READY'"): KEPT,

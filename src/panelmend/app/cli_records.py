@@ -68,6 +68,8 @@ def check(desk: c.Desk, head: str, links: bool) -> None:
     click.echo(
         "  checked: links and papers" + ("; no seal and no rule" if links else ", every seal, every rule")
     )
+    if found.unsealed:
+        click.echo(f"  {found.unsealed} signatures of the first rules bear no seal: nothing shows who signed")
     click.echo(f"{found.number} entries hold. Head: {found.printed}")
     if not head:
         click.echo("No head from paper was given: a tail that was cut cannot be seen.")

@@ -111,6 +111,27 @@ def test_the_independent_checker_takes_nothing_but_the_standard_library() -> Non
         assert {str(n).split(".")[0] for n in named} <= sys.stdlib_module_names
 
 
+def _seals_taken_away(files: dict[str, bytes]) -> None:
+    """As by the first rules, which had none: their keeper's word that newer ones were taken on goes too."""
+    chain = files["chain.txt"].decode().split("\n")
+    for name in [n for n in files if n.startswith("entries/")]:
+        entry = json.loads(files[name])
+        if entry["what"]["kind"] == "rules taken on":
+            del files[name]
+            continue
+        entry["what"].get("signature", {}).pop("seal", None)
+        files[name] = json.dumps(entry, ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode()
+        chain[int(name[8:-5]) - 1] = sha256(files[name])
+    files["chain.txt"] = "\n".join(chain).encode()
+
+
+def test_a_package_whose_seals_were_taken_away_is_found_by_both(whole: bytes, tmp_path: Path) -> None:
+    """Whoever has the disk and nobody's secret could otherwise write any package."""
+    forged = _again(whole, _seals_taken_away)
+    assert any("no seal" in line for line in _independent(tmp_path, forged))
+    assert "no seal" in refused("R149", lambda: read_package(forged))
+
+
 def test_an_entry_of_the_job_that_was_left_out_is_found_by_both(whole: bytes, tmp_path: Path) -> None:
     """A rejection or a reading that is not shown: its digest stands in the chain, as that of another job's
     entry does. Only the last entry of a job has no signature after it."""

@@ -29,6 +29,7 @@ def test_entries_are_checked_by_the_rules_of_their_time(old: Callable[[], Shop])
     made = old()
     found = made.book.log.check()
     assert found.holds, found.faults
+    assert found.unsealed > 0, "their signatures bear no seal, which is told"
     assert made.book.log.check(json.loads(KEPT.read_text("utf8"))["head"]).holds
     state = made.state
     assert state.rules == 1

@@ -223,20 +223,23 @@ def read_package(whole: bytes, head: str = "") -> Package:
 
 
 def _sealed(entries: Mapping[int, e.Entry], records: str) -> None:
-    """See that every signature is sealed with the key its person had then. Raises Refused."""
+    """See that every signature is sealed with the key its person had then.
+
+    Raises:
+        Refused: one is not; also one of the first rules, which had no seals, as anybody could write them.
+    """
     keys: dict[str, str] = {}
-    rules = 1
     for n, entry in sorted(entries.items()):
         what = entry.what
         if isinstance(what, e.Begun | e.Enrolled):
             keys[what.person] = what.key
         elif isinstance(what, e.CodeIssued):
             keys[what.person] = ""
-        elif isinstance(what, e.RulesTaken):
-            rules = what.rules
         signature = getattr(what, "signature", None)
-        if rules < 2 or signature is None:
+        if signature is None:
             continue
+        if not signature.seal:  # of the first rules, or taken away with the entry that took newer ones on
+            raise PACKAGE(f"entry {n}: its signature bears no seal, so that nothing shows who signed")
         text = seals.text_of(records, n, entry.before, entry.bare())
         if not seals.sealed(keys.get(entry.by, ""), text, signature.seal):
             raise PACKAGE(f"entry {n}: not sealed with the key of {entry.by}")

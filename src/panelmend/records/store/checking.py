@@ -28,12 +28,16 @@ if TYPE_CHECKING:
 
 @dataclass
 class CheckedLog:
-    """What checking a whole log found; ``faults`` by entry number (0 for the file itself)."""
+    """What checking a whole log found.
+
+    ``faults`` by entry number (0 for the file itself); ``unsealed`` signatures, of the first rules.
+    """
 
     number: int = 0
     head: str = NOTHING
     faults: list[tuple[int, str]] = field(default_factory=list)
     cut: bool = False
+    unsealed: int = 0
 
     def must_hold(self) -> None:
         """See that nothing was found. Raises Refused with the first fault."""
@@ -100,6 +104,8 @@ def check_log(log: Log, head: str = "", *, rules: bool = True) -> CheckedLog:
             try:
                 entry = e.entry_of(number, before, text)
                 look(state, entry)
+                signature = getattr(entry.what, "signature", None)
+                found.unsealed += signature is not None and not signature.seal
                 missing = [d for d in named(entry.what) if d not in papers]
                 if missing:
                     found.faults.append((number, f"paper {missing[0][:12]} is not there"))

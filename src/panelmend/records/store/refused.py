@@ -20,7 +20,7 @@ MOST = 2**20  # [bytes] of the file before it becomes the one before, and a new 
 
 
 def _beside(records: Path) -> Path:
-    return records.with_name(records.name + ".refused")
+    return Path(f"{records}.refused")
 
 
 def note_refused(records: Path, how: str, by: str, why: str) -> None:
