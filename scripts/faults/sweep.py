@@ -208,7 +208,7 @@ class Bench:
     def codes_near(self, site: Site, here: dict[Any, types.CodeType], names: set[str]) -> set[str]:
         """Codes of findings that stand beside a place, or beside where a number of a module is named."""
         rows = site.path.read_text("utf8").splitlines()
-        at = [site.line - 1, *(i for i, r in enumerate(rows) for n in names if re.search(rf"\\b{n}\\b", r))]
+        at = [site.line - 1, *(i for i, r in enumerate(rows) for n in names if re.search(rf"\b{n}\b", r))]
         text = "\n".join(r for i in at for r in rows[max(0, i - 4) : i + 8])
         found = set(CODE.findall(text))
         for f in (f for k in here for f in self.living[k]):
