@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from types import SimpleNamespace
 from typing import Any
 
@@ -9,12 +10,16 @@ import numpy as np
 import pytest
 
 from judge_lines import limit, made, recipe
+from panelmend.physics.thermocouple import Wire
 from panelmend.plan.judge import CureLog
 from panelmend.plan.judge.evidence import gather
-from panelmend.plan.judge.faults_compare import _slow
+from panelmend.plan.judge.fault import length
+from panelmend.plan.judge.faults_compare import _slow, told_apart_from
 from panelmend.plan.judge.faults_frozen import _why, frozen_faults
+from panelmend.plan.judge.faults_quiet import _long
 from panelmend.plan.judge.lost import _carried
 from panelmend.plan.judge.recipe import LeakRule
+from panelmend.plan.judge.report import _wires
 from panelmend.plan.judge.rules_vacuum import LeakReading, _no_test
 from panelmend.plan.judge.standing import _left_early
 from panelmend.plan.judge.walk import Stretch
@@ -76,3 +81,35 @@ def test_a_leak_test_starts_no_more_than_a_kilopascal_above_what_the_air_gives(
     reading = LeakReading(start, 9e4, 300.0, gauge="below ambient")
     rule = LeakRule(limit(2e3), 300.0, start_least=limit(8e4))
     assert ("cannot give" not in _no_test(E, rule, None, reading)) is counts
+
+
+@pytest.mark.parametrize(("rows", "told"), [(29, False), (30, True)])
+def test_a_line_of_one_lasts_five_minutes_without_what_is_cut_off(rows: int, told: bool) -> None:
+    """Five rows rise before it by less than a last digit each; the last of them fits the line."""
+    restless = np.where(np.arange(20) % 2, 9.0, -9.0)
+    values = np.concatenate([restless, 0.9 * np.arange(5), np.full(rows, 4.5), restless])
+    assert bool(list(_long(10.0 * np.arange(values.size), values, 1.0, stays=False))) is told
+
+
+def test_stamps_at_uneven_steps_blur_by_what_they_are_written_in() -> None:
+    even, uneven = 60.0 * np.arange(20), 60.0 * np.arange(20)
+    uneven[10:] += 60.0
+    for times, step, blur in (
+        (even, 60.0, 0.0),
+        (uneven, 60.0, 60.0),
+        (uneven, 1.0, 0.0),
+        (uneven, 1.1, 1.1),
+    ):
+        assert dataclasses.replace(E, log=CureLog(times, (), stamp_step=step)).blur == blur
+
+
+def test_two_minutes_are_told_in_minutes() -> None:
+    assert [length(x) for x in (119.4, 120.0)] == ["119 s", "2 min"]
+
+
+def test_what_a_cure_of_just_its_heat_tells_apart_is_not_said_to_be_untold() -> None:
+    start = told_apart_from(Wire.J, Wire.K)
+    for top, untold in ((start, False), (start - 0.1, True)):
+        heat = {"target": top}
+        words = " ".join(_wires(recipe(ramp=heat, dwell=heat)))
+        assert ("J wire on a K input" in words) is untold
