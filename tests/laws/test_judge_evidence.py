@@ -13,11 +13,14 @@ from panelmend.errors import InputError
 from panelmend.plan.judge import CureLog, LeakReading, Outcome, SensorRule, Verdict, judge, look
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.doubt import Statement
-from panelmend.plan.judge.fault import OFF, ON
 from panelmend.plan.judge.holes import peak, trough
 from panelmend.plan.judge.order import in_order
-from panelmend.plan.judge.rules_job import SLACK, JobTimes
+from panelmend.plan.judge.rules_job import JobTimes
 from recipe_curelog import LEAKY, RECIPE, against, at, cut, f, with_dwell
+
+# written out: a number taken from the code would move with it
+OFF, ON, SLACK = 0.5, 3.0, timedelta(minutes=1)
+
 
 UNKNOWN, CONFORMS, DOES_NOT = Outcome.UNKNOWN, Outcome.CONFORMS, Outcome.DOES_NOT
 

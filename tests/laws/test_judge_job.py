@@ -15,8 +15,12 @@ from panelmend.plan.judge import LeakReading, Outcome, Verdict, judge
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.faults_compare import told_apart_from
 from panelmend.plan.judge.report import not_judged
-from panelmend.plan.judge.rules_job import BESIDE, GAUGES_APART, PUMP, SLACK, JobTimes, _warm
+from panelmend.plan.judge.rules_job import JobTimes, _warm
 from recipe_curelog import LEAKY, RECIPE
+
+# written out: a number taken from the code would move with it
+SLACK, PUMP, BESIDE, GAUGES_APART = timedelta(minutes=1), timedelta(minutes=5), timedelta(hours=24), 5000.0
+
 
 BEGUN = datetime(2026, 11, 25, 8)
 MADE = made_cure(1, before=1200.0)

@@ -16,9 +16,11 @@ from panelmend.curelog.live import GrowingFile
 from panelmend.errors import ReadingError
 from panelmend.plan.judge import Channel, Outcome, SensorRule, judge
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.fault import OFF, ON
-from panelmend.plan.judge.faults_joint import JUMP
 from recipe_curelog import RECIPE
+
+# written out: a number taken from the code would move with it
+JUMP, OFF, ON = 8.0, 0.5, 3.0
+
 
 CONFORMS, DOES_NOT, UNKNOWN = Outcome.CONFORMS, Outcome.DOES_NOT, Outcome.UNKNOWN
 ALL_WORK = dataclasses.replace(RECIPE, sensors=SensorRule(3, "note 4", may_fail=0))

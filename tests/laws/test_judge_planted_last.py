@@ -17,17 +17,19 @@ from panelmend.plan.judge import Predicted, VacuumRule, alarms, find_faults, jud
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.evidence import gather
 from panelmend.plan.judge.faults_compare import _lead, _swapped
-from panelmend.plan.judge.faults_frozen import SHORTEST
 from panelmend.plan.judge.faults_sensor import _seconds, texture_faults
 from panelmend.plan.judge.holes import slowest_at_least, trough
 from panelmend.plan.judge.report import not_judged, thinned
-from panelmend.plan.judge.rules_dwell import MOST_NAMED
 from panelmend.plan.judge.rules_heats import judge_heats
 from panelmend.plan.judge.rules_job import JobTimes
 from panelmend.plan.judge.rules_rate import _mean_up
 from panelmend.plan.judge.verdict import VerdictRecorder
 from panelmend.plan.judge.walk import Stretch
 from panelmend.plan.judge.watch import _by_model, _current
+
+# written out: a number taken from the code would move with it
+MOST_NAMED, SHORTEST = 8, 180.0
+
 
 LOG = made().log()
 

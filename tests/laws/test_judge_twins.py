@@ -8,9 +8,10 @@ import pytest
 from made_curelog import Made, made_cure
 from panelmend.plan.judge import Outcome, find_faults, judge
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.fault import OFF, ON
-from panelmend.plan.judge.faults import ON_SET_POINT
 from recipe_curelog import RECIPE, f
+
+# written out: a number taken from the code would move with it
+OFF, ON, ON_SET_POINT = 0.5, 3.0, 0.1
 
 
 def twins(made: Made) -> dict[str, str]:
