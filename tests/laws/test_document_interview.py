@@ -237,3 +237,14 @@ def test_the_bend_is_asked_for_and_written(surface: str, asked_for: set[str]) ->
     if surface == "double":
         assert made.curvature is not None
         assert made.curvature.second_radius == pytest.approx(2.0)
+
+
+def test_a_skin_of_carbon_is_asked_for_its_metal() -> None:
+    """The card asks of it with J450 where nobody typed it."""
+    glass = {q.path for q in questions(GIVEN)}
+    carbon = {q.path: q for q in questions({**GIVEN, "panel.outer_skin.plies": "carbon-3k-plain: 0, 45 deg"})}
+    assert set(carbon) - glass == {"panel.outer_skin.metal"}
+    asked = carbon["panel.outer_skin.metal"]
+    assert not asked.needed
+    assert "aluminium" in asked.choices
+    assert "none" in asked.choices

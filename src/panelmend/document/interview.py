@@ -21,8 +21,8 @@ from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.raw import clean
 from panelmend.document.shape import Shape, TracedShape
 from panelmend.document.wording import plain
-from panelmend.errors import InputError
-from panelmend.materials import MaterialSet, builtin
+from panelmend.errors import InputError, MissingError
+from panelmend.materials import Catalogue, MaterialSet, builtin
 from panelmend.materials.meanings import meaning_of
 from panelmend.materials.quantities import Typed
 from panelmend.units import KINDS, read
@@ -274,9 +274,22 @@ def panel_questions(answers: Answers) -> Iterator[Question]:
     for side, words in (("outer_skin", "the outer skin"), ("inner_skin", "the inner skin")):
         why = "listed from the outside of the panel in; cloth id, then the warp angle of each ply"
         yield Question(f"panel.{side}.plies", f"Plies of {words}", "plies", example, why=why)
+        if _holds_carbon(answers.get(f"panel.{side}.plies", "")):
+            why = "a mesh or foil by the panel's drawing; none where there is none; empty where nobody looked"
+            yield from asked_of(panel.Skin, f"panel.{side}", ("metal",), why)
     yield from asked_of(panel.PanelCore, "panel.core", ("material", "thickness", "ribbon"))
     yield from asked_of(panel.Panel, "panel", ("edge_band",), "a repair must not run into it unseen")
     yield from _bend(answers)
+
+
+def _holds_carbon(plies: str) -> bool:
+    """Whether plies as they were answered hold carbon: its metal then matters, for carbon corrodes it."""
+    try:
+        named = [cloth for cloth, _ in plies_of(plies)] if plies else []
+        known = Catalogue(builtin())
+        return any(known.cloth(i).fibre == "carbon" for i in named if i in known)
+    except (InputError, MissingError):
+        return False
 
 
 def _bend(answers: Answers) -> Iterator[Question]:

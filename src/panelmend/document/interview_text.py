@@ -28,6 +28,7 @@ AFTER = """
 #   [[panel.fastener]], [[panel.insert]], [[panel.earlier_repair]]: what a repair must keep clear of
 #   [[panel.structure]]: ribs, spars and fittings behind, which draw heat
 #   metal of a skin, fastener, insert, solid area, panel.edge_metal: carbon corrodes aluminium and plain steel
+#   [[data.put_back]]: how an insert, a fastener, a solid area or the edge band that is cut away is put back
 #   [data.surface], [data.drying], [data.bag], [[data.cure]]: the rest of the approved data
 #   [bay]: air, blankets, circuits and instruments; [stores]: rolls and lots
 """
