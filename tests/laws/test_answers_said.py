@@ -9,6 +9,7 @@ from typing import Any, cast
 import pytest
 
 from panelmend.derive import Ledger
+from panelmend.document.answer_check import answer_digest
 from panelmend.document.model import Answer
 from panelmend.job.case import Case
 from panelmend.job.limits import LimitsPart, check
@@ -23,17 +24,57 @@ WHOLE = {
     "on": DAY,
     "typed_by": "P. Lund",
     "checked_by": "Q. Moe",
+    "checked_on": DAY,
+    "checked_against": "letter E-2026-113",
     "was": "150 mm",
 }
 VALUE = 'data.limits.repairable = "200 mm" in place of 150 mm'
 PEOPLE = {"technician": "T. Ask", "planner": "P. Lund", "inspector": "I. Dahl", "engineer": "S. Brand"}
 
 
+def holding(answer: Answer, people: dict[str, str] | None = None) -> Any:
+    """As much of a document as an answer is held against."""
+    return Made(
+        people=Made(**(PEOPLE | (people or {}))),
+        answer=(answer,),
+        repair=Made(base="R-1"),
+        damage=Made(id=""),
+        panel=Made(serial="7"),
+    )
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"checked_digest": ""},
+        {"checked_digest": "0" * 64},
+        {"checked_against": " "},
+        {"checked_on": None},
+        {"checked_on": DAY - datetime.timedelta(1)},
+    ],
+)
+def test_names_typed_as_a_check_are_none(changed: dict[str, Any]) -> None:
+    """A looser limit was READY by an answer whose checker was typed beside it."""
+    assert set(said(**changed)) == {"L221", "X584"}
+
+
+@pytest.mark.parametrize(
+    "changed", [{"value": "201 mm"}, {"was": "140 mm"}, {"reference": "E-8"}, {"conditions": "dry"}]
+)
+def test_an_answer_that_was_changed_after_its_check_does_not_stand(changed: dict[str, Any]) -> None:
+    before = Answer.model_construct(**WHOLE)
+    digest = answer_digest(holding(before), before)
+    assert set(said(checked_digest=digest)) == {"L221"}
+    assert "X584" in said(**changed, checked_digest=digest)
+
+
 def said(people: dict[str, str] | None = None, **answer: Any) -> dict[str, str]:
     """Words of each code found of one answer, with its place."""
-    document = Made(
-        people=Made(**(PEOPLE | (people or {}))), answer=(Answer.model_construct(**(WHOLE | answer)),)
-    )
+    document = holding(Answer.model_construct(**(WHOLE | answer)), people)
+    if "checked_digest" not in answer:
+        (one,) = document.answer
+        signed = one.model_copy(update={"checked_digest": answer_digest(document, one)})
+        document = holding(signed, people)
     found = check_answers(cast(Case, Made(document=document)))
     assert all(f.place == "answer[1]" for f in found)
     assert len({f.code for f in found}) == len(found)
@@ -103,9 +144,9 @@ def test_a_second_person_has_seen_it(typed: str, checked: str, technician: str, 
 
 def test_each_of_several_answers_has_its_own_place() -> None:
     one, two = (Answer.model_construct(**(WHOLE | {"of": of})) for of in ("data.limits.a", "data.limits.b"))
-    document = Made(people=Made(**PEOPLE), answer=(one, two))
+    document = Made(**vars(holding(one)) | {"answer": (one, two)})
     found = check_answers(cast(Case, Made(document=document)))
-    assert [(f.place, f.words.split()[0]) for f in found] == [
+    assert [(f.place, f.words.split()[0]) for f in found if f.code == "L221"] == [
         ("answer[1]", "data.limits.a"),
         ("answer[2]", "data.limits.b"),
     ]

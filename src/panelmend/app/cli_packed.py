@@ -30,7 +30,7 @@ def moved_on(document: Path, of: Loaded | Case) -> bool:
 
     repair = of.document.repair
     stops = moved_lines(document, of.shelved, repair.work_date)
-    beside = unlike_its_pack(document, of.shelved, repair.number)
+    beside = unlike_its_pack(document, of.shelved)
     for line in (*stops, *beside.lines):
         click.echo(line)
     return bool(stops) or beside.stops

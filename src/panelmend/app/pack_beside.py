@@ -7,7 +7,7 @@ the engineer accepts each value that was changed ([[accept]]). Packs are looked 
 
 from __future__ import annotations
 
-import json
+import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +20,7 @@ from panelmend.files import read_bytes
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import read_entry
 from panelmend.shelves.model import SHELVES
+from panelmend.shelves.names import tidy
 
 MANY = 12  # values in one message
 PACKS = 200  # folders beside a job that are looked at
@@ -34,7 +35,7 @@ class Unlike:
     stops: bool = False
 
 
-def unlike_its_pack(document: Path, shelved: Shelved | None, number: str, also: Path | None = None) -> Unlike:
+def unlike_its_pack(document: Path, shelved: Shelved | None, also: Path | None = None) -> Unlike:
     """Which entries a job was packed with, in a pack of the same repair beside it, that say otherwise now.
 
     ``also`` is a folder elsewhere where its pack may stand.
@@ -44,7 +45,7 @@ def unlike_its_pack(document: Path, shelved: Shelved | None, number: str, also: 
         return Unlike()
     made: list[str] = []
     stops = False
-    for folder in _packs(file.parent, number, also):
+    for folder in _packs(file, also):
         found = list(_unlike(folder, shelved))
         if not found:
             continue
@@ -65,13 +66,13 @@ def unlike_its_pack(document: Path, shelved: Shelved | None, number: str, also: 
     return Unlike(tuple(made), stops)
 
 
-def refuse_unlike(document: Path, shelved: Shelved | None, number: str, also: Path | None = None) -> None:
+def refuse_unlike(document: Path, shelved: Shelved | None, also: Path | None = None) -> None:
     """Refuse to pack or begin a job whose pack was made with other entries that nobody accepted.
 
     Raises:
         InputError: with what differs.
     """
-    found = unlike_its_pack(document, shelved, number, also)
+    found = unlike_its_pack(document, shelved, also)
     if found.stops:
         raise InputError(
             "the job is not what it was packed as; nothing was written",
@@ -81,21 +82,25 @@ def refuse_unlike(document: Path, shelved: Shelved | None, number: str, also: Pa
         )
 
 
-def _packs(beside: Path, number: str, also: Path | None) -> Iterator[Path]:
-    there = sorted(p.parent for p in beside.glob(f"*/{MANIFEST}"))[:PACKS]
+def _packs(file: Path, also: Path | None) -> Iterator[Path]:
+    """The packs of the same repair beside a job, whatever its revision and however many its damages."""
+    number = _number(file)
+    there = sorted(p.parent for p in file.parent.glob(f"*/{MANIFEST}"))[:PACKS]
     if (
         also is not None
         and (also / MANIFEST).is_file()
         and also.resolve() not in (t.resolve() for t in there)
     ):
         there.append(also)
-    for folder in there:
-        try:
-            about = json.loads(read_bytes(folder / MANIFEST)).get("about", {})
-        except (PanelmendError, ValueError, AttributeError):
-            continue
-        if isinstance(about, dict) and about.get("repair") == number:
-            yield folder
+    yield from (folder for folder in there if number and _number(folder / PACKED) == number)
+
+
+def _number(document: Path) -> str:
+    try:
+        repair = tomllib.loads(read_bytes(document).decode("utf-8-sig")).get("repair")
+    except (PanelmendError, ValueError, RecursionError):
+        return ""
+    return tidy(str(repair.get("number", ""))) if isinstance(repair, dict) else ""
 
 
 def _unlike(folder: Path, shelved: Shelved) -> Iterator[tuple[str, str, Differing]]:

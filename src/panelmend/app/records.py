@@ -135,7 +135,7 @@ def planned(document: Path, head: str = "") -> dict[str, Any]:
         raise CHANGED(f"{document.name} was written while it was planned")
     repair, panel = plan.case.document.repair, plan.case.document.panel
     hold_document(document, plan.case.shelved, repair.work_date, date.today())
-    refuse_unlike(document, plan.case.shelved, repair.number)
+    refuse_unlike(document, plan.case.shelved)
     ready = plan.standing.value == "READY"
     pages = {"job-card.pdf": card_pdf(plan, head), "plan.json": plan_file(plan)} if ready else {}
     return {

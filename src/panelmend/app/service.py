@@ -189,7 +189,7 @@ def pack(
     file, name = damage_named(path)
     with at_once(stop):
         read = load_all(file)
-    refuse_unlike(file, read[0].shelved, read[0].document.repair.number, also=folder)
+    refuse_unlike(file, read[0].shelved, also=folder)
     if not name and read[0].damages:
         from panelmend.app.several import pack_several
 

@@ -1,19 +1,23 @@
-"""What an engineer answers for in a job, shown to a second person and signed off one by one."""
+"""What an engineer answers for in a job or a document, shown to a second person and signed off one by one."""
 
 from __future__ import annotations
 
+import json
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
 from panelmend.app.loading import damage_named, load_all, read_all
 from panelmend.app.packed import refuse_in_pack
+from panelmend.document.answer_check import answer_digest
+from panelmend.document.model import Document
 from panelmend.document.reader import dotted
 from panelmend.document.shelved import Statement
 from panelmend.document.written import written
 from panelmend.errors import InputError
 from panelmend.files import read_bytes, replace_whole
+from panelmend.job.limits.answers import is_signed
 from panelmend.shelves.referenced import refused
 
 YES, NO, QUIT = ("y", "yes"), ("n", "no"), ("q", "quit")
@@ -82,8 +86,28 @@ def sign_statements(
 
 
 def _open(file: Path) -> tuple[Statement, ...]:
-    found = [s for r in load_all(file) if r.shelved is not None for s in r.shelved.statements if s.open]
+    read = load_all(file)
+    found = [s for r in read if r.shelved is not None for s in r.shelved.statements if s.open]
+    found += [s for r in read for s in _answers(r.document)]
     return tuple({s.at: s for s in found}.values())  # damages of one job have them in common
+
+
+def _answers(document: Document) -> Iterator[Statement]:
+    """What the engineering authority answered and nobody signed as it is now."""
+    for i, answer in enumerate(document.answer):
+        if not answer.stands or is_signed(document, answer):
+            continue
+        lines = (
+            ("value", answer.of),
+            ("answered", json.dumps(answer.value, ensure_ascii=False, default=str)),
+            ("in place of", answer.was),
+            ("conditions", answer.conditions or "none"),
+            ("reference", f"{answer.reference}, {answer.by}, {answer.on}"),
+        )
+        digest = answer_digest(document, answer)
+        yield Statement(
+            ("answer", i), lines, answer.typed_by, answer.by, digest, "nobody signed what it says now"
+        )
 
 
 def _technician(file: Path) -> str:

@@ -258,6 +258,12 @@ class Answer(Typed):
     """Who typed it here; not who does the work."""
     checked_by: Text = ""
     """Who held it against the authority's paper: another person, and not who does the work."""
+    checked_on: Day | None = None
+    """When."""
+    checked_against: Text = ""
+    """Which paper: number, issue, sheet."""
+    checked_digest: Text = ""
+    """Digest of what was checked; written by panelmend shelf check, not by hand."""
     was: Text = ""
     """What the data has; written by the program, not by hand."""
 

@@ -209,7 +209,7 @@ def snippet(plan: Plan) -> str:
             'reference = ""      # the authority\'s; the plan is a draft until it stands\nby = ""\n'
             '# on = 2026-01-31\nconditions = ""\n'
             'typed_by = ""       # one types it, another holds it against the letter; neither does the work\n'
-            'checked_by = ""\n'
+            '# then: panelmend shelf check DOCUMENT --by NAME --against "the letter": it writes checked_by\n'
         )
     return "\n".join(rows)
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from panelmend.document.answer_check import CHECKED, job_number
 from panelmend.document.people import is_name, maybe_same
 from panelmend.document.places import Path
 from panelmend.document.shelved import Statement
@@ -25,7 +26,6 @@ X582 = finding_code(
     "panelmend shelf check JOB --by NAME --against PAPER; what the authority answers stands under [[answer]]",
 )
 Said = ShelfDeviation | Keep | Accept | ZoneSaid
-CHECKED = frozenset({"checked_by", "checked_on", "checked_against", "checked_digest"})
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,8 @@ class OfJob:
             here = raw.get(table)
             return str(here.get(key) or "") if isinstance(here, dict) else ""
 
-        return cls(text("repair", "number"), text("panel", "serial"), text("people", "technician"))
+        number = job_number(text("repair", "number"), text("damage", "id"))
+        return cls(number, text("panel", "serial"), text("people", "technician"))
 
 
 def stated(given: Said, at: Path, lines: Iterable[tuple[str, str]], of_job: OfJob) -> Statement:

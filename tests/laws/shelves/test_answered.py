@@ -8,8 +8,12 @@ from pathlib import Path
 import pytest
 
 from examples_here import text as example
+from panelmend.app import service
+from panelmend.app.loading import load_all
 from panelmend.document import parse
-from panelmend.errors import DocumentError
+from panelmend.errors import DocumentError, InputError
+from panelmend.job.case import case_of
+from panelmend.job.limits.answers import check_answers
 from shelf_files import Shop
 
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"
@@ -118,3 +122,49 @@ def test_the_same_in_one_file() -> None:
         parse(whole.encode(), "r.toml")
     line = int(str(refused.value).split("r.toml, line ")[1].split(",")[0])
     assert "6 mn" in whole.splitlines()[line - 1]
+
+
+@pytest.mark.parametrize("shelved", [True, False])
+def test_a_second_person_signs_an_answer_as_it_stands(tmp_path: Path, shelved: bool) -> None:
+    """In a job on shelves and in a document in one file; an edit afterwards voids it."""
+    shop = Shop(tmp_path)
+    answer = said("answer", "data.limits.repairable", '"400 mm"')
+    typed = (answer[1].replace('by = "D. Aune"', 'by = "S. Brand"\ntyped_by = "J. Hale"')).split(
+        "\n[[confirm]]"
+    )[0]
+    text = (shop.text if shelved else example("gear_door")) + typed
+
+    def codes(now: str) -> set[str]:
+        shop.job.write_text(now, "utf8")
+        return {f.code for f in check_answers(case_of(service.load(shop.job)))}
+
+    assert codes(text + 'checked_by = "P. Lind"\n') == {"L221", "X584"}, "typed text alone"
+    assert codes(text) == {"L221", "L390"}
+    with pytest.raises(InputError, match="not checked by a second person"):
+        shop.seen("S. Brand")
+    assert shop.seen() == ()
+    assert codes(shop.text) == {"L221"}
+    assert codes(shop.text.replace('"400 mm"', '"401 mm"')) == {"L221", "X584"}
+    assert codes(shop.text.replace("TAS-26-0417", "TAS-26-0418")) == {"L221", "X584"}
+    assert codes(shop.text.replace("[damage]", "[[damage]]")) == {"L221"}
+
+
+def test_one_check_speaks_for_every_damage_of_a_job(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    typed = said("deviation", "data.limits.repairable", '"400 mm"')[1].split("\n[[confirm]]")[0]
+    shop.text = shop.text.replace("[damage]", "[[damage]]", 1) + typed + 'typed_by = "J. Hale"\n' + SECOND
+    shop.job.write_text(shop.text, "utf8")
+    assert shop.seen() == ()
+    for each in load_all(shop.job):
+        assert each.shelved is not None
+        assert {"X108"} <= {f.code for f in each.shelved.findings}
+        assert "X582" not in {f.code for f in each.shelved.findings}
+
+
+SECOND = """
+[[damage]]
+shape.circle = { centre = "950, 200 mm", diameter = "40 mm" }
+depth = "skin and core"
+side = "outside"
+moisture = "none found"
+"""

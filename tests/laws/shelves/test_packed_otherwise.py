@@ -38,13 +38,13 @@ def shop(tmp_path: Path) -> Shop:
     assert loaded.shelved is not None
     files = {f"shelves/{e.file}": e.data for e in loaded.shelved.entries}
     files |= {"document.toml": made.job.read_bytes()}
-    write_pack(tmp_path / "job-pack", files, {"repair": loaded.document.repair.number, "name": "job.toml"})
+    write_pack(tmp_path / "job-pack", files, {"repair": "TAS", "name": "job.toml"})
     return made
 
 
 def unlike(shop: Shop) -> tuple[str, bool]:
     loaded = shop.load()
-    found = unlike_its_pack(shop.job, loaded.shelved, loaded.document.repair.number)
+    found = unlike_its_pack(shop.job, loaded.shelved)
     return "\n".join(found.lines), found.stops
 
 
@@ -61,10 +61,10 @@ def test_a_loosened_limit_stops_a_job_that_was_packed_with_another(shop: Shop) -
     assert (made.exit_code, "NOT AS PACKED" in made.output) == (Exit.REFUSED, True)
     loaded = shop.load()
     with pytest.raises(InputError, match="not what it was packed as"):
-        refuse_unlike(shop.job, loaded.shelved, loaded.document.repair.number)
+        refuse_unlike(shop.job, loaded.shelved)
     moved = shutil.move(shop.folder / "job-pack", shop.folder.parent / "elsewhere")
     with pytest.raises(InputError, match="not what it was packed as"):
-        refuse_unlike(shop.job, loaded.shelved, loaded.document.repair.number, also=Path(moved))
+        refuse_unlike(shop.job, loaded.shelved, also=Path(moved))
     shutil.rmtree(moved)
 
 
@@ -145,3 +145,12 @@ def test_other_verbs_say_so_of_a_pack_that_is_opened(shop: Shop) -> None:
     shop.edit("data", REPAIR_7, LIMIT)
     made = CliRunner().invoke(main, ["label", "x", str(document)])
     assert re.search(r'DO NOT WORK BY THIS PACK.*"200 mm" -> "400 mm"', made.output, re.S)
+
+
+def test_a_later_revision_and_a_job_of_several_damages_are_held_to_it_too(shop: Shop) -> None:
+    shop.edit("data", REPAIR_7, LIMIT)
+    plain = shop.text
+    shop.text = plain.replace("repair.title", "repair.revision = 1\nrepair.title")
+    assert unlike(shop)[1]
+    shop.text = plain.replace("[damage]", "[[damage]]")
+    assert unlike(shop)[1]

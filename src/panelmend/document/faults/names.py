@@ -186,6 +186,8 @@ def _after_the_work(document: Document) -> Iterator[Fault]:
     work = document.repair.work_date
     rows: list[tuple[Path, date]] = [(("confirm", i, "on"), c.on) for i, c in enumerate(document.confirm)]
     rows += [(("answer", i, "on"), a.on) for i, a in enumerate(document.answer) if a.on is not None]
+    checked = [(("answer", i, "checked_on"), a.checked_on) for i, a in enumerate(document.answer)]
+    rows += [(at, on) for at, on in checked if on is not None]
     for kind in MaterialSet.model_fields:
         for i, material in enumerate(getattr(document.materials, kind)):
             rows.append((("materials", kind, i, "dated"), material.dated))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from panelmend.document.model import Answer
+from panelmend.document.answer_check import answer_digest
+from panelmend.document.model import Answer, Document
 from panelmend.document.people import is_name, maybe_same, same_person
 from panelmend.document.wording import shown
 from panelmend.errors import Finding, Severity, finding_code
@@ -35,6 +36,15 @@ L390 = finding_code(
 )
 
 
+X584 = finding_code(
+    "X584",
+    Severity.CONFIRM,
+    "The engineering authority's answer is not what a second person was shown and signed",
+    "somebody who did not type it, did not answer and does not do the work holds it against the letter: "
+    "panelmend shelf check DOCUMENT --by NAME --against PAPER",
+)
+
+
 def check_answers(case: Case) -> tuple[Finding, ...]:
     """What is found of each answer: it waits, or it stands; who gave, typed and checked it."""
     found = []
@@ -64,7 +74,17 @@ def check_answers(case: Case) -> tuple[Finding, ...]:
         unseen = _unseen(answer, people.technician)
         if unseen:
             found.append(L390(f"{answer.of}, {answer.reference}: {unseen}", place=place))
+        elif not is_signed(case.document, answer):
+            found.append(X584(f"{words}: {answer.reference}; {answer.checked_by} is typed", place=place))
     return tuple(found)
+
+
+def is_signed(document: Document, answer: Answer) -> bool:
+    """Whether a second person signed what an answer says now, against a paper and not before it was given."""
+    on, given = answer.checked_on, answer.on
+    if on is None or given is None or on < given or not answer.checked_against.strip():
+        return False
+    return answer.checked_digest == answer_digest(document, answer)
 
 
 def _unseen(answer: Answer, technician: str) -> str:
