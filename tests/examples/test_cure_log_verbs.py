@@ -284,6 +284,8 @@ def test_the_report_tells_where_everything_came_from(here: Path) -> None:
         "What was not judged",
         "faults that all or half of the thermocouples share",
         "technician who ran the cure",
+        "HOLD inspector",
+        "Signature or stamp",
         "Rests on defaults, which the approved data does not give",
         __version__,
     ):

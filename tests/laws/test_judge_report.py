@@ -74,6 +74,7 @@ def test_what_a_log_filled_up_or_exchanged_does_not_show_is_told() -> None:
     words = " ".join(make_report(RECIPE, log, judge(RECIPE, log)).not_judged)
     parts = [
         "exchanged on the way",
+        "clock ran at its rate",
         "exchanged from the first row",
         "fewer than three",
         "on straight lines",

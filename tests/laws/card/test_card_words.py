@@ -135,3 +135,9 @@ def test_a_verdict_names_its_rules_in_the_words_of_the_table() -> None:
     assert "maximum temperature" in rules
     for text in _texts({k: v for k, v in shown.items() if k != "chart"}):
         assert not re.search(r"\b(recipe|ceiling|usual value)s?\b", text), text
+    assert shown["rests"] == [], "nothing that people state where it does not conform"
+
+
+def test_whose_statement_a_verdict_rests_on_stands_before_the_rules() -> None:
+    page = (ROOT / "src/panelmend/render/typst/cure.typ").read_text("utf8")
+    assert 0 < page.index("for r in data.rests") < page.index("for r in data.against")

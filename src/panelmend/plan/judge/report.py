@@ -231,6 +231,8 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         "two logs joined, or plugs or columns exchanged on the way, where all were as hot and the "
         f"thermocouples stood alike to about {_about(1.0)}; columns exchanged from the first row "
         "on: no reading shows them",
+        "whether the logger's clock ran at its rate, and whether stamps were written anew at other steps: no "
+        "reading shows them, only that steps are uneven where they change",
         "rows filled up afterwards: with the readings before, in whole degrees while nothing changed or in "
         "a log with fewer than three thermocouples; on straight lines drawn between two "
         "readings, where noise does not show above the last digit; with their own last reading once more "
