@@ -18,6 +18,8 @@ from panelmend.records.secrets import SHORTEST
 
 MOST = 2**20  # [bytes] of the file before it becomes the one before, and a new one begins: two are kept
 
+_NEW_LINES = os.O_WRONLY | os.O_CREAT | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0)
+
 
 def _beside(records: Path) -> Path:
     return Path(f"{records}.refused")
@@ -42,7 +44,7 @@ def note_refused(records: Path, how: str, by: str, why: str) -> None:
         with contextlib.suppress(FileNotFoundError):
             if path.stat().st_size + len(line) >= MOST:
                 path.replace(path.with_name(path.name + ".before"))
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+        handle = os.open(path, _NEW_LINES, 0o600)
         try:
             os.write(handle, (line + "\n").encode("ascii"))
         finally:
