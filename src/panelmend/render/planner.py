@@ -27,6 +27,8 @@ SAID = {
 }
 
 
+IN_ANOTHER = {"H021", "H133", "H382"}
+"""What H602 of the same cure says with its reasons."""
 TOLD = (Severity.CAUTION, Severity.NOTE)
 """What is said in one go; what stops or waits stands case by case where it is longer than a line."""
 
@@ -81,10 +83,11 @@ def _groups(plan: Plan) -> list[dict[str, Any]]:
     """Findings by weight, then by code: each said once with its cases, what to do once."""
     codes = {c.code: c for c in all_codes()}
     made: list[dict[str, Any]] = []
+    untold = {f.place for f in plan.findings if f.code == "H602"}
     for severity in (Severity.STOP, Severity.CONFIRM, Severity.CAUTION, Severity.NOTE):
         mine: dict[str, dict[str, Any]] = {}
         for f in plan.findings:
-            if f.severity is not severity:
+            if f.severity is not severity or (f.code in IN_ANOTHER and f.place in untold):
                 continue
             row = mine.setdefault(
                 f.code, {"code": f.code, "title": codes[f.code].title, "cases": [], "todo": [], "count": 0}

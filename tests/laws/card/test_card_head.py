@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from card_plans import door, planned
-from examples_here import case
+from examples_here import case, case_from, heat_taken_on, text
 from panelmend.errors import Severity
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -33,7 +33,10 @@ def test_a_stop_stands_on_every_page_with_its_reason_on_the_first() -> None:
 
 @pytest.mark.parametrize(("change", "word"), [((), ""), ((DEFAULT,), "DRAFT")])
 def test_draft_stands_where_a_default_is_open(change: tuple[tuple[str, str], ...], word: str) -> None:
-    plan = door(*change)
+    document = text("gear_door")
+    for old, new in change:
+        document = document.replace(old, new)
+    plan = make_plan(case_from(heat_taken_on(document)))
     assert status_of(plan) == word
     data = card_data(plan)
     assert data["status"]["word"] == word
@@ -75,11 +78,12 @@ def test_findings_are_grouped_and_a_default_is_said_once_with_its_list() -> None
     assert len(rows[0]["todo"]) == 1
 
 
-@pytest.mark.parametrize("kind", ["gear_door", "root_fairing"])
-def test_the_planners_page_takes_one_side(kind: str) -> None:
+@pytest.mark.parametrize(("kind", "sides"), [("gear_door", 1), ("root_fairing", 2)])
+def test_the_planners_page_takes_one_side(kind: str, sides: int) -> None:
+    """A second one where every cure lacks its constants and waits for a name."""
     pages = _pages(planned(kind))
     first = next(i for i, page in enumerate(pages) if "Planner" in page and "Approved data" in page)
-    assert "Steps in working order" in pages[first + 1]
+    assert "Steps in working order" in pages[first + sides]
 
 
 def test_what_is_alike_in_findings_is_said_once_and_nothing_of_them_is_dropped() -> None:

@@ -70,10 +70,9 @@ H601 = finding_code(
 H602 = finding_code(
     "H602",
     Severity.CONFIRM,
-    "How hot a cure gets is not predicted, or for one case alone: no heat before a named person takes it on",
-    "give what is missing and run panelmend heat; where it cannot be had, rest it on a trial of this size "
-    "with thermocouples or on the supplier's answer, and have a named person take it on under [[confirm]] by "
-    "the key that is given",
+    "How hot a cure gets is not predicted, or for one case alone: no heat yet",
+    "give what is missing, run panelmend heat; or a named person takes it on under [[confirm]] by its key, "
+    "resting on a trial of this size or the supplier's answer",
 )
 H603 = finding_code(
     "H603",
@@ -113,7 +112,7 @@ def unpredicted_heat(
     by = taken_on(case.document.confirm, key)
     if by is not None:
         return [H603(f"{operation.name}: {why}; taken on by {by.by} on {by.on}", place=place)]
-    return [H602(f'{operation.name}: {why}; to take it on: figure = "{key}"', place=place)]
+    return [H602(f'{operation.name}: {why}; figure = "{key}"', place=place)]
 
 
 def not_predicted(core: CorePart, bag: BagOperation, operation: CureOperation, place: str) -> list[Finding]:
