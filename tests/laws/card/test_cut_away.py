@@ -61,6 +61,7 @@ def test_what_the_data_puts_back_is_taken_out_put_back_and_inspected(
     assert breaches(places(plan), order) == []
     (out,), (back,), (seen,) = steps(plan, "B16"), steps(plan, set_at), steps(plan, seen_at)
     for step in (out, back):
+        assert {"dust", "blade", "fire"} <= {c.hazard for c in step.cautions}
         assert "pot a new one in (51-30-09 para 2); done by: bench trade 7" in said(plan, step)
     assert seen.hold is not None
     assert (seen.hold.code, seen.hold.by) == ("H15", "inspector")

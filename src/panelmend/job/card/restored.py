@@ -72,7 +72,7 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
             f"Put back by the approved data: {names}",
             f"{lead} {NOT_RECKONED} What cannot be done as the reference says: stop, ask the engineer.",
             *_orders(mine),
-            cautions=[*dust(bench), c.BLADE, c.RESIN],
+            cautions=[*dust(bench), c.BLADE, c.FUEL, c.RESIN],
             tools=["tools the reference names"],
             blanks=[
                 *(tick(f"{t.words}: as the reference says") for t in mine),
