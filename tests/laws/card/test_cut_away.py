@@ -67,6 +67,15 @@ def test_what_the_data_puts_back_is_taken_out_put_back_and_inspected(
     assert (seen.hold.code, seen.hold.by) == ("H15", "inspector")
     measured = [b.what for b in out.blanks if b.entry == "number"]
     assert measured == [b.what for b in seen.blanks if b.entry == "number"]
+    again = steps(plan, "E13")
+    assert len(again) == (when == "before bonding")
+    for late in again:
+        assert [b.what for b in late.blanks if b.entry == "number"] == measured
+        assert late.hold is not None
+        assert late.hold.code == "H15"
+        assert max(s.number for s in steps(plan, "O27")) < late.number < steps(plan, "E4")[0].number
+        assert must_precede(late.place, steps(plan, "E4")[0].place, order)
+    assert ("Close holes and threads" in said(plan, back)) == (when == "before bonding")
     (cut,) = steps(plan, "B7")
     (hole,) = steps(plan, "B14")
     assert out.number < cut.number < hole.number < back.number < seen.number

@@ -9,7 +9,7 @@ from panelmend.job.card.apart import beneath, beside_metal, on_core
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
-from panelmend.job.card.taken import hinge_crossed, put_back_in_vain, taken
+from panelmend.job.card.taken import hinge_beside, hinge_crossed, put_back_in_vain, taken
 from panelmend.job.case import Case
 from panelmend.job.work import Work
 from panelmend.units import show
@@ -104,7 +104,8 @@ J591 = finding_code(
     "J591",
     Severity.STOP,
     "The document says how something is put back that this cut does not take away",
-    "see kind and id against the panel's own list, and the damage's outline; take out what is not cut away",
+    "see kind and id against the panel's own list, and the damage's outline; take out what is not cut away. A sound insert or "
+    "fastener in the plies' way goes only where the data orders a cut-out that takes it in: type that as choice.cutout",
 )
 J592 = finding_code(
     "J592",
@@ -126,6 +127,13 @@ J594 = finding_code(
     "The cut is to leave less core than can be left",
     "measure the depth of the damage again; where the core is damaged to the far skin leave out damage.core_depth, and all of "
     "it comes out",
+)
+J640 = finding_code(
+    "J640",
+    Severity.CAUTION,
+    "Plies lie over the hinge line, or over its run past the two points that are typed",
+    "see on the panel's drawing what stands along the whole line (hinges, fittings, a rod): type each as a fastener, insert, "
+    "solid area or structure, so that plies keep clear of it; see that the part still turns",
 )
 LEAST_LEFT = 1e-3
 """[m] of core below a cut that goes into it in part: less tears out with the knife (common practice, no source)."""
@@ -196,6 +204,10 @@ def _cut(case: Case, work: Work) -> list[Finding]:
     line = case.geometry.hinge
     if line is not None and hinge_crossed(case, work, line):
         found.append(J593(f"{cut.opening.form}, {cut.side}", place="panel.hinge"))
+    elif line is not None:
+        for side, past in hinge_beside(case, work, line):
+            words = f"the largest ply, {side}, lies over " + ("its run past the points" if past else "it")
+            found.append(J640(words, place="panel.hinge"))
     left = case.geometry.core_thickness - float(cut.core_depth)
     if work.core.action != "none" and cut.far is None and 1e-9 < left < LEAST_LEFT - 1e-9:
         words = f"{show(left, 'thickness', view)} of {show(case.geometry.core_thickness, 'thickness', view)} stays, "

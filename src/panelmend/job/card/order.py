@@ -93,7 +93,8 @@ RULES = (
     Rule("O27<O28 O28<E1", "a cap cured in its opening is inspected, then cut back to it: CP; AC 3-2c"),
     Rule("B4<B16 B5<B16 B16<B7", "what comes out is measured first, with its datum marks: CP"),
     Rule(
-        "B14<D11 B15<D11 C6<D11 D2<D11 D11<D12 D12<D6 D12<O1 E1<E11 E2<E11 E11<E12 E12<E3",
+        "B14<D11 B15<D11 C6<D11 D2<D11 D11<D12 D12<D6 D12<O1 E1<E11 E2<E11 E11<E12 E12<E3 "
+        "E1<E13 E2<E13 E12<E13 E13<E3",
         "put back and inspected by the reference, dry before bonding or after the cure, before it is sealed: CP, AD",
     ),
     Rule("A6<B5", "a balance without its reading from before proves nothing: CP"),

@@ -16,6 +16,7 @@ from panelmend.job.card.taken import Taken, taken
 from panelmend.job.card.writing import RECORD, TOLERANCE, clock, note, number, step, tick
 
 NOT_RECKONED = "No prediction of heat and no strength here reckons with it."
+CLOSED = "Close holes and threads against resin as the reference says; write down what closes them. "
 WHEN = {
     "before bonding": (
         "D11",
@@ -61,16 +62,18 @@ def out(bench: Bench) -> list[Step]:
 
 
 def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -> list[Step]:
-    """Put back, then inspected by somebody else, at the time the data says."""
+    """Put back, then inspected by somebody else, at the time the data says; what was bonded in, once more at the end."""
     mine = [t for t in restorable(bench) if t.back is not None and t.back.when == when]
+    again = _under_plies(bench) if when == "after the last cure" else []
     if not mine:
-        return []
+        return [_seen_again(bench, again)] if again else []
     names, (set_at, seen_at, lead) = _names(mine), WHEN[when]
-    return [
+    closed = CLOSED if when == "before bonding" and _under_plies(bench) else ""
+    found = [
         step(
             set_at,
             f"Put back by the approved data: {names}",
-            f"{lead} {NOT_RECKONED} What cannot be done as the reference says: stop, ask the engineer.",
+            f"{lead} {closed}{NOT_RECKONED} What cannot be done as the reference says: stop, ask the engineer.",
             *_orders(mine),
             cautions=[*dust(bench), c.BLADE, c.FUEL, c.RESIN],
             tools=["tools the reference names"],
@@ -94,6 +97,33 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
             hold="H15",
         ),
     ]
+    return [*found, _seen_again(bench, again)] if again else found
+
+
+def _under_plies(bench: Bench) -> list[Taken]:
+    """Inserts and fasteners set before bonding: plug and plies may shift them, resin may run into them."""
+    return [
+        t
+        for t in restorable(bench)
+        if t.kind in SPOTS and t.back is not None and t.back.when == "before bonding"
+    ]
+
+
+def _seen_again(bench: Bench, mine: Sequence[Taken]) -> Step:
+    """After the last cure, before it is sealed and painted: where it sits now."""
+    return step(
+        "E13",
+        f"Inspect again what was bonded in: {_names(mine)}",
+        "Bonding may have shifted it, resin may have run into it. Opened, and what closed it taken out and counted, only as the "
+        "reference says; drilling makes dust. Another place, or resin in it: stop, ask the engineer.",
+        cautions=dust(bench),
+        blanks=[
+            *(b for t in mine for b in _sits(bench, t, f"as before it came out; {TOLERANCE}")),
+            *(tick(f"{t.words}: open and clean, or covered as the reference says") for t in mine),
+            note("Method, instrument, calibrated to"),
+        ],
+        hold="H15",
+    )
 
 
 def _names(mine: Sequence[Taken]) -> str:

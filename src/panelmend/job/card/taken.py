@@ -6,6 +6,8 @@ The card has steps for skin and core; what else is cut away is put back by the a
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from panelmend.document.panel import Side
@@ -88,3 +90,31 @@ def hinge_crossed(case: Case, work: Work, line: tuple[Point, Point]) -> bool:
         if distance_to_segment(opening, start, end) < TOUCHING or opening.contains(start, 0.0):
             return True
     return False
+
+
+def hinge_beside(case: Case, work: Work, line: tuple[Point, Point]) -> list[tuple[Side, bool]]:
+    """Skins whose largest ply or cut-out lies over the hinge line: the side, and whether only past its typed points.
+
+    Two points are typed; hinges, fittings and a rod stand along the whole of the line.
+    """
+    found: list[tuple[Side, bool]] = []
+    for side in work.plies.sides:
+        start, end = (point_on(case, at, "outside", side.side) for at in line)
+        pieces = (side.largest.outline, side.cutout)
+        if any(_touches(p, start, end) for p in pieces):
+            found.append((side.side, False))
+        elif any(_touches(p, *_whole(start, end, pieces)) for p in pieces):
+            found.append((side.side, True))
+    return found
+
+
+def _touches(piece: Outline, start: Point, end: Point) -> bool:
+    return distance_to_segment(piece, start, end) < TOUCHING or piece.contains(start, 0.0)
+
+
+def _whole(start: Point, end: Point, pieces: Sequence[Outline]) -> tuple[Point, Point]:
+    """The line, run past both its points beyond every piece."""
+    size = math.dist(start, end)
+    far = size + sum(math.dist(start, p.centroid) + math.sqrt(p.area) + p.perimeter for p in pieces)
+    dx, dy = (end[0] - start[0]) / size * far, (end[1] - start[1]) / size * far
+    return (start[0] - dx, start[1] - dy), (end[0] + dx, end[1] + dy)
