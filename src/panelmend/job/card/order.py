@@ -28,7 +28,7 @@ IDS = (
     *(f"C{i}" for i in range(1, 7)),
     *(f"D{i}" for i in range(1, 13)),
     *(f"O{i}" for i in range(1, 29)),
-    *(f"E{i}" for i in range(1, 13)),
+    *(f"E{i}" for i in range(1, 14)),
 )
 AGAIN = frozenset({"D3", "D4", "D6", "D7", "D8", *(f"O{i}" for i in range(1, 29))})
 """Steps done anew for each bonding operation."""
