@@ -191,6 +191,7 @@ def test_a_second_person_of_the_records_states_how_the_gauge_counts(tmp_path: Pa
     stated = judge_at(made.book, who("T1"), job, O24, document, log, *times, seen)
     assert stated.outcome is e.Judged.CONFORMS, stated.against
     assert stated.rests[0].startswith("M. Verrin's statement")
+    assert "typed in the name of M. Verrin by " in stated.rests[0]
 
 
 def test_every_pot_of_a_batch_has_its_own_clocks_found_by_their_marks() -> None:

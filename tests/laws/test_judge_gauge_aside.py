@@ -15,7 +15,7 @@ from panelmend.curelog import propose, read
 from panelmend.curelog.roles import guess
 from panelmend.errors import InputError, MissingError
 from panelmend.plan.judge import Channel, ChannelRole, Outcome, Verdict, judge, make_report
-from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.doubt import Statement, typed_in
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
@@ -127,6 +127,7 @@ def test_a_sense_nobody_but_one_person_vouches_for_cannot_be_judged(seen: tuple[
     rests = verdict.rests_on()
     assert len(rests) == len(seen), "said with the outcome itself"
     assert all(x.startswith("L. Okafor's statement of how the vacuum gauge counts (Vacuum): ") for x in rests)
+    assert all("typed in the name of L. Okafor by one who is not named, not signed" in x for x in rests)
     low = dataclasses.replace(log, channels=(*log.of_role(ChannelRole.THERMOCOUPLE), low_vacuum()))
     failed = judge(recipe(vacuum=LEAST), low, gauge_seen=seen)
     assert (failed.outcome, failed.rests_on()) == (Outcome.DOES_NOT, ())
@@ -182,7 +183,9 @@ def test_the_second_person_is_not_who_answered(tmp_path: Path) -> None:
     nobody = dataclasses.replace(how, by="")
     with pytest.raises(InputError, match="--by"):
         gauges_seen(asked, nobody, "", known)
-    assert gauges_seen(dataclasses.replace(asked, by="A. Reyes"), nobody, "", known)
+    (said,) = gauges_seen(dataclasses.replace(asked, by="A. Reyes"), nobody, "", known)
+    assert typed_in(said).startswith("typed in the name of L. Okafor by A. Reyes, not signed")
+    assert typed_in(dataclasses.replace(said, typed="l okafor")) == "typed by l okafor"
 
 
 @pytest.mark.parametrize(

@@ -201,7 +201,7 @@ def _gauge_seen(text: str, request: Request, how: ReadAs, technician: str, known
             read=counts,
             todo="see which holds; confirm the reading again with the other sense",
         )
-    return dataclasses.replace(said, evidence=f"{counts}, {said.evidence}")
+    return dataclasses.replace(said, evidence=f"{counts}, {said.evidence}", typed=request.by)
 
 
 def missing_of(document: Document, log: Path, request: Request) -> tuple[list[str], list[str]]:

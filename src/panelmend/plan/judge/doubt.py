@@ -25,13 +25,15 @@ from panelmend.plan.judge.walk import Stretch
 @dataclass(frozen=True)
 class Statement:
     """What a person says of a thermocouple: ``evidence`` seen on the part, ``by`` whom and in what
-    ``capacity`` (inspector or engineer); ``ran``: who ran the cure, which must be another."""
+    ``capacity`` (inspector or engineer); ``ran``: who ran the cure, which must be another; ``typed``: who
+    typed it."""
 
     channel: str
     evidence: str
     by: str
     capacity: str
     ran: str = ""
+    typed: str = ""
 
     def __post_init__(self) -> None:
         if same_person(self.by, self.ran):
@@ -109,6 +111,13 @@ def stated(s: Statement) -> str:
     """Who states what of a thermocouple, and who ran the cure."""
     ran = f"cure run by {s.ran}" if s.ran else "nobody said who ran the cure"
     return f"{s.by} ({s.capacity}) states of {s.channel}: {s.evidence}; {ran}"
+
+
+def typed_in(s: Statement) -> str:
+    """Whose hand a statement is from: no secret of the person whose name it bears is asked for."""
+    if same_person(s.typed, s.by):
+        return f"typed by {s.typed}"
+    return f"typed in the name of {s.by} by {s.typed or 'one who is not named'}, not signed by {s.by} here"
 
 
 def _resting(r: Reason, fails: set[tuple[str, str]]) -> Reason:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.doubt import Statement, typed_in
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import Channel, ChannelRole
 from panelmend.plan.judge.recipe import CureRecipe
@@ -45,7 +45,7 @@ def judge_sense(
         words = f"{c.name}: no reading shows the open bag and the file does not say how it counts"
         if c.name in said:
             s = said[c.name]
-            states = f"{s.by} ({s.capacity}) states: {s.evidence}; cure run by {s.ran}"
+            states = f"{s.by} ({s.capacity}) states: {s.evidence}; cure run by {s.ran}; {typed_in(s)}"
             words += f"; {states}"
             rule, name = RuleName.GAUGE_COUNTS, c.name
             book.enter(Outcome.CONFORMS, rule, words, sensor=name, place=limit.place, by=s.by, states=states)
