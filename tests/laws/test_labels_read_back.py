@@ -37,6 +37,7 @@ def test_a_label_has_its_lot_and_place() -> None:
     rows = {r["id"]: r for r in labels_data(heading_of(plan), templates_of(plan), A4)["labels"]}
     assert rows["OUT-R1"]["laid"] == "Fill and repair plies: lay 3"
     assert rows["OUT-R1"]["lot"] == "lot CW-8820"
+    assert rows["PLUG"]["laid"] in {b.name for b in plan.work.bag.operations if "core" in b.lays}
     assert rows["CAP-1"]["laid"] == "Cap on a plate: lay 1"
 
 

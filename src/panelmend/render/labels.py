@@ -109,7 +109,7 @@ def _label(heading: Heading, t: Template, n: int) -> dict[str, Any]:
         "arrow": t.arrow_words(),
         "side": f"{t.seen_from} up",
         "faced": t.faced,
-        "laid": f"{t.laid_in}: lay {t.lay}" if t.lay else "",
+        "laid": f"{t.laid_in}: lay {t.lay}" if t.lay else t.laid_in,
         "lot": f"lot {t.lot}" if t.lot else "lot ________",
         "out": f"out-time at planning {t.out_time}; at cutting ________ h" if t.out_time else "",
         "count": f"{n} of {t.quantity}" if t.quantity > 1 else "",

@@ -50,6 +50,7 @@ def templates_of(plan: Plan) -> tuple[Template, ...]:
                 False,
                 1,
                 (f"thickness {show(float(plug.thickness), 'length', plan.case.view)}",),
+                laid_in=next((b.name for b in work.bag.operations if "core" in b.lays), ""),
                 lot=_core_lot(plan),
             )
         )
