@@ -10,18 +10,23 @@ import numpy as np
 import pytest
 
 from judge_lines import limit, made, recipe
+from panelmend.errors import InputError
 from panelmend.physics.thermocouple import Wire
-from panelmend.plan.judge import CureLog
+from panelmend.plan.judge import CureLog, Outcome, SensorRule, VacuumRule, faults_sensor
 from panelmend.plan.judge.evidence import gather
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.faults_compare import _slow, told_apart_from
 from panelmend.plan.judge.faults_frozen import _why, frozen_faults
 from panelmend.plan.judge.faults_quiet import _long
 from panelmend.plan.judge.lost import _carried
+from panelmend.plan.judge.no_readings import no_temperature
+from panelmend.plan.judge.order import in_order
 from panelmend.plan.judge.recipe import LeakRule
 from panelmend.plan.judge.report import _wires
-from panelmend.plan.judge.rules_vacuum import LeakReading, _no_test
+from panelmend.plan.judge.rules_vacuum import LeakReading, _enter, _no_test
+from panelmend.plan.judge.spans import Span
 from panelmend.plan.judge.standing import _left_early
+from panelmend.plan.judge.verdict import VerdictRecorder
 from panelmend.plan.judge.walk import Stretch
 
 E = gather(made().log())
@@ -113,3 +118,83 @@ def test_what_a_cure_of_just_its_heat_tells_apart_is_not_said_to_be_untold() -> 
         heat = {"target": top}
         words = " ".join(_wires(recipe(ramp=heat, dwell=heat)))
         assert ("J wire on a K input" in words) is untold
+
+
+@pytest.mark.parametrize(("back", "kept"), [(9.9, 60), (10.0, 59)])
+def test_a_step_back_of_less_than_a_sample_is_repaired(back: float, kept: int) -> None:
+    times = 10.0 * np.arange(60)
+    times[30] = times[29] - back
+    log = CureLog(times, (), lines=np.arange(60, dtype=np.int32))
+    assert len(in_order(log).log) == kept
+
+
+def test_a_side_of_a_span_stays_open_where_it_is_not_cut_off() -> None:
+    span = Span(100.0, 200.0, True, True)
+    sides = [(a, b) for a in (99.0, 100.0, 101.0) for b in (199.0, 200.0, 201.0)]
+    for start, end in sides:
+        part = span.within(start, end)
+        assert (part.open_start, part.open_end) == (start <= 100.0, end >= 200.0)
+        closed = Span(100.0, 200.0).within(start, end)
+        assert (closed.open_start, closed.open_end) == (False, False)
+
+
+def test_a_rule_may_allow_no_loss_and_asks_one_thermocouple() -> None:
+    assert SensorRule(1, "table 1", may_fail=0).may_fail == 0
+    for least, may_fail in ((0, None), (1, -1)):
+        with pytest.raises(InputError):
+            SensorRule(least, "table 1", may_fail=may_fail)
+
+
+def test_a_reading_of_no_vacuum_at_all_is_not_above_the_air() -> None:
+    rule = LeakRule(limit(2e3), 300.0, start_least=limit(8e4))
+    for end, above in ((0.0, False), (-0.1, True)):
+        reading = LeakReading(9e4, end, 300.0, gauge="below ambient")
+        assert ("above the air pressure" in _no_test(E, rule, None, reading)) is above
+
+
+@pytest.mark.parametrize(("air", "said"), [(79e3, True), (81e3, False), (np.nan, False)])
+def test_a_vacuum_that_the_air_cannot_give_is_said_to_be_so(air: float, said: bool) -> None:
+    e = dataclasses.replace(E, log=dataclasses.replace(E.log, ambient=air))
+    for outcome in (Outcome.DOES_NOT, Outcome.CONFORMS):
+        book = VerdictRecorder(e.log)
+        _enter(e, book, recipe(vacuum=VacuumRule(limit(8e4))), 50, "", outcome)
+        assert ("cannot give it at all" in book.reasons[0].words) is (said and outcome is Outcome.DOES_NOT)
+
+
+@pytest.mark.parametrize(
+    ("values", "none"), [([300.0, 2200.0], [False, True]), ([-1.0, 300.0], [True, False])]
+)
+def test_no_reading_stands_above_or_below_what_thermocouples_read(
+    values: list[float], none: list[bool]
+) -> None:
+    assert no_temperature(np.array(values)).tolist() == none
+
+
+def stuck(
+    patch: pytest.MonkeyPatch, steps: int, step: float, *, moved: float = 9.0, lively: bool = False
+) -> tuple[bool, bool] | None:
+    """Whether a stay of so many steps is taken as lost and as doubted, beside others that moved [K]."""
+    patch.setattr(faults_sensor, "_moved_meanwhile", lambda *_: moved)
+    patch.setattr(faults_sensor, "_all_lively", lambda *_: lively)
+    n = 200
+    values = 390.0 + np.arange(n) % 2
+    values[100 : 101 + steps] = 388.0
+    log = CureLog(step * np.arange(n), (), lines=np.arange(n, dtype=np.int32))
+    found = faults_sensor.stuck_faults(log, "T1", values, np.full((n, 2), 390.0))
+    return (found[0].lost, found[0].doubt) if found else None
+
+
+def test_a_stay_of_five_minutes_and_twenty_samples_is_told_where_the_others_moved(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Five kelvins; with less a stay three times as long is a suspicion."""
+    lost, doubt = (True, False), (False, True)
+    assert [stuck(monkeypatch, *x) for x in ((20, 15.0), (19, 16.0), (20, 14.9))] == [lost, None, None]
+    assert [stuck(monkeypatch, 20, 15.0, moved=x) for x in (4.9, 5.0, 5.1)] == [None, None, lost]
+    quiet = [stuck(monkeypatch, *x, moved=0.0, lively=True) for x in ((60, 15.1), (60, 15.0), (59, 16.0))]
+    assert quiet == [doubt, None, None]
+    assert [stuck(monkeypatch, 60, 16.0, moved=x, lively=True) for x in (4.9, 5.0, 5.1)] == [
+        doubt,
+        doubt,
+        lost,
+    ]

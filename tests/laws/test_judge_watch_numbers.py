@@ -85,9 +85,9 @@ def unanswered(*, asked: float = 21.0, rows: int = 61, answer: float = 0.0, apar
 
 
 def test_a_set_point_twenty_kelvins_up_for_ten_minutes_is_answered_by_five() -> None:
-    assert [unanswered(asked=x) for x in (19.9, 20.1)] == [False, True]
+    assert [unanswered(asked=x) for x in (19.9, 20.0, 20.1)] == [False, False, True]
     assert [unanswered(rows=x) for x in (60, 61)] == [False, True]
-    assert [unanswered(answer=x) for x in (4.9, 5.1)] == [True, False]
+    assert [unanswered(answer=x) for x in (4.9, 5.0, 5.1)] == [True, False, False]
     assert [unanswered(apart=x) for x in (9.9, 10.1)] == [True, False]
 
 
