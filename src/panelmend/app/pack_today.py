@@ -3,25 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from panelmend.app.loading import damage_named
-from panelmend.app.service import differences_of, plan
+from panelmend.app.loading import damage_named, load_all, read_all
+from panelmend.app.service import differences_of
 from panelmend.app.shelf_hold import moved_since
 from panelmend.app.shelf_today import newest
-from panelmend.app.shelves import measured
-from panelmend.document.reader import open_file
 from panelmend.document.shelved import Shelved
 from panelmend.errors import PanelmendError
 from panelmend.files import read_bytes
 from panelmend.job.case import case_of
 from panelmend.nesting.store import layouts_path, read_layouts
 from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
 from panelmend.predict.kept_predictions import heat_path, read_predictions
-from panelmend.shelves.folder import Folder, find_shelves
-from panelmend.shelves.resolve import resolved
+from panelmend.shelves.folder import find_shelves
 
 MANY = 12  # figures and values in one message
 
@@ -54,10 +51,19 @@ def _differences(document: Path) -> Iterator[str]:
     for old, new, _changed in newest(document)[0]:
         if new and new != old:
             text = text.replace(f'"{old}"', f'"{new}"')
-    opened = open_file(text.encode("utf8"), file.name)
-    loaded = resolved(replace(opened, name=file.name), Folder(root), measured)
+    packed = load_all(file)
+    today = read_all(text.encode("utf8"), document.parent.parent / "today.toml")  # read where no pack is
     layouts, heats = read_layouts(layouts_path(file)), read_predictions(heat_path(file))
-    now = make_plan(case_of(loaded), layouts, predictions=heats)
-    for d in differences_of(plan(document), now):
+    if len(packed) != len(today):
+        yield f"damages that count as one: {len(packed)} plans -> {len(today)}"
+        return
+    for was, now in zip(packed, today, strict=True):
+        plans = [make_plan(case_of(x), layouts, predictions=heats) for x in (was, now)]
+        letter = f"{was.document.damage.id} " if len(packed) > 1 else ""
+        yield from (f"{letter}{row}" for row in _rows(*plans))
+
+
+def _rows(old: Plan, new: Plan) -> Iterator[str]:
+    for d in differences_of(old, new):
         if not d.key.startswith("finding X105"):  # the list of digests
             yield f"{d.key}: {d.before or 'nothing'} -> {d.after or 'nothing'}"

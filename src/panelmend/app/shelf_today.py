@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from panelmend.app.service import PlanDifference, differences_of, load, plan, read_text
+from panelmend.app.loading import damage_named, load_all
+from panelmend.app.service import PlanDifference, differences_of, plan, read_text
 from panelmend.app.shelf_verbs import shelf_of
 from panelmend.errors import InputError
 from panelmend.job.case import case_of
@@ -25,7 +26,7 @@ def newest(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], lis
         Old entry, new entry and what differs between them; and what would differ in the plan ([] where the
         job stands in a pack, or nothing took the place of anything).
     """
-    loaded = load(job)
+    loaded = load_all(damage_named(job)[0])[0]  # damages of one job have their entries in common
     if loaded.shelved is None:
         raise InputError("this document uses no shelves", where=job.name)
     carried = Path(loaded.shelved.root)
