@@ -45,7 +45,8 @@ def fairing() -> Plan:
 
 
 def test_the_fifth_example_is_planned_without_a_stop_or_an_open_default(fairing: Plan) -> None:
-    assert fairing.draft_reasons == ()
+    assert fairing.stop_reasons == ()
+    assert {f.code for f in fairing.draft_reasons} == {"H602"}
     assert fairing.work is not None
     assert [(b.name, b.lays, b.bonds_cap) for b in fairing.work.bag.operations] == [
         ("Cap on a plate", ("cap",), False),

@@ -225,7 +225,7 @@ def test_what_is_ordered_in_words_stands_on_the_kit_list() -> None:
         return {x.name: x.purpose for x in plan.work.kit.lines if x.group == "finish"}
 
     door = kit(planned("gear_door"))
-    by_stores = "; no rate is given: stores fill the amount in"
+    by_stores = "; no rate is given: stores fill the amount in, by the data or the maker's sheet"
     seal = "edge sealant all round, 5 mm wide, over the feathered edge (51-30-06 para 1)"
     assert door["Sealant"] == seal + by_stores
     assert door["Primer and paint"].startswith("epoxy primer and topcoat of the door (51-30-06 para 3); over")
@@ -265,6 +265,8 @@ def test_what_no_rate_is_given_for_has_a_blank_and_an_area() -> None:
     rows = [r for r in card_data(plan)["kit"] if r["group"] == "finish"]
     assert {"Sealant", "Primer and paint"} <= {r["name"] for r in rows}
     assert all(r["amount"] == ["__________"] for r in rows)
-    assert all(r["purpose"].endswith("stores fill the amount in") for r in rows)
+    assert all(
+        r["purpose"].endswith("stores fill the amount in, by the data or the maker's sheet") for r in rows
+    )
     paint = next(r for r in rows if r["name"] == "Primer and paint")
     assert "422.4 cm2 of the outside and 332.2 cm2 of the inside" in paint["purpose"]
