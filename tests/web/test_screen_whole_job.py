@@ -17,6 +17,7 @@ from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
 
+from examples_here import heat_taken_on
 from panelmend.records import events as e
 from panelmend.records.book import Book, Who
 from panelmend.screen.workshop import DEMO, RECORDS_FILE
@@ -196,6 +197,18 @@ def _survey(tablet: Tablet) -> None:
     assert len(taps.read_text("utf8").splitlines()) == before + 2
     tablet.press("[data-survey-into]")
     WebDriverWait(tablet.driver, 120, 0.05).until(lambda _: "tapped on the screen" in tablet.text)
+    _heat_taken_on(tablet)
+
+
+def _heat_taken_on(tablet: Tablet) -> None:
+    """Another cut-out has no prediction: here the engineer answers for it, and the job begins."""
+    document = tablet.folder / "repairs" / DEMO / "repair.toml"
+    tablet.served.kill()
+    before = document.read_text("utf8")
+    after = heat_taken_on(before)
+    assert after.count("unpredicted_") == 2, "both cures wait for a name"
+    document.write_text(after, "utf8")
+    tablet.served.start()
 
 
 def _begin(tablet: Tablet) -> None:
