@@ -73,6 +73,12 @@ def test_heat_that_is_not_predicted_waits_for_a_name() -> None:
     assert [f.code for f in taken.findings if f.code in {"H602", "H603"}] == ["H603", "H603"]
     assert not any("unpredicted" in f.words for f in taken.findings if f.code == "J003")
     assert "Taken on by D. Aune" in _heat_on(taken)
+    assert {"trial cured"} == {f.words.rsplit(": ", 1)[1] for f in taken.findings if f.code == "H603"}
+    for bare in ("", " "):
+        plain = make_plan(case_from(named.replace('reason = "trial cured"', f'reason = "{bare}"')))
+        assert [f.code for f in plain.findings if f.code in {"H602", "H603"}] == ["H602", "H602"]
+    colder = make_plan(case_from(named.replace('air_temperature = "18 C"', 'air_temperature = "17 C"')))
+    assert [f.code for f in colder.findings if f.code in {"H602", "H603"}] == ["H602", "H602"]
     wider = make_plan(
         case_from(named.replace('splice_gap = { value = "1.5 mm"', 'splice_gap = { value = "1.6 mm"'))
     )

@@ -14,6 +14,12 @@ from panelmend.job.cure.part import OWN_HEAT, SHORT, UNPREDICTED, CureOperation,
 
 POTTED = {"potting", "core"}  # what a cure may call the part that fills the cells
 ROOM = "room temperature"
+COLD = {
+    "air_temperature",
+    "film_coefficient",
+    "elevation",
+    "supply",
+}  # of the bay: what heat goes to and comes from
 
 
 class Unpredicted(StrEnum):
@@ -66,10 +72,12 @@ def _pasted(core: CorePart, bag: BagOperation) -> bool:
 
 def unpredicted_key(case: Case, core: CorePart, bag: BagOperation, operation: CureOperation) -> str:
     """Key under which a person takes on a cure of which something is not predicted. It names what is not,
-    and data, panel, damage, materials, blankets and choices as they are typed: another is not taken on."""
+    and data, panel, damage, materials, blankets, choices and the bay's air as they are typed: another is not
+    taken on."""
     d = case.document
     parts = (d.data, d.panel, d.damage, d.materials, d.choice, *d.bay.blanket)
     said = [p.model_dump_json(exclude_defaults=True) for p in parts]
+    said.append(d.bay.model_dump_json(include=COLD))
     why = [u.name for u in unpredicted(core, bag, operation)]
     made = hashlib.sha256(repr((bag.name, bag.blanket, why, said)).encode("utf8"))
     return f"cure.{operation.number}.{UNPREDICTED}{made.hexdigest()[:SHORT]}"
@@ -87,5 +95,5 @@ def own_heat_key(core: CorePart, bag: BagOperation, operation: CureOperation) ->
 
 
 def taken_on(named: Sequence[Confirmation], key: str) -> Confirmation | None:
-    """Who took on the cure of this key by name."""
-    return next((c for c in named if c.figure == key and not c.sheet), None)
+    """Who took on the cure of this key by name, and on what ground: a bare name takes nothing on."""
+    return next((c for c in named if c.figure == key and not c.sheet and c.reason.strip()), None)

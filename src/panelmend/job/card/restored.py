@@ -17,6 +17,7 @@ from panelmend.job.card.writing import RECORD, TOLERANCE, clock, note, number, s
 
 NOT_RECKONED = "No prediction of heat and no strength here reckons with it."
 CLOSED = "Close holes and threads against resin as the reference says; write down what closes them. "
+LATE = {"before bonding": False, "after the last cure": True}  # of what was bonded in already
 WHEN = {
     "before bonding": (
         "D11",
@@ -64,11 +65,11 @@ def out(bench: Bench) -> list[Step]:
 def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -> list[Step]:
     """Put back, then inspected by somebody else, at the time the data says; what was bonded in, once more at the end."""
     mine = [t for t in restorable(bench) if t.back is not None and t.back.when == when]
-    again = _under_plies(bench) if when == "after the last cure" else []
+    again = _under_plies(bench) if LATE[when] else []
     if not mine:
         return [_seen_again(bench, again)] if again else []
     names, (set_at, seen_at, lead) = _names(mine), WHEN[when]
-    closed = CLOSED if when == "before bonding" and _under_plies(bench) else ""
+    closed = CLOSED if not LATE[when] and _under_plies(bench) else ""
     found = [
         step(
             set_at,

@@ -59,7 +59,7 @@ H600 = finding_code(
     "A potting is heated, and how hot it gets by its own heat of cure cannot be predicted",
     "no heat before a trial of this size and depth was potted at this heat with a thermocouple in its "
     "middle, or the compound's supplier answered; then a named person takes it on under [[confirm]] by the "
-    "key that is given",
+    "key that is given, with that trial or answer as its reason",
 )
 H601 = finding_code(
     "H601",
@@ -72,7 +72,7 @@ H602 = finding_code(
     Severity.CONFIRM,
     "How hot a cure gets is not predicted, or for one case alone: no heat yet",
     "give what is missing, run panelmend heat; or a named person takes it on under [[confirm]] by its key, "
-    "resting on a trial of this size or the supplier's answer",
+    "its reason a trial of this size or the supplier's answer",
 )
 H603 = finding_code(
     "H603",
@@ -97,7 +97,7 @@ def untold_potting(
     key = own_heat_key(core, bag, operation)
     by = taken_on(case.document.confirm, key)
     if by is not None:
-        return [H601(f"{operation.name}: taken on by {by.by} on {by.on}", place=place)]
+        return [H601(f"{operation.name}: taken on by {by.by} on {by.on}: {by.reason}", place=place)]
     return [H600(f'{operation.name}: to take it on: figure = "{key}"', place=place)]
 
 
@@ -111,7 +111,7 @@ def unpredicted_heat(
     key = unpredicted_key(case, core, bag, operation)
     by = taken_on(case.document.confirm, key)
     if by is not None:
-        return [H603(f"{operation.name}: {why}; taken on by {by.by} on {by.on}", place=place)]
+        return [H603(f"{operation.name}: {why}; taken on by {by.by} on {by.on}: {by.reason}", place=place)]
     return [H602(f'{operation.name}: {why}; figure = "{key}"', place=place)]
 
 
