@@ -104,7 +104,7 @@ def test_a_file_is_of_a_kind_that_is_kept_and_what_its_name_says(at: Desk) -> No
         ("a.csv", text),
         ("b.TXT", text),
         ("c.pdf", b"%PDF-1.7\n1"),
-        ("d.JPG", b"\xff\xd8\xff\xe0\0\xff\xd9"),
+        ("d.JPG", b"\xff\xd8\xff\xe0\0\2\xff\xd9"),
     )
     for file, data in good:
         assert put(at, data, file).status == 200, file
