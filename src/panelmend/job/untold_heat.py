@@ -26,7 +26,7 @@ class Unpredicted(StrEnum):
     """Why nobody knows how hot a cure gets, or knows it for one case alone."""
 
     CONSTANTS = "constants are missing"
-    NOT_RUN = "it was not predicted yet"
+    NOT_RUN = "it was not predicted yet by this version"
     ALONE = "it was predicted with the likely values alone"
     PASTE = "paste round the plug is not counted"
     ROOM = "what fills the core warms itself, heated or not"
