@@ -37,7 +37,7 @@ from panelmend.units import KINDS
 
 DEEPEST = 8  # tables within tables
 OUTLINES = ("points",)  # rows of plain numbers: drawn, tapped or typed into the text
-OWN = ("panelmend",)  # the document's own mark
+OWN = ("panelmend", "packed_with")  # written by the tool
 KIND_OF = {  # the kind of material a field names
     "cloth": "cloth",
     "system": "resin",

@@ -2,19 +2,20 @@
 
 A shelf entry that was corrected and checked anew is sound, and a job packed before was planned with another
 value. Whoever plans, packs or begins it again is told; where panel, data or materials differ it stops until
-the engineer accepts each value that was changed ([[accept]]). Packs are looked for in the folder of the job.
+the engineer accepts each value that was changed ([[accept]]). Packs are looked for in the folder of the job;
+a job that was taken out of its pack says itself what it was packed with.
 """
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from panelmend.app.loading import damage_named
 from panelmend.app.packed import ENTRIES, MANIFEST, PACKED, in_pack
-from panelmend.document.shelved import Shelved
+from panelmend.document.shelved import PackedEntry, Shelved
 from panelmend.errors import InputError, PanelmendError
 from panelmend.files import read_bytes
 from panelmend.shelves.differ import Differing, differing
@@ -45,18 +46,18 @@ def unlike_its_pack(document: Path, shelved: Shelved | None, also: Path | None =
         return Unlike()
     made: list[str] = []
     stops = False
-    for folder in _packs(file, also):
-        found = list(_unlike(folder, shelved))
+    for name, how, packed in _packings(file, shelved, also):
+        found = list(_unlike(packed, shelved))
         if not found:
             continue
         left = [
             d for shelf, name, d in found if shelf in HELD and (shelf, name, d.path) not in shelved.accepted
         ]
         stops = stops or bool(left)
-        made.append(f"NOT AS PACKED: {folder.name} of this repair was made with other shelf entries.")
+        made.append(f"NOT AS PACKED: {name} with other shelf entries.")
         made += [f"  {name}: {d.words}" for _, name, d in found[:MANY]]
         made += [f"  and {len(found) - MANY} more"] if len(found) > MANY else []
-        made.append(f"  What it changes in the plan: panelmend compare {folder.name}/{PACKED} {file.name}")
+        made.append(f"  What it changes in the plan: panelmend compare {how} {file.name}")
         if left:
             made.append(
                 "  STOP until the engineer accepts each of them under [[accept]] (entry, values, by, on, "
@@ -82,6 +83,21 @@ def refuse_unlike(document: Path, shelved: Shelved | None, also: Path | None = N
         )
 
 
+def _packings(
+    file: Path, shelved: Shelved, also: Path | None
+) -> Iterator[tuple[str, str, Sequence[PackedEntry]]]:
+    """Every packing of a job that is known: how it is called, where its job stands, its entries."""
+    for folder in _packs(file, also):
+        there = [
+            PackedEntry(e.shelf, e.name, e.file, read_bytes(folder / ENTRIES / e.file))
+            for e in shelved.entries
+            if e.taken and (folder / ENTRIES / e.file).is_file()
+        ]
+        yield f"{folder.name} of this repair was made", f"{folder.name}/{PACKED}", there
+    if shelved.packed and tidy(shelved.packed_repair) == _number(file):
+        yield "the pack that this job comes from was made", f"its pack/{PACKED}", shelved.packed
+
+
 def _packs(file: Path, also: Path | None) -> Iterator[Path]:
     """The packs of the same repair beside a job, whatever its revision and however many its damages."""
     number = _number(file)
@@ -103,15 +119,16 @@ def _number(document: Path) -> str:
     return tidy(str(repair.get("number", ""))) if isinstance(repair, dict) else ""
 
 
-def _unlike(folder: Path, shelved: Shelved) -> Iterator[tuple[str, str, Differing]]:
-    for entry in shelved.entries:
-        shelf = next(s for s in SHELVES if s == entry.shelf)
-        path = folder / ENTRIES / entry.file
-        if not entry.taken or shelf == "stores" or not path.is_file():
+def _unlike(packed: Sequence[PackedEntry], shelved: Shelved) -> Iterator[tuple[str, str, Differing]]:
+    now = {(e.shelf, tidy(e.name)): e for e in shelved.entries if e.taken and e.shelf != "stores"}
+    for was in packed:
+        entry = now.get((was.shelf, tidy(was.name)))
+        if entry is None:
             continue
+        shelf = next(s for s in SHELVES if s == was.shelf)
         try:
-            packed, now = (read_entry(d, entry.file, shelf) for d in (read_bytes(path), entry.data))
+            old, new = (read_entry(d, entry.file, shelf) for d in (was.data, entry.data))
         except PanelmendError:
             continue
-        for d in differing(packed.raw, now.raw):
+        for d in differing(old.raw, new.raw):
             yield entry.shelf, entry.name, d

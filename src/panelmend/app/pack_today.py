@@ -10,6 +10,7 @@ from panelmend.app.loading import damage_named, load_all, read_all
 from panelmend.app.service import differences_of
 from panelmend.app.shelf_hold import moved_since
 from panelmend.app.shelf_today import newest
+from panelmend.document.packed_lines import without_packed
 from panelmend.document.shelved import Shelved
 from panelmend.errors import PanelmendError
 from panelmend.files import read_bytes
@@ -47,7 +48,7 @@ def _differences(document: Path) -> Iterator[str]:
     root = find_shelves(document.parent.parent / "x")
     if root is None:
         return
-    text = read_bytes(file).decode("utf-8-sig")
+    text = without_packed(read_bytes(file).decode("utf-8-sig").replace("\r\n", "\n"))
     for old, new, _changed in newest(document)[0]:
         if new and new != old:
             text = text.replace(f'"{old}"', f'"{new}"')

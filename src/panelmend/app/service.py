@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from panelmend.app.loading import chosen, damage_named, load_all
 from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
-from panelmend.app.packed import in_pack, refuse_in_pack
+from panelmend.app.packed import PACKED, in_pack, refuse_in_pack
 from panelmend.app.report_file import STRENGTH, as_json, check_report
 from panelmend.app.stopping import at_once, unbroken
 from panelmend.derive.ledger import same_value, words_of
@@ -218,9 +218,10 @@ def pack(
     drawing("writing the pack")
     about = {"repair": made.case.document.repair.number, "plan": made.digest, "document": made.case.digest}
     if made.case.shelved is not None:
-        from panelmend.app.shelves import carried
+        from panelmend.app.shelves import carried, with_entries
 
         files |= carried(made, path)
+        files[PACKED] = with_entries(made.case)
         about["name"] = made.case.name
     with unbroken(stop):
         where = write_pack(folder, files, about, over_another=over_another)

@@ -7,8 +7,10 @@ import json
 from functools import partial
 from pathlib import Path
 
+from panelmend.app.packed import PACKED
 from panelmend.app.service import WrittenPack, plan_several, settled
 from panelmend.app.stopping import at_once, unbroken
+from panelmend.document.packed_lines import without_packed
 from panelmend.errors import Cancelled
 from panelmend.long_work import Stop, Tell
 from panelmend.plan.several import name_of
@@ -31,7 +33,7 @@ def pack_several(
     Raises:
         DocumentError, OutputError, Cancelled: as for the pack of one damage.
     """
-    from panelmend.app.shelves import carried_by_all
+    from panelmend.app.shelves import carried_by_all, with_entries
     from panelmend.render.files import pack_files
     from panelmend.render.pack import ensure_own, write_pack
     from panelmend.render.several import base_number, several_json, several_sheets, shared_files
@@ -54,12 +56,12 @@ def pack_several(
     def told(name: str, words: str) -> None:
         drawing(f"damage {name}: {words}")
 
-    files: dict[str, bytes] = {"document.toml": made.plans[0].case.text.encode("utf8")}
+    files: dict[str, bytes] = {PACKED: made.plans[0].case.text.encode("utf8")}
     with at_once(stop):
         for each in made.plans:
             name = name_of(each)
             own = pack_files(each, each.case.text, partial(told, name))
-            files |= {f"damage-{name}/{file}": data for file, data in own.items() if file != "document.toml"}
+            files |= {f"damage-{name}/{file}": data for file, data in own.items() if file != PACKED}
         files |= shared_files(made)
         files[FIRST] = several_sheets(made).pdf()
         files["damages.json"] = (json.dumps(several_json(made), indent=1, ensure_ascii=False) + "\n").encode(
@@ -70,10 +72,11 @@ def pack_several(
     about = {
         "repair": number,
         "plan": hashlib.sha256(digests.encode()).hexdigest(),
-        "document": hashlib.sha256(made.plans[0].case.text.encode("utf8")).hexdigest(),
+        "document": hashlib.sha256(without_packed(made.plans[0].case.text).encode("utf8")).hexdigest(),
     }
     if made.plans[0].case.shelved is not None:
         files |= carried_by_all(made.plans, path)
+        files[PACKED] = with_entries(made.plans[0].case)
         about["name"] = made.plans[0].case.name
     with unbroken(stop):
         where = write_pack(folder, files, about, over_another=over_another)

@@ -7,6 +7,7 @@ from pathlib import Path
 from panelmend.app.loading import damage_named, load_all
 from panelmend.app.service import PlanDifference, differences_of, plan, read_text
 from panelmend.app.shelf_verbs import shelf_of
+from panelmend.document.packed_lines import without_packed
 from panelmend.errors import InputError
 from panelmend.job.case import case_of
 from panelmend.nesting.store import layouts_path, read_layouts
@@ -56,7 +57,7 @@ def newest(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], lis
 
 def _plan_with(job: Path, swap: dict[str, str]) -> list[PlanDifference]:
     """What differs in the plan of a job when it names other entries."""
-    text = job.read_text("utf8")
+    text = without_packed(job.read_text("utf8"))
     for old, new in swap.items():
         text = text.replace(f'"{old}"', f'"{new}"')
     loaded = read_text(text.encode("utf8"), job)

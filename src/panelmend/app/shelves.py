@@ -19,6 +19,7 @@ from panelmend.plan.plan import Plan
 from panelmend.predict.kept_predictions import predictions_bytes
 from panelmend.shapes import Outline
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
+from panelmend.shelves.packed_with import packed_text
 from panelmend.shelves.resolve import resolved
 from panelmend.shelves.rows import DamageSizes
 
@@ -88,6 +89,12 @@ def carried_by_all(plans: Sequence[Plan], path: Path) -> dict[str, bytes]:
     if heats:
         files[KEPT[1]] = predictions_bytes(heats)
     return files
+
+
+def with_entries(case: Case) -> bytes:
+    """The job as its pack keeps it: with the entries it was planned with below it."""
+    entries = case.shelved.entries if case.shelved is not None else ()
+    return packed_text(case.text, case.document.repair.number, entries).encode("utf8")
 
 
 def refuse_changed_pack(folder: Path) -> str:

@@ -16,6 +16,7 @@ from panelmend.document.fault import Fault, fault
 from panelmend.document.faults import faults_of
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
+from panelmend.document.packed_lines import without_packed
 from panelmend.document.places import Path, Places
 from panelmend.document.places import dotted as dotted
 from panelmend.document.question import Asked
@@ -119,7 +120,9 @@ def open_file(data: bytes, name: str) -> OpenedFile:
         raise DocumentError(
             [InputError(error.words, where=name, read=error.read, expected=error.expected)]
         ) from None
-    return OpenedFile(name, text, hashlib.sha256(data).hexdigest(), raw, tuple(found))
+    bare = without_packed(text)  # what a pack wrote below the job is no part of it
+    digest = hashlib.sha256(data if bare == text else bare.encode("utf8")).hexdigest()
+    return OpenedFile(name, text, digest, raw, tuple(found))
 
 
 def parse(data: bytes, name: str = "document") -> Loaded:

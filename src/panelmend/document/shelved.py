@@ -29,6 +29,16 @@ class Carried:
     checked: str = ""
 
 
+@dataclass(frozen=True)
+class PackedEntry:
+    """An entry that a job was packed with, as it was read then; ``file`` is its path below the shelves."""
+
+    shelf: str
+    name: str
+    file: str
+    data: bytes
+
+
 class Stands(Protocol):
     """Knows the file and line of every value of a resolved document."""
 
@@ -64,7 +74,8 @@ class Shelved:
     each with the path it stands at in the document and what is printed as its source. ``compared`` names the
     figures whose conditions were held against bay, data and materials of the job. ``statements`` are those
     that an engineer answers for; ``accepted`` holds shelf, entry and path of each value changed since the job
-    was packed that the engineer accepts, and a second person has seen.
+    was packed that the engineer accepts, and a second person has seen. ``packed`` are the entries that a job
+    out of a pack says it was planned with, ``packed_repair`` the number it had then.
     """
 
     root: str
@@ -75,3 +86,5 @@ class Shelved:
     compared: frozenset[str] = frozenset()
     statements: tuple[Statement, ...] = ()
     accepted: frozenset[tuple[str, str, str]] = frozenset()
+    packed: tuple[PackedEntry, ...] = ()
+    packed_repair: str = ""

@@ -325,6 +325,17 @@ class Accept(Seen):
     """The engineer's reference."""
 
 
+class PackedWith(Typed):
+    """The shelf entries that a job was planned with when it was packed; written by the tool."""
+
+    repair: Name
+    """Number of the repair that was packed."""
+    entries: tuple[Name, ...] = Field(min_length=1, max_length=500)
+    """Shelf, name and digest of each."""
+    contents: tuple[Name, ...] = Field(min_length=1, max_length=100_000)
+    """What they said, packed; to be read by the tool alone."""
+
+
 class ZoneSaid(Seen):
     """Which of the zones that a damage lies in counts, as an engineer says."""
 
@@ -351,3 +362,5 @@ class JobHead(Typed):
     """Entries that were changed since it was packed, accepted value by value."""
     zone_said: ZoneSaid | None = None
     """Whose limits hold, where the damage lies in more than one zone."""
+    packed_with: PackedWith | None = None
+    """What it was planned with, where it comes out of a pack."""

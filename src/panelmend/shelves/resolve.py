@@ -26,6 +26,7 @@ from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.hands import Turn, hand_of, typed_document
 from panelmend.shelves.job import ShelvedJob, Shelves
 from panelmend.shelves.model import Seen
+from panelmend.shelves.packed_with import packed_entries
 from panelmend.shelves.referenced import OfJob
 from panelmend.shelves.rows import DamageSizes, Measure, chosen_rows, sizes_kept
 from panelmend.shelves.sections import bring_materials, sections
@@ -106,6 +107,9 @@ def resolved(
     )
     job.found += taken.faults
     job.stop()
+    packed, wrong = packed_entries(job.head, opened.text)
+    job.found += wrong
+    job.stop()
     told = _findings(job, document, departures, practice, chosen, turned)
     statements = [*job.statements, *(t for t in told if isinstance(t, Statement))]
     statements += [*(d.statement for d in departures if d.statement is not None), *taken.statements]
@@ -120,6 +124,8 @@ def resolved(
         practice.compared,
         tuple(statements),
         frozenset(taken.values),
+        packed,
+        job.head.packed_with.repair if job.head.packed_with is not None else "",
     )
     return Loaded(
         opened.name,

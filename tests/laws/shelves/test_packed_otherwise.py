@@ -13,7 +13,10 @@ from panelmend.app import service
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.app.pack_beside import refuse_unlike, unlike_its_pack
-from panelmend.errors import InputError
+from panelmend.app.shelves import with_entries
+from panelmend.document.packed_lines import BEGIN, without_packed
+from panelmend.errors import DocumentError, InputError
+from panelmend.job.case import case_of
 from panelmend.render.pack import write_pack
 from shelf_files import Shop
 
@@ -37,7 +40,7 @@ def shop(tmp_path: Path) -> Shop:
     loaded = made.load()
     assert loaded.shelved is not None
     files = {f"shelves/{e.file}": e.data for e in loaded.shelved.entries}
-    files |= {"document.toml": made.job.read_bytes()}
+    files |= {"document.toml": with_entries(case_of(loaded))}
     write_pack(tmp_path / "job-pack", files, {"repair": "TAS", "name": "job.toml"})
     return made
 
@@ -134,9 +137,63 @@ def test_the_packed_job_under_another_name_is_no_plain_job(shop: Shop, lost: tup
     (below / "mine.toml").write_bytes((pack / "mine.toml").read_bytes())
     with pytest.raises(InputError, match="those that a pack carries"):
         service.load(below / "mine.toml")
+
+
+def taken_out(shop: Shop, text: str = "") -> Path:
+    """The packed job alone, under another name, with no pack beside it."""
     alone = shop.folder / "mine.toml"
-    shutil.copy(pack / "mine.toml", alone)
-    assert service.load(alone).shelved is not None, "taken out, it is planned on today's shelves"
+    packed = shop.folder / "job-pack" / "document.toml"
+    if packed.is_file():
+        alone.write_bytes(packed.read_bytes())
+        shutil.rmtree(packed.parent)
+    if text:
+        alone.write_text(text, "utf8")
+    return alone
+
+
+def test_a_packed_job_taken_out_alone_is_held_to_what_it_was_planned_with(shop: Shop) -> None:
+    """It was planned on today's shelves, with another limit, without a word."""
+    alone = taken_out(shop)
+    loaded = service.load(alone)
+    assert unlike_its_pack(alone, loaded.shelved).lines == ()
+    assert loaded.digest == service.load(shop.job).digest, "what it was packed with is no part of the job"
+    shop.edit("data", REPAIR_7, LIMIT)
+    found = unlike_its_pack(alone, service.load(alone).shelved)
+    assert (found.stops, '"200 mm" -> "400 mm"' in "\n".join(found.lines)) == (True, True)
+    for verb, code in (("check", Exit.STOP_PLAN), ("pack", Exit.REFUSED)):
+        made = CliRunner().invoke(main, [verb, str(alone)])
+        assert (made.exit_code, "NOT AS PACKED" in made.output) == (code, True)
+    shop.job = taken_out(shop, alone.read_text("utf8") + ACCEPT)
+    assert shop.seen() == ()
+    found = unlike_its_pack(alone, service.load(alone).shelved)
+    assert (found.stops, bool(found.lines)) == (False, True)
+    other = taken_out(shop, alone.read_text("utf8").replace('"TAS-26-0417"', '"TAS-26-0418"', 1))
+    assert unlike_its_pack(other, service.load(other).shelved).lines == (), "a job for another repair"
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('contents = [\n  "', 'contents = [\n  "AAAA'),
+        ("data: M3-SRM rev 11 / Repair 7, ", "data: M3-SRM rev 11 / Repair 7, 0"),
+        ("data: M3-SRM", "stock: M3-SRM"),
+        (f"{BEGIN}\n", ""),
+    ],
+)
+def test_changed_lines_of_what_it_was_packed_with_are_refused(shop: Shop, old: str, new: str) -> None:
+    alone = taken_out(shop)
+    plain = alone.read_text("utf8")
+    assert plain.count(old) == 1
+    with pytest.raises(DocumentError, match="nothing would hold it to its pack"):
+        service.load(taken_out(shop, plain.replace(old, new)))
+
+
+def test_packed_again_it_says_once_what_it_was_packed_with(shop: Shop) -> None:
+    alone = taken_out(shop)
+    shop.edit("bays", "door cell", ('"18 C"', '"19 C"'))
+    again = with_entries(case_of(service.load(alone))).decode("utf8")
+    assert (again.count(BEGIN), again != alone.read_text("utf8")) == (1, True)
+    assert without_packed(again) == shop.job.read_text("utf8")
 
 
 def test_other_verbs_say_so_of_a_pack_that_is_opened(shop: Shop) -> None:
