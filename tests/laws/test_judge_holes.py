@@ -105,3 +105,63 @@ def test_samples_further_apart_than_five_minutes_show_no_dwell_and_no_vacuum(
     assert judge(with_vacuum, m.log()).outcome is outcome
     said = judge(with_vacuum, m.log(), longest_gap=every * STEP)
     assert said.outcome is CONFORMS, "where the approved data says that they count as unbroken"
+
+
+def late(begin: float, until: float, *, up: float = 0.04, rows: bool = True) -> Made:
+    """A cure whose readings between two times [s] are missing, as rows or as cells."""
+    m = made(up=up)
+    gone = (m.times > begin) & (m.times < until)
+    if rows:
+        here = ~gone
+        m.times, m.temps, m.vacuum, m.set_point = (x[here] for x in (m.times, m.temps, m.vacuum, m.set_point))
+    else:
+        m.temps[gone] = np.nan
+    return m
+
+
+@pytest.mark.parametrize("rows", [True, False])
+@pytest.mark.parametrize(
+    ("least", "outcome"),
+    [(0.0384, CONFORMS), (0.0386, UNKNOWN), (0.0481, UNKNOWN), (0.0484, Outcome.DOES_NOT)],
+)
+def test_a_ramp_that_ends_in_a_hole_is_held_against_the_hole_s_bounds(
+    least: float, outcome: Outcome, rows: bool
+) -> None:
+    """It comes to 385 K between 2400 s (372 K) and 2800 s (388 K), so between 2404.3 and 2799 s: its mean
+    rise from 309.8 K at 845 s is 0.0385 K/s at least and 0.0482 at most."""
+    how = recipe(ramp={"rate_least": limit(least)})
+    assert judge(how, late(2400.0, 2800.0, rows=rows).log()).outcome is outcome
+
+
+@pytest.mark.parametrize(("most", "outcome"), [(0.041, CONFORMS), (0.039, Outcome.DOES_NOT)])
+def test_a_ramp_that_was_too_fast_before_its_hole_fails(most: float, outcome: Outcome) -> None:
+    how = recipe(ramp={"rate_most": limit(most)})
+    assert judge(how, late(2600.0, 2800.0).log()).outcome is outcome
+
+
+@pytest.mark.parametrize(("most", "outcome"), [(0.061, CONFORMS), (0.059, UNKNOWN)])
+def test_a_hole_into_the_band_that_only_together_is_too_fast_cannot_be_judged(
+    most: float, outcome: Outcome
+) -> None:
+    """In 200 s from 380 to 394 K after 0.04 K/s: 18 K in 300 s."""
+    m = late(2600.0, 2800.0)
+    m.temps[m.times >= 2800.0] += 6.0
+    how = recipe(ramp={"rate_most": limit(most)})
+    assert judge(how, m.log()).outcome is outcome
+
+
+@pytest.mark.parametrize(
+    ("most", "outcome"),
+    [(4295.0, CONFORMS), (4285.0, UNKNOWN), (4095.0, UNKNOWN), (4085.0, Outcome.DOES_NOT)],
+)
+def test_the_longest_dwell_counts_a_hole_where_that_decides(most: float, outcome: Outcome) -> None:
+    """In the band from 2725 to 7017 s; a hole of 200 s."""
+    m = late(4000.0, 4200.0)
+    how = recipe(dwell={"dwell_most": limit(most), "dwell_least": limit(600.0)})
+    assert judge(how, m.log()).outcome is outcome
+
+
+@pytest.mark.parametrize(("most", "outcome"), [(400.0, CONFORMS), (390.0, UNKNOWN)])
+def test_the_last_into_the_band_is_as_late_as_its_hole_allows(most: float, outcome: Outcome) -> None:
+    how = recipe(dwell={"lag_most": limit(most)})
+    assert judge(how, late(2400.0, 2800.0).log()).outcome is outcome

@@ -49,6 +49,25 @@ def slowest_at_least(e: Evidence, level: float) -> tuple[FloatArray, BoolArray]:
     return made, known
 
 
+def crossing(
+    e: Evidence, values: FloatArray, level: float, time: float, *, falling: bool = False
+) -> tuple[float, float]:
+    """The earliest and the latest time [s] at which readings (n,) [K] that are found at a level [K] at a time
+    [s] can have come there: both the same where it is read, and in a hole what the readings either side leave
+    with the blanket fully on or fully off."""
+    good = np.flatnonzero(np.isfinite(values))
+    k = int(np.searchsorted(e.times[good], time, side="left"))
+    if not 0 < k < good.size:
+        return time, time
+    a, b = int(good[k - 1]), int(good[k])
+    if e.times[b] - e.times[a] <= e.gap:
+        return time, time
+    rate, sign = (OFF, -1.0) if falling else (ON, 1.0)
+    soonest = e.times[a] + max(0.0, sign * (level - values[a])) / rate
+    latest = e.times[b] - max(0.0, sign * (values[b] - level)) / rate
+    return min(time, float(soonest)), max(time, float(latest))
+
+
 def holes(e: Evidence, start: float, end: float) -> list[tuple[str, float, float, float, float]]:
     """Times within a range in which a working thermocouple has no reading for longer than counts as unbroken:
     its name, begin and end [s], reading before and after [K]."""

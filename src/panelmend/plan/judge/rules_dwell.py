@@ -7,13 +7,14 @@ import numpy as np
 from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.fault import length
-from panelmend.plan.judge.holes import holes, peak
+from panelmend.plan.judge.fault import BoolArray, length
+from panelmend.plan.judge.holes import crossing, holes, peak
+from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import place_of_most
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.spans import spans_above, within
+from panelmend.plan.judge.spans import Span, spans_above, within
 from panelmend.plan.judge.verdict import Interruption, Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch, counted_time
 
@@ -177,14 +178,20 @@ def _peak(
 
 
 def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
-    """The longest dwell is asked of the fastest: time at or above the low end of the band."""
+    """The longest dwell is asked of the fastest: time at or above the low end of the band. A hole counts
+    where it came out of the band in it, or back into it, as late and as soon as its bounds allow."""
     segment = s.segment
     assert segment.dwell_most is not None
-    assert segment.band_low is not None
     first = min(t for _, t in s.entries if t is not None)
-    spans = [x for x in spans_above(e.times, e.highest, segment.band_low.value, e.known) if x.end > first]
-    spans = [x for x in spans if x.start <= s.end]
-    total = sum(min(x.end, s.end if _hotter_follows(s) else x.end) - max(x.start, first) for x in spans)
+    read = np.isfinite(e.highest)
+    spans = _in_band(s, e.times, e.highest, e.known, first)
+    joined = _in_band(
+        s, e.times[read], e.highest[read], np.ones(max(0, int(read.sum()) - 1), np.bool_), first
+    )
+    total, at_most = (sum(x.length for x in y) for y in (spans, joined))
+    if joined:
+        at_most += joined[0].start - crossing(e, e.highest, s.level, joined[0].start)[0]
+        at_most += crossing(e, e.highest, s.level, joined[-1].end, falling=True)[1] - joined[-1].end
     return book.measure(
         "longest dwell, by the fastest",
         total,
@@ -196,7 +203,16 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         time=first,
         decimals=2,
         unsure=e.blur * len(spans),
+        between=(total, at_most),
     )
+
+
+def _in_band(
+    s: Stretch, times: FloatArray, highest: FloatArray, known: BoolArray, first: float
+) -> list[Span]:
+    """Where the fastest (n,) [K] is at or above the low end of a dwell's band from its first entry [s] on."""
+    spans = [x for x in spans_above(times, highest, s.level, known) if x.end > first and x.start <= s.end]
+    return [Span(max(x.start, first), min(x.end, s.end) if _hotter_follows(s) else x.end) for x in spans]
 
 
 def _hotter_follows(s: Stretch) -> bool:
@@ -234,6 +250,8 @@ def _spread(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
 def _lag(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert s.segment.lag_most is not None
     seen = sorted((t, n) for n, t in s.entries if t is not None)
+    bounds = [crossing(e, e.temps[:, e.names.index(n)], s.level, t) for n, t in s.entries if t is not None]
+    soonest, latest = (max(x[i] for x in bounds) - min(x[1 - i] for x in bounds) for i in (0, 1))
     return book.measure(
         "last behind the first into the band",
         seen[-1][0] - seen[0][0],
@@ -246,6 +264,7 @@ def _lag(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         time=seen[-1][0],
         decimals=1,
         unsure=e.blur,
+        between=(max(0.0, soonest), latest),
     )
 
 

@@ -8,8 +8,10 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
+from panelmend.plan.judge.fault import length
+from panelmend.plan.judge.holes import crossing
 from panelmend.plan.judge.log import FloatArray
-from panelmend.plan.judge.recipe import RecipeSegment
+from panelmend.plan.judge.recipe import RecipeSegment, SegmentKind
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_at, value_at, window_rates
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
@@ -37,8 +39,10 @@ def judge_ramp(e: Evidence, book: VerdictRecorder, s: Stretch, warm_start: bool)
         end = entry if entry is not None else s.end
         if segment.rate_most is not None:
             out.append(_fastest(e, book, segment, name, values, s.start, end, rising=True))
+            if entry is not None:
+                out.append(_into_hole(e, book, s, name, values, entry))
         if segment.rate_least is not None and entry is not None:
-            out.append(_mean_up(e, book, segment, name, values, s.start, entry))
+            out.append(_mean_up(e, book, s, name, values, entry))
     return worst_outcome(out)
 
 
@@ -104,17 +108,43 @@ def _fastest(
     return outcome
 
 
+def _into_hole(
+    e: Evidence, book: VerdictRecorder, s: Stretch, name: str, values: FloatArray, entry: float
+) -> Outcome:
+    """Where a thermocouple came to the segment's level in a hole, the rise or fall over the hole belongs to
+    the segment in part: what only it makes too fast cannot be judged."""
+    segment, cools = s.segment, s.segment.kind is SegmentKind.COOL
+    assert segment.rate_most is not None
+    soonest, latest = crossing(e, values, s.level, entry, falling=cools)
+    if soonest == latest:
+        return Outcome.CONFORMS
+    good = e.times[np.isfinite(values)]
+    end = float(good[np.searchsorted(good, entry, side="left")])
+    begins, rates, unseen = window_rates(e.times, values, s.start, end, segment.rate_window, e.gap)
+    fastest = float(np.max(-rates if cools else rates, initial=-math.inf))
+    if fastest <= segment.rate_most.value * (1.0 + 1e-6) and not unseen > 0.0:
+        return Outcome.CONFORMS
+    words = f"{name} has no readings for {length(latest - soonest)} in which it came to the band; over them"
+    words += f" {show(fastest, RATE, decimals=2)}, most {show(segment.rate_most.value, RATE, decimals=2)}"
+    book.unknown(
+        "fastest fall" if cools else "fastest rise",
+        words,
+        limit=segment.rate_most,
+        kind=RATE,
+        segment=segment.name,
+        sensor=name,
+        time=float(begins[-1]) if begins.size else entry,
+    )
+    return Outcome.UNKNOWN
+
+
 def _mean_up(
-    e: Evidence,
-    book: VerdictRecorder,
-    segment: RecipeSegment,
-    name: str,
-    values: FloatArray,
-    start: float,
-    entry: float,
+    e: Evidence, book: VerdictRecorder, s: Stretch, name: str, values: FloatArray, entry: float
 ) -> Outcome:
     """Mean rate from 5 K above the start (or where rates begin to count) to the band: every ramp starts and
-    ends slowly, so the least rate is asked of the whole."""
+    ends slowly, so the least rate is asked of the whole. Where one of both was reached in a hole, the bounds
+    of the hole decide."""
+    segment, start = s.segment, s.start
     assert segment.rate_least is not None
     first = values[e.index_at(start)]
     if not math.isfinite(first):
@@ -125,6 +155,9 @@ def _mean_up(
     last = value_at(e.times, values, entry)
     if begin is None or entry - begin < 1.0 or last <= level:
         return Outcome.CONFORMS
+    begun, came = crossing(e, values, level, begin), crossing(e, values, s.level, entry)
+    if came[0] < came[1]:
+        last = s.level
     return book.measure(
         "mean rise",
         (last - level) / (entry - begin),
@@ -136,7 +169,14 @@ def _mean_up(
         sensor=name,
         time=begin,
         decimals=2,
+        between=_rates(last - level, begun, came),
     )
+
+
+def _rates(change: float, begun: tuple[float, float], came: tuple[float, float]) -> tuple[float, float]:
+    """The least and the most mean rate [K/s] of a change [K] between two times that are each known between
+    two bounds [s]."""
+    return change / max(1.0, came[1] - begun[0]), change / max(1.0, came[0] - begun[1])
 
 
 def judge_cool(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome | None:
@@ -170,9 +210,12 @@ def judge_cool(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome | None
         end = entry if entry is not None else s.end
         if segment.rate_most is not None:
             out.append(_fastest(e, book, segment, name, values, s.start, end, rising=False))
+            if entry is not None:
+                out.append(_into_hole(e, book, s, name, values, entry))
         if segment.rate_least is not None and entry is not None:
             first = value_at(e.times, values, s.start)
             rate = (first - segment.target) / max(entry - s.start, 1.0)
+            came = crossing(e, values, s.level, entry, falling=True)
             out.append(
                 book.measure(
                     "mean fall",
@@ -185,6 +228,7 @@ def judge_cool(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome | None
                     sensor=name,
                     time=s.start,
                     decimals=2,
+                    between=_rates(first - segment.target, (s.start, s.start), came),
                 )
             )
     return worst_outcome(out)

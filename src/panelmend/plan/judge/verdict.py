@@ -220,12 +220,18 @@ class VerdictRecorder:
         more: str = "",
         clock: str = "",
         unsure: float = 0.0,
+        between: tuple[float, float] | None = None,
     ) -> Outcome:
         """Enter a measured value [SI] against its most or its least; exactly on the limit conforms.
         ``unsure`` [SI]: how far the value may be from this because the stamps are coarse; one that conforms
-        by less cannot be judged."""
+        by less cannot be judged. ``between`` [SI]: the least and the most that it can be for a hole in the
+        readings; where one of them conforms and the other does not, it cannot be judged."""
         slack = 1e-6 * max(1.0, abs(limit.value)) if kind != "temperature rate" else 1e-6 * abs(limit.value)
-        good = value <= limit.value + slack if most else value >= limit.value - slack
+
+        def keeps(x: float) -> bool:
+            return x <= limit.value + slack if most else x >= limit.value - slack
+
+        good = keeps(value)
         shown, bound = (
             told_apart(
                 not good,
@@ -245,6 +251,10 @@ class VerdictRecorder:
         if good and unsure > 0.0 and short < unsure - slack:
             outcome, code = Outcome.UNKNOWN, codes.UNKNOWN
             words += f"; the stamps are coarse and leave it open by {show(unsure, kind, decimals=decimals)}"
+        if between is not None and keeps(between[0]) != keeps(between[1]):
+            outcome, code = Outcome.UNKNOWN, codes.UNKNOWN
+            least, largest = (show(x, kind, decimals=decimals) for x in between)
+            words += f"; no reading shows when it came there: from {least} to {largest}"
         self.enter(
             outcome,
             rule,

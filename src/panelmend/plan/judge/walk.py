@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import assert_never
 
@@ -18,7 +19,7 @@ from panelmend.plan.judge.spans import Span, first_above, first_at, last_up, spa
 class Stretch:
     """A segment in the log. ``start`` and ``end`` [s]; ``entries`` [s]: when each thermocouple reached the
     segment's level (None: never); ``spans``: where the slowest was in the band; ``found`` False when the
-    cure never came there."""
+    cure never came there; ``level`` [K]: that of the entries."""
 
     segment: RecipeSegment
     start: float
@@ -26,6 +27,7 @@ class Stretch:
     entries: tuple[tuple[str, float | None], ...]
     spans: tuple[Span, ...]
     found: bool
+    level: float = math.nan
 
 
 def counted_time(spans: tuple[Span, ...], segment: RecipeSegment) -> float:
@@ -96,11 +98,12 @@ def _entries(e: Evidence, level: float, after: float) -> tuple[tuple[str, float 
 
 
 def _ramp(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
-    entries = _entries(e, _level(recipe, at), now)
+    level = _level(recipe, at)
+    entries = _entries(e, level, now)
     seen = [t for _, t in entries if t is not None]
     to_dwell = at + 1 < len(recipe.segments) and recipe.segments[at + 1].kind is SegmentKind.DWELL
     end = (min(seen) if to_dwell else max(seen)) if seen else float(e.times[-1])
-    return Stretch(recipe.segments[at], now, end, entries, (), bool(seen))
+    return Stretch(recipe.segments[at], now, end, entries, (), bool(seen), level)
 
 
 def _dwell(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
@@ -110,14 +113,14 @@ def _dwell(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
     entries = _entries(e, low, now)
     entry = first_at(e.times, e.lowest, low, now)
     if entry is None:
-        return Stretch(segment, now, now, entries, (), False)
+        return Stretch(segment, now, now, entries, (), False, low)
     end = _dwell_end(e, recipe, at, entry)
     lowest, known = slowest_at_least(e, low)
     inside = [s for s in spans_above(e.times, lowest, low, known) if s.end >= entry and s.start <= end]
     spans = [s.within(entry, end) for s in inside]
     last = max((s.end for s in spans), default=entry)
     first = min([t for _, t in entries if t is not None], default=entry)
-    return Stretch(segment, min(first, entry), max(last, entry), entries, tuple(spans), True)
+    return Stretch(segment, min(first, entry), max(last, entry), entries, tuple(spans), True, low)
 
 
 def _dwell_end(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:
@@ -144,4 +147,5 @@ def _cool(e: Evidence, segment: RecipeSegment, now: float) -> Stretch:
     )
     seen = [t for _, t in entries if t is not None]
     done = bool(entries) and len(seen) == len(entries)
-    return Stretch(segment, now, max(seen) if done else float(e.times[-1]), entries, (), done)
+    end = max(seen) if done else float(e.times[-1])
+    return Stretch(segment, now, end, entries, (), done, segment.target)
