@@ -48,10 +48,10 @@ X114 = finding_code(
 )
 X391 = finding_code(
     "X391",
-    Severity.CAUTION,
+    Severity.CONFIRM,
     "Conditions of shop practice stand in words alone: nothing compared them with this job",
-    "read each against bay, data and materials of this job; have the sheet name them under only = { ... }, "
-    "so that a job which differs is asked",
+    "have the sheet name bay, data, materials or temperatures under only = { ... } and check it anew, or "
+    "have a named person confirm the usual value in this job under [[confirm]]",
 )
 
 

@@ -10,6 +10,7 @@ from panelmend.document.approved import RepairPly
 from panelmend.document.recipe import Cure
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
+from panelmend.materials.meanings import meaning_of
 
 J391 = finding_code(
     "J391",
@@ -78,7 +79,7 @@ def check_left_open(case: Case) -> Iterator[Finding]:
     if coupon is not None:
         yield from _open("data.inspection.coupon", coupon.value, ("least",))
     if case.document.panel.fastener and data.limits.fastener_distance is None:
-        yield J391("not typed: fastener_distance", place="data.limits")
+        yield J391(f"not typed: {_words(data.limits, 'fastener_distance')}", place="data.limits")
     if case.document.damage.depth == "through":
         yield from _open("data.bag", data.bag, ("both_sides",))
     if any(case.catalogue.cloth(p.cloth).prepreg for p in _repair(case)):
@@ -93,7 +94,7 @@ def check_left_open(case: Case) -> Iterator[Finding]:
     if sheets:
         yield J469("; ".join(sheets), place="materials")
     if data.category is not None and not data.category.inspect:
-        yield J391("not typed: inspect", place="data.category")
+        yield J391(f"not typed: {_words(data.category, 'inspect')}", place="data.category")
     for side in _sides(case):
         laid = getattr(data.plies, side)
         if laid is not None:
@@ -181,29 +182,35 @@ def _repair(case: Case) -> Iterator[RepairPly]:
 def _cure(cure: Cure, place: str, through: bool) -> Iterator[Finding]:
     if cure.heated_by == "room temperature":
         return
-    names = [n for n in HEATED if getattr(cure, n) is None]
+    names = [_words(cure, n) for n in HEATED if getattr(cure, n) is None]
     if through and {"plies", "fill"} & set(cure.lays) and cure.side is None:
-        names.append("side")
+        names.append(_words(cure, "side"))
     pressed = {"core", "cap", "potting"} & set(cure.lays) and cure.bagged and cure.cured_on == "panel"
     if cure.bagged and {"plies", "fill"} & set(cure.lays) and cure.caul_sheet is None:
-        names.append("caul_sheet")
+        names.append(_words(cure, "caul_sheet"))
     if pressed and cure.pressure_aid is None and cure.pad is None:
-        names.append("pressure_aid")
+        names.append(_words(cure, "pressure_aid"))
     for i, s in enumerate(cure.segment, 1):
         asked = {
             "ramp": ("rate_most", "rate_least", "rate"),
             "dwell": ("low", "high"),
             "cool": ("rate_most",),
         }[s.kind]
-        names += [f"segment[{i}].{n}" for n in asked if getattr(s, n) is None]
+        names += [f"segment {i}: {_words(s, n)}" for n in asked if getattr(s, n) is None]
     if names:
-        yield J391(f"{cure.name}: not typed: {', '.join(names)}", place=place)
+        yield J391(f"{cure.name}: not typed: {'; '.join(names)}", place=place)
 
 
 def _open(place: str, given: BaseModel, names: tuple[str, ...]) -> Iterator[Finding]:
-    left = [n for n in names if getattr(given, n) is None]
+    left = [_words(given, n) for n in names if getattr(given, n) is None]
     if left:
-        yield J391(f"not typed: {', '.join(left)}", place=place)
+        yield J391(f"not typed: {'; '.join(left)}", place=place)
+
+
+def _words(given: BaseModel, name: str) -> str:
+    """A field as the form has it, and what it is called where it is typed."""
+    said = meaning_of(type(given), name).partition(";")[0].rstrip(".")
+    return f"{said[:1].lower()}{said[1:]} [{name}]"
 
 
 def _sides(case: Case) -> tuple[str, ...]:

@@ -250,10 +250,16 @@ def test_a_row_that_names_its_conditions_holds_only_where_the_job_meets_them(
 
 
 def test_conditions_in_words_alone_are_shown_beside_the_value_and_said_to_be_unread(tmp_path: Path) -> None:
+    """Alone they let a plan be READY: nothing saw whether this job is one that their writer meant."""
     made = planned(tmp_path, ("kit.allowance", "0.12"))
     assert str(made.ledger["kit.allowance"].source).endswith("for c 1")
     (told,) = [f for f in made.findings if f.code == "X391"]
-    assert told.words == "practice 2026: c 1 (kit.allowance)"
+    assert (told.words, told.severity) == ("practice 2026: c 1 (kit.allowance)", Severity.CONFIRM)
+    shop = Shop(tmp_path)
+    shop.put("practice", "practice 2026", sheet(("kit.allowance", "0.12")))
+    shop.text += '\n[[confirm]]\nfigure = "kit.allowance"\nby = "J. Hale"\non = 2026-11-24\nvalue = "10 %"\n'
+    own = make_plan(case_of(shop.load()))
+    assert {f.code for f in own.findings if f.code == "X391" or f.place == "kit.allowance"} == {"J002"}
 
 
 @pytest.mark.parametrize(
