@@ -20,6 +20,14 @@ def rim_of(bag: BagOperation, core: CorePart) -> Figure | None:
     return margin if float(margin) > 0.0 and not {"plies", "fill"} & set(bag.lays) else None
 
 
+def cap_alone(bag: BagOperation, every: Sequence[BagOperation], core: CorePart) -> bool:
+    """Whether a cap cured beforehand is bonded by itself, on a plug set from that side in an earlier one."""
+    if not bag.bonds_cap or tuple(bag.lays) != ("cap",) or bag.side != core.side:
+        return False
+    earlier = [b for b in every if b.number < bag.number and b.side == core.side]
+    return core.plug is not None and any("core" in b.lays for b in earlier)
+
+
 def over_the_hole(bag: BagOperation, every: Sequence[BagOperation], core: CorePart) -> bool:
     """Whether plies are laid over a hole with a support on the other face and no core between."""
     if bag.behind is None or bag.behind.kind != "support" or core.action == "none":

@@ -16,7 +16,7 @@ from panelmend.job.card.writing import Units, note
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.ground import Ground
-from panelmend.job.openings import rim_of
+from panelmend.job.openings import cap_alone, rim_of
 from panelmend.job.work import Work
 
 
@@ -82,6 +82,10 @@ class Bench:
     def rim(self, bag: BagOperation) -> Figure | None:
         """How far a cap that is cured in its opening reaches past it before it is cut back; None without a rim."""
         return rim_of(bag, self.work.core)
+
+    def cap_alone(self, bag: BagOperation) -> bool:
+        """Whether a cap cured beforehand is bonded by itself, on a plug that is in already."""
+        return cap_alone(bag, self.work.bag.operations, self.work.core)
 
     def cure(self, bag: BagOperation) -> CureOperation:
         """The cure of a bag."""

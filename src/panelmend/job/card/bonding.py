@@ -12,15 +12,14 @@ from panelmend.job.card.clocks import pastes
 from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, wet_then_cut
 from panelmend.job.card.directions import bracketed, line
 from panelmend.job.card.heating import by_hand, insulated, marks, why_not
-from panelmend.job.card.holds import SET
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.mixing import coupons, kept_in_the_cup, mix_batch, share_of
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Note, Step, Words
+from panelmend.job.card.setting import set_in, spread
 from panelmend.job.card.unpredicted import unpredicted_words
 from panelmend.job.card.writing import clock, lines, note, number, step, tick
 from panelmend.job.cure.part import on_tape
-from panelmend.job.kit.part import Mix
 from panelmend.job.openings import over_the_hole
 from panelmend.job.plies.part import Ply
 from panelmend.trade import say
@@ -157,94 +156,16 @@ def batches(bench: Bench, bag: BagOperation) -> list[Step]:
         steps.append(mix_batch(bench, bag, mix, i))
         steps += coupons(bench, bag, i, wet=i not in pasted)
         if i in pasted:
-            steps.append(_spread(bench, bag, mix, i))
+            steps.append(spread(bench, bag, mix, i))
             if i == pasted[-1]:
-                steps += _plug(bench, bag, i)
+                steps += set_in(bench, bag, i)
         else:
             steps += _wet(bench, bag, i)
     if not pasted:
-        steps += _plug(bench, bag, 0)
+        steps += set_in(bench, bag, 0)
     if not mixes:
         steps += coupons(bench, bag, 0, wet=False)
     return steps
-
-
-THIN_WALL = (
-    "Round the plug no wider than the gap: a wide wall of paste burns by its own heat of cure, and no thermocouple "
-    "sees it. Scrape out what fills cells cut open, unless the data asks for it."
-)
-
-
-def _spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
-    core = bench.work.core
-    if "potting" in bag.lays or core.action == "pot":
-        where = "Fill the cells from the bottom up without trapping air, level with the bonding surface of the skin."
-    else:
-        on = bench.work.core.floor_on
-        bottom = "" if on == "nothing" else " and its bottom"
-        floor = {"far skin": "the far skin in the opening, ", "core": "the floor of the opening, "}.get(
-            on, ""
-        )
-        cap = ", and on the cap's bond face" if bag.bonds_cap else ""
-        where = f"Spread on {floor}the core edge of the panel, the sides of the plug{bottom}{cap}; no bare spot, no air."
-    edge = bench.case.document.data.preparation.pot_core_edge
-    spread = share_of(bench, bag, at, "spread")
-    heated = bench.cure(bag).problem
-    walls = heated.splice is not None if heated is not None else False
-    return step(
-        Place("O14", bag.number, at),
-        f"{bag.name}: spread {mix.purpose}",
-        where,
-        *(
-            [
-                (
-                    "Cut edges: ",
-                    *bench.order("card.pot_core_edge", edge, "potting"),
-                    " What that takes is not in the batch: mix it apart.",
-                )
-            ]
-            if edge is not None
-            else []
-        ),
-        *([THIN_WALL] if walls else []),
-        cautions=[c.RESIN],
-        blanks=[
-            number("Adhesive spread", "g", aim=spread or mix.total, said="more where a bare spot is left"),
-            clock("First contact at", "before the bond-within time", "first contact"),
-        ],
-    )
-
-
-def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
-    plug, units = bench.work.core.plug, bench.units
-    if "core" not in bag.lays or plug is None:
-        return []
-    plies = laid_in(bench.work, bag)
-    cap = bag.bonds_cap
-    lifts = ": it would lift the blanket" if heated_by(bag) == "blanket" else ""
-    ribbon = bracketed(line(bench.case, float(plug.ribbon)))
-    level = bench.given("core.fit_undersize", bench.case.document.data.core.fit_undersize, "length")
-    apart, signed = kept_apart(bench, bag) if cap else ([], [])
-    return [
-        step(
-            Place("O17", bag.number, batch),
-            f"{bag.name}: set the plug{' and the cap' if cap else ''}",
-            (
-                "Ribbon along ribbon, ",
-                plug.ribbon_seen,
-                f"{ribbon} seen from the {bench.work.core.side}. Press it home, level; never high{lifts}. Wipe off what squeezes out.",
-            ),
-            *apart,
-            cautions=[c.RESIN],
-            blanks=[
-                number("Ribbon off the panel's", "°", high=plug.ribbon_tolerance),
-                number("Lower than the core by", units.length, high=level),
-                tick("Adhesive squeezed out all round"),
-                *signed,
-            ],
-            hold="" if plies else SET,
-        )
-    ]
 
 
 def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:

@@ -5,12 +5,15 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.apart import beneath, beside_metal, on_core
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
 from panelmend.job.card.taken import hinge_beside, hinge_crossed, put_back_in_vain, taken
 from panelmend.job.case import Case
+from panelmend.job.kit.part import CAP
+from panelmend.job.openings import cap_alone
 from panelmend.job.work import Work
 from panelmend.units import show
 
@@ -84,8 +87,9 @@ J450 = finding_code(
 J485 = finding_code(
     "J485",
     Severity.STOP,
-    "A cap cured beforehand goes into an operation that sets no plug: no step spreads adhesive for it or sets it",
-    "bond it with the plug, both in the lays of one operation; where the data bonds it apart, ask the engineer for the steps",
+    "A cap cured beforehand goes into an operation of which no step spreads adhesive for it or sets it",
+    'bond it with the plug, both in the lays of one operation, or by itself (lays = ["cap"]) in one after the plug\'s and '
+    "before the plies', with a paste of two parts as data.core.adhesive; for any other way ask the engineer for the steps",
 )
 J494 = finding_code(
     "J494",
@@ -183,7 +187,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
                 J010(f"{ply.id} ({ply.role}, {ply.side}) is laid in no operation", place="data.cure")
             )
     for bag in work.bag.operations:
-        if bag.bonds_cap and "core" not in bag.lays:
+        if bag.bonds_cap and "core" not in bag.lays and not _cap_mixed(work, bag):
             found.append(J485(f"{bag.name}: {', '.join(p.id for p in work.core.cap)}", place="data.cure"))
         covered = {"plies", "fill"} & set(bag.lays) and "cap" in bag.lays and not bag.bonds_cap
         past = [p for p in work.core.cap if float(p.margin) > 0.0]
@@ -196,6 +200,12 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
     if work.core.action == "pot" and not done & {"core", "potting"}:
         found.append(J010("the potting is cured in no operation", place="data.cure"))
     return tuple(found)
+
+
+def _cap_mixed(work: Work, bag: BagOperation) -> bool:
+    """Whether adhesive is mixed for a cap that is bonded by itself."""
+    alone = cap_alone(bag, work.bag.operations, work.core)
+    return alone and any(m.operation == bag.name and m.purpose == CAP for m in work.kit.mixes)
 
 
 def _cut(case: Case, work: Work) -> list[Finding]:

@@ -10,6 +10,7 @@ from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import Clock
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
+from panelmend.job.openings import cap_alone
 from panelmend.job.work import Work
 from panelmend.materials import Adhesive
 
@@ -57,12 +58,12 @@ def laying(
     """From the first contact of resin and hardener to the last piece laid.
 
     mix: weighing and mixing a batch [s]
-    plug: setting the plug or potting [s]
+    plug: setting the plug, the potting or a cap cured beforehand [s]
     wet_out: wetting out a sheet [s]
     lay: laying a ply [s]
     hold: an inspector's hold [s]
     batches: batches mixed in that time [1]
-    plugs: plugs set [1]
+    plugs: plugs or caps set [1]
     sheets: sheets wetted [1]
     plies: plies laid [1]
     holds: holds on the lay-up [1]
@@ -117,7 +118,7 @@ def _clock(ground: Ground, work: Work, bag: BagOperation, mixes: list[Mix], at: 
         for name in _PACE
     }
     following = mixes[at:]
-    core = {"core", "potting"} & set(bag.lays)
+    core = {"core", "potting"} & set(bag.lays) or cap_alone(bag, work.bag.operations, work.core)
     sheets = [s for s in work.kit.sheets if s.operation == bag.name]
     plies = laid_in(work, bag)
     counts = {

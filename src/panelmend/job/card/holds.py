@@ -11,6 +11,12 @@ SET = Hold(
     "plug and cap lie as planned: ribbon, level, adhesive squeezed out all round, nothing left between",
 )
 """H7 where no ply is laid in the operation."""
+CAP_SET = Hold(
+    "H7",
+    "inspector",
+    "the cap lies as planned: turned right, home on the plug, adhesive squeezed out all round, nothing left between",
+)
+"""H7 where a cap cured beforehand is bonded by itself."""
 HOLDS = {
     h.code: h
     for h in (

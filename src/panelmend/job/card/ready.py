@@ -13,7 +13,7 @@ from panelmend.job.card.heating import cut_outs
 from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, StepTable, Words
-from panelmend.job.card.writing import ASK, note, number, step
+from panelmend.job.card.writing import ASK, note, number, step, tick
 
 
 def taper(bench: Bench) -> list[Step]:
@@ -199,7 +199,7 @@ def trim_cap(bench: Bench) -> list[Step]:
         step(
             "D10",
             "Trim the cured cap to the opening",
-            "Trim it with its peel plies on. Dry fit it over the plug, level with it, clear of the skin all round. The peel "
+            "Mark its 0° by the template on its upper peel ply. Trim it with its peel plies on. Dry fit it over the plug, level with it, clear of the skin all round. The peel "
             "ply stays on its upper face until the plies are bonded to it"
             + (
                 "; the one on its bond face comes off just before it is bonded."
@@ -214,6 +214,7 @@ def trim_cap(bench: Bench) -> list[Step]:
                     "pieces",
                     said="2, one on each face" if bench.peeled_below else "1, on its upper face",
                 ),
+                tick("0° marked on the upper peel ply"),
             ],
             hold="H4",
         )

@@ -11,6 +11,12 @@ from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import RECORD, clock, note, number, step, tick
 
+UNDER_THE_CAP = (
+    "Degrease before any sanding: grease that is sanded in stays. Paste that was squeezed out, and what stands above the core, "
+    "is sanded level with it; no cell crushed, no fibre of the skin cut. Lay the cap in dry, upper peel ply up: it lies home, "
+    "nowhere above the skin."
+)
+
 
 def _peel_plies_on(bench: Bench, bag: BagOperation) -> int:
     """How many peel plies lie on what was cured before on this side: those of a cap; all others went with their bag."""
@@ -42,6 +48,9 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
             "Then sand flush what was cured before, stop at fibre.",
         )
     )
+    alone = bench.cap_alone(bag)
+    if alone:
+        before = (UNDER_THE_CAP,)
     steps = [
         step(
             Place("O1", k),
@@ -52,6 +61,14 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
                 *([number("Peel plies off", "pieces", said=f"{peeled}")] if peeled else []),
                 tick("No water, no grease"),
                 note("Solvent lot"),
+                *(
+                    [
+                        number("Plug below the skin by", units.length, aim=bench.work.cutout.skin_depth),
+                        tick("Cap home when dry, does not rock"),
+                    ]
+                    if alone
+                    else []
+                ),
             ],
         ),
         step(
@@ -61,6 +78,7 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
                 grit,
                 " grit, until the gloss is gone",
                 *((" out to the PTFE tape line",) if layers else (" in the opening and on its edge",)),
+                *(("; the plug's face lightly, no cell crushed",) if alone else ()),
                 ", no broken fibre.",
             ),
             cautions=dust(bench),

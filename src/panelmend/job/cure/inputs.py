@@ -31,7 +31,14 @@ def gather(laid: Laid, blankets: Sequence[tuple[HeatSource, Blanket]]) -> Gather
     potting_inputs.potting(made, laid)
     plugged = laid.core.plug is not None and "core" in laid.bag.lays
     plugged = plugged or any(c.layer == "core" for c in made.curing)
-    if not plugged and not any(s.layer in ("patch", "bond line") for s in made.sheets) and not made.missing:
+    none = not plugged and not any(s.layer in ("patch", "bond line") for s in made.sheets)
+    if none and laid.bag.bonds_cap:
+        made.lacks(
+            "a model of the heat in a cap bonded by itself, which is not predicted here",
+            f"data.cure {laid.cure.name}, lays",
+            "the engineer: a trial of this size with thermocouples under the cap, or the heat survey",
+        )
+    elif none and not made.missing:
         made.lacks(
             "what is bonded: nothing with a heat of its own is laid",
             f"data.cure {laid.cure.name}, lays",

@@ -13,8 +13,9 @@ from panelmend.job.cure.part import CurePart
 from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit import shares
-from panelmend.job.kit.part import Mix, WetOut, WetSheet
+from panelmend.job.kit.part import CAP, Mix, WetOut, WetSheet
 from panelmend.job.nest.part import ClothNest, Layout, NestPart
+from panelmend.job.openings import cap_alone
 from panelmend.job.plies.part import PliesPart
 from panelmend.materials import Adhesive, Resin, Sourced
 
@@ -182,7 +183,18 @@ def core_adhesives(ground: Ground, core: CorePart, bags: BagPart) -> tuple[Porti
             case _:
                 assert_never(other.form)
         found.append(Portion(floor, bag.name, "floor adhesive", other, amount))
-    return tuple(found)
+    return (*found, *_cap_alone(ground, core, bags))
+
+
+def _cap_alone(ground: Ground, core: CorePart, bags: BagPart) -> list[Portion]:
+    """Adhesive under a cap that is bonded by itself; none where it is no paste of two parts (J485)."""
+    bag = next((b for b in bags.operations if cap_alone(b, bags.operations, core)), None)
+    if bag is None or not core.adhesive or core.cap_volume is None:
+        return []
+    paste, key = ground.case.catalogue.adhesive(core.adhesive), f"kit.cap.{bag.name}"
+    mass = _mass(ground, f"{key}.mass", paste, core.cap_volume, None)
+    made = Portion(key, bag.name, CAP, paste, mass)
+    return [made] if made.two_part else []
 
 
 def _with_cap(ground: Ground, key: str, core: CorePart, bag: BagOperation) -> Figure | None:

@@ -25,6 +25,9 @@ Group = Literal[
 
 WetOut = Literal["wet then cut", "cut then wet"]
 
+CAP = "cap adhesive"
+"""Purpose of the mix for a cap cured beforehand that is bonded by itself."""
+
 
 @dataclass(frozen=True)
 class Pick:
