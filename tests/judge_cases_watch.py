@@ -5,16 +5,22 @@ from __future__ import annotations
 import dataclasses
 
 import numpy as np
+from numpy.typing import NDArray
 
 from judge_case import Found, case
 from judge_cases_vacuum import LEAST
 from judge_lines import DOWN, HELD, START, TOP, UP, limit, made, recipe
 from made_curelog import INHG, Made
 from panelmend.plan.judge import (
+    Channel,
+    ChannelRole,
+    CureLog,
     Predicted,
     look,
 )
 from panelmend.plan.judge import codes as c
+
+AIR, ASKED = ChannelRole.AIR, ChannelRole.SET_POINT
 
 
 def until(m: Made, time: float, **more: object) -> Found:
@@ -131,6 +137,30 @@ def _unanswered(since: float) -> Found:
     return until(m, 1010.0 + since)
 
 
+def unjudged(m: Made, role: ChannelRole | None, values: NDArray[np.float64], time: float) -> Found:
+    """Alarms beside a channel [K] that was read in another role, None: given one although it looks like a
+    thermocouple."""
+    log = m.log()
+    n = int(np.searchsorted(log.times, time, side="right"))
+    kept = tuple(
+        dataclasses.replace(x, values=x.values[:n].copy()) for x in log.channels if x.role is not role
+    )
+    more = Channel("Spare", role or ChannelRole.THERMOCOUPLE, "temperature", values[:n].copy())
+    beside = {"set_aside": (more,)} if role is None else {}
+    kept += () if role is None else (more,)
+    part = CureLog(log.times[:n].copy(), kept, **beside)
+    return tuple(a.finding for a in look(WATCHED, part).alarms)
+
+
+def _spare(role: ChannelRole | None, *, by: float, hot: bool = False) -> Found:
+    """A place that is heated less, or from the dwell on more, at 385 or at 395 K but for so much."""
+    m = made()
+    own = START + (m.temps[:, 0] - START) * ((385.0 + by - START) / (TOP - START))
+    if hot:
+        own = m.temps[:, 0] + (5.0 + by) * (m.times > 2900.0)
+    return unjudged(m, role, own, 4000.0)
+
+
 def _left_early(inside: bool) -> Found:
     """In the band from 385 K up to 385 K down: 125 s, the dwell at 390 K, 167 s."""
     shown = HELD + 5.0 / UP + 5.0 / DOWN
@@ -138,6 +168,10 @@ def _left_early(inside: bool) -> Found:
     return until(made(), 8000.0, r=how)
 
 
+case(c.UNJUDGED_OUT, "low end of the band, given another role", lambda i: _spare(None, by=0.1 if i else -0.1))
+case(c.UNJUDGED_OUT, "low end of the band, taken as air", lambda i: _spare(AIR, by=0.1 if i else -0.1))
+case(c.UNJUDGED_OUT, "low end of the band, read as set point", lambda i: _spare(ASKED, by=0.1 if i else -0.1))
+case(c.UNJUDGED_OUT, "top of the band", lambda i: _spare(AIR, by=-0.1 if i else 0.1, hot=True))
 case(c.LEFT_EARLY, "least dwell", _left_early)
 case(c.BACKWARDS, "10 K below its first readings", lambda inside: _backwards(9.9 if inside else 10.1))
 case(c.UNANSWERED, "ten minutes", lambda inside: _unanswered(590.0 if inside else 600.0))

@@ -13,7 +13,7 @@ import pytest
 
 from judge_lines import limit, recipe
 from panelmend.plan.judge import Channel, ChannelRole, CureLog, aside, faults_reckoned
-from panelmend.plan.judge.aside import _programmed
+from panelmend.plan.judge.aside import programmed
 from panelmend.plan.judge.faults_reckoned import reckoned_faults
 from panelmend.plan.judge.faults_replayed import replayed_faults
 from panelmend.plan.judge.log import LogReadings
@@ -88,7 +88,7 @@ def program(
     patch.setattr(aside, "_pieces", lambda _: pieces)
     how = recipe(dwell={"band_high": limit(395.0)})
     of = Channel("T1", ChannelRole.THERMOCOUPLE, "temperature", late)
-    return _programmed(values, (of, dataclasses.replace(of, name="T2")), how)
+    return programmed(values, (of, dataclasses.replace(of, name="T2")), how)
 
 
 def test_a_program_bends_in_one_sample_of_twenty_and_thermocouples_in_more(

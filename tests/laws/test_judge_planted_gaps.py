@@ -10,7 +10,7 @@ import pytest
 
 from panelmend.plan.judge import CureLog, codes, faults_moved
 from panelmend.plan.judge.alarms import beside_prediction
-from panelmend.plan.judge.aside import _follows
+from panelmend.plan.judge.aside import follows
 from panelmend.plan.judge.faults_clock import _in_ramp, clock_faults, gap_limit
 from panelmend.plan.judge.faults_moved import _ended_twice, _off_course
 from panelmend.plan.judge.faults_replayed import replayed_faults
@@ -179,7 +179,7 @@ def test_a_channel_that_begins_and_rises_as_the_part_follows_it(
     heat = np.interp(np.arange(200), [0, 20, 120, 199], [0.0, 0.0, 100.0, 100.0])
     couples = tuple(Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", 293.0 + heat) for i in range(3))
     log = CureLog(60.0 * np.arange(200), couples, lines=np.arange(200, dtype=np.int32))
-    assert bool(_follows(log, 293.0 + away + share * heat)) is told
+    assert bool(follows(log, 293.0 + away + share * heat)) is told
 
 
 @pytest.mark.parametrize(

@@ -66,6 +66,7 @@ def test_samples_of_a_file_written_anew_are_not_taken_twice(
     whole = GrowingFile(growing.path.with_name("whole.csv"), growing.read_as)
     write(whole, 1, 260)
     whole.poll()
+    assert log.ends_twice.size == whole.log().ends_twice.size > 0, "a note drops nothing else of the log"
     beside = look(RECIPE, whole.log())
     assert (now.clock, now.held, [a.finding for a in now.alarms]) == (
         beside.clock,

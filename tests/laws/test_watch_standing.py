@@ -8,6 +8,8 @@ import dataclasses
 import numpy as np
 import pytest
 
+from judge_cases_watch import unjudged
+from judge_lines import made as exact
 from made_curelog import INHG, Made, made_cure
 from panelmend.plan.judge import ChannelRole, CureLog, look
 from panelmend.plan.judge import codes as c
@@ -129,3 +131,24 @@ def test_no_segment_is_known_and_the_ceiling_is_watched_all_the_same() -> None:
     channels = tuple(dataclasses.replace(x, values=hot + 0.1 * i) for i, x in enumerate(names))
     log = CureLog(np.arange(40) * 10.0, channels, started="2026-11-25T08:00:00")
     assert c.TOP_NOW.code in {a.finding.code for a in look(RECIPE, log).alarms}
+
+
+@pytest.mark.parametrize(("time", "told"), [(2400.0, False), (4000.0, True), (8500.0, False)])
+def test_a_cold_channel_that_is_not_judged_is_told_in_the_dwell_and_not_before_or_after(
+    time: float, told: bool
+) -> None:
+    m = exact()
+    own = 300.0 + (m.temps[:, 0] - 300.0) * 0.9
+    found = {f.code: f.words for f in unjudged(m, None, own, time)}
+    assert (c.UNJUDGED_OUT.code in found) is told
+    if told:
+        assert "Spare at 107.8 C, below 111.9 C" in found[c.UNJUDGED_OUT.code]
+
+
+def test_shop_air_and_a_program_that_are_no_part_are_not_told() -> None:
+    m = exact()
+    mild = 300.0 + (m.temps[:, 0] - 300.0) * 0.3
+    assert c.UNJUDGED_OUT.code not in {f.code for f in unjudged(m, ChannelRole.AIR, mild, 4000.0)}
+    program = np.round(m.temps[:, 0] + 0.2, 1) + 8.0  # above the band and smooth
+    found = unjudged(m, ChannelRole.SET_POINT, program, 4000.0)
+    assert c.UNJUDGED_OUT.code not in {f.code for f in found}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import hashlib
 import os
+from dataclasses import replace
 from pathlib import Path
 
 from panelmend.curelog.build import Builder
@@ -150,15 +151,4 @@ class GrowingFile:
     def log(self) -> CureLog:
         """The log so far; ReadingError before the first sample."""
         made = self._builder.finish(self._digest.hexdigest(), whole=False)
-        if not self.notes:
-            return made
-        return CureLog(
-            made.times,
-            made.channels,
-            made.started,
-            made.digest,
-            made.lines,
-            made.stamp_step,
-            made.ambient,
-            (*made.notes, *self.notes),
-        )
+        return replace(made, notes=(*made.notes, *self.notes)) if self.notes else made

@@ -39,8 +39,8 @@ def weigh_aside(
         c
         for c in log.set_aside
         if c.role is ChannelRole.THERMOCOUPLE
-        and _follows(log, c.values)
-        and not (c.name in points and _programmed(c.values, couples, recipe))
+        and follows(log, c.values)
+        and not (c.name in points and programmed(c.values, couples, recipe))
     )
     for name in said.keys() - {c.name for c in aside}:
         book.note(codes.SET_ASIDE, f"{name}: it does not follow the heat{said[name]}", sensor=name)
@@ -74,7 +74,7 @@ def weigh_air(
     as without (``book``), the cure cannot be judged."""
     behind = []
     for c in log.of_role(ChannelRole.AIR):
-        if not _follows(log, c.values):
+        if not follows(log, c.values):
             continue
         middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))
         rising = np.isfinite(middle) & np.isfinite(c.values)
@@ -114,7 +114,7 @@ def weigh_points(
     outside = tuple(
         c
         for c in log.of_role(ChannelRole.SET_POINT)
-        if any(_no_program(log, c.values, s) for s in walked) and _follows(log, c.values)
+        if any(no_program(log, c.values, s) for s in walked) and follows(log, c.values)
     )
     if not outside:
         return
@@ -134,7 +134,7 @@ def weigh_points(
         book.unknown("channel taken for set point", words, time=against.time, place=recipe.sensors.place)
 
 
-def _no_program(log: CureLog, values: FloatArray, s: Stretch) -> bool:
+def no_program(log: CureLog, values: FloatArray, s: Stretch) -> bool:
     """A channel [K] is in the middle of a dwell below its band, or above it with a noise that shows."""
     low, high = s.segment.band_low, s.segment.band_high
     if s.segment.kind is not SegmentKind.DWELL or not s.found or not s.spans or low is None:
@@ -189,7 +189,7 @@ ALIKE, BEGIN, SHARE = 0.9, 15.0, 0.4  # correlation; K; of the others' rise (com
 DELAYS = (0.0, 600.0, 1200.0, 1800.0, 2400.0)  # s that a late place may lag (the same)
 
 
-def _follows(log: CureLog, values: FloatArray) -> bool:
+def follows(log: CureLog, values: FloatArray) -> bool:
     """A channel [K] begins where the thermocouples begin and rises with them or after them, as one on the
     part does."""
     middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))
@@ -205,7 +205,7 @@ def _follows(log: CureLog, values: FloatArray) -> bool:
 SMOOTH, FINE, PIECES, LOOKED = 0.05, 0.3, 4, 2000
 
 
-def _programmed(values: FloatArray, couples: tuple[Channel, ...], recipe: CureRecipe) -> bool:
+def programmed(values: FloatArray, couples: tuple[Channel, ...], recipe: CureRecipe) -> bool:
     """A channel [K] that bends by no more than its last digit, as a program does, beside thermocouples of
     which each has a noise that shows; that is in the hottest dwell's band before the slowest of them, until
     it leaves it for good; and that asks for this band, or for more in few straight pieces: a filtered

@@ -350,6 +350,13 @@ LEFT_EARLY = finding_code(
 TOP_WAS = finding_code(
     "V333", _C, "A temperature limit was passed", "hold the part; tell the engineer before it goes on"
 )
+UNJUDGED_OUT = finding_code(
+    "V572",
+    _C,
+    "A channel that is not judged follows the heat and is out of the limits",
+    "see now where it lies; on the part it is a thermocouple and the verdict will be made with it too: "
+    "treat it as one, and confirm the reading again with that role",
+)
 BEHIND = finding_code(
     "V311",
     _C,

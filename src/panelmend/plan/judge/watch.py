@@ -26,6 +26,7 @@ from panelmend.plan.judge.log import ChannelRole, CureLog
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.said import in_units
 from panelmend.plan.judge.standing import standing
+from panelmend.plan.judge.unjudged import unjudged_now
 from panelmend.plan.judge.walk import Stretch, heat_start, walk
 
 
@@ -121,6 +122,7 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
         alarms += beside_prediction(e, expected)
     alarms += (
         standing(e, recipe, segment, held, walked)
+        + unjudged_now(e, recipe, stretch, walked)
         + lost_now(e)
         + silence(e, silent, recipe.longest_gap)
         + clock_now(e)
