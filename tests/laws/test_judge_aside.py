@@ -11,7 +11,7 @@ import pytest
 from judge_lines import START, TOP, limit, recipe
 from made_curelog import lagged
 from panelmend.plan.judge import Channel, ChannelRole, CureLog
-from panelmend.plan.judge.aside import _bends, follows, _pieces, programmed, _stays
+from panelmend.plan.judge.aside import _bends, _pieces, _stays, follows, programmed
 from panelmend.plan.judge.log import FloatArray
 
 TIMES = np.arange(0.0, 12000.0, 10.0)
