@@ -39,6 +39,7 @@ from pathlib import Path
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent))
+import numpy as np
 from kept import Kept, kept, reason_for
 from sites import Site, sites
 
@@ -149,7 +150,7 @@ def module_faults(site: Site) -> list[Set]:
     known = [m for m in list(sys.modules.values()) if isinstance(getattr(m, "__dict__", None), dict)]
     for name, value in made.items():
         sound = vars(home).get(name, value)
-        if name.startswith("__") or value is sound or value == sound:
+        if name.startswith("__") or value is sound or np.array_equal(value, sound):
             continue
         found += [(vars(m), name, sound, value) for m in known if vars(m).get(name) is sound]
     return found
