@@ -9,6 +9,7 @@ no Python program can go below. Times are wall clock; the best and the median of
 from __future__ import annotations
 
 import argparse
+import os
 import statistics
 import subprocess
 import sys
@@ -30,9 +31,10 @@ def timed(action: Callable[[], object], runs: int) -> tuple[float, float]:
     return min(times), statistics.median(times)
 
 
-def process(*words: str) -> Callable[[], object]:
-    """A new Python process."""
-    return lambda: subprocess.run([sys.executable, *words], check=True, capture_output=True)
+def process(*words: str, answers: str = "none") -> Callable[[], object]:
+    """A new Python process; kept answers of verbs in a folder, or none."""
+    env = {**os.environ, "PANELMEND_ANSWERS": answers}
+    return lambda: subprocess.run([sys.executable, *words], check=True, capture_output=True, env=env)
 
 
 def main() -> None:
@@ -56,6 +58,10 @@ def main() -> None:
             ("reference: a process that imports numpy", timed(process("-c", "import numpy"), chosen.runs))
         )
         rows.append(("cold: document to plan, shelves", timed(process(*cli, "plan", str(copy)), chosen.runs)))
+        for verb in ("plan", "check"):
+            again = process(*cli, verb, str(copy), answers=str(here / "answers"))
+            again()
+            rows.append((f"cold: {verb}, nothing changed since", timed(again, chosen.runs)))
         pack = process(*cli, "pack", str(copy), "--to", str(here / "pack"), "--search", "0")
         rows.append(("cold: whole pack, shelves", timed(pack, chosen.runs)))
 

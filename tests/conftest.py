@@ -73,6 +73,7 @@ LONG = (
 
 def pytest_configure(config: pytest.Config) -> None:
     """Keep the order below where files are shared out to workers; pages of the same content are set once."""
+    os.environ["PANELMEND_ANSWERS"] = "none"  # what is printed is what this code prints
     gc.disable()  # collecting makes nothing but what stays
     if hasattr(config.option, "loadscopereorder"):
         config.option.loadscopereorder = False

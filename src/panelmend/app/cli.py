@@ -16,6 +16,7 @@ import click
 from panelmend import __version__
 from panelmend.app.cli_packed import announce_all, moved_on
 from panelmend.app.exits import Exit, of_plan, table
+from panelmend.app.kept_answers import kept_answer
 from panelmend.app.progress import ProgressLine
 from panelmend.app.stopping import Stopper, at_once
 from panelmend.errors import (
@@ -125,24 +126,23 @@ def main(ctx: click.Context) -> None:
 @click.argument("document", type=DOCUMENT)
 def check(document: Path) -> None:
     """Read a repair DOCUMENT and name every fault in it; of a job on shelves also what its entries lack."""
-    with refusals():
+    with kept_answer("check", document) as said, refusals():
         from panelmend.app.loading import damage_named, load, load_all
 
         file, name = damage_named(document)
         stopped = False
         for loaded in (load(document),) if name else load_all(file):
             repair = loaded.document.repair
-            click.echo(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
+            said(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
             if loaded.joined:
-                click.echo(f"  Planned as one: {loaded.joined}.")
+                said(f"  Planned as one: {loaded.joined}.")
             if loaded.shelved is not None:
                 from panelmend.app.telling import shelved_words
 
                 words, stop_of = shelved_words(loaded.shelved)
-                click.echo(words)
-                stopped = stopped or stop_of or moved_on(document, loaded)
-        if stopped:
-            sys.exit(Exit.STOP_PLAN)
+                said(words)
+                stopped = stopped or stop_of or moved_on(document, loaded, said)
+        said.ended(Exit.STOP_PLAN if stopped else Exit.DONE)
 
 
 @main.command()
@@ -150,7 +150,11 @@ def check(document: Path) -> None:
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def plan(document: Path, strict: bool) -> None:
     """Plan a repair and print its cut-out, plies, quantities and findings."""
-    with refusals(watched=True) as stop, ProgressLine() as progress:
+    with (
+        kept_answer("plan", document, "strict" if strict else "") as said,
+        refusals(watched=True) as stop,
+        ProgressLine() as progress,
+    ):
         progress.tell("starting")
         with at_once(stop):
             from panelmend.app import service
@@ -158,9 +162,9 @@ def plan(document: Path, strict: bool) -> None:
 
         plans = service.plans(document, progress.tell, stop)
         progress.clear()
-        click.echo(summaries(plans))
+        said(summaries(plans))
         ended = of_plan(service.gravest(plans), strict=strict)
-        sys.exit(Exit.STOP_PLAN if moved_on(document, plans[0].case) else ended)
+        said.ended(Exit.STOP_PLAN if moved_on(document, plans[0].case, said) else ended)
 
 
 @main.command()

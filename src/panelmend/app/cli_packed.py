@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -21,8 +21,8 @@ ANNOUNCED = (
 )  # fmt: skip
 
 
-def moved_on(document: Path, of: Loaded | Case) -> bool:
-    """Print what shelves say otherwise than a pack that is opened or stands beside; whether it stops."""
+def moved_on(document: Path, of: Loaded | Case, say: Callable[[str], None] = click.echo) -> bool:
+    """Say what shelves hold otherwise than a pack that is opened or stands beside; whether it stops."""
     if of.shelved is None:
         return False
     from panelmend.app.pack_beside import unlike_its_pack
@@ -32,7 +32,7 @@ def moved_on(document: Path, of: Loaded | Case) -> bool:
     stops = moved_lines(document, of.shelved, repair.work_date)
     beside = unlike_its_pack(document, of.shelved)
     for line in (*stops, *beside.lines):
-        click.echo(line)
+        say(line)
     return bool(stops) or beside.stops
 
 
