@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from made_curelog import made_cure
+from made_curelog import INHG, made_cure
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.app.log_once import SAME_LOG, readings_sketch, sketches_share
@@ -75,6 +75,25 @@ def test_a_coarse_last_digit_may_stand_as_long_under_a_good_controller(digit: fl
     assert (c.FROZEN.code in found) is held
     if not held:
         assert judge(RECIPE, _only_hot_span(15.0, digit)).stood >= 900.0
+
+
+@pytest.mark.parametrize(("minutes", "held"), [(0, False), (10, False), (20, True)])
+def test_a_part_that_stands_in_whole_degrees_is_no_hole_while_the_gauge_moves(
+    minutes: int, held: bool
+) -> None:
+    """On its slow way in and out most rows change, which is not as steady; a gauge that stops too is told."""
+    t = np.arange(0.0, 14400.0, 60.0)
+    rise = np.interp(t, [0.0, 600.0, 2400.0, 3600.0, 11000.0, 12800.0], [0.0, 0.0, 60.0, 79.1, 79.1, 30.0])
+    gauge = np.round(24.6 + np.random.default_rng(3).normal(0.0, 0.06, t.size), 1) * INHG
+    gauge[100 : 101 + minutes] = gauge[100]
+    channels = [
+        Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", np.round(rise + 0.1 * i) + 273.15)
+        for i in range(3)
+    ]
+    log = CureLog(t, (*channels, Channel("Vac", ChannelRole.VACUUM, "pressure", gauge)))
+    found = [x.finding.words for x in find_faults(log) if x.finding.code == c.FROZEN.code]
+    assert bool(found) is held
+    assert "nothing that is measured" in "".join(found) or not held
 
 
 def test_what_a_coarse_log_cannot_tell_is_said() -> None:

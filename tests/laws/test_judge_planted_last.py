@@ -169,11 +169,11 @@ def test_a_second_ramp_is_on_when_the_hottest_leaves_the_first_dwell_upwards(ove
 def test_a_mean_rise_counts_from_the_first_reading_there_is() -> None:
     t = 10.0 * np.arange(6)
     values = np.array([300.0, 310.0, math.nan, 320.0, 330.0, 340.0])
-    e: Any = SimpleNamespace(times=t, index_at=lambda _: 2)
+    e: Any = SimpleNamespace(times=t, index_at=lambda _: 2, gap=60.0)
     got: list[float] = []
     book: Any = SimpleNamespace(measure=lambda rule, value, *a, **k: got.append(value))
     up = dataclasses.replace(recipe().segments[0], rate_least=limit(0.01))
-    _mean_up(e, book, up, "T1", values, 0.0, 50.0)
+    _mean_up(e, book, Stretch(up, 0.0, 50.0, (), (), True, 340.0), "T1", values, 50.0)
     assert got == [pytest.approx((340.0 - 305.0) / 45.0, rel=1e-4)]
 
 

@@ -79,16 +79,19 @@ def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArr
     hot = middle > middle[0] + WARM if np.isfinite(middle[0]) else np.ones(len(log), np.bool_)
     coarse = is_coarse(temps)
     found: list[Fault] = []
-    for a, b in runs(still):
-        first = a - 1
-        why = _why(log, first, b, still, all_still, middle, hot, coarse)
-        if not why:
-            continue
-        out[first + 1 : b + 1] = True
-        if len(found) < MOST_NAMED:
-            begin, end = float(log.times[first]), float(log.times[b])
-            words = f"no thermocouple changed by its last digit for {length(end - begin)}: {why}"
-            found.append(fault(log, codes.FROZEN, words, time=begin, until=end))
+    looked = [("no thermocouple", still)] + ([("nothing that is measured", all_still)] if others.size else [])
+    for what, stays in looked:
+        for a, b in runs(stays):
+            first = a - 1
+            told = out[first + 1 : b + 1].all()
+            why = "" if told else _why(log, first, b, stays, all_still, middle, hot, coarse)
+            if not why:
+                continue
+            out[first + 1 : b + 1] = True
+            if len(found) < MOST_NAMED:
+                begin, end = float(log.times[first]), float(log.times[b])
+                words = f"{what} changed by its last digit for {length(end - begin)}: {why}"
+                found.append(fault(log, codes.FROZEN, words, time=begin, until=end))
     return found, out, out & all_still
 
 
@@ -133,13 +136,18 @@ def is_coarse(temps: FloatArray) -> bool:
     return True
 
 
-def _steady(times: FloatArray, middle: FloatArray) -> BoolArray:
-    """Samples at which the middle moves by less than 1.5 K in two minutes, shape (n,)."""
+def _steady(times: FloatArray, middle: FloatArray, coarse: bool = False) -> BoolArray:
+    """Samples at which the middle moves by less than 1.5 K in two minutes, shape (n,); of readings with a
+    coarse last digit by less than that digit in ten minutes as well: on a slow way up or down every one of
+    them changes now and then, which says nothing of a part that stands."""
     good = np.isfinite(middle)
     if good.sum() < 2:
         return np.zeros(middle.size, np.bool_)
-    after, before = (np.interp(times + x, times[good], middle[good]) for x in (60.0, -60.0))
-    return np.asarray(np.abs(after - before) < 1.5)
+    out = np.ones(middle.size, np.bool_)
+    for beside, most in ((60.0, 1.5), (300.0, COARSE[0] if coarse else np.inf)):
+        after, before = (np.interp(times + x, times[good], middle[good]) for x in (beside, -beside))
+        out &= np.abs(after - before) < most
+    return out
 
 
 def _why(
@@ -158,7 +166,7 @@ def _why(
         return ""
     near = np.abs(middle - middle[first]) <= 5.0
     near[first + 1 : last + 1] = False
-    steady = _steady(log.times, middle)
+    steady = _steady(log.times, middle, coarse)
     steady[first + 1 : last + 1] = False
     steady[0] = False
     level = np.flatnonzero(near & hot & steady)
