@@ -28,15 +28,21 @@ AS_INSTALLED = {name: value for name, value in os.environ.items() if name != "PY
 Cost = tuple[float, float, float]  # processor [s], wall [s], peak [MB]
 
 
-def child(*words: str) -> Cost:
-    """What one process costs; it may end with any code that says it worked."""
+def child(*words: str, answers: str = "none") -> Cost:
+    """What one process costs; it may end with any code that says it worked.
+
+    Args:
+        words: the arguments of Python.
+        answers: where answers of verbs are kept, or "none".
+    """
+    env = {**AS_INSTALLED, "PANELMEND_ANSWERS": answers}
     start = time.perf_counter()
     pid = os.fork()
     if pid == 0:
         quiet = os.open(os.devnull, os.O_WRONLY)
         os.dup2(quiet, 1)
         os.dup2(quiet, 2)
-        os.execve(sys.executable, [sys.executable, *words], AS_INSTALLED)
+        os.execve(sys.executable, [sys.executable, *words], env)
     _, status, used = os.wait4(pid, 0)
     code = os.waitstatus_to_exitcode(status)
     if code not in (0, 1, 6, 7, 8):
@@ -68,10 +74,12 @@ def table(runs: int) -> None:
             "strength": (*CLI, "strength", document),
             "judge": (*CLI, "judge", document, str(folder / "cure-repair-plies.csv"), *JUDGE),
         }
+        for verb in ("check", "plan", "pack"):
+            verbs[f"{verb}, nothing changed"] = verbs[verb]
         found: dict[str, list[Cost]] = {verb: [] for verb in verbs}
         for number in range(runs + 1):
             for verb, words in verbs.items():
-                cost = child(*words)
+                cost = child(*words, answers=str(folder / "answers") if "nothing" in verb else "none")
                 if number:  # the first run of each leaves compiled files behind
                     found[verb].append(cost)
     middle = {v: tuple(statistics.median(c[n] for c in cs) for n in range(3)) for v, cs in found.items()}

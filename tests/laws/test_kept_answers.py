@@ -16,6 +16,7 @@ from click.testing import CliRunner, Result
 from panelmend.app import kept_answers, service
 from panelmend.app.cli import main
 from panelmend.app.kept_answers import SETTING, Answers
+from panelmend.plan.plan import Plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 DOCUMENTS = sorted(p for p in EXAMPLES.glob("*/*.toml") if b"panelmend = " in p.read_bytes()[:4000])
@@ -298,3 +299,43 @@ def test_two_at_once_and_a_kept_answer_loads_no_numbers(job: Path, planned: Path
     assert b"numpy" in said[0][1]
     third = subprocess.run(command, capture_output=True, env=env, check=False)
     assert (third.stdout, third.stderr.strip()) == (said[0][0], b"")
+
+
+def test_a_pack_is_kept_once_it_stands_as_it_is_and_until_a_byte_of_it_is_touched(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shutil.copy(EXAMPLES / "gear_door" / "repair.toml", tmp_path)
+    made: list[Path] = []
+
+    def files(plan: Plan, document: str, tell: object) -> dict[str, bytes]:  # the real ones take seconds
+        made.append(tmp_path)
+        return {"document.toml": document.encode(), "cut/a.dxf": b"0\nEOF\n", "plan.json": b"{}"}
+
+    monkeypatch.setattr("panelmend.render.files.pack_files", files)
+    words = ("pack", tmp_path / "repair.toml", "--no-heat", "--search", "0")
+    pack = tmp_path / "repair-pack"
+    first = _ask(*words)
+    assert first.exit_code == 0
+    assert len(made) == 1
+    assert _ask(*words).stdout_bytes == first.stdout_bytes  # before the first nothing was there: made again
+    assert len(made) == 2
+    assert _ask(*words).stdout_bytes == first.stdout_bytes
+    assert len(made) == 2
+    assert _ask(*words, "--to", tmp_path / "other").exit_code == 0
+    assert len(made) == 3
+    for harm in (
+        lambda: (pack / "cut" / "a.dxf").write_bytes(b"0\nEOX\n"),
+        lambda: (pack / "plan.json").unlink(),
+        lambda: shutil.rmtree(pack),
+    ):
+        harm()
+        before = len(made)
+        _ask(*words)
+        assert len(made) == before + 1
+        _ask(*words)  # where it was gone, the second time sees it stand
+        shutil.copy(EXAMPLES / "gear_door" / "repair.toml", tmp_path)
+        before = len(made)
+        assert _ask(*words).stdout_bytes == first.stdout_bytes
+        assert len(made) == before
+    (pack / "mine.txt").write_text("a stranger", "utf8")
+    assert _ask(*words).exit_code == 4

@@ -197,7 +197,12 @@ def pack(
 ) -> None:
     """Write everything the bench needs: job card, templates, cutter files, lists, labels, plan.json."""
     target = folder or document.with_name(document.stem + "-pack")
-    with refusals(watched=True) as stop, ProgressLine() as progress:
+    options = repr((str(target), budget, no_heat, over_another, str(after), done, strict))
+    with (
+        kept_answer("pack", document, options) as said,
+        refusals(watched=True) as stop,
+        ProgressLine() as progress,
+    ):
         progress.tell("starting")
         with at_once(stop):
             from panelmend.app import service
@@ -217,19 +222,20 @@ def pack(
         common = common_findings(written.plans)
         for made in written.plans:
             if len(written.plans) > 1:
-                click.echo(f"\n{made.case.document.repair.number}  {made.mark}".rstrip())
-            click.echo(findings_words(made, common))
+                said(f"\n{made.case.document.repair.number}  {made.mark}".rstrip())
+            said(findings_words(made, common))
         if common:
-            click.echo(f"\n{common_words(written.plans, common)}")
+            said(f"\n{common_words(written.plans, common)}")
         for note in written.notes:
-            click.echo(f"note: {note}")
-        click.echo(f"\nPack: {written.folder}")
-        click.echo(f"      {written.folder / written.first}  <- start here")
+            said(f"note: {note}")
+        said(f"\nPack: {written.folder}")
+        said(f"      {written.folder / written.first}  <- start here")
         standing = service.gravest(written.plans)
         if standing is not standing.READY:
-            click.echo(f"The pack is marked {standing.value}: see the findings above.")
+            said(f"The pack is marked {standing.value}: see the findings above.")
         ended = of_plan(standing, strict=strict)
-        sys.exit(Exit.STOP_PLAN if moved_on(document, written.plans[0].case) else ended)
+        said.wrote(written.folder)
+        said.ended(Exit.STOP_PLAN if moved_on(document, written.plans[0].case, said) else ended)
 
 
 @main.command()

@@ -14,7 +14,7 @@ import json
 import os
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -69,7 +69,7 @@ def kept_answer(verb: str, document: Path, options: str = "") -> Iterator[Said]:
     with answers.watching():
         yield said
     if said.code is not None:
-        answers.keep("".join(said.words), said.code)
+        answers.keep("".join(said.words), said.code, said.folders)
         sys.exit(said.code)
 
 
@@ -79,6 +79,7 @@ class Said:
     def __init__(self) -> None:
         self.words: list[str] = []
         self.code: int | None = None
+        self.folders: list[Path] = []
 
     def __call__(self, words: str) -> None:
         """Print a line or several."""
@@ -88,6 +89,20 @@ class Said:
     def ended(self, code: int) -> None:
         """The exit code; nothing is said after it."""
         self.code = int(code)
+
+    def wrote(self, folder: Path) -> None:
+        """A folder that the verb wrote as a whole: its words are kept as long as all in it stays as it is."""
+        self.folders.append(folder)
+
+
+@contextmanager
+def unwatched() -> Iterator[None]:
+    """Within, a verb writes a folder whole, of which it says so by ``Said.wrote``."""
+    before, _own.looks = getattr(_own, "looks", False), True
+    try:
+        yield
+    finally:
+        _own.looks = before
 
 
 _HEARD = ("open", "os.", "socket.", "sqlite3.", "subprocess.", "shutil.")
@@ -152,10 +167,18 @@ class Answers:
             _watch(None)
             os.stat, os.lstat = real, lreal
 
-    def keep(self, words: str, code: int) -> None:
-        """Keep what was printed, where nothing that was looked at has changed since it was."""
+    def keep(self, words: str, code: int, wrote: Sequence[Path] = ()) -> None:
+        """Keep what was printed, where nothing that was looked at has changed since it was.
+
+        Args:
+            words: what was printed.
+            code: the exit code.
+            wrote: folders that were written whole; where one was another before, nothing is kept yet.
+        """
         if not (self._state and self._sound and self._state == _state()):
             return
+        for folder in wrote:
+            self._note_all(str(folder))
         facts = [(kind, where, said) for (kind, where), said in self._facts.items()]
         if any(_stands(kind, where) != said for kind, where, said in facts):
             return
@@ -180,9 +203,17 @@ class Answers:
             self._sound = False
         self._note(kind, given[0])
 
+    def _note_all(self, folder: str) -> None:
+        self._note("names", folder)
+        for at in sorted(os.scandir(folder), key=lambda e: e.name):
+            if at.is_dir(follow_symlinks=False):
+                self._note_all(at.path)
+            else:
+                self._note("file", at.path)
+
     def _note(self, kind: str, where: Any) -> None:
-        if isinstance(where, int):
-            return  # opened before by its name
+        if isinstance(where, int) or getattr(_own, "looks", False):
+            return  # opened before by its name; or looked at by this module itself
         try:
             path = os.fsdecode(where)
         except TypeError:
@@ -231,7 +262,7 @@ def _stands(kind: str, where: str) -> str:
 
     What is no plain file is never opened: a pipe would be emptied, or waited for.
     """
-    _own.looks = True
+    before, _own.looks = getattr(_own, "looks", False), True
     try:
         if kind == "names":
             with os.scandir(where) as found:
@@ -245,7 +276,7 @@ def _stands(kind: str, where: str) -> str:
     except OSError as error:
         return f"not: {error.errno}"
     finally:
-        _own.looks = False
+        _own.looks = before
 
 
 def _content(where: str) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelmend.app.kept_answers import unwatched
 from panelmend.app.loading import chosen, damage_named, load_all
 from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
@@ -223,7 +224,7 @@ def pack(
         files |= carried(made, path)
         files[PACKED] = with_entries(made.case)
         about["name"] = made.case.name
-    with unbroken(stop):
+    with unbroken(stop), unwatched():
         where = write_pack(folder, files, about, over_another=over_another)
         return WrittenPack(where, made, notes, (made,), next(iter(revision), "job-card.pdf"))
 

@@ -7,6 +7,7 @@ import json
 from functools import partial
 from pathlib import Path
 
+from panelmend.app.kept_answers import unwatched
 from panelmend.app.packed import PACKED
 from panelmend.app.service import WrittenPack, plan_several, settled
 from panelmend.app.stopping import at_once, unbroken
@@ -78,6 +79,6 @@ def pack_several(
         files |= carried_by_all(made.plans, path)
         files[PACKED] = with_entries(made.plans[0].case)
         about["name"] = made.plans[0].case.name
-    with unbroken(stop):
+    with unbroken(stop), unwatched():
         where = write_pack(folder, files, about, over_another=over_another)
         return WrittenPack(where, made.plans[0], tuple(notes), made.plans, FIRST)
