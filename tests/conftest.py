@@ -13,6 +13,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 import kept_pages
+from panelmend import keeping
 
 SLOW = (HealthCheck.too_slow,)
 settings.register_profile(
@@ -80,6 +81,8 @@ def pytest_configure(config: pytest.Config) -> None:
     if kept_pages.FOLDER not in os.environ:  # a worker has it from whoever started it
         os.environ[kept_pages.FOLDER] = folder = mkdtemp(prefix="pages")
         config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
+    if not str(os.environ.get(keeping.FOLDER, "")).startswith(os.environ[kept_pages.FOLDER]):
+        os.environ[keeping.FOLDER] = str(Path(os.environ[kept_pages.FOLDER]) / "computed")
     kept_pages.keep()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 from collections.abc import Iterator
@@ -11,6 +12,7 @@ from typing import Any
 from unittest.mock import patch
 
 from examples_here import case_from, names, text
+from panelmend import keeping
 from panelmend.job.strength import levels, opened, tips
 from panelmend.plan.make import make_plan
 from panelmend.plan.strength_study import StrengthStudy, study_strength
@@ -42,6 +44,7 @@ def coarse(fine: tuple[int, int] = (6, 8)) -> Iterator[None]:
         patch.object(opened, "AROUND", (2, 3)),
         patch.object(opened, "FURTHER", ()),
         patch.object(tips, "CELLS", (8, 12)),
+        patch.dict(os.environ, {keeping.FOLDER: ""}),  # rough figures are kept for nobody
     ):
         yield
 

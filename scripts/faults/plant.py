@@ -85,7 +85,7 @@ def contents(root: Path) -> str:
 
 def cold(tests: list[str], tree: Path, seconds: float) -> bool:
     """Whether a test fails in a process of its own."""
-    env = {**os.environ, "PYTHONPATH": str(tree / "src")}
+    env = {**os.environ, "PYTHONPATH": str(tree / "src"), "PANELMEND_KEPT": ""}
     command = [PYTHON, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
     try:
         return subprocess.run(command, cwd=tree, env=env, capture_output=True, timeout=seconds).returncode > 0

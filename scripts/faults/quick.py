@@ -43,6 +43,7 @@ import numpy as np
 from kept import Kept, kept, reason_for
 from sites import Site, sites
 
+os.environ["PANELMEND_KEPT"] = ""  # what was computed with a fault is kept for nobody
 ROOT = Path(__file__).resolve().parents[2]
 CODE = re.compile(r"\b[A-Z][0-9]{3}\b")
 Key = tuple[str, str, int]

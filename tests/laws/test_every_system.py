@@ -101,8 +101,11 @@ CALLS = {
     "socket": frozenset({"AF_UNIX", "socketpair"}),
 }
 GUARDED = {
+    ("app/kept_answers.py", "os.uname"),
+    ("app/kept_answers.py", "os.geteuid"),
     ("app/cli.py", "signal.pthread_kill"),
     ("curelog/sheet_child.py", "resource"),
+    ("keeping.py", "os.getuid"),
     ("predict/run_on.py", "os.sched_getaffinity"),
 }
 """Used only where the system has it: each stands under ``hasattr``, or in a ``try`` that takes its lack."""

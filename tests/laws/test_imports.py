@@ -16,6 +16,7 @@ ENV = {**os.environ, "PYTHONPATH": str(SRC.parent)}
 FLOORS = [
     {"errors", "long_work"},
     {"units", "files", "trade"},
+    {"keeping"},
     {"derive"},
     {"shapes", "physics"},
     {"materials"},

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from examples_here import FOLDER, case, text
+from examples_here import FOLDER, case, case_from, text
+from panelmend import keeping
 from panelmend.app.cli import main
 from panelmend.job.strength import levels
 from panelmend.job.strength.as_laid import AsLaid
@@ -19,7 +20,9 @@ from panelmend.job.strength.checks import check
 from panelmend.job.strength.part import Region
 from panelmend.plan.make import make_plan
 from panelmend.plan.strength_study import StrengthStudy, study_strength
-from panelmend.render.strength_report import strength_json, strength_pdf
+from panelmend.render import kept_study as keeper
+from panelmend.render.kept_study import kept_study
+from panelmend.render.strength_report import strength_json, strength_pdf, strength_sheets
 from strength_made import coarse, rough
 
 CASES = """
@@ -63,6 +66,33 @@ def demo() -> StrengthStudy:
 def loaded() -> StrengthStudy:
     """On grids fine enough for every mode to be met."""
     return changed("gear_door", more=CASES, fine=(12, 16), changes=True)
+
+
+def test_a_kept_study_is_the_same_to_the_byte(
+    demo: StrengthStudy, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Kept or made: the same figures, findings, numbers of the file and pages."""
+    monkeypatch.setenv(keeping.FOLDER, str(tmp_path / "kept"))
+    monkeypatch.setattr(keeper, "study_strength", lambda plan: demo)
+    assert kept_study(demo.plan) is demo
+    monkeypatch.setattr(keeper, "study_strength", lambda plan: pytest.fail("it was kept"))
+    kept = kept_study(make_plan(case("gear_door")))
+    assert kept.digest == demo.digest
+    assert kept.findings == demo.findings
+    assert [f.key for f in kept.ledger] == [f.key for f in demo.ledger]
+    assert strength_json(kept) == strength_json(demo)
+    assert strength_sheets(kept).data == strength_sheets(demo).data
+
+
+def test_another_plan_is_studied_anew(demo: StrengthStudy, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One allowable strain more or less and nothing kept serves."""
+    asked = []
+    monkeypatch.setattr(keeper, "read_kept_object", lambda kind, digest: asked.append(digest))
+    monkeypatch.setattr(keeper, "keep_object", lambda *rest: None)
+    monkeypatch.setattr(keeper, "study_strength", lambda plan: demo)
+    kept_study(demo.plan)
+    kept_study(make_plan(case_from(text("gear_door") + CASES)))
+    assert len(set(asked)) == 2
 
 
 @pytest.mark.parametrize("more", ["", CASES])

@@ -256,11 +256,11 @@ def settled(
 
 def strength_study(path: Path, tell: Tell = silent, stop: Stop | None = None) -> StrengthStudy:
     """Compare the repaired panel with the sound one."""
-    from panelmend.plan.strength_study import study_strength  # late, like everything a plan does without
+    from panelmend.render.kept_study import kept_study  # late, like everything a plan does without
 
     made = plan(path, tell, stop)
     tell("strength")
-    return study_strength(made)
+    return kept_study(made)
 
 
 def write_strength(made: StrengthStudy, target: Path) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from panelmend.derive import Ledger
+from panelmend.derive import Figure, Ledger
 from panelmend.errors import Finding, InputError
 from panelmend.job import strength
 from panelmend.job.strength.part import StrengthPart
@@ -31,17 +32,23 @@ class StrengthStudy:
         return hashlib.sha256("\n".join([self.plan.digest, *rows]).encode("utf8")).hexdigest()
 
 
+def joined(ledger: Ledger, more: Iterable[Figure]) -> Ledger:
+    """A ledger of its own with the figures of another and more."""
+    whole = Ledger()
+    for figure in (*ledger, *more):
+        whole.add(figure)
+    return whole
+
+
 def study_strength(plan: Plan) -> StrengthStudy:
-    """Compare the repaired panel with the sound one.
+    """Compare the repaired panel with the sound one, computed anew.
 
     Raises:
         InputError: the plan lays nothing.
     """
     if plan.work is None:
         raise InputError("this repair lays nothing: there is no strength to compare", where=plan.case.name)
-    ledger = Ledger()
-    for figure in plan.ledger:
-        ledger.add(figure)
+    ledger = joined(plan.ledger, ())
     work = plan.work
     part = strength.make(plan.case, ledger, work.cutout, work.plies, work.core)
     return StrengthStudy(plan, part, ledger, strength.check(plan.case, ledger, part))

@@ -9,11 +9,11 @@ from typing import Any
 from panelmend.job.kit.part import KitLine
 from panelmend.long_work import Tell, silent
 from panelmend.plan.plan import Plan
-from panelmend.plan.strength_study import study_strength
 from panelmend.render.card import card_sheets
 from panelmend.render.card_workings import workings_sheets
 from panelmend.render.cure_plan import cure_plan_sheets
 from panelmend.render.dxf import layout_dxf, templates_dxf
+from panelmend.render.kept_study import kept_study
 from panelmend.render.labels import labels_sheets
 from panelmend.render.nest import nest_drawing
 from panelmend.render.papers import A3, A4, LETTER_PAPER, roll
@@ -121,7 +121,7 @@ def _worked_files(plan: Plan, press: Press, tell: Tell) -> dict[str, bytes]:
     page = A4 if plan.case.view == "mm" else LETTER_PAPER
     press.put("labels.pdf", labels_sheets(heading, cut, paper=page, dated=dated))
     tell("strength report")
-    compared = study_strength(plan)
+    compared = kept_study(plan)
     press.put("strength-report.pdf", strength_sheets(compared))
     files["strength.json"] = strength_json(compared)
     tell("cutter files")

@@ -14,7 +14,7 @@ from panelmend.app.heat_tries import maps_through
 from panelmend.app.opened import OpenRepair
 from panelmend.app.service import find_layouts, pack
 from panelmend.errors import InputError
-from panelmend.plan.strength_study import study_strength
+from panelmend.render.kept_study import kept_study
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
 from panelmend.screen.sheets import errands, opened
@@ -67,7 +67,7 @@ def stop(request: Request, name: Name, kind: Kind, sent: BeginSent) -> ErrandNow
 def _work(repair: OpenRepair, kind: Kind) -> Work:
     plan, path = repair.made.plan, repair.path
     if kind == "strength":
-        return lambda tell, stop: study_strength(plan)
+        return lambda tell, stop: kept_study(plan)
     if kind == "layouts":
         return lambda tell, stop: find_layouts(path, plan, SEARCH, tell, stop)
     if kind == "moments":

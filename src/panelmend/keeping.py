@@ -1,0 +1,113 @@
+"""What was computed once is kept in a folder of one's own, so that it need not be computed again.
+
+Whatever is kept stands under the digest of all it was made from, of every source of this program, and of the
+libraries that compute. It is a convenience: where it cannot be written, read, or is damaged, it is made anew.
+Objects are kept as Python writes them, and reading such a file may run what stands in it. So nothing is read
+from beside a document, which may come from anybody, and on POSIX systems nothing from a folder that another
+may write to.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import pickle
+import sys
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+import click
+
+from panelmend.errors import OutputError
+from panelmend.files import replace_whole
+
+FOLDER = "PANELMEND_KEPT"  # an environment variable: another folder, or nothing at all where it is empty
+MOST = 200  # files; the oldest go first
+LARGEST = 64 * 2**20  # bytes of one
+_HERE = Path(__file__).resolve().parent
+_COMPUTE = ("numpy", "scipy", "numba", "shapely")
+_SEAL = hashlib.sha256().digest_size
+
+
+def kept_folder() -> Path | None:
+    """The folder, made where it is not there; None where there is none to be trusted."""
+    told = os.environ.get(FOLDER)
+    if told == "":
+        return None
+    folder = Path(told) if told else Path(click.get_app_dir("panelmend")) / "kept"
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        held = folder.stat()
+    except OSError:
+        return None
+    if hasattr(os, "getuid") and (held.st_uid != os.getuid() or held.st_mode & 0o022):
+        return None
+    return folder
+
+
+@cache
+def edition() -> str:
+    """Digest of every source of this program, of Python and of the libraries that compute."""
+    made = hashlib.sha256(f"{sys.version} {sys.platform}".encode())
+    for name in _COMPUTE:
+        try:
+            made.update(f"{name} {version(name)}".encode())
+        except PackageNotFoundError:
+            made.update(name.encode())
+    for path in sorted(_HERE.rglob("*.py")):
+        text = path.read_bytes()
+        made.update(f"{path.relative_to(_HERE).as_posix()} {len(text)}\0".encode() + text)
+    return made.hexdigest()
+
+
+def read_kept_object(kind: str, digest: str) -> Any:
+    """What was kept; None where nothing is, or nothing that may be used.
+
+    Args:
+        kind: what it is, in letters: the beginning of the file's name.
+        digest: of whatever it was made from.
+    """
+    place = _place(kind, digest)
+    try:
+        if place is None or place.stat().st_size > LARGEST + _SEAL:
+            return None
+        whole = place.read_bytes()
+        if hashlib.sha256(whole[_SEAL:]).digest() != whole[:_SEAL]:
+            return None
+        return pickle.loads(whole[_SEAL:])
+    except Exception:  # damaged, or of classes that are gone: it is made anew, whatever the reason
+        return None
+
+
+def keep_object(kind: str, digest: str, thing: Any) -> None:
+    """Keep a thing under a digest. Where that fails, nothing is kept and nothing is said."""
+    place = _place(kind, digest)
+    if place is None:
+        return
+    data = pickle.dumps(thing, protocol=5)
+    if len(data) > LARGEST:
+        return
+    with contextlib.suppress(OutputError, OSError):
+        replace_whole(place, hashlib.sha256(data).digest() + data)
+        _prune(place.parent)
+
+
+def _place(kind: str, digest: str) -> Path | None:
+    folder = kept_folder()
+    if folder is None:
+        return None
+    key = hashlib.sha256(f"{edition()} {digest}".encode()).hexdigest()
+    return folder / f"{kind}-{key[:40]}"
+
+
+def _prune(folder: Path) -> None:
+    """Leave the newest; another process may do the same."""
+    dated = []
+    for path in folder.iterdir():
+        with contextlib.suppress(OSError):
+            dated.append((path.stat().st_mtime_ns, path))
+    for _, path in sorted(dated)[:-MOST]:
+        path.unlink(missing_ok=True)
