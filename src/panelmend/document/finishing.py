@@ -6,7 +6,17 @@ from typing import Annotated
 
 from panelmend.document.given import Given
 from panelmend.materials.bounds import within
-from panelmend.materials.quantities import Duration, Length, Mass, Moment, Name, Resistance, Typed
+from panelmend.materials.quantities import (
+    ArealMass,
+    Duration,
+    Length,
+    LineMass,
+    Mass,
+    Moment,
+    Name,
+    Resistance,
+    Typed,
+)
 
 
 class FinishData(Typed):
@@ -14,12 +24,22 @@ class FinishData(Typed):
 
     seal: Given[Name] | None = None
     """How edges and ways for water are sealed."""
+    seal_rate: Annotated[
+        Given[LineMass] | None,
+        within("0.1 g/m", "10 kg/m", usual=("1 g/m", "500 g/m"), what="mass of sealant on its line"),
+    ] = None
+    """Sealant put along the edge of the largest ply, on each metre of it; losses are not counted."""
     isolate: Given[Name] | None = None
     """How carbon is kept off aluminium."""
     conductive_overlap: Annotated[
         Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "200 mm"), what="overlap")
     ] = None
     """Overlap of a new conductive layer over the old one."""
+    conductive_rate: Annotated[
+        Given[ArealMass] | None,
+        within("1 g/m2", "20 kg/m2", usual=("20 g/m2", "2 kg/m2"), what="mass on an area"),
+    ] = None
+    """Adhesive or resin put on with a conductive layer, on its area; losses are not counted."""
     conductive_resistance: Annotated[
         Given[Resistance] | None, within("1e-6 ohm", "1e6 ohm", what="resistance")
     ] = None
@@ -30,6 +50,16 @@ class FinishData(Typed):
     """Largest resistance of the static bonding."""
     coating: Given[Name] | None = None
     """Primer and paint."""
+    primer_rate: Annotated[
+        Given[ArealMass] | None,
+        within("1 g/m2", "20 kg/m2", usual=("10 g/m2", "1 kg/m2"), what="mass of a coating"),
+    ] = None
+    """Primer put on, all coats together, wet, on the area it covers; losses are not counted."""
+    paint_rate: Annotated[
+        Given[ArealMass] | None,
+        within("1 g/m2", "20 kg/m2", usual=("10 g/m2", "2 kg/m2"), what="mass of a coating"),
+    ] = None
+    """Paint put on, all coats together, wet, on the area it covers; losses are not counted."""
     coating_most: Annotated[
         Given[Length] | None,
         within("1 um", "10 mm", usual=("20 um", "0.4 mm"), what="thickness of a coating"),

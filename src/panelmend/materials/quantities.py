@@ -81,6 +81,7 @@ Angle = Annotated[float, BeforeValidator(_reader("angle")), _schema("angle")]
 PotMass = Annotated[float, BeforeValidator(_reader("mass")), POSITIVE, _schema("mass")]
 Mass = Annotated[float, BeforeValidator(_reader("mass")), NOT_NEGATIVE, _schema("mass")]
 ArealMass = Annotated[float, BeforeValidator(_reader("areal mass")), POSITIVE, _schema("areal mass")]
+LineMass = Annotated[float, BeforeValidator(_reader("mass on a line")), POSITIVE, _schema("mass on a line")]
 Density = Annotated[float, BeforeValidator(_reader("density")), POSITIVE, _schema("density")]
 Temperature = Annotated[float, BeforeValidator(_reader("temperature")), _schema("temperature")]
 TemperatureDifference = Annotated[

@@ -55,6 +55,7 @@ ALWAYS = ("power", "pump", "leak")  # of interruptions; the other two where such
 HEATED = ("ceiling", "control", "release_below", "thermocouples_least")
 WEIGHED = ("weight_most", "moment_most")  # of a panel with a hinge line
 CONDUCTIVE = ("conductive_overlap", "conductive_resistance")  # of a panel with a conductive layer
+RATES = ("seal_rate", "primer_rate", "paint_rate", "conductive_rate")  # their kit lines say so, with a blank
 PLIES = ("extra", "sanding")
 
 
@@ -62,6 +63,7 @@ def check_left_open(case: Case) -> Iterator[Finding]:
     """One finding for each section of the data, and each cure, of a repair that lays something."""
     data = case.document.data
     unasked = {
+        *RATES,
         *(() if case.document.panel.hinge is not None else WEIGHED),
         *(() if data.preparation.conductive_layer is not None else CONDUCTIVE),
     }

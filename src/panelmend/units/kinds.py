@@ -98,6 +98,14 @@ KINDS: dict[str, Kind] = {
             "2.35 g",
         ),
         Kind(
+            "mass on a line",
+            "kg/m",
+            scales({"g/m": 1e-3, "kg/m": 1.0, "oz/ft": POUND / 16 / FOOT, "lb/ft": POUND / FOOT}),
+            ("g/m", 1),
+            ("oz/ft", 3),
+            "20 g/m or 0.2 oz/ft",
+        ),
+        Kind(
             "areal mass",
             "kg/m2",
             scales(

@@ -106,7 +106,7 @@ def _finish(document: Document) -> Iterator[Fault]:
             "panel.hinge",
             "type the hinge line of the panel: without it nobody can balance the part",
         )
-    for name in ("conductive_overlap", "conductive_resistance"):
+    for name in ("conductive_overlap", "conductive_rate", "conductive_resistance"):
         if getattr(finish, name) is not None and data.preparation.conductive_layer is None:
             yield fault(
                 ("data", "finishing", name),

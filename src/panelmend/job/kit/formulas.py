@@ -7,7 +7,7 @@ import math
 from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
 from panelmend.job.defaults import AC_RESIN
-from panelmend.shapes import Outline
+from panelmend.shapes import Outline, offset
 
 STORES = Source("the stores of the document")
 PLUG = Source("the plug's template, its ribbon along the sheet")
@@ -403,6 +403,50 @@ def sheet_area(length: float, width: float) -> float:
     return: area [m2]
     """
     return length * width
+
+
+@formula("area enclosed, grown by m all round", source=_GEOMETRY, kind="area")
+def area_beyond(outline: Outline, margin: float) -> float:
+    """Area of an outline with what lies round it.
+
+    outline: the shape [outline]
+    margin: how far past it [m]
+    return: area [m2]
+    """
+    return math.fsum(o.area for o in offset(outline, margin))
+
+
+@formula("A1 + A2", source=_GEOMETRY, kind="area")
+def both_areas(one: float, other: float) -> float:
+    """Areas of the two skins together.
+
+    one: area on a skin [m2]
+    other: area on the other skin [m2]
+    return: both [m2]
+    """
+    return one + other
+
+
+@formula("m = w A", source=_BALANCE, kind="mass")
+def put_on(areal_mass: float, area: float) -> float:
+    """What is put on an area; what stays in cups, brushes and guns is not counted.
+
+    areal_mass: mass on its area [kg/m2]
+    area: area [m2]
+    return: mass [kg]
+    """
+    return areal_mass * area
+
+
+@formula("m = w L", source=_BALANCE, kind="mass")
+def along_line(line_mass: float, length: float) -> float:
+    """What is put along a line; what stays in cups and nozzles is not counted.
+
+    line_mass: mass on its length [kg/m]
+    length: length of the line [m]
+    return: mass [kg]
+    """
+    return line_mass * length
 
 
 @formula("A + n L W", source=_GEOMETRY, kind="area")
