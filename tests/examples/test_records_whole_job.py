@@ -11,8 +11,10 @@ from typing import Any
 import pytest
 
 from examples_here import case, names, text
+from panelmend.app.cardwork import step_now
 from panelmend.app.records import judge_at
 from panelmend.app.records_stores import pieces_of
+from panelmend.app.records_words import step_words
 from panelmend.errors import InputError
 from panelmend.job.card.order import Operations, Place, must_precede
 from panelmend.job.card.writing import clock, note
@@ -20,6 +22,7 @@ from panelmend.job.card.writing import step as card_step
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
+from panelmend.records.book import Who
 from panelmend.records.canonical import amount, amount_text
 from panelmend.records.doing.judged import Met, items
 from panelmend.records.doing.sheet import _batches, blank_of, clocks_of, key_of, steps_of
@@ -188,10 +191,23 @@ def test_a_second_person_of_the_records_states_how_the_gauge_counts(tmp_path: Pa
     assert (alone.outcome, alone.rests) == (e.Judged.UNKNOWN, ())
     assert [x[:4] for x in alone.against] == ["V560"]
     seen = (typed.format("M. Verrin; inspector"),)
-    stated = judge_at(made.book, who("T1"), job, O24, document, log, *times, seen)
+    with pytest.raises(InputError, match="not given their own secret"):
+        judge_at(made.book, who("T1"), job, O24, document, log, *times, seen, (who("T1"),))
+    wrong = (Who("I1", "not the secret of I1"),)
+    refused("R113", lambda: judge_at(made.book, who("T1"), job, O24, document, log, *times, seen, wrong))
+    assert made.state.jobs[job].now(O24).files == []
+    stated = judge_at(made.book, who("T1"), job, O24, document, log, *times, seen, (who("I1"),))
     assert stated.outcome is e.Judged.CONFORMS, stated.against
     assert stated.rests[0].startswith("M. Verrin's statement")
-    assert "typed in the name of M. Verrin by " in stated.rests[0]
+    assert "with the own secret of M. Verrin" in stated.rests[0]
+    entered = made.book.history(f"job {job}")[-2:]
+    assert [(x.by, x.what.kind) for x in entered] == [("I1", "file kept"), ("T1", "verdict kept")]
+    assert "stated of the vacuum gauge: Vacuum (inHg); below ambient" in entered[0].what.what
+    lines = step_words(made.state, made.state.jobs[job], O24, made.book.log.paper)
+    shown = [x for x in lines if x.startswith("  verdict on Repair plies")]
+    assert [x.count("M. Verrin") for x in shown] == [0, 2]
+    (number,) = (s.number for s in mine if s.key == O24)
+    assert step_now(made.state, job, number, None, made.book.log.paper).verdicts[-1] in shown[-1]
 
 
 def test_every_pot_of_a_batch_has_its_own_clocks_found_by_their_marks() -> None:

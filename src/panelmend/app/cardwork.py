@@ -3,13 +3,13 @@ what a signature covers. Answers for the screen; every rule stands in the record
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from panelmend.app.records import readings_typed
 from panelmend.app.records_stores import batch_words
-from panelmend.app.records_words import local, lot_words
+from panelmend.app.records_words import local, lot_words, verdict_words
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
 from panelmend.errors import InputError
@@ -141,7 +141,13 @@ def next_step(job: Job) -> int:
     return job.opened.steps[-1].number
 
 
-def step_now(state: State, name: str, number: int, plan: Plan | None) -> StepNow:
+def step_now(
+    state: State,
+    name: str,
+    number: int,
+    plan: Plan | None,
+    paper: Callable[[str], bytes] | None = None,
+) -> StepNow:
     """A step of a job as it stands.
 
     Args:
@@ -149,6 +155,7 @@ def step_now(state: State, name: str, number: int, plan: Plan | None) -> StepNow
         name: the job.
         number: the step's number on the card.
         plan: the job's own plan, for the card's words; None where it is not at hand.
+        paper: gives a paper of the records by its digest, for what kept verdicts rest on.
 
     Raises:
         Refused: no such job or step.
@@ -182,9 +189,7 @@ def step_now(state: State, name: str, number: int, plan: Plan | None) -> StepNow
         done=attempt.did is not None,
         release=step.hold_by == "certificate holder",
         log=bool(step.cure),
-        verdicts=tuple(
-            f"{v.verdict.cure}: {v.verdict.outcome.value}, log {v.verdict.log[:12]}" for v in attempt.verdicts
-        ),
+        verdicts=verdict_words(attempt, paper),
         files=tuple((f.name, f.digest, f.what) for f, _ in attempt.files),
         deviations=tuple(_deviations(job, step.key)),
         may_cover=tuple(_may_cover(job, step.key)),

@@ -80,7 +80,7 @@ def show(desk: c.Desk, number: str, step: str | None) -> None:
         lines = job_words(state, number)
     else:
         held = job_of(state, number)
-        lines = step_words(state, held, step_named(held, step))
+        lines = step_words(state, held, step_named(held, step), desk.book.log.paper)
     for line in lines:
         click.echo(line)
 
@@ -195,8 +195,15 @@ def file(desk: c.Desk, number: str, step: str, file: Path, what: str, at: str, l
         "--gauge-seen",
         multiple=True,
         metavar="STATEMENT",
-        help="As for judge; by an inspector or engineer of the records.",
+        help="As for judge; by an inspector or engineer of the records, who gives their own secret.",
     ),
+    click.option(
+        "--second",
+        multiple=True,
+        metavar="NUMBER",
+        help="Staff number of who states it with --gauge-seen: their own secret is asked for.",
+    ),
+    click.option("--second-secret-file", type=c.PATH, help="Read that secret from the first line of a file."),
     c.BY,
 )
 def verdict(
@@ -210,6 +217,8 @@ def verdict(
     bag_opened: str,
     ran: str,
     gauge_seen: tuple[str, ...],
+    second: tuple[str, ...],
+    second_secret_file: Path | None,
     by: str,
 ) -> None:
     """Judge a cure LOG by the job's own DOCUMENT and keep the verdict with the STEP that opens the bag."""
@@ -218,7 +227,9 @@ def verdict(
 
     key = doing.step_named(job_of(desk.book.state, number), step)
     who, times = desk.who(by), (leak, vacuum_on, bag_opened)
-    made = doing.judge_at(desk.book, who, number, key, document, log, *times, ran, gauge_seen)
+    beside = c.Desk(desk.where, second_secret_file)  # another person's secret is never that of the first
+    seconds = tuple(beside.who(x) for x in second)
+    made = doing.judge_at(desk.book, who, number, key, document, log, *times, ran, gauge_seen, seconds)
     click.echo(made.outcome.value + "".join(f"; rests on {x}" for x in made.rests))
     for line in made.against:
         click.echo(f"  {line}")

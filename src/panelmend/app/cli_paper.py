@@ -88,7 +88,7 @@ def paper_checked(desk: c.Desk, number: str, step: str, entry: int, target: Path
         raise NO_SUCH(f"typed paper of step {step}")
     replace_whole(target, desk.book.log.paper(told[0].scan))
     shown = desk.book.show(number, key)
-    for line in step_words(state, held, key):
+    for line in step_words(state, held, key, desk.book.log.paper):
         click.echo(line)
     click.echo(f"Scan: {target}. checked: {statements()[Meaning.CHECKED]}")
     desk.book.check_paper(desk.who(by), number, key, entry, shown)

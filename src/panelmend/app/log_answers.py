@@ -143,7 +143,8 @@ UNDATED = ("elapsed", "time of day")  # forms of time without a date
 
 @dataclass(frozen=True)
 class Request:
-    """What a judgement needs besides document and log, as typed. ``by``: who answers for it."""
+    """What a judgement needs besides document and log, as typed. ``by``: who answers for it; ``signed``: who
+    gave their own secret for what they state of a gauge."""
 
     operation: str = ""
     leak: str = ""
@@ -156,6 +157,7 @@ class Request:
     logger: str = ""
     ran: str = ""
     gauge_seen: tuple[str, ...] = ()
+    signed: tuple[str, ...] = ()
 
 
 def gauges_seen(request: Request, how: ReadAs, technician: str, known: set[str]) -> tuple[Statement, ...]:
@@ -192,6 +194,7 @@ def _gauge_seen(text: str, request: Request, how: ReadAs, technician: str, known
             expected="an inspector or engineer who did not answer it",
             todo="say who answered: --by NAME",
         )
+    signed = any(same_person(said.by, x) for x in request.signed)
     senses = {c.name: c.sense for c in how.columns}
     read_as = senses.get(said.channel, "")
     if counts != ("absolute" if read_as == "absolute" else "below ambient"):
@@ -201,7 +204,7 @@ def _gauge_seen(text: str, request: Request, how: ReadAs, technician: str, known
             read=counts,
             todo="see which holds; confirm the reading again with the other sense",
         )
-    return dataclasses.replace(said, evidence=f"{counts}, {said.evidence}", typed=request.by)
+    return dataclasses.replace(said, evidence=f"{counts}, {said.evidence}", typed=request.by, signed=signed)
 
 
 def missing_of(document: Document, log: Path, request: Request) -> tuple[list[str], list[str]]:

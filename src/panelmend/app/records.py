@@ -257,41 +257,27 @@ def judge_at(
     opened: str,
     ran: str = "",
     gauge_seen: tuple[str, ...] = (),
+    seconds: tuple[Who, ...] = (),
 ) -> JudgedAt:
-    """Judge a cure log by the job's own document, and keep the verdict with the step that opens the bag.
+    """Judge a cure log by the job's own document, and keep the verdict with the step that opens the bag, and
+    with it what others state of its gauges (``gauge_seen``) with their own secrets (``seconds``).
 
     Raises:
         Refused: the document is another than the job's, and every rule.
-        InputError: a statement of a gauge by none of the records' inspectors or engineers.
+        InputError: a statement of a gauge by none of the records' inspectors or engineers, or without their
+            own secret.
     """
     from panelmend.app.log_answers import Request
+    from panelmend.app.records_gauge import check_stating, keep_statements
 
     held = job_of(book.state, job)
     person = book.state.people[who.person].name if who.person in book.state.people else who.person
-    check_stating(book.state, gauge_seen)
-    asked = Request("", leak, on, opened, by=person, ran=ran, gauge_seen=gauge_seen)
+    signed = check_stating(book, gauge_seen, seconds)
+    asked = Request("", leak, on, opened, by=person, ran=ran, gauge_seen=gauge_seen, signed=signed)
     made = judgement_at(held.opened, held.steps[step], document, log, asked)
+    keep_statements(book, job, step, made.log, gauge_seen, seconds)
     keep_judgement(book, who, job, step, made)
     return JudgedAt(made.outcome, made.against, made.rests)
-
-
-def check_stating(state: State, gauge_seen: tuple[str, ...]) -> None:
-    """Statements of gauges as typed are by people of the records, who have the role they are said to have.
-
-    Raises:
-        InputError: one is not.
-    """
-    from panelmend.plan.judge.doubt import same_person
-
-    for text in gauge_seen:
-        *_, name, capacity = ["", "", *(p.strip() for p in text.split(";"))]
-        here = [p for p in state.people.values() if not p.removed and same_person(p.name, name)]
-        if not any(role.value == capacity.lower() for p in here for role in p.roles):
-            raise InputError(
-                "who states how a gauge counts is not in the records with that role",
-                read=f"{name}, {capacity}",
-                expected="an inspector or engineer of the records, by the name written there",
-            )
 
 
 @dataclass(frozen=True)

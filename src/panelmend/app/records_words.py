@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from zoneinfo import ZoneInfo
 
 from panelmend.records import events as e
@@ -10,10 +11,11 @@ from panelmend.records.canonical import amount_text, read_moment
 from panelmend.records.doing.again import repeated_steps
 from panelmend.records.doing.bench import beside_plan, not_entered
 from panelmend.records.doing.judged import items
+from panelmend.records.doing.reported import stated_in
 from panelmend.records.doing.standing import standing
 from panelmend.records.refusals import NO_SUCH
 from panelmend.records.rights import said
-from panelmend.records.state import Filled, Job, State
+from panelmend.records.state import Attempt, Filled, Job, State
 
 
 def local(state: State, at: str) -> str:
@@ -21,7 +23,9 @@ def local(state: State, at: str) -> str:
     return read_moment(at).astimezone(ZoneInfo(state.zone)).strftime("%Y-%m-%d %H:%M %Z")
 
 
-def step_words(state: State, job: Job, key: str) -> list[str]:
+def step_words(
+    state: State, job: Job, key: str, paper: Callable[[str], bytes] | None = None
+) -> list[str]:
     """A step as it stands: its blanks with limits and how each stands, what waits."""
     step, at = job.steps[key], standing(job, key)
     number = len(job.attempts[key])
@@ -57,10 +61,7 @@ def step_words(state: State, job: Job, key: str) -> list[str]:
         )
         counts = "checked" if job.now(key).did else "not checked yet"
         lines.append(f"  TRANSCRIBED from paper by {told[1]}, entry {told[2]}, {counts}: {done}")
-    for kept in job.now(key).verdicts:
-        lines.append(
-            f"  verdict on {kept.verdict.cure}: {kept.verdict.outcome.value}, log {kept.verdict.log[:12]}"
-        )
+    lines += [f"  verdict on {x}" for x in verdict_words(job.now(key), paper)]
     for signed, by, n in job.now(key).signed:
         s = signed.signature
         lines.append(f"  {s.meaning.value}: {s.name} ({by}), entry {n} {signed.why}".rstrip())
@@ -161,3 +162,15 @@ def history_words(book: Book, thing: str) -> list[str]:
         kind = said(n.what.kind)
         lines.append(f"{n.number:>6}  {local(state, n.at)}  {n.by:<8} {kind}: {', '.join(about)}{late}{back}")
     return lines
+
+
+def verdict_words(attempt: Attempt, paper: Callable[[str], bytes] | None) -> tuple[str, ...]:
+    """The verdicts kept with a step, each with what people state that it rests on, as its report (``paper``
+    gives it by its digest) says."""
+    out = []
+    for kept in attempt.verdicts:
+        v = kept.verdict
+        stated = stated_in(paper(v.report)) if paper is not None else ()
+        rests = "".join(f"; rests on: {x}" for x in stated)
+        out.append(f"{v.cure}: {v.outcome.value}, log {v.log[:12]}{rests}")
+    return tuple(out)

@@ -13,11 +13,13 @@ from panelmend.app import log_reading
 from panelmend.app.log_answers import Request as Asked
 from panelmend.app.log_answers import cure_named, missing_of
 from panelmend.app.logs import JudgedCure, judge_log
-from panelmend.app.records import check_stating, judgement_at, keep_judgement
+from panelmend.app.records import judgement_at, keep_judgement
+from panelmend.app.records_gauge import check_stating, keep_statements
 from panelmend.curelog import Proposal, ReadAs
 from panelmend.errors import InputError
 from panelmend.files import replace_whole
 from panelmend.plan.judge import ChannelRole
+from panelmend.records.book import Who
 from panelmend.records.canonical import sha256
 from panelmend.screen.alone import RECORDS
 from panelmend.screen.answers import DOCUMENTED
@@ -94,7 +96,8 @@ class JudgeSent(Sent):
 
 
 class VerdictSent(Sent):
-    """A log to be judged at a step, by who holds the device; the verdict is kept."""
+    """A log to be judged at a step, by who holds the device; the verdict is kept. ``second``: the staff number of
+    who states how the gauge counts, with their own secret."""
 
     log: LogName
     leak: Line = ""
@@ -103,6 +106,8 @@ class VerdictSent(Sent):
     ran: Answer = ""
     gauge_seen: Line = ""
     person: Staff
+    second: Annotated[str, Field(max_length=80)] = ""
+    second_secret: Annotated[str, Field(max_length=200)] = ""
 
 
 class VerdictAnswer(BaseModel):
@@ -233,9 +238,12 @@ def keep_verdict(request: Request, name: Name, number: Number, sent: VerdictSent
         held, key = job.opened, key_of(job, number)
         step = job.steps[key]
         seen = (sent.gauge_seen,) if sent.gauge_seen.strip() else ()
-        check_stating(book.state, seen)
-    asked = Asked("", sent.leak, sent.vacuum_on, sent.bag_opened, by=person, ran=sent.ran, gauge_seen=seen)
+        seconds = (Who(sent.second, sent.second_secret),) if sent.second else ()
+        signed = check_stating(book, seen, seconds)
+    times = (sent.leak, sent.vacuum_on, sent.bag_opened)
+    asked = Asked("", *times, by=person, ran=sent.ran, gauge_seen=seen, signed=signed)
     made = judgement_at(held, step, path, log, asked)
     with RECORDS:  # the judging took its time: the rules look again at what is so now
+        keep_statements(book, held.job, key, made.log, seen, seconds)
         keep_judgement(book, who, held.job, key, made)
     return answer_of_step(request, name, number)

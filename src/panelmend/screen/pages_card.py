@@ -51,7 +51,7 @@ def step_of(request: Request, name: str, number: int) -> StepNow:
     if found is None:
         raise NO_SUCH("no job was begun from this repair")
     book, job = found
-    return step_now(book.state, job.opened.job, number, _plan(request, name))
+    return step_now(book.state, job.opened.job, number, _plan(request, name), book.log.paper)
 
 
 def _people(request: Request) -> tuple[Invented, ...]:

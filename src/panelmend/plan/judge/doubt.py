@@ -26,7 +26,7 @@ from panelmend.plan.judge.walk import Stretch
 class Statement:
     """What a person says of a thermocouple: ``evidence`` seen on the part, ``by`` whom and in what
     ``capacity`` (inspector or engineer); ``ran``: who ran the cure, which must be another; ``typed``: who
-    typed it."""
+    typed it; ``signed``: the person gave their own secret for it."""
 
     channel: str
     evidence: str
@@ -34,6 +34,7 @@ class Statement:
     capacity: str
     ran: str = ""
     typed: str = ""
+    signed: bool = False
 
     def __post_init__(self) -> None:
         if same_person(self.by, self.ran):
@@ -114,7 +115,10 @@ def stated(s: Statement) -> str:
 
 
 def typed_in(s: Statement) -> str:
-    """Whose hand a statement is from: no secret of the person whose name it bears is asked for."""
+    """Whose hand a statement is from: outside of the records no secret of the person whose name it bears is
+    asked for."""
+    if s.signed:
+        return f"with the own secret of {s.by}"
     if same_person(s.typed, s.by):
         return f"typed by {s.typed}"
     return f"typed in the name of {s.by} by {s.typed or 'one who is not named'}, not signed by {s.by} here"

@@ -38,6 +38,15 @@ def reported(report: bytes) -> Reported:
         raise OTHER_REPORT(f"no cure report: {error} is missing") from None
 
 
+def stated_in(report: bytes) -> tuple[str, ...]:
+    """What people state that the verdict of a cure report rests on, if it conforms, in words. Raises Refused
+    where it is no report."""
+    verdict = _read(report, "a cure report").get("verdict")
+    if not isinstance(verdict, dict) or verdict.get("outcome") != e.Judged.CONFORMS:
+        return ()
+    return tuple(str(r["states"]) for r in verdict.get("reasons", ()) if r.get("by") and r.get("states"))
+
+
 def agrees(event: e.Event, papers: dict[str, bytes]) -> None:
     """See that an entry says what its papers say: a verdict what the report says of that log, the beginning
     of a job what the plan says of itself.

@@ -60,6 +60,7 @@ $("[data-judge]")?.addEventListener("submit", async e => {
     $("[data-verdict]").innerHTML = answer.html;
     if ($("[data-keep]")) {
       $("[data-keep]").hidden = false;
+      $("[data-second]").hidden = !judged.gauge_seen;
       for (const b of document.querySelectorAll("[data-keep-step]")) b.hidden = b.dataset.cure !== form.operation.value;
     }
   } catch (error) {
@@ -78,8 +79,10 @@ $("[data-judge]")?.addEventListener("input", () => {
 for (const b of document.querySelectorAll("[data-keep-step]")) {
   b.addEventListener("click", async () => {
     b.disabled = true;
+    const second = judged.gauge_seen ? { second: $("#k-second").value.trim(), second_secret: $("#k-second-secret").value } : {};
+    $("#k-second-secret").value = "";
     try {
-      await post(`/api/repairs/${repair}/steps/${b.dataset.keepStep}/verdict`, { log, ...judged, person: b.dataset.person }, 120000);
+      await post(`/api/repairs/${repair}/steps/${b.dataset.keepStep}/verdict`, { log, ...judged, ...second, person: b.dataset.person }, 120000);
       location.href = `/repairs/${repair}/card/${b.dataset.keepStep}`;
     } catch (error) {
       told($("[data-keep-fault]"), error);
