@@ -3,6 +3,7 @@ is judged by the job's own document and taken by the records' rules."""
 
 from __future__ import annotations
 
+import html
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,6 +13,7 @@ from typing import Any
 import pytest
 
 from panelmend.screen.guard import LARGEST, UPLOAD
+from panelmend.screen.words import say
 from panelmend.screen.workshop import DEMO
 from screen_made import REPAIR, Answer, Desk, chromium, desk, served
 from screen_window import RULERS, Window, faults_of_axe
@@ -124,6 +126,50 @@ def test_a_verdict_is_kept_by_the_rules_of_the_records(at: Desk) -> None:
         document.write_bytes(whole)
     page = at.get(f"/repairs/{DEMO}/logs?log=LOG-2.csv").body.decode()
     assert f'data-keep-step="{step.number}"' in page
+
+
+STATED = "Vacuum (inHg); below ambient; certificate 4711; M. Verrin; inspector"
+
+
+def test_what_a_second_person_states_of_a_gauge_is_asked_shown_and_needs_their_own_secret(at: Desk) -> None:
+    """A log that never shows the open bag; the fields are there in both languages."""
+    rows = []
+    for row in LOG.read_text("utf8").splitlines():
+        cells = row.split(",")
+        if len(cells) == 6 and cells[0] != "Time":  # another log than the one judged above
+            cells[1:4] = [f"{float(x) + 0.2:.1f}" for x in cells[1:4]]
+            cells[5] = "24.6" if float(cells[5]) < 1.0 else cells[5]
+        rows.append(",".join(cells))
+    assert put(at, "LOG-3.csv", "\n".join([*rows, ""]).encode()).status == 200
+    asked = at.get("/api/logs/LOG-3.csv/reading").json["questions"]
+    answers = {q["key"]: q["suggested"] or (q["choices"][0][0] if q["choices"] else "local") for q in asked}
+    at.post("/api/logs/LOG-3.csv/reading", {"by": "A. Reyes", "answers": answers})
+    sent = {**ASKED, "log": "LOG-3.csv", "ran": "B. Ito"}
+    alone = at.post(f"{REPAIR}/judge", sent).json
+    assert [x[:4] for x in alone["against"]] == ["V560"], alone["against"]
+    for language, rests in (("en", "Rests on"), ("de", "Beruht auf")):
+        spoken = {"cookie": f"{at.site.cookie}={at.token}; panelmend-language={language}"}
+        stated = at.post(f"{REPAIR}/judge", {**sent, "gauge_seen": STATED}, **spoken).json
+        assert stated["outcome"] == "conforms", stated
+        assert f"{rests} M. Verrin" in stated["html"].replace("&#39;", "'")
+        page = at.get(f"/repairs/{DEMO}/logs?log=LOG-3.csv", **spoken).body.decode()
+        for key in ("gauge_seen", "seen_channel", "seen_paper", "seen_by", "seen_as", "ran", "second_number"):
+            assert html.escape(say(f"log.{key}", language)) in page, (language, key)
+        assert page.count("data-seen") == 5
+    step = next(s for s in at.workshop.job_of(DEMO)[1].opened.steps if s.cure == "Repair plies")  # type: ignore[index]
+    kept = {k: v for k, v in sent.items() if k not in ("operation", "by")}
+    kept |= {"person": "T1", "gauge_seen": STATED.replace("M. Verrin", inspector(at))}
+    path = f"{REPAIR}/steps/{step.number}/verdict"
+    assert "their own secret" in at.post(path, kept).json["title"]
+    wrong = at.post(path, {**kept, "second": "I1", "second_secret": "not the secret of I1"})
+    assert wrong.json["type"] == "panelmend:R113"
+    secret = next(p.secret for p in at.workshop.invented() if p.person == "I1")
+    right = at.post(path, {**kept, "second": "I1", "second_secret": secret})
+    assert right.status == 409, "the bag is not even made: the step's own rules, after the secret was right"
+
+
+def inspector(at: Desk) -> str:
+    return at.workshop.job_of(DEMO)[0].state.people["I1"].name  # type: ignore[index]
 
 
 @pytest.mark.parametrize("theme", ["bright", "dark"])

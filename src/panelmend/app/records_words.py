@@ -23,9 +23,7 @@ def local(state: State, at: str) -> str:
     return read_moment(at).astimezone(ZoneInfo(state.zone)).strftime("%Y-%m-%d %H:%M %Z")
 
 
-def step_words(
-    state: State, job: Job, key: str, paper: Callable[[str], bytes] | None = None
-) -> list[str]:
+def step_words(state: State, job: Job, key: str, paper: Callable[[str], bytes] | None = None) -> list[str]:
     """A step as it stands: its blanks with limits and how each stands, what waits."""
     step, at = job.steps[key], standing(job, key)
     number = len(job.attempts[key])

@@ -96,8 +96,8 @@ class JudgeSent(Sent):
 
 
 class VerdictSent(Sent):
-    """A log to be judged at a step, by who holds the device; the verdict is kept. ``second``: the staff number of
-    who states how the gauge counts, with their own secret."""
+    """A log to be judged at a step, by who holds the device; the verdict is kept. ``second``: the staff
+    number of who states how the gauge counts, with their own secret."""
 
     log: LogName
     leak: Line = ""
