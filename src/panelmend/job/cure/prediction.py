@@ -9,6 +9,7 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
 from panelmend.document.model import Confirmation
 from panelmend.errors import InputError
@@ -321,6 +322,10 @@ class Prediction:
 
     def digest(self) -> str:
         """The same for the same prediction."""
+        return self._digest
+
+    @cached_property
+    def _digest(self) -> str:
         return hashlib.sha256(repr(self).encode("utf8")).hexdigest()
 
     def summary(self, view: str = "mm") -> str:

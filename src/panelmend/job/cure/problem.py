@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field, fields, is_dataclass
+from functools import cached_property
 from typing import Any
 
 from panelmend.document.panel import Side
@@ -314,6 +315,10 @@ class HeatProblem:
 
     def digest(self) -> str:
         """The same for the same problem."""
+        return self._digest
+
+    @cached_property
+    def _digest(self) -> str:
         return hashlib.sha256(_words(self).encode("utf8")).hexdigest()[:24]
 
 
