@@ -11,7 +11,7 @@ from panelmend.derive.figure import Origin
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding
 from panelmend.plan.plan import Plan
-from panelmend.units import Limit, on_a_rule, show
+from panelmend.units import INCH, Limit, on_a_rule, show
 
 STEPS = {"mm": ("Pa", "kPa", "MPa", "GPa"), "in": ("psi", "ksi", "Msi")}
 DECIMALS = 4  # of a ratio that would else be rounded up to 1
@@ -111,17 +111,35 @@ class Workings:
         return made
 
 
-def measured(figure: Figure, view: str, limit: Limit) -> str:
-    """A computed length on an inch page as it is marked and measured with a rule; "" where that is not how.
+RULED = ("plies.", "bag.", "cutout.", "surface.clean_beyond", "card.coating_beyond", "core.cap_margin")
+"""Figures that a technician lays a ruler to however short they are; gaps and depths are gauged."""
+LEAST_RULED = INCH / 8.0  # [m] below it a rule's mark is too coarse a step
 
-    What is typed keeps the digits of its document; the size of a damage goes by the data's own steps.
+
+def measured(figure: Figure, view: str, limit: Limit) -> str:
+    """A length on an inch page as it is marked and measured with a rule; "" where that is not how.
+
+    What was typed in inches keeps the digits of its document, what was typed in millimetres goes to a rule's
+    mark; the size of a damage goes by the data's own steps.
     """
-    by_rule = view == "in" and figure.kind == "length" and figure.origin is Origin.COMPUTED
-    if not by_rule or figure.key.startswith("limits.") or not isinstance(figure.value, float):
+    value = figure.value
+    if view != "in" or figure.kind != "length" or not isinstance(value, float):
+        return ""
+    if figure.key.startswith("limits."):
         return ""
     stock = figure.key.startswith(("kit.", "nest."))  # cut off a roll: never less than it takes
     placed = figure.key.startswith("cure.")  # where a thermocouple goes is laid out with a rule too
-    return on_a_rule(figure.value, limit or ("least" if stock else ""), short=placed)
+    if figure.origin is not Origin.COMPUTED:
+        if not _in_millimetres(value):
+            return ""
+        placed = figure.key.startswith(RULED) and abs(value) >= LEAST_RULED
+    return on_a_rule(value, limit or ("least" if stock else ""), short=placed)
+
+
+def _in_millimetres(value: float) -> bool:
+    """Whether a length [m] is no whole thousandth of an inch: nobody typed that in inches."""
+    mils = value / INCH * 1000.0
+    return abs(mils - round(mils)) > 1e-6 * max(1.0, abs(mils))
 
 
 def _finer(value: float, kind: str, view: str) -> str:

@@ -32,6 +32,7 @@ from panelmend.render.strokes import Box, Flat, Ink
 from panelmend.render.views.heat_places import mark
 from panelmend.render.views.panel import surroundings
 from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen
+from panelmend.render.workings import measured
 from panelmend.shapes import Outline
 from panelmend.trade import say
 
@@ -235,7 +236,7 @@ def _tape_room(case: Case, of: _Section, reach: float, k: float) -> list[Item]:
     blanket = next((x for x in of.layers if x.use == "heat blanket" and x.length is not None), None)
     if tape is None or tape.margin is None or blanket is None or blanket.length is None:
         return []
-    words = f"at least {words_for(tape.margin.value, tape.margin.kind, case.view, 'least')}"
+    words = _at_least(case, tape.margin)
     start, end = (-(reach + 1.0e-3), 0.0), (-0.5 * float(blanket.length) * k, 0.0)
     # the words beside the arrows: they are wider than the room, and its lines would go through them
     beside = Text(end, words, size=2.2, anchor="left", shift=(1.5, -9.5))
@@ -307,11 +308,7 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
     made = make_view(f"plan {bag.name}", f"Bag in plan: {bag.name}", "", items, frame, size, margin=10)
     on_paper = scale_to_fit(frame, size[0] - 20.0, size[1] - 20.0)
     far = next((x.margin for x in bag.layers if x.use == "sealing tape"), None)
-    beyond = (
-        f", at least {words_for(far.value, far.kind, case.view, 'least')} outside it"
-        if far is not None
-        else ""
-    )
+    beyond = f", {_at_least(case, far)} outside it" if far is not None else ""
     words = f"{seen(bag.side)}; blanket the bold line, sealing tape the broad grey one{beyond}"
     words += ", vacuum bases as crosses"
     words += ", thermocouples as dots" if sensors else ""
@@ -331,3 +328,9 @@ def _thermocouples(look: Looking, sensors: Sequence[Placed], k: float, window: B
     for (x, y), s in dots:
         made += placer.place(x, y, s.id, 2.4, bold=True)
     return made
+
+
+def _at_least(case: Case, distance: Figure) -> str:
+    """A least distance, on a page in inches by the marks of a rule."""
+    by_rule = measured(distance, case.view, "least")
+    return f"at least {by_rule or words_for(distance.value, distance.kind, case.view, 'least')}"
