@@ -15,7 +15,7 @@ def not_asked(site: Site, text: str) -> str:
     """Why a place is not asked for, or ""."""
     if site.kind != "constant":
         return ""
-    value = float(site.was)
+    value = float(ast.literal_eval(site.was))
     if 0.0 < value <= SMALL:
         return "room for rounding"
     for node in _chain(ast.parse(text), text, site.start):
