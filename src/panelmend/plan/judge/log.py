@@ -167,12 +167,12 @@ def matrix(channels: tuple[Channel, ...], count: int) -> FloatArray:
     """The values [SI] of channels side by side, shape (n, channels), each column in one piece; to be read
     only: it
     is no copy where the channels stand side by side in memory already."""
-    if not channels:
-        return np.empty((count, 0))
+    if not channels or not count:
+        return np.empty((count, len(channels)))
     base, first = channels[0].values.base, channels[0].values
     if isinstance(base, np.ndarray) and base.ndim == 2 and base.flags.f_contiguous and len(base) == count:
         width = first.itemsize * count
-        at = [(c.values.ctypes.data - base.ctypes.data) / width if count else -1.0 for c in channels]
+        at = [(c.values.ctypes.data - base.ctypes.data) / width for c in channels]
         same = all(c.values.base is base and c.values.size == count for c in channels)
         if same and at[0].is_integer() and at == [at[0] + i for i in range(len(channels))]:
             return base[:, int(at[0]) : int(at[0]) + len(channels)]
