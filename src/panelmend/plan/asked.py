@@ -14,6 +14,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.materials import Cloth
 from panelmend.plan.compare import check_compared
+from panelmend.plan.copied import check_copied
 from panelmend.units import DEGREE, show
 
 J150 = finding_code(
@@ -79,6 +80,7 @@ def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
     found += _borders(case, ledger)
     found += _unsaid(case)
     found += check_compared(case)
+    found += check_copied(case.document)
     return tuple(found)
 
 

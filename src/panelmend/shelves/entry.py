@@ -15,7 +15,7 @@ from panelmend.errors import DocumentError, InputError
 from panelmend.shelves.choose import table_faults
 from panelmend.shelves.digests import checked_digest, whole_digest
 from panelmend.shelves.model import FORM, EntryFile, Head, Shelf
-from panelmend.shelves.names import file_name, tidy
+from panelmend.shelves.names import bare, file_name, tidy
 from panelmend.shelves.practice import practice_faults
 from panelmend.shelves.zones import zone_faults
 
@@ -111,6 +111,7 @@ def read_entry(data: bytes, file: str, shelf: Shelf) -> ShelfEntry:
         found.append(fault(("entry", "form"), "not a version of the form", shown(head["form"]), str(FORM)))
     if made is not None:
         found += _head(made.entry, shelf, file)
+        found += _numbers(made.entry, raw)
         found += table_faults(made, raw)
         found += practice_faults(made)
         found += zone_faults(made)
@@ -208,6 +209,17 @@ def _head(head: Head, shelf: Shelf, file: str) -> list[Fault]:
             )
         )
     return found + _checked(head)
+
+
+def _numbers(head: Head, raw: dict[str, Any]) -> list[Fault]:
+    """The panel that was typed is not its own mirror image."""
+    panel = raw.get("panel")
+    number = panel.get("part_number") if isinstance(panel, dict) else None
+    other = "" if head.other_hand is None else head.other_hand.part_number
+    if not isinstance(number, str) or not other or bare(number) != bare(other):
+        return []
+    words = "this is the part number of the other hand"
+    return [fault(("panel", "part_number"), words, shown(number), f"that of {head.name}")]
 
 
 def _checked(head: Head) -> list[Fault]:

@@ -158,6 +158,15 @@ def test_the_other_hand_has_a_part_number_of_its_own(tmp_path: Path) -> None:
         shop.edit("panels", "M3-5201-17-1", ('part_number = "M3-5201-17-2"', 'part_number = "m3-5201-17-1"'))
 
 
+def test_a_panel_is_not_typed_as_its_own_other_hand(tmp_path: Path) -> None:
+    """The entry of the left hand, with the right one's part number, planned as if it were the left."""
+    shop = Shop(tmp_path)
+    with pytest.raises(
+        DocumentError, match=r"line \d+, panel\.part_number: this is the part number of the other"
+    ):
+        shop.edit("panels", "M3-5201-17-1", ('part_number = "M3-5201-17-1"', 'part_number = "M3-5201-17-2"'))
+
+
 def test_a_confirmation_ends_within_five_years(tmp_path: Path) -> None:
     shop = Shop(tmp_path)
     shop.edit("practice", "practice 2026", ("until = 2027-11-23", "until = 2031-11-24"))

@@ -1,0 +1,48 @@
+"""What looks taken over from another job, or typed into the field beside its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.document.model import Document
+from panelmend.errors import Finding, Severity, finding_code
+
+X585 = finding_code(
+    "X585",
+    Severity.CAUTION,
+    "A confirmation of this job is dated long before the work",
+    "see that it was given for this repair and not taken over from another one; have it given anew, or put "
+    "what holds for many repairs on a practice sheet",
+)
+X586 = finding_code(
+    "X586",
+    Severity.CONFIRM,
+    "One number stands in two fields that never have the same",
+    "read each off its own place: the serial number off the data plate, the registration off the aircraft, "
+    "the number of the repair off the work order; correct the one that was typed into the wrong field",
+)
+LONG = 30  # days; common practice, no source
+
+
+def check_copied(document: Document) -> Iterator[Finding]:
+    """One finding for old confirmations, one for each two fields with one number."""
+    day = document.repair.work_date
+    old = [c for c in document.confirm if not c.sheet and (day - c.on).days > LONG]
+    if old:
+        said = "; ".join(f"{c.figure}, {c.by}, {c.on}, {(day - c.on).days} days before" for c in old)
+        yield X585(said, place="confirm")
+    named = (
+        ("panel.serial", document.panel.serial),
+        ("panel.part_number", document.panel.part_number),
+        ("repair.registration", document.repair.registration),
+        ("repair.number", document.repair.number),
+    )
+    for i, (field, number) in enumerate(named):
+        for other, also in named[i + 1 :]:
+            if _bare(number) and _bare(number) == _bare(also):
+                yield X586(f'"{number}" under {field} and {other}', place=field)
+
+
+def _bare(number: str) -> str:
+    """Letters and digits alone: blanks, marks and capitals are no other number."""
+    return "".join(c for c in number.casefold() if c.isalnum())
