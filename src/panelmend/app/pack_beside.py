@@ -113,8 +113,16 @@ def _packs(file: Path, also: Path | None) -> Iterator[Path]:
 
 def _number(document: Path) -> str:
     try:
-        repair = tomllib.loads(read_bytes(document).decode("utf-8-sig")).get("repair")
-    except (PanelmendError, ValueError, RecursionError):
+        return number_in(read_bytes(document).decode("utf-8-sig"))
+    except (PanelmendError, ValueError):
+        return ""
+
+
+def number_in(text: str) -> str:
+    """The number of the repair as a job has it, without the letter of a damage; "" where it has none."""
+    try:
+        repair = tomllib.loads(text).get("repair")
+    except (ValueError, RecursionError):
         return ""
     return tidy(str(repair.get("number", ""))) if isinstance(repair, dict) else ""
 

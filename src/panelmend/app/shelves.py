@@ -93,8 +93,10 @@ def carried_by_all(plans: Sequence[Plan], path: Path) -> dict[str, bytes]:
 
 def with_entries(case: Case) -> bytes:
     """The job as its pack keeps it: with the entries it was planned with below it."""
+    from panelmend.app.pack_beside import number_in  # late: it reads jobs, and so does this
+
     entries = case.shelved.entries if case.shelved is not None else ()
-    return packed_text(case.text, case.document.repair.number, entries).encode("utf8")
+    return packed_text(case.text, number_in(case.text), entries).encode("utf8")
 
 
 def refuse_changed_pack(folder: Path) -> str:

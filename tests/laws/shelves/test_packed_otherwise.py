@@ -12,6 +12,7 @@ from click.testing import CliRunner
 from panelmend.app import service
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
+from panelmend.app.loading import load_all
 from panelmend.app.pack_beside import refuse_unlike, unlike_its_pack
 from panelmend.app.shelves import with_entries
 from panelmend.document.packed_lines import BEGIN, without_packed
@@ -22,6 +23,13 @@ from shelf_files import Shop
 
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"
 LIMIT = ('repairable = { value = "200 mm"', 'repairable = { value = "400 mm"')
+SECOND = """[[damage]]
+shape = { circle = { centre = "180, 620 mm", diameter = "40 mm" } }
+depth = "skin and core"
+side = "outside"
+moisture = "none found"
+
+"""
 ACCEPT = f"""
 [[accept]]
 entry = "{REPAIR_7}"
@@ -169,6 +177,15 @@ def test_a_packed_job_taken_out_alone_is_held_to_what_it_was_planned_with(shop: 
     assert (found.stops, bool(found.lines)) == (False, True)
     other = taken_out(shop, alone.read_text("utf8").replace('"TAS-26-0417"', '"TAS-26-0418"', 1))
     assert unlike_its_pack(other, service.load(other).shelved).lines == (), "a job for another repair"
+
+
+def test_so_is_a_job_of_several_damages(shop: Shop) -> None:
+    """On the pages of each its number has a letter; in the job it has none."""
+    shop.text = shop.text.replace("[damage]", "[[damage]]").replace("[choice]", SECOND + "[choice]")
+    shop.job.write_text(shop.text, "utf8")
+    alone = taken_out(shop, with_entries(case_of(load_all(shop.job)[0])).decode("utf8"))
+    shop.edit("data", REPAIR_7, LIMIT)
+    assert unlike_its_pack(alone, load_all(alone)[0].shelved).stops
 
 
 @pytest.mark.parametrize(
