@@ -7,15 +7,15 @@ from collections.abc import Iterator
 from panelmend.document.model import Document
 from panelmend.errors import Finding, Severity, finding_code
 
-X585 = finding_code(
-    "X585",
+J585 = finding_code(
+    "J585",
     Severity.CAUTION,
     "A confirmation of this job is dated long before the work",
     "see that it was given for this repair and not taken over from another one; have it given anew, or put "
     "what holds for many repairs on a practice sheet",
 )
-X586 = finding_code(
-    "X586",
+J586 = finding_code(
+    "J586",
     Severity.CONFIRM,
     "One number stands in two fields that never have the same",
     "read each off its own place: the serial number off the data plate, the registration off the aircraft, "
@@ -30,7 +30,7 @@ def check_copied(document: Document) -> Iterator[Finding]:
     old = [c for c in document.confirm if not c.sheet and (day - c.on).days > LONG]
     if old:
         said = "; ".join(f"{c.figure}, {c.by}, {c.on}, {(day - c.on).days} days before" for c in old)
-        yield X585(said, place="confirm")
+        yield J585(said, place="confirm")
     named = (
         ("panel.serial", document.panel.serial),
         ("panel.part_number", document.panel.part_number),
@@ -40,7 +40,7 @@ def check_copied(document: Document) -> Iterator[Finding]:
     for i, (field, number) in enumerate(named):
         for other, also in named[i + 1 :]:
             if _bare(number) and _bare(number) == _bare(also):
-                yield X586(f'"{number}" under {field} and {other}', place=field)
+                yield J586(f'"{number}" under {field} and {other}', place=field)
 
 
 def _bare(number: str) -> str:
