@@ -169,6 +169,16 @@ def test_damages_nearer_than_the_data_says_are_planned_as_one() -> None:
         assert all(hull.contains((v.x, v.y), 1e-6) for v in case.geometry.damage.vertices)
 
 
+@pytest.mark.parametrize(
+    ("moisture", "wet"), [('"found"\nwet_area = "1 in2"', 0.00464516), ('"found"', None)]
+)
+def test_what_is_wet_of_joined_damages_is_wet_of_all(moisture: str, wet: float | None) -> None:
+    """40 cm2 of the first and a square inch of the second; where one gives none nobody knows."""
+    second = SECOND.replace('"none found"', moisture)
+    (one,) = read(job(second, merging("400 mm")))
+    assert one.document.damage.wet_area == (None if wet is None else pytest.approx(wet))
+
+
 def test_what_the_outline_round_joined_damages_reaches_is_joined_too() -> None:
     """The last is farther from each than the data says, and lies inside the outline round all of them."""
 

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 from panelmend.app.packed import in_pack
 from panelmend.document.shelved import Shelved
 from panelmend.errors import InputError
+from panelmend.shelves.checks import later_than
 from panelmend.shelves.differ import differing
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
@@ -140,7 +141,10 @@ def outdated(planned: Planned, shelves: Folder, today: date) -> Iterator[str]:
             yield f"{entry.words} stands on its shelf no longer"
         else:
             yield from _edited(entry, shelves.read(shelf, entry.head.name))
-        yield from _superseded(entry, shelves.superseding(entry), planned, today)
+        taking = shelves.superseding(entry)
+        yield from _superseded(entry, taking, planned, today)
+        if shelf == "data":
+            yield from _later(entry, shelves, {o.file for o in taking}, planned)
 
 
 def _ended(entry: ShelfEntry, work_date: date, today: date) -> Iterator[str]:
@@ -168,6 +172,13 @@ def _superseded(
             continue
         words = _listed([d.words for d in differing(entry.raw, other.raw)]) or "they say the same"
         yield f"{entry.words} is superseded by {other.words}: {words}"
+
+
+def _later(entry: ShelfEntry, shelves: Folder, told: set[str], planned: Planned) -> Iterator[str]:
+    """Later issues of its manual that came to the shelf since, and supersede nothing as they are typed."""
+    for other in later_than(entry, shelves.issues()):
+        if other.file not in told and other.digest not in planned.known:
+            yield f"{entry.words}: a later issue of its manual came to the shelf since, {other.words}"
 
 
 def _listed(words: list[str]) -> str:

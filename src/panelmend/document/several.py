@@ -16,6 +16,8 @@ from panelmend.document.fault import Fault, fault
 from panelmend.document.places import Path
 from panelmend.document.reader import InFile, OpenedFile, refusal
 from panelmend.document.wording import shown
+from panelmend.errors import UnitError
+from panelmend.units import read
 
 MOST = 8  # damages in one job: more is a panel for the shop that made it; common practice, no source
 NAME = re.compile(r"[A-Z][A-Z0-9]{0,3}")
@@ -68,7 +70,10 @@ def as_one(parts: tuple[OpenedFile, ...], points: list[list[float]], words: str)
         if key == "moisture":
             worst = ("found", "not checked", "none found")
             damage[key] = min(given, key=lambda g: worst.index(g) if g in worst else -1)
-        elif key != "wet_area":
+        elif key == "wet_area":
+            wet = _wet_areas([p.raw["damage"] for p in parts])
+            damage |= {key: wet} if wet else {}
+        else:
             damage[key] = "; ".join(dict.fromkeys(str(g) for g in given if g))
     repair = dict(first.raw["repair"])
     repair["number"] = f"{repair['number'].rpartition('-')[0]}-{name}"
@@ -76,6 +81,15 @@ def as_one(parts: tuple[OpenedFile, ...], points: list[list[float]], words: str)
     digest = hashlib.sha256(" ".join(p.digest for p in parts).encode()).hexdigest()
     raw = {**first.raw, "damage": damage, "repair": repair}
     return replace(first, raw=raw, digest=digest, damage=name, joined=words)
+
+
+def _wet_areas(given: list[dict[str, Any]]) -> str:
+    """All that was found wet, in all: no less than what is wet of both; "" where one of them gives none."""
+    wet = [d.get("wet_area") for d in given if d.get("moisture") == "found"]
+    try:
+        return f"{sum(read(area, 'area') for area in wet):.9g} m2" if wet else ""
+    except UnitError:  # not typed, or told where it is read
+        return ""
 
 
 def _one(opened: OpenedFile, given: list[Any], names: tuple[str, ...], i: int) -> OpenedFile:

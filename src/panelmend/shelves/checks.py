@@ -206,18 +206,24 @@ def record_findings(entries: Iterable[ShelfEntry], day: date) -> Iterator[Findin
 
 def later_issues(data: ShelfEntry, others: Iterable[ShelfEntry]) -> Iterator[Finding]:
     """Entries of the same manual, by its number, of a later date, that nobody said supersede this one."""
-    issue, found = _issue(data), []
-    for other in others:
-        there = _issue(other)
-        if issue is None or there is None or other.file == data.file:
-            continue
-        if there[0] == issue[0] and there[1] > issue[1]:
-            found.append(f"{other.words}, issue of {there[1]}")
+    issue = _issue(data)
+    found = [f"{o.words}, issue of {there[1]}" for o in later_than(data, others) if (there := _issue(o))]
     if found and issue is not None:
         rest = f"; and {len(found) - MANY} more" if len(found) > MANY else ""
         yield X467(
             f"{data.words}, issue of {issue[1]}; there {'; '.join(found[:MANY])}{rest}", place="use.data"
         )
+
+
+def later_than(data: ShelfEntry, others: Iterable[ShelfEntry]) -> Iterator[ShelfEntry]:
+    """Those of the entries that are of the same manual, by its number, and of a later date."""
+    issue = _issue(data)
+    for other in others:
+        there = _issue(other)
+        if issue is None or there is None or other.file == data.file:
+            continue
+        if there[0] == issue[0] and there[1] > issue[1]:
+            yield other
 
 
 def _issue(data: ShelfEntry) -> tuple[str, date] | None:

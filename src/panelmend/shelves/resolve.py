@@ -168,7 +168,8 @@ def _carried(entry: ShelfEntry, *, taken: bool) -> Carried:
 
 
 def _others(job: ShelvedJob) -> list[ShelfEntry]:
-    """The entries that take the place of those used; carried, so that the plan can be told again."""
+    """The entries that take the place of those used, and later issues of their manual; carried, so that the
+    plan can be told again, and that who signs later is told only of what came since."""
     if job.shelves is None:
         return []
     taken = {e.file for group in job.entries.values() for e in group}
@@ -178,6 +179,10 @@ def _others(job: ShelvedJob) -> list[ShelfEntry]:
             for other in job.shelves.superseding(entry):
                 if other.file not in taken:
                     found[other.file] = other
+    for data in job.entries.get("data", []):
+        for other in checks.later_than(data, job.shelves.issues()):
+            if other.file not in taken:
+                found[other.file] = other
     return list(found.values())
 
 

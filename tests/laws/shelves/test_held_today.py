@@ -80,6 +80,27 @@ def test_what_holds_from_tomorrow_supersedes_tomorrow(
                 hold(each)
 
 
+def test_a_later_issue_that_says_nothing_of_this_one_is_told_once_it_came(
+    packed: tuple[Plan, Path, Shop],
+) -> None:
+    """Nobody typed that it supersedes anything; planned with it there, planner and pack are told."""
+    _, document, shop = packed
+    text = shop.read("data", REPAIR_7).replace(f'name = "{REPAIR_7}"', f'name = "{NEWER}"')
+    shop.put("data", NEWER, text)
+    hold(document)
+    shop.edit("data", NEWER, ("dated = 2026-03-02", "dated = 2026-03-03"))
+    with pytest.raises(
+        InputError, match="a later issue of its manual came to the shelf since, M3-SRM rev 12"
+    ):
+        hold(document)
+    made = service.plan(shop.job)
+    assert "X467" in {f.code for f in made.findings}
+    files = {"document.toml": made.case.text.encode("utf8"), **carried(made, shop.job)}
+    again = write_pack(shop.folder / "pack", files, {"plan": made.digest, "name": made.case.name})
+    assert service.load(again / "document.toml").digest == made.case.digest
+    hold(again / "document.toml")
+
+
 @pytest.mark.parametrize(("until", "holds"), [("2026-11-27", False), ("2026-11-28", True)])
 def test_an_entry_that_ended_since_the_day_of_the_work(tmp_path: Path, until: str, holds: bool) -> None:
     shop = Shop(tmp_path)
