@@ -91,6 +91,7 @@ def _counts(document: Document) -> Iterator[Fault]:
                 ("data", "plies", side),
                 f"no repair plies are given for the skin on the {side}",
                 expected=f"data.plies.{side}.repair: cloth and warp of each ply, and its place",
+                todo="where the approved data has none for it, it is beyond the data: panelmend request asks",
             )
             continue
         if damage.depth == "plies" and damage.plies is not None:
