@@ -22,11 +22,12 @@ def sound() -> str:
 
 
 def heat_taken_on(document: str) -> str:
-    """A document with every cure of which something is not predicted taken on by the engineer."""
+    """A document with all heat of which something is not predicted taken on by its engineer."""
     plan = make_plan(case_from(document))
-    keys = [f.words.split('"')[1] for f in plan.findings if f.code == "H602"]
-    row = '\n[[confirm]]\nfigure = "{}"\nby = "D. Aune"\non = 2026-11-24\nreason = "trial cured"\n'
-    return document + "".join(row.format(key) for key in keys)
+    keys = [f.todo.split('"')[1] for f in plan.findings if f.code in {"H140", "H602"}]
+    who = plan.case.document.people.engineer
+    row = '\n[[confirm]]\nfigure = "{}"\nby = "{}"\non = 2026-11-24\nreason = "trial cured"\n'
+    return document + "".join(row.format(key, who) for key in keys)
 
 
 def names() -> tuple[str, ...]:

@@ -71,7 +71,10 @@ def _of(document: Case, tried: Likelihood | None) -> Plan:
     before = make_plan(document)
     assert before.work is not None
     problems = [o.problem for o in before.work.cure.operations if o.problem is not None]
-    return make_plan(document, predictions={p.digest(): _held(p, tried) for p in problems})
+    drying = before.work.cure.drying
+    assert drying is not None
+    kept = {p.digest(): _held(p, tried) for p in problems} | {drying.digest(): _held(drying, None)}
+    return make_plan(document, predictions=kept)
 
 
 @cache

@@ -5,12 +5,15 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+import pytest
+
 from examples_here import case, case_from, heat_taken_on, text
 from heat_problem import demo
 from made_prediction import made_prediction
 from panelmend.app.heat_words import heat_words
 from panelmend.job.cure.prediction import Outlook, Prediction
 from panelmend.job.cure.problem import HeatProblem
+from panelmend.job.heat_taken import refuse
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.plan.standing import Standing
@@ -32,7 +35,7 @@ def _heat_on(plan: Plan) -> str:
 
 def test_a_heated_potting_nobody_can_predict_waits_for_a_name() -> None:
     plan = make_plan(case_from(OVEN))
-    said = next(f.words for f in plan.findings if f.code == "H600")
+    said = next(f.todo for f in plan.findings if f.code == "H600")
     assert plan.standing is not Standing.READY
     assert "No heat before it is taken on by name" in _heat_on(plan)
     named = OVEN + CONFIRM.format(key=said.split('"')[1])
@@ -72,7 +75,13 @@ def test_heat_that_is_not_predicted_waits_for_a_name() -> None:
     taken = make_plan(case_from(named))
     assert [f.code for f in taken.findings if f.code in {"H602", "H603"}] == ["H603", "H603"]
     assert not any("unpredicted" in f.words for f in taken.findings if f.code == "J003")
-    assert "Taken on by D. Aune" in _heat_on(taken)
+    assert "Taken on by D. Aune, engineer, as typed" in _heat_on(taken)
+    dries = [str(next(s for s in p.card.steps if s.place.id == "C4").words) for p in (plan, taken)]
+    assert ["taken on by name" in d for d in dries] == [True, False]
+    assert "Taken on by D. Aune, engineer, as typed" in dries[1]
+    assert {f.code for p in (plan, taken) for f in p.findings if f.place == "drying"} == {"H140", "H604"}
+    assert {"H140", "H602"} <= {f.code for f in plan.draft_reasons}
+    assert not {"H140", "H602"} & {f.code for f in taken.draft_reasons}
     assert {"trial cured"} == {f.words.rsplit(": ", 1)[1] for f in taken.findings if f.code == "H603"}
     for bare in ("", " "):
         plain = make_plan(case_from(named.replace('reason = "trial cured"', f'reason = "{bare}"')))
@@ -83,7 +92,40 @@ def test_heat_that_is_not_predicted_waits_for_a_name() -> None:
         case_from(named.replace('splice_gap = { value = "1.5 mm"', 'splice_gap = { value = "1.6 mm"'))
     )
     assert [f.code for f in wider.findings if f.code in {"H602", "H603"}] == ["H602", "H602"]
-    assert sum("unpredicted" in f.words for f in wider.findings if f.code == "J003") == 2
+    assert sum("unpredicted" in f.words for f in wider.findings if f.code == "J003") == 3, "drying too"
+
+
+@pytest.mark.parametrize(
+    ("by", "reason", "engineer", "why"),
+    [
+        ("D. Aune", "trial potted", "D. Aune", ""),
+        ("Aune, D.", "trial potted", "D. Aune", ""),
+        ("D. Aune", " . ", "D. Aune", "gives no reason"),
+        ("--", "trial potted", "D. Aune", "nobody is named"),
+        ("R. Osk", "trial potted", "R. Osk", "the technician, who runs the cure"),
+        ("Osk", "trial potted", "Osk", "the technician, who runs the cure"),
+        ("M. Verrin", "trial potted", "M. Verrin", "the inspector, who accepts"),
+        ("J. Hale", "trial potted", "D. Aune", "not the engineer named under people (D. Aune)"),
+        ("D. Aune", "trial potted", "", "no engineer is named"),
+    ],
+)
+def test_heat_is_taken_on_by_the_engineer_and_never_by_who_runs_it(
+    by: str, reason: str, engineer: str, why: str
+) -> None:
+    made = text("gear_door").replace('engineer = "D. Aune"', f'engineer = "{engineer}"')
+    document = case_from(made).document
+    said = refuse(document, by, reason)
+    assert (said == "") == (why == "")
+    assert why in said
+
+
+def test_the_technician_s_own_name_takes_nothing_on_and_the_finding_says_why() -> None:
+    named = heat_taken_on(ROOM).replace('by = "D. Aune"\non = 2026-11-24', 'by = "R. Osk"\non = 2026-11-24')
+    waits = [f for f in make_plan(case_from(named)).findings if f.code in {"H140", "H602"}]
+    assert len(waits) == 3
+    assert all("NOT COUNTED: R. Osk may be the technician" in f.words for f in waits)
+    assert all("D. Aune, the engineer, takes it on" in f.todo for f in waits)
+    assert not any("_" in f.words for f in waits), "the key stands in what is to be done"
 
 
 def test_paste_nobody_predicts_is_told_where_heat_goes_on() -> None:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
 from enum import StrEnum
 
-from panelmend.document.model import Confirmation
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
-from panelmend.job.cure.part import OWN_HEAT, SHORT, UNPREDICTED, CureOperation, Outlook
+from panelmend.job.cure.part import OWN_HEAT, SHORT, UNPREDICTED, CureOperation, CurePart, Outlook
+from panelmend.job.drying.part import DryingPart
 
 POTTED = {"potting", "core"}  # what a cure may call the part that fills the cells
 ROOM = "room temperature"
@@ -30,6 +29,13 @@ class Unpredicted(StrEnum):
     ALONE = "it was predicted with the likely values alone"
     PASTE = "paste round the plug is not counted"
     ROOM = "what fills the core warms itself, heated or not"
+
+
+class Undried(StrEnum):
+    """Why nobody knows how hot drying gets, and how cold the foot of the core stays."""
+
+    LACKS = "blanket, air or constants of the first cure are missing for it"
+    NOT_RUN = "it was not predicted yet by this version"
 
 
 def untold(core: CorePart, bag: BagOperation, operation: CureOperation) -> bool:
@@ -74,13 +80,29 @@ def unpredicted_key(case: Case, core: CorePart, bag: BagOperation, operation: Cu
     """Key under which a person takes on a cure of which something is not predicted. It names what is not,
     and data, panel, damage, materials, blankets, choices and the bay's air as they are typed: another is not
     taken on."""
+    why = [u.name for u in unpredicted(core, bag, operation)]
+    return f"cure.{operation.number}.{_key(case, bag.name, bag.blanket, why)}"
+
+
+def undried(cures: CurePart, dried: DryingPart) -> Undried | None:
+    """Why the heat of drying is not predicted; None where it is, or where nothing is dried by heat."""
+    if not (dried.dries and dried.wet) or dried.temperature is None or cures.dried is not None:
+        return None
+    return Undried.LACKS if cures.drying is None else Undried.NOT_RUN
+
+
+def undried_key(case: Case, why: Undried) -> str:
+    """Key under which a person takes on drying whose heat is not predicted: of this document and no other."""
+    return f"drying.{_key(case, why.name)}"
+
+
+def _key(case: Case, *what: object) -> str:
     d = case.document
     parts = (d.data, d.panel, d.damage, d.materials, d.choice, *d.bay.blanket)
     said = [p.model_dump_json(exclude_defaults=True) for p in parts]
     said.append(d.bay.model_dump_json(include=COLD))
-    why = [u.name for u in unpredicted(core, bag, operation)]
-    made = hashlib.sha256(repr((bag.name, bag.blanket, why, said)).encode("utf8"))
-    return f"cure.{operation.number}.{UNPREDICTED}{made.hexdigest()[:SHORT]}"
+    made = hashlib.sha256(repr((*what, said)).encode("utf8"))
+    return f"{UNPREDICTED}{made.hexdigest()[:SHORT]}"
 
 
 def own_heat_key(core: CorePart, bag: BagOperation, operation: CureOperation) -> str:
@@ -92,8 +114,3 @@ def own_heat_key(core: CorePart, bag: BagOperation, operation: CureOperation) ->
     rate = repr(operation.rate.value) if operation.rate is not None else ""
     made = hashlib.sha256(repr((core.adhesive, core.side, volume, shape, *cycle, rate)).encode("utf8"))
     return f"cure.{operation.number}.{OWN_HEAT}{made.hexdigest()[:SHORT]}"
-
-
-def taken_on(named: Sequence[Confirmation], key: str) -> Confirmation | None:
-    """Who took on the cure of this key by name, and on what ground: a bare name takes nothing on."""
-    return next((c for c in named if c.figure == key and not c.sheet and c.reason.strip()), None)

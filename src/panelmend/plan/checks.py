@@ -11,9 +11,9 @@ from panelmend.errors import Finding, Severity, UnitError, finding_code
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import may_be_accepted
 from panelmend.job.defaults import is_default
-from panelmend.job.untold_heat import unpredicted, unpredicted_key
 from panelmend.job.work import Work
 from panelmend.plan.asked import keys_asked
+from panelmend.plan.heat_asked import heat_asked
 from panelmend.units import read
 
 J001 = finding_code(
@@ -85,7 +85,7 @@ def check_defaults(case: Case, ledger: Ledger, work: Work | None = None) -> tupl
     found += [X114(f"{', '.join(keys)} ({said})", place="use.practice") for said, keys in rows.items()]
     found += [X391(f"{said} ({', '.join(keys)})", place="use.practice") for said, keys in words_alone.items()]
     defaults, asked = {f.key for f in ledger.defaults()}, keys_asked(case)
-    heat = _of_heat(case, work) if work is not None else set()
+    heat = set(heat_asked(case, work).values())
     for i, c in enumerate(case.document.confirm):
         # a count of cases: the cure stage says who accepted it, once there is a prediction
         cure = c.figure.rpartition(".")[0]
@@ -133,12 +133,6 @@ def _is_value(confirmed: Confirmation, figure: Figure) -> bool:
         except ValueError:
             return False
     return math.isclose(number, float(value), rel_tol=1e-9, abs_tol=1e-12)
-
-
-def _of_heat(case: Case, work: Work) -> set[str]:
-    """Keys of cures of which something is not predicted: who took one on names it."""
-    pairs = zip(work.bag.operations, work.cure.operations, strict=True)
-    return {unpredicted_key(case, work.core, b, o) for b, o in pairs if unpredicted(work.core, b, o)}
 
 
 def _of_the_log(figure: str) -> bool:

@@ -9,6 +9,7 @@ from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, Severity, all_codes
 from panelmend.job.card.writing import ASK, TOLERANCE
 from panelmend.plan.compare import papers_of
+from panelmend.plan.heat_asked import heat_asked
 from panelmend.plan.plan import Plan
 from panelmend.render.views import panel_view, survey_view
 from panelmend.render.workings import Workings
@@ -84,6 +85,7 @@ def _groups(plan: Plan) -> list[dict[str, Any]]:
     codes = {c.code: c for c in all_codes()}
     made: list[dict[str, Any]] = []
     untold = {f.place for f in plan.findings if f.code == "H602"}
+    keys = heat_asked(plan.case, plan.work)
     for severity in (Severity.STOP, Severity.CONFIRM, Severity.CAUTION, Severity.NOTE):
         mine: dict[str, dict[str, Any]] = {}
         for f in plan.findings:
@@ -93,10 +95,14 @@ def _groups(plan: Plan) -> list[dict[str, Any]]:
                 f.code, {"code": f.code, "title": codes[f.code].title, "cases": [], "todo": [], "count": 0}
             )
             if f.code not in TOGETHER:
-                row["cases"].append(_default(plan, f.place) if f.code == "J001" else f.words)
+                key = keys.get((f.code, f.place))
+                words = f.words if key is None else f'{f.words}; figure = "{key}"'
+                row["cases"].append(_default(plan, f.place) if f.code == "J001" else words)
             row["count"] += 1
-            if f.todo not in row["todo"]:
-                row["todo"].append(f.todo)
+            # one key each stands with its case; what to do about them is one
+            todo = codes[f.code].todo if (f.code, f.place) in keys else f.todo
+            if todo not in row["todo"]:
+                row["todo"].append(todo)
         for code, together in TOGETHER.items():
             if code in mine:
                 mine[code]["cases"] = together(plan, [f for f in plan.findings if f.code == code])

@@ -8,6 +8,7 @@ from panelmend.job.card.bench import Bench
 from panelmend.job.card.drying_heat import heat
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Caution, Note, Step, StepTable, Words
+from panelmend.job.card.unpredicted import undried_words
 from panelmend.job.card.writing import ASK, clock, lines, note, number, step, tick
 from panelmend.job.case import Case
 from panelmend.job.defaults import DRAIN_HOLE
@@ -136,6 +137,7 @@ def _dry(bench: Bench) -> Step:
     said: list[Words | str] = [
         *_how(part),
         *heat(bench.work.cure, part, bench.ground.ledger, bench.case.view),
+        *undried_words(bench),
     ]
     if part.temperature is None:
         said.append(NO_VALUES)

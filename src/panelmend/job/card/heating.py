@@ -12,10 +12,11 @@ from panelmend.job.card.part import Blank, StepTable, Words
 from panelmend.job.card.unpredicted import unpredicted_words
 from panelmend.job.card.writing import clock, note, number
 from panelmend.job.case import Case
-from panelmend.job.cure.part import Circuited, CureOperation, Outlook, accepted
+from panelmend.job.cure.part import Circuited, CureOperation, Outlook
 from panelmend.job.defaults import CUT_OUT_ROOM, OF_A_CYCLE
 from panelmend.job.degree_reached import unfinished
 from panelmend.job.ground import Ground
+from panelmend.job.heat_taken import accepted, by_whom
 from panelmend.job.kit.part import Mix
 from panelmend.units import show
 
@@ -279,11 +280,10 @@ def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
         once = "Predicted once, with likely values: no other case was tried. Go by the thermocouples."
         return [*said, once]
     if found.outlook is Outlook.UNSURE:
-        by = accepted(bench.case.document.confirm, heated.number, found)
+        by = accepted(bench.case.document, heated.number, found)
         what = f"By the prediction {tried.everything} of {tried.cases} cases tried hold every limit. "
         said.append(
-            what
-            + (f"Accepted by {by.by}, {by.on}." if by is not None else "Not before it is accepted by name.")
+            what + (f"Accepted by {by_whom(by)}." if by is not None else "Not before it is accepted by name.")
         )
     if tried.blind:
         said.append(

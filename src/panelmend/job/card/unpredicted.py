@@ -6,10 +6,12 @@ from panelmend.document.model import Confirmation
 from panelmend.job.card.bench import Bench
 from panelmend.job.card.part import Words
 from panelmend.job.cure.part import CureOperation
+from panelmend.job.heat_taken import by_whom, taken_on
 from panelmend.job.untold_heat import (
     Unpredicted,
     own_heat_key,
-    taken_on,
+    undried,
+    undried_key,
     unpredicted,
     unpredicted_key,
     untold,
@@ -32,20 +34,26 @@ SAID = {
 
 def unpredicted_words(bench: Bench, heated: CureOperation) -> list[Words | str]:
     """What is not predicted of a cure, and who took it on; nothing where it was predicted in many cases."""
-    core, named = bench.work.core, bench.case.document.confirm
+    core, document = bench.work.core, bench.case.document
     bag = next(b for b in bench.work.bag.operations if b.number == heated.number)
     if untold(core, bag, heated):
         what = "How hot the potting gets by its own heat of cure is NOT PREDICTED."
-        return [f"{what} {_who(taken_on(named, own_heat_key(core, bag, heated)))}"]
+        return [f"{what} {_who(taken_on(document, own_heat_key(core, bag, heated)))}"]
     why = unpredicted(core, bag, heated)
     if not why:
         return []
-    by = taken_on(named, unpredicted_key(bench.case, core, bag, heated))
+    by = taken_on(document, unpredicted_key(bench.case, core, bag, heated))
     # that one case alone was tried is said where the cases are
     words = [SAID[u] for u in why if u in SAID]
     wait = "Not filled" if Unpredicted.ROOM in why else "No heat"
     return [" ".join([*words, _who(by, wait)])]
 
 
+def undried_words(bench: Bench) -> list[Words | str]:
+    """Who took on drying whose heat is not predicted; nothing where it is."""
+    why = undried(bench.work.cure, bench.work.drying)
+    return [] if why is None else [_who(taken_on(bench.case.document, undried_key(bench.case, why)))]
+
+
 def _who(by: Confirmation | None, wait: str = "No heat") -> str:
-    return f"Taken on by {by.by}, {by.on}." if by else f"{wait} before it is taken on by name."
+    return f"Taken on by {by_whom(by)}." if by else f"{wait} before it is taken on by name."

@@ -26,12 +26,12 @@ from panelmend.job.cure.prediction import (
     Limit,
     Outlook,
     Prediction,
-    accepted,
     held_key,
 )
 from panelmend.job.cure.wet_checks import limit_value, wet_core
 from panelmend.job.defaults import OFF_METAL
 from panelmend.job.degree_reached import CURED, goes_on, share
+from panelmend.job.heat_taken import accepted, asked_of, by_whom, not_counted
 from panelmend.shapes import distance_to_point
 from panelmend.shapes.clearance import clearance
 from panelmend.units import show
@@ -162,14 +162,14 @@ H131 = finding_code(
     Severity.CONFIRM,
     "A cure that holds with the likely values breaks a limit in more than one of ten cases tried, or may "
     "within the error of the quick method, or too few were tried, or a resin's heat of cure is not counted",
-    "measure what moves it most, take a change that leaves more room, or have a named person accept it "
-    "under [[confirm]] by the key that is given",
+    "measure what moves it most, take a change that leaves more room, or have the engineer who is named "
+    "under people accept it under [[confirm]] by the key that is given, with the reason",
 )
 H132 = finding_code(
     "H132",
     Severity.NOTE,
-    "A named person accepted a cure that breaks a limit in some of the cases tried",
-    "check that the person may accept it",
+    "The engineer accepted a cure that breaks a limit in some of the cases tried",
+    "the name was typed and not signed: see that it is the engineer's",
 )
 H133 = finding_code(
     "H133",
@@ -369,10 +369,14 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
 
 def _unsure(case: Case, number: int, words: str, made: Prediction, place: str) -> Finding:
     assert made.likelihood is not None
-    by = accepted(case.document.confirm, number, made)
+    by, d, key = accepted(case.document, number, made), case.document, held_key(number, made)
     if by is not None:
-        return H132(f"{words}; accepted by {by.by} on {by.on}", place=place)
-    return H131(f'{words}; to accept it: figure = "{held_key(number, made)}"', place=place)
+        return H132(f"{words}; accepted by {by_whom(by)}: {by.reason}", place=place)
+    todo = (
+        "measure what moves it most, take a change that leaves more room, or "
+        f'{asked_of(d)} accepts it under [[confirm]] with the reason, figure = "{key}"'
+    )
+    return H131(f"{words}{not_counted(d, key)}", place=place, todo=todo)
 
 
 def _in_the_way(operation: CureOperation, place: str) -> list[Finding]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelmend.derive import Ledger
+from panelmend.document import Document
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job import air
 from panelmend.job.case import Case
@@ -12,14 +13,23 @@ from panelmend.job.cure.part import CurePart
 from panelmend.job.defaults import HOTTER, NEAR
 from panelmend.job.drying.part import DryingPart
 from panelmend.job.ground import Ground
+from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
+from panelmend.job.untold_heat import Undried, undried, undried_key
 from panelmend.physics.steam import LOWEST, sealed_cell_pressure
 from panelmend.units import show
 
 H140 = finding_code(
     "H140",
+    Severity.CONFIRM,
+    "The heat of drying is not predicted: no heat yet",
+    "run panelmend heat; or the engineer takes it on as in H602; measure both faces",
+)
+H604 = finding_code(
+    "H604",
     Severity.NOTE,
-    "The heat of drying is not predicted",
-    "run panelmend heat on the document; without it, measure both faces: the far one may stay cold",
+    "The engineer took on drying whose heat is not predicted",
+    "the name was typed and not signed: see that it is the engineer's, and what it rests on; measure both "
+    "faces: the far one may stay cold",
 )
 H141 = finding_code(
     "H141",
@@ -43,15 +53,23 @@ H143 = finding_code(
 
 def check_drying(case: Case, ledger: Ledger, cures: CurePart, dried: DryingPart) -> tuple[Finding, ...]:
     """What the prediction of drying says, and that there is none."""
-    if cures.drying is None:
-        if not (dried.dries and dried.wet) or dried.temperature is None:
-            return ()
-        # it is predicted under the blankets of the first cure
-        lacks = "blanket, air or constants of the first cure are missing for it"
-        return (H140(lacks, place="drying"),)
-    if cures.dried is None:
-        return (H140("nothing is missing for it", place="drying"),)
-    return tuple(_predicted(case, ledger, dried))
+    why = undried(cures, dried)
+    if why is not None:
+        return (_undried(case.document, undried_key(case, why), why),)
+    return tuple(_predicted(case, ledger, dried)) if cures.dried is not None else ()
+
+
+def _undried(d: Document, key: str, why: Undried) -> Finding:
+    """Heat on open core of which nobody knows how hot it gets: none before the engineer took it on."""
+    by = taken_on(d, key)
+    if by is not None:
+        return H604(f"{why}; taken on by {by_whom(by)}: {by.reason}", place="drying")
+    todo = (
+        f"give what is missing, run panelmend heat; or {asked_of(d)} takes it on under [[confirm]] with what "
+        f'it rests on as the reason, figure = "{key}"; measure both faces: the far one may stay cold'
+    )
+    words = f"no heat yet on open core: {why}{not_counted(d, key)}"
+    return H140(words, place="drying", todo=todo)
 
 
 def _predicted(case: Case, ledger: Ledger, dried: DryingPart) -> Iterator[Finding]:

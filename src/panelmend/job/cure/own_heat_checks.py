@@ -8,9 +8,9 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import LimitRow, Prediction
+from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
 from panelmend.job.untold_heat import (
     own_heat_key,
-    taken_on,
     unpredicted,
     unpredicted_key,
     untold,
@@ -58,27 +58,27 @@ H600 = finding_code(
     Severity.CONFIRM,
     "A potting is heated, and how hot it gets by its own heat of cure cannot be predicted",
     "no heat before a trial of this size and depth was potted at this heat with a thermocouple in its "
-    "middle, or the compound's supplier answered; then a named person takes it on under [[confirm]] by the "
-    "key that is given, with that trial or answer as its reason",
+    "middle, or the compound's supplier answered; then the engineer who is named under people takes it on "
+    "under [[confirm]] by the key that is given, with that trial or answer as the reason",
 )
 H601 = finding_code(
     "H601",
     Severity.NOTE,
-    "A named person took on a heated potting whose own heat of cure is not predicted",
-    "check that the person may, and what trial or answer it rests on",
+    "The engineer took on a heated potting whose own heat of cure is not predicted",
+    "the name was typed and not signed: see that it is the engineer's, and what trial or answer it rests on",
 )
 H602 = finding_code(
     "H602",
     Severity.CONFIRM,
     "How hot a cure gets is not predicted, or for one case alone: no heat yet",
-    "give what is missing, run panelmend heat; or a named person takes it on under [[confirm]] by its key, "
-    "its reason a trial of this size or the supplier's answer",
+    "give what is missing, run panelmend heat; or the engineer named under people takes it on under "
+    "[[confirm]] by its key, the reason a trial of this size or the supplier's answer",
 )
 H603 = finding_code(
     "H603",
     Severity.NOTE,
-    "A named person took on a cure whose heat is not predicted, or for one case alone",
-    "check that the person may, and what trial or answer it rests on",
+    "The engineer took on a cure whose heat is not predicted, or for one case alone",
+    "the name was typed and not signed: see that it is the engineer's, and what trial or answer it rests on",
 )
 
 
@@ -95,10 +95,16 @@ def untold_potting(
     if not untold(core, bag, operation):
         return []
     key = own_heat_key(core, bag, operation)
-    by = taken_on(case.document.confirm, key)
+    by, d = taken_on(case.document, key), case.document
     if by is not None:
-        return [H601(f"{operation.name}: taken on by {by.by} on {by.on}: {by.reason}", place=place)]
-    return [H600(f'{operation.name}: to take it on: figure = "{key}"', place=place)]
+        return [H601(f"{operation.name}: taken on by {by_whom(by)}: {by.reason}", place=place)]
+    words = f"{operation.name}: no heat yet, nobody can predict how hot the potting gets{not_counted(d, key)}"
+    todo = (
+        "no heat before a trial of this size and depth was potted at this heat with a thermocouple in its "
+        f"middle, or the compound's supplier answered; then {asked_of(d)} takes it on under [[confirm]] with "
+        "that as the reason"
+    )
+    return [H600(words, place=place, todo=f'{todo}, figure = "{key}"')]
 
 
 def unpredicted_heat(
@@ -109,10 +115,15 @@ def unpredicted_heat(
     if not why:
         return []
     key = unpredicted_key(case, core, bag, operation)
-    by = taken_on(case.document.confirm, key)
+    by, d = taken_on(case.document, key), case.document
     if by is not None:
-        return [H603(f"{operation.name}: {why}; taken on by {by.by} on {by.on}: {by.reason}", place=place)]
-    return [H602(f'{operation.name}: {why}; figure = "{key}"', place=place)]
+        return [H603(f"{operation.name}: {why}; taken on by {by_whom(by)}: {by.reason}", place=place)]
+    words = f"{operation.name}: no heat yet: {why}{not_counted(d, key)}"
+    todo = (
+        f"give what is missing, run panelmend heat; or {asked_of(d)} takes it on under [[confirm]] with a "
+        "trial of this size or the supplier's answer as the reason"
+    )
+    return [H602(words, place=place, todo=f'{todo}, figure = "{key}"')]
 
 
 def not_predicted(core: CorePart, bag: BagOperation, operation: CureOperation, place: str) -> list[Finding]:

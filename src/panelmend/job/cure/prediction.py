@@ -6,12 +6,10 @@ plan. Temperatures in K, times in s from the start of heat, places in standard a
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 
-from panelmend.document.model import Confirmation
 from panelmend.errors import InputError
 from panelmend.job.cure.problem import Point, Unknown
 from panelmend.units import show
@@ -357,11 +355,3 @@ def may_be_accepted(key: str) -> bool:
     """Whether a key is that of a count of cases, or of a potting whose heat nobody predicted, which a named
     person may take on as it is."""
     return key.startswith("cure.") and key.split(".")[-1].startswith((HELD, OWN_HEAT))
-
-
-def accepted(named: Sequence[Confirmation], number: int, made: Prediction) -> Confirmation | None:
-    """Who accepted a cure that breaks a limit in some of the cases tried, by exactly these numbers."""
-    if made.likelihood is None:
-        return None
-    key = held_key(number, made)
-    return next((c for c in named if c.figure == key), None)
