@@ -147,6 +147,29 @@ def test_a_fault_is_refused_with_its_field_and_nothing_is_written(at: Desk) -> N
     assert at.post(f"{WHERE}/change", sent).status == 409  # made on another document
 
 
+def test_heat_nobody_predicted_is_taken_on_by_the_engineer_with_a_reason(at: Desk) -> None:
+    """The technician's name and an empty reason are refused, and nothing is written."""
+    repair = at.workshop.open(DEMO)
+    text = repair.made.text
+    repair.path.write_text(text.replace('air_temperature = "18 C"', 'air_temperature = "16 C"'), "utf8")
+    page = at.get(f"/repairs/{DEMO}/inputs").body.decode()
+    keys = re.findall(r'data-heat="([^"]+)"', page)
+    assert [k.partition(".unpredicted_")[0] for k in keys] == ["drying", "cure.1", "cure.2"]
+    assert "no heat yet" in page
+    waits = [f for f in repair.made.plan.draft_reasons if f.code in {"H140", "H602"}]
+    assert len(waits) == 3
+    row = {"figure": keys[0], "by": "D. Aune", "on": "2026-11-20", "reason": "dried at this heat before"}
+    sent = {"seen": repair.made.plan.case.digest, "table": "confirm", "typed": row}
+    before = repair.path.read_text("utf8")
+    for bad in ({"by": "R. Osk"}, {"reason": " "}, {"by": "J. Hale"}):
+        refused = at.post(f"{WHERE}/row", {**sent, "typed": row | bad})
+        assert refused.status == 422
+        assert "engineer named under people" in str(refused.json)
+    assert repair.path.read_text("utf8") == before
+    assert at.post(f"{WHERE}/row", sent).status == 200
+    assert not any(f.code == "H140" for f in repair.made.plan.findings)
+
+
 def test_a_default_is_confirmed_by_a_named_person_and_by_nobody_else(at: Desk) -> None:
     repair = at.workshop.open(DEMO)
     first = next(c for c in repair.made.plan.case.document.confirm if "F" not in c.figure)

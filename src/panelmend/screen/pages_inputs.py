@@ -14,7 +14,9 @@ from pydantic import BaseModel, Field
 from panelmend.app.inputs import Group, changes_of, new_row, section, sections, typed_read
 from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.derive.ledger import words_of
-from panelmend.errors import InputError
+from panelmend.errors import InputError, Severity
+from panelmend.job.heat_taken import refuse
+from panelmend.plan.heat_asked import heat_asked
 from panelmend.plan.plan import Plan
 from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
@@ -52,6 +54,7 @@ def inputs(
         group=group,
         found=_beside(made.plan, group),
         defaults=defaults(made.plan),
+        heat=heat(made.plan),
         today=date.today().isoformat(),
         seen=made.plan.case.digest,
         can_go_back=repair.can_go_back,
@@ -119,6 +122,7 @@ def append_row(request: Request, name: Name, sent: RowSent) -> InputsTold:
     typed = dict(sent.typed)
     if sent.table == CONFIRMED and BY in typed:
         typed[BY] = named(typed[BY])
+        _may_take_heat_on(before.plan, typed)
     path, row = new_row(before.plan, before.text, sent.table, typed)
     return _told(repair, before, repair.append(path, row, sent.seen), sent.typed)
 
@@ -142,6 +146,27 @@ def defaults(plan: Plan) -> list[dict[str, Any]]:
             }
         )
     return made
+
+
+def heat(plan: Plan) -> list[dict[str, str]]:
+    """Heat that waits for the engineer: each finding with the key under which it is taken on."""
+    keys = heat_asked(plan.case, plan.work)
+    waits = [(f, keys.get((f.code, f.place))) for f in plan.findings if f.severity is Severity.CONFIRM]
+    return [{"code": f.code, "key": key, "words": f.words} for f, key in waits if key is not None]
+
+
+def _may_take_heat_on(plan: Plan, typed: Mapping[str, str]) -> None:
+    if typed.get("figure") not in heat_asked(plan.case, plan.work).values():
+        return
+    why = refuse(plan.case.document, typed.get(BY, ""), typed.get("reason", ""))
+    if why:
+        raise InputError(
+            "heat is not taken on so",
+            where=CONFIRMED,
+            read=why,
+            expected="the engineer named under people, with what it rests on",
+            todo="have the engineer take it on: a trial of this size, or the supplier's answer, is a reason",
+        )
 
 
 def _told(repair: OpenRepair, before: PlanMade, made: PlanMade, typed: Mapping[str, str]) -> InputsTold:

@@ -107,6 +107,32 @@ for (const form of document.querySelectorAll("form[data-row]")) {
   });
 }
 
+const today = () => {
+  const now = new Date(), two = n => String(n).padStart(2, "0");
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+};
+
+// heat that nobody predicted: the engineer takes it on, with a reason, or it stays off
+document.addEventListener("click", async e => {
+  const b = e.target.closest("[data-take-on]");
+  if (!b) return;
+  const by = $("[data-heat-by]"), reason = $("[data-heat-reason]"), out = $("[data-heat-told]");
+  for (const [field, words] of [[by, "name_first"], [reason, "reason_first"]]) {
+    if (field.value.trim()) continue;
+    out.textContent = say(words);
+    field.focus();
+    return;
+  }
+  const typed = { figure: b.closest("[data-heat]").dataset.heat, by: by.value.trim(), on: today(), reason: reason.value.trim() };
+  try {
+    await post(`${api}/inputs/row`, { seen, table: "confirm", typed });
+    location.reload();
+  } catch (error) {
+    if (error instanceof Refused) out.textContent = refusal(error.problem);
+    else failed(error, {});
+  }
+});
+
 document.addEventListener("click", async e => {
   const b = e.target.closest("[data-confirm]"), back = e.target.closest("[data-inputs-back]");
   if (b) {
@@ -116,8 +142,7 @@ document.addEventListener("click", async e => {
       $("[data-confirm-by]").focus();
       return;
     }
-    const now = new Date(), two = n => String(n).padStart(2, "0");
-    const typed = { figure: row.dataset.default, by, on: `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`, value: row.dataset.value, reason: $("[data-confirm-reason]").value };
+    const typed = { figure: row.dataset.default, by, on: today(), value: row.dataset.value, reason: $("[data-confirm-reason]").value };
     for (const k of Object.keys(typed)) if (!typed[k]) delete typed[k];
     try {
       seen = $("[data-leaf]").dataset.seen = (await post(`${api}/inputs/row`, { seen, table: "confirm", typed })).seen;
