@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 from finding_built import HEAT, Found, built, door
 from made_prediction import made_prediction, made_problem
+from panelmend.document.model import Confirmation
+from panelmend.job import cure
 from panelmend.job.cure import checks as cure_checks
 from panelmend.job.cure.part import CurePart
 from panelmend.job.cure.prediction import CureState, Limit, LimitRow, Placing, Prediction
+from panelmend.job.untold_heat import Undried, undried_key
 
 C = 273.15
 
@@ -265,6 +269,18 @@ def _soaked(margin: float | None) -> Found:
 
 built("H331", HEAT, "coldest with water left in the core", lambda w: _soaked(0.0 if w else -0.1))
 built("H332", HEAT, "whether that was predicted", lambda w: _soaked(1.0 if w else None))
+
+
+def _dried_by(who: str) -> Found:
+    plan, work = door()
+    key = undried_key(plan.case, Undried.NOT_RUN)
+    taken = Confirmation(figure=key, by=who, on=date(2026, 11, 24), reason="dried so before")
+    document = plan.case.document.model_copy(update={"confirm": (taken,)})
+    case = replace(plan.case, document=document)
+    return cure.check_drying(case, plan.ledger, work.cure, work.drying)
+
+
+built("H604", HEAT, "who takes it on", lambda w: _dried_by("R. Osk" if w else "D. Aune"))
 
 
 def _on_tape(within: bool) -> Found:

@@ -154,7 +154,8 @@ def test_heat_nobody_predicted_is_taken_on_by_the_engineer_with_a_reason(at: Des
     repair.path.write_text(text.replace('air_temperature = "18 C"', 'air_temperature = "16 C"'), "utf8")
     page = at.get(f"/repairs/{DEMO}/inputs").body.decode()
     keys = re.findall(r'data-heat="([^"]+)"', page)
-    assert [k.partition(".unpredicted_")[0] for k in keys] == ["drying", "cure.1", "cure.2"]
+    kinds = ["drying.undried", "cure.1.unpredicted", "cure.2.unpredicted"]
+    assert [k.rpartition("_")[0] for k in keys] == kinds
     assert "no heat yet" in page
     waits = [f for f in repair.made.plan.draft_reasons if f.code in {"H140", "H602"}]
     assert len(waits) == 3

@@ -81,7 +81,7 @@ def unpredicted_key(case: Case, core: CorePart, bag: BagOperation, operation: Cu
     and data, panel, damage, materials, blankets, choices and the bay's air as they are typed: another is not
     taken on."""
     why = [u.name for u in unpredicted(core, bag, operation)]
-    return f"cure.{operation.number}.{_key(case, bag.name, bag.blanket, why)}"
+    return f"cure.{operation.number}.{UNPREDICTED}{_digest(case, bag.name, bag.blanket, why)}"
 
 
 def undried(cures: CurePart, dried: DryingPart) -> Undried | None:
@@ -93,16 +93,16 @@ def undried(cures: CurePart, dried: DryingPart) -> Undried | None:
 
 def undried_key(case: Case, why: Undried) -> str:
     """Key under which a person takes on drying whose heat is not predicted: of this document and no other."""
-    return f"drying.{_key(case, why.name)}"
+    return f"drying.undried_{_digest(case, why.name)}"
 
 
-def _key(case: Case, *what: object) -> str:
+def _digest(case: Case, *what: object) -> str:
     d = case.document
     parts = (d.data, d.panel, d.damage, d.materials, d.choice, *d.bay.blanket)
     said = [p.model_dump_json(exclude_defaults=True) for p in parts]
     said.append(d.bay.model_dump_json(include=COLD))
     made = hashlib.sha256(repr((*what, said)).encode("utf8"))
-    return f"{UNPREDICTED}{made.hexdigest()[:SHORT]}"
+    return made.hexdigest()[:SHORT]
 
 
 def own_heat_key(core: CorePart, bag: BagOperation, operation: CureOperation) -> str:
