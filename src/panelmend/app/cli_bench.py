@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
 from panelmend.app import cli_desk as c
@@ -75,6 +77,92 @@ def label(desk: c.Desk, number: str, step: str, codes: tuple[str, ...], at: str,
     missing = not_entered(job_of(desk.book.state, number), key)
     if missing:
         click.echo(f"Not entered yet: {', '.join(missing)}")
+    desk.done()
+
+
+@c.verb(
+    verbs,
+    "coupon",
+    click.argument("number"),
+    click.argument("step"),
+    click.argument("coupon"),
+    click.argument("lots", nargs=-1, required=True, metavar="LOT..."),
+    click.option("--what", required=True, help='What it is to show: "lap shear of film adhesive".'),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def coupon_made(
+    desk: c.Desk,
+    number: str,
+    step: str,
+    coupon: str,
+    lots: tuple[str, ...],
+    what: str,
+    at: str,
+    late: str,
+    by: str,
+) -> None:
+    """Enter a witness COUPON laid at a STEP, of which lots and batches; the release waits for its result."""
+    from panelmend.app import records as doing
+    from panelmend.app.records_labels import scanned
+    from panelmend.records.book import job_of
+
+    state = desk.book.state
+    key = doing.step_named(job_of(state, number), step)
+    names, then = tuple(scanned(state, x) for x in lots), doing.when(state, at, late)
+    desk.book.make_coupon(desk.who(by), number, key, coupon, what, names, then)
+    desk.done()
+
+
+@c.verb(
+    verbs,
+    "coupon-tested",
+    click.argument("number"),
+    click.argument("coupon"),
+    click.argument("value"),
+    click.argument("unit"),
+    click.option("--least", help="The least that the approved data asks, in the same unit."),
+    click.option("--most", help="The most it allows, in the same unit."),
+    click.option("--ground", required=True, help="Where the approved data says so."),
+    click.option("--on", "instrument", required=True, help="The instrument it was tested on."),
+    click.option("--broke", required=True, help='How it broke: "in the adhesive".'),
+    click.option("--paper", type=c.PATH, required=True, help="The test's own report."),
+    c.AT,
+    c.LATE,
+    c.BY,
+)
+def coupon_tested(
+    desk: c.Desk,
+    number: str,
+    coupon: str,
+    value: str,
+    unit: str,
+    least: str | None,
+    most: str | None,
+    ground: str,
+    instrument: str,
+    broke: str,
+    paper: Path,
+    at: str,
+    late: str,
+    by: str,
+) -> None:
+    """Enter what a witness COUPON showed; outside its limit, a deviation covers it before the release."""
+    from panelmend.app import records as doing
+    from panelmend.app.records_labels import INSTRUMENT, scanned
+    from panelmend.app.records_words import coupon_words
+    from panelmend.records.canonical import amount_text, typed_amount
+
+    state = desk.book.state
+    told = {"value": value, "least": least, "most": most}
+    fields = {k: None if x is None else amount_text(typed_amount(x)) for k, x in told.items()}
+    fields |= {"unit": unit, "ground": ground, "broke": broke, "job": number, "coupon": coupon}
+    fields["instrument"] = scanned(state, instrument, INSTRUMENT)
+    who, then = desk.who(by), doing.when(state, at, late)
+    desk.book.test_coupon(who, doing.file_bytes(paper), then, **fields)
+    for line in coupon_words(desk.book.state.coupons[coupon]):
+        click.echo(line)
     desk.done()
 
 

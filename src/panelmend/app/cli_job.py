@@ -244,7 +244,10 @@ def verdict(
     click.argument("deviation"),
     click.argument("words"),
     click.option(
-        "--covers", multiple=True, metavar="ITEM", help='Blank "b1", clock "c1", verdict "v", rejection "r".'
+        "--covers",
+        multiple=True,
+        metavar="ITEM",
+        help='Blank "b1", clock "c1", verdict "v", rejection "r", coupon\'s result "k" with its entry.',
     ),
     c.BY,
 )
@@ -256,7 +259,8 @@ def deviate(
     from panelmend.records.book import job_of
 
     key = doing.step_named(job_of(desk.book.state, number), step)
-    items = [f"{x[0]}{int(x[1:]) - 1}" if x[1:].isdecimal() and int(x[1:]) else x for x in covers]
+    counted = [x[:1] in ("b", "c") and x[1:].isdecimal() and int(x[1:]) > 0 for x in covers]
+    items = [f"{x[0]}{int(x[1:]) - 1}" if n else x for x, n in zip(covers, counted, strict=True)]
     desk.book.raise_deviation(desk.who(by), number, key, deviation, items, words)
     desk.done()
 

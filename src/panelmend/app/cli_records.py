@@ -96,11 +96,13 @@ def shop(desk: c.Desk) -> None:
 @c.verb(
     records,
     "history",
-    click.argument("kind", type=click.Choice(["job", "lot", "batch", "person", "instrument", "panel"])),
+    click.argument(
+        "kind", type=click.Choice(["job", "lot", "batch", "coupon", "person", "instrument", "panel"])
+    ),
     click.argument("name"),
 )
 def history(desk: c.Desk, kind: str, name: str) -> None:
-    """Everything that touched a job, lot, batch, person, instrument, or panel ("PART SERIAL"), in order."""
+    """Everything that touched a job, lot, batch, coupon, person, instrument, or panel ("PART SERIAL")."""
     from panelmend.app.records_labels import INSTRUMENT, LOT, scanned
     from panelmend.app.records_words import history_words
 

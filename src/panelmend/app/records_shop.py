@@ -6,7 +6,7 @@ from __future__ import annotations
 from datetime import timedelta
 from decimal import Decimal
 
-from panelmend.app.records_words import local, lot_words
+from panelmend.app.records_words import coupon_words, local, lot_words
 from panelmend.records import events as e
 from panelmend.records.book import job_of
 from panelmend.records.canonical import amount_text
@@ -157,6 +157,12 @@ def earlier_toml(state: State, part: str, serial: str) -> list[str]:
     return lines
 
 
+def coupons_of(job: Job) -> list[str]:
+    """Witness coupons of work that counts, each with what it showed."""
+    held = (x for s in job.opened.steps for x in job.now(s.key).coupons)
+    return ["; ".join(line.strip() for line in coupon_words(x)) for x in held]
+
+
 def release_pdf(state: State, name: str, head: str) -> bytes:
     """The release entry of a job as pages: the fields of 14 CFR 43.9(a), who did what, deviations, the head.
 
@@ -205,6 +211,8 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         [title("Transcribed from signed paper; no key of theirs sealed it"), items(paper)] if paper else []
     )
     blocks += [title("Labels and batches that were not entered"), items(missing)] if missing else []
+    coupons = coupons_of(job)
+    blocks += [title("Witness coupons"), items(coupons)] if coupons else []
     blocks += [title("Mass and balance as weighed"), items(weighed(job))] if weighed(job) else []
     blocks += [title("Done again, or no longer on the card"), items(redone)] if redone else []
     data = {

@@ -10,12 +10,12 @@ from panelmend.records.book import Book, job_of
 from panelmend.records.canonical import amount_text, read_moment
 from panelmend.records.doing.again import repeated_steps
 from panelmend.records.doing.bench import beside_plan, not_entered
-from panelmend.records.doing.judged import items
+from panelmend.records.doing.judged import coupon_items, items
 from panelmend.records.doing.reported import stated_in
 from panelmend.records.doing.standing import standing
 from panelmend.records.refusals import NO_SUCH
 from panelmend.records.rights import said
-from panelmend.records.state import Attempt, Filled, Job, State
+from panelmend.records.state import Attempt, Coupon, Filled, Job, State
 
 
 def local(state: State, at: str) -> str:
@@ -83,7 +83,23 @@ def _drawn(state: State, job: Job, key: str) -> list[str]:
     ]
     if attempt.labels:
         lots.append(f"  labels seen: {', '.join(x.piece for x, _ in attempt.labels)}")
+    lots += [f"  {line}" for x in attempt.coupons for line in coupon_words(x)]
     return [*lots, *(f"  file {w.name}, {w.digest[:12]}: {w.what}" for w, _ in attempt.files)]
+
+
+def coupon_words(coupon: Coupon) -> list[str]:
+    """A witness coupon and what it showed; a result by its entry, as deviations cover it."""
+    made = coupon.made
+    lines = [f"coupon {made.coupon}, {made.what}, of {', '.join(made.lots)}: made by {coupon.by}"]
+    lines += [] if coupon.results else ["  NOT TESTED YET"]
+    for item, (told, by, number) in zip(coupon_items(Attempt(coupons=[coupon])), coupon.results, strict=True):
+        limits = [f"at least {told.least}"] if told.least is not None else []
+        limits += [f"at most {told.most}"] if told.most is not None else []
+        lines.append(
+            f"  {item.words}, {' and '.join(limits)} by {told.ground}: {item.met.value}, {told.broke}, "
+            f"on {told.instrument}, {by}, entry {number} (k{number})"
+        )
+    return lines
 
 
 def _limits(blank: e.Blank) -> str:
@@ -153,6 +169,10 @@ def history_words(book: Book, thing: str) -> list[str]:
         about = [
             f"{k} {what[k]}" for k in ("job", "step", "lot", "person", "amount", "decision") if what.get(k)
         ]
+        if isinstance(n.what, e.CouponMade | e.CouponTested):
+            about.append(f"coupon {n.what.coupon}")
+        if isinstance(n.what, e.CouponTested):
+            about.append(f"{n.what.value} {n.what.unit}")
         if isinstance(n.what, e.StepSigned):
             about.append(n.what.signature.meaning.value)
         late = f" (entered {local(state, n.entered)}: {n.late})" if n.late else ""

@@ -182,5 +182,12 @@ OTHER_CODE = ground(
     "scan the label of the lot or instrument itself, or type its number",
 )
 
+COUPON_WAITS = ground(
+    "R611", "a witness coupon has no result", "enter what it showed; else an engineer has the work done again"
+)
+COUPON_OUTSIDE = ground(
+    "R612", "a witness coupon showed what is outside its limit", "raise a deviation that covers that result"
+)
+
 # packages
 PACKAGE = ground("R149", "the package does not hold", "do not rely on it; ask for a new one")

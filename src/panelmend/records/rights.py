@@ -77,6 +77,8 @@ RIGHTS: dict[str, Right] = {
     "lot reserved": _may(S, P),
     "batch mixed": _may(T),
     "label seen": _may(T, I),
+    "coupon made": _may(T, I),
+    "coupon tested": _may(T, I),
     "lot scrapped": _may(S),
     "lot corrected": _may(S),
     "re-test reported": _may(S, I),

@@ -40,7 +40,7 @@ Bytes = Annotated[bytes, Body(media_type=UPLOAD, min_length=1)]
 FileName = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[A-Za-z0-9][A-Za-z0-9 ._()+-]*$")]
 Deviation = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,59}$")]
 InDeviation = Annotated[str, InPath(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,59}$")]
-Item = Annotated[str, Field(pattern=r"^(b\d{1,3}|c\d{1,3}|v|r)$")]
+Item = Annotated[str, Field(pattern=r"^(b\d{1,3}|c\d{1,3}|k\d{1,9}|v|r)$")]
 
 
 class LabelSent(Sent):

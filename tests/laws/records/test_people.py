@@ -63,6 +63,8 @@ TABLE = {
     "lot reserved": {S, P},
     "batch mixed": {T},
     "label seen": {T, I},
+    "coupon made": {T, I},
+    "coupon tested": {T, I},
     "lot scrapped": {S},
     "lot corrected": {S},
     "re-test reported": {S, I},

@@ -61,8 +61,8 @@ class Acting:
         return self.log.state
 
     def history(self, thing: str) -> list[e.Entry]:
-        """Every entry that touched something, in order: "job X", "lot Y", "person Z", "instrument W", and
-        "panel P S" (its part number and serial number: every job on it)."""
+        """Every entry that touched something, in order: "job X", "lot Y", "batch B", "coupon V", "person Z",
+        "instrument W", and "panel P S" (its part number and serial number: every job on it)."""
         state = self.state
         numbers = set(state.of.get(thing, []))
         kind, _, name = thing.partition(" ")

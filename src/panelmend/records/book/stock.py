@@ -83,6 +83,19 @@ class StockBook(Acting):
         }
         return self._now(who, e.LabelSeen, when, **fields)
 
+    def make_coupon(
+        self, who: Who, job: str, step: str, coupon: str, what: str, lots: Sequence[str], when: When = NOW
+    ) -> Taken:
+        """Enter a witness coupon laid at a step: what it is to show, which lots and batches it is of."""
+        fields: dict[str, Any] = {"job": job, "step": step, "coupon": coupon, "lots": tuple(lots)}
+        return self._now(who, e.CouponMade, when, what=tidy(what), **fields)
+
+    def test_coupon(self, who: Who, paper: bytes, when: When = NOW, **fields: Any) -> Taken:
+        """Enter what a coupon showed, with its test's report; fields of
+        :class:`panelmend.records.events.CouponTested` but for ``paper``."""
+        held = {k: tidy(v) if isinstance(v, str) else v for k, v in fields.items()}
+        return self._now(who, e.CouponTested, when, {sha256(paper): paper}, paper=sha256(paper), **held)
+
     def scrap(self, who: Who, lot: str, amount: str, why: str, when: When = NOW) -> Taken:
         """Scrap from a lot."""
         return self._now(who, e.LotScrapped, when, lot=lot, amount=amount, why=tidy(why))

@@ -131,6 +131,19 @@ def items(job: Job, key: str) -> Iterator[JudgedItem]:
         if clock.end == key:
             came, words = clock_met(job, clock)
             yield JudgedItem(f"c{i}", clock.name, came, words)
+    yield from coupon_items(attempt)
+
+
+def coupon_items(attempt: Attempt) -> Iterator[JudgedItem]:
+    """Each result of the coupons that were made in an attempt at a step; exactly on a limit is within."""
+    for coupon in attempt.coupons:
+        for told, _, number in coupon.results:
+            value = amount(told.value)
+            low = told.least is None or value >= amount(told.least)
+            high = told.most is None or value <= amount(told.most)
+            come = Met.WITHIN if low and high else Met.OUTSIDE
+            name = f"coupon {told.coupon}, {coupon.made.what}"
+            yield JudgedItem(f"k{number}", name, come, f"{told.value} {told.unit}")
 
 
 def covered(job: Job, key: str, attempt: int | None = None) -> frozenset[str]:

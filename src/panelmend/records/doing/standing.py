@@ -78,12 +78,14 @@ def content(state: State, job: Job, key: str) -> str:
     lots, deviations, and what was signed there before."""
     attempt = job.now(key)
     told = attempt.on_paper
+    coupons = [[x.made.coupon, x.number, [n for _, _, n in x.results]] for x in attempt.coupons]
     return sha256(
         canonical(
             {
                 **({"transcript": [told[0].model_dump(mode="json"), told[1], told[2]]} if told else {}),
                 **({"mixed": [[m.batch, n] for m, n in attempt.mixed]} if attempt.mixed else {}),
                 **({"labels": [[x.piece, n] for x, n in attempt.labels]} if attempt.labels else {}),
+                **({"coupons": coupons} if coupons else {}),
                 "records": state.records,
                 "job": job.opened.job,
                 "document": job.opened.document,

@@ -1,6 +1,7 @@
 """The kinds of entry. Each is small, frozen, and holds only text, whole numbers and lists of them."""
 
 from panelmend.records.events.card import Blank, Clock, Need, Part, Reading, Signature, Step
+from panelmend.records.events.coupons import CouponMade, CouponTested
 from panelmend.records.events.entry import KINDS, Entry, Event, entry_kept, entry_of, event_of, made
 from panelmend.records.events.fields import (
     Amount,
@@ -79,6 +80,8 @@ __all__ = [
     "CodeIssued",
     "CopyGoverns",
     "Count",
+    "CouponMade",
+    "CouponTested",
     "Day",
     "Decision",
     "DeviationDecided",

@@ -9,6 +9,7 @@ from pydantic import BaseModel, Field, TypeAdapter, ValidationError
 from pydantic_core import from_json
 
 from panelmend.records.canonical import canonical
+from panelmend.records.events.coupons import CouponMade, CouponTested
 from panelmend.records.events.fields import Count, Digest, Frozen, Id, Moment, Said
 from panelmend.records.events.jobs import (
     DeviationDecided,
@@ -90,6 +91,8 @@ Event = (
     | LotReserved
     | BatchMixed
     | LabelSeen
+    | CouponMade
+    | CouponTested
     | LotScrapped
     | LotCorrected
     | RetestReported

@@ -133,13 +133,14 @@ class StepSigned(Frozen):
 
 
 class DeviationRaised(Frozen):
-    """``covers`` names blanks by number ("b3"), clocks ("c0"), the verdict ("v") or the rejection ("r")."""
+    """``covers`` names blanks by number ("b3"), clocks ("c0"), the verdict ("v"), the rejection ("r"), or a
+    coupon's result by its entry ("k57")."""
 
     kind: Literal["deviation raised"] = "deviation raised"
     job: Id
     step: Id
     deviation: Id
-    covers: tuple[Annotated[str, StringConstraints(pattern=r"^(b\d{1,3}|c\d{1,3}|v|r)$")], ...]
+    covers: tuple[Annotated[str, StringConstraints(pattern=r"^(b\d{1,3}|c\d{1,3}|k\d{1,9}|v|r)$")], ...]
     words: Words
 
 

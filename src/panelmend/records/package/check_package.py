@@ -35,6 +35,7 @@ NOT_LOOKED_AT = (
     " entries about these that were left out; what came after the last signature of the job."
 )
 FIELDS = ("description", "completed", "performed_by", "certificate_number", "certificate_kind")
+COUPONS = ("coupon made", "coupon tested")
 PAPERS: dict[str, Any] = {
     "job opened": lambda w: [w["document"], *w["pages"].values()],
     "job revised": lambda w: [w["document"], *w["pages"].values()],
@@ -42,6 +43,7 @@ PAPERS: dict[str, Any] = {
     "paper transcribed": lambda w: [w["scan"]],
     "verdict kept": lambda w: [w["log"], w["report"]],
     "re-test reported": lambda w: [w["paper"]],
+    "coupon tested": lambda w: [w["paper"]],
     "deviation decided": lambda w: [w["paper"]] if w.get("paper") else [],
 }
 
@@ -277,7 +279,7 @@ def sense(shown: dict[int, Any], papers: set[str], manifest: dict[str, Any]) -> 
             faults.append(f"entry {number}: revised to a plan that was not ready")
         elif not opened:
             faults.append(f"entry {number}: before the job was opened")
-        if kind in ("readings", "file kept", "verdict kept", "batch mixed", "label seen"):
+        if kind in ("readings", "file kept", "verdict kept", "batch mixed", "label seen", *COUPONS):
             workers.add(by)
         elif kind == "paper transcribed":
             workers |= {by, what["did"]}

@@ -23,7 +23,7 @@ def canon(value: Any) -> str:
     return sha(text.encode("utf8"))
 
 
-LISTS = ("replaced", "files", "lots", "verdicts", "signed", "mixed", "labels")
+LISTS = ("replaced", "files", "lots", "verdicts", "signed", "mixed", "labels", "coupons")
 IN_FORCE = ("document", "plan", "pages", "steps", "clocks")
 
 
@@ -38,6 +38,7 @@ class Work:
         self.left: list[Any] = []
         self.revisions: list[int] = []
         self.deviations: dict[str, Any] = {}
+        self.coupons: dict[str, list[int]] = {}
 
     def anew(self) -> dict[str, Any]:
         """A step that nothing was done at yet."""
@@ -64,6 +65,8 @@ class Work:
             c = self.plan["clocks"][int(item[1:])]
             ends = [x for x in ("start", "end", "until") if c[x] is not None]
             return [self.written(c[x], c[x + "_blank"]) for x in ends]
+        if item[0] == "k":
+            return [int(item[1:])]
         if item[0] == "v":
             return [last["verdicts"][-1][1] if last["verdicts"] else 0]
         return [last["rejected"]]
@@ -88,7 +91,7 @@ class Work:
     def content(self, key: str) -> str:
         """What a signature at a step covers."""
         last = self.tries[key][-1]
-        held = {x: last[x] for x in LISTS if last[x] or x not in ("mixed", "labels")}
+        held = {x: last[x] for x in LISTS if last[x] or x not in LISTS[-3:]}
         if last["paper"]:
             held["transcript"] = last["paper"]
         devs = [[d["number"], d["decided"]] for d in self.deviations.values() if d["step"] == key]
@@ -164,6 +167,8 @@ class Work:
             for k in self.after(what["again_from"]) if what["decision"] == "do again" else ():
                 if self.begun(k, self.tries[k]):
                     self.tries[k].append(self.anew())
+        elif kind == "coupon tested":
+            self.coupons[what["coupon"]].append(number)
         if what.get("step") not in self.tries:
             return
         last = self.tries[what["step"]][-1]
@@ -179,6 +184,9 @@ class Work:
         elif kind == "step signed":
             last["signed"].append(number)
             last["rejected"] = number if what["signature"]["meaning"] == "rejected" else last["rejected"]
+        elif kind == "coupon made":
+            self.coupons[what["coupon"]] = []
+            last["coupons"].append([what["coupon"], number, self.coupons[what["coupon"]]])
         elif kind in ROWS:
             name, row = ROWS[kind]
             last[name].append(row(what, number, entry["at"]))

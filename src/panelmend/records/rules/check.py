@@ -20,7 +20,7 @@ from panelmend.records.refusals import (
     UNKNOWN_KIND,
 )
 from panelmend.records.rights import RIGHTS, Right, action, said
-from panelmend.records.rules import bench, doing, ending, paper, people, stock
+from panelmend.records.rules import bench, coupons, doing, ending, paper, people, stock
 from panelmend.records.rules.doing import LATE_AFTER
 from panelmend.records.state import Person, State
 
@@ -44,6 +44,8 @@ MAY_BE_LATE = frozenset(
         "lot returned",
         "batch mixed",
         "label seen",
+        "coupon made",
+        "coupon tested",
         "lot scrapped",
         "lot corrected",
         "re-test reported",
@@ -160,4 +162,5 @@ _RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
     **paper.RULES,
     **stock.RULES,
     **bench.RULES,
+    **coupons.RULES,
 }

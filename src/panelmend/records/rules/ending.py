@@ -28,6 +28,7 @@ from panelmend.records.refusals import (
     NOT_INCLUDED,
     TAKEN,
 )
+from panelmend.records.rules.coupons import coupons_hold
 from panelmend.records.rules.doing import check_signature, second
 from panelmend.records.rules.stock import job_of
 from panelmend.records.state import Job, State
@@ -90,6 +91,7 @@ def _released(state: State, entry: e.Entry, what: e.Released) -> None:
             raise BLOCKED(f"step {step.number} ({step.id}): {waits}")
         if not last and not complete(job, step.key):
             raise BLOCKED(f"step {step.key} is not complete")
+    coupons_hold(job)
     second(job, entry)
     did = {state.people[w].name for w in job.workers}
     if set(what.performed_by) != did:

@@ -44,20 +44,26 @@ def named_in(state: State, job: Job, blank: e.Blank, r: e.Reading, moments: tupl
         if blank.names == "instruments":
             in_calibration(state, name, moments)
             continue
-        if name in state.mixed:
-            _batch_lives(state.mixed[name], job, moments)
-            continue
-        lot = state.lots.get(name)
-        if lot is None:
-            raise NO_SUCH(f"lot {name}")
-        if lot.by_job.get(job.opened.job, 0) <= 0:
-            raise NOT_DRAWN(f"lot {name}, job {job.opened.job}")
-        drawn = [(at, gone) for j, at, gone in lot.issues if j == job.opened.job]
-        if moments[0] < min(drawn)[0]:
-            raise BACKWARDS(f"lot {name} was drawn at {min(drawn)[0]}")
-        out = max(gone + max(0, seconds_between(at, moments[0])) for at, gone in drawn)
-        for moment in moments:
-            usable(state, lot, moment, out=out)
+        taken_from(state, job, name, moments)
+
+
+def taken_from(state: State, job: Job, name: str, moments: tuple[str, ...]) -> None:
+    """See that a lot or batch of which something of a job is made was drawn or mixed for it before, and is in
+    date at each moment. Raises Refused."""
+    if name in state.mixed:
+        _batch_lives(state.mixed[name], job, moments)
+        return
+    lot = state.lots.get(name)
+    if lot is None:
+        raise NO_SUCH(f"lot {name}")
+    if lot.by_job.get(job.opened.job, 0) <= 0:
+        raise NOT_DRAWN(f"lot {name}, job {job.opened.job}")
+    drawn = [(at, gone) for j, at, gone in lot.issues if j == job.opened.job]
+    if moments[0] < min(drawn)[0]:
+        raise BACKWARDS(f"lot {name} was drawn at {min(drawn)[0]}")
+    out = max(gone + max(0, seconds_between(at, moments[0])) for at, gone in drawn)
+    for moment in moments:
+        usable(state, lot, moment, out=out)
 
 
 def _batch_lives(batch: Batch, job: Job, moments: tuple[str, ...]) -> None:

@@ -2,6 +2,7 @@
 
 from panelmend.records.state.held import Attempt as Attempt
 from panelmend.records.state.held import Batch as Batch
+from panelmend.records.state.held import Coupon as Coupon
 from panelmend.records.state.held import Deviation as Deviation
 from panelmend.records.state.held import Filled as Filled
 from panelmend.records.state.held import HeldLot as HeldLot

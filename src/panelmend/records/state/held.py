@@ -49,6 +49,17 @@ class Kept:
 
 
 @dataclass
+class Coupon:
+    """A witness coupon: what was made, when, by whom, and each result with who entered it and where."""
+
+    made: e.CouponMade
+    at: str
+    by: str
+    number: int
+    results: list[tuple[e.CouponTested, str, int]] = field(default_factory=list)
+
+
+@dataclass
 class Attempt:
     """One attempt at a step: what was written, every earlier spelling of it too, and who signed.
 
@@ -69,6 +80,7 @@ class Attempt:
     on_paper: tuple[e.Transcribed, str, int] | None = None
     mixed: list[tuple[e.BatchMixed, int]] = field(default_factory=list)
     labels: list[tuple[e.LabelSeen, int]] = field(default_factory=list)
+    coupons: list[Coupon] = field(default_factory=list)
 
     @property
     def verdict(self) -> Kept | None:

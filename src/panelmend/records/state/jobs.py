@@ -175,6 +175,8 @@ def seen_at(job: Job, step: str, item: str) -> tuple[int, ...]:
         if clock.until is not None:
             ends.append((clock.until, clock.until_blank))
         return tuple(_written(job, s, b) for s, b in ends)
+    if kind == "k":
+        return (place,)
     if kind == "v":
         return (attempt.verdict.number if attempt.verdict else 0,)
     return (attempt.rejected[1] if attempt.rejected else 0,)
@@ -215,7 +217,7 @@ def _begun_on(s: State, job: Job, key: str, held: list[Attempt]) -> bool:
     ):
         return True
     begun = last.filled or last.signed or last.files or last.issued or last.verdicts
-    return bool(begun or last.mixed or last.labels)
+    return bool(begun or last.mixed or last.labels or last.coupons)
 
 
 def _released(s: State, n: e.Entry, w: e.Released) -> None:

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from panelmend.records import events as e
 from panelmend.records.canonical import canonical, read_moment, sha256
-from panelmend.records.state.held import Batch, HeldLot, Job, Person
+from panelmend.records.state.held import Batch, Coupon, HeldLot, Job, Person
 
 
 @dataclass
@@ -46,6 +46,7 @@ class State:
     numbers: set[str] = field(default_factory=set)
     batches: dict[tuple[str, str], tuple[str, str]] = field(default_factory=dict)
     mixed: dict[str, Batch] = field(default_factory=dict)
+    coupons: dict[str, Coupon] = field(default_factory=dict)
     by: dict[str, list[int]] = field(default_factory=dict)
     of: dict[str, list[int]] = field(default_factory=dict)
 

@@ -17,6 +17,7 @@ _NAMING = frozenset(
         e.Transcribed,
         e.VerdictKept,
         e.RetestReported,
+        e.CouponTested,
         e.DeviationDecided,
     }
 )
@@ -36,7 +37,7 @@ def named(event: e.Event) -> tuple[str, ...]:
         return (event.scan,)
     if isinstance(event, e.VerdictKept):
         return (event.log, event.report)
-    if isinstance(event, e.RetestReported):
+    if isinstance(event, e.RetestReported | e.CouponTested):
         return (event.paper,)
     if isinstance(event, e.DeviationDecided) and event.paper is not None:
         return (event.paper,)
