@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.document import Document
 from panelmend.document.model import Confirmation
 from panelmend.document.people import is_name, maybe_same, same_person
-from panelmend.job.cure.prediction import Prediction, held_key
+from panelmend.job.cure.part import Prediction, held_key
 
 
 def taken_on(document: Document, key: str) -> Confirmation | None:
