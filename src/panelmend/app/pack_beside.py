@@ -46,6 +46,11 @@ def unlike_its_pack(document: Path, shelved: Shelved | None, also: Path | None =
         return Unlike()
     made: list[str] = []
     stops = False
+    if _of_another(file, shelved):
+        made.append(
+            f"OUT OF THE PACK OF {shelved.packed_repair}: this job has another number, nothing is compared "
+            "with that pack. Take the lines under [packed_with] out of a job of its own."
+        )
     for name, how, packed in _packings(file, shelved, also):
         found = list(_unlike(packed, shelved))
         if not found:
@@ -94,8 +99,13 @@ def _packings(
             if e.taken and (folder / ENTRIES / e.file).is_file()
         ]
         yield f"{folder.name} of this repair was made", f"{folder.name}/{PACKED}", there
-    if shelved.packed and tidy(shelved.packed_repair) == _number(file):
+    if shelved.packed and not _of_another(file, shelved):
         yield "the pack that this job comes from was made", f"its pack/{PACKED}", shelved.packed
+
+
+def _of_another(file: Path, shelved: Shelved) -> bool:
+    """Whether a job that comes out of a pack has another number now: the pack says nothing of it."""
+    return bool(shelved.packed) and tidy(shelved.packed_repair).casefold() != _number(file).casefold()
 
 
 def _packs(file: Path, also: Path | None) -> Iterator[Path]:

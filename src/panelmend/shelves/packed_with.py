@@ -23,6 +23,7 @@ from panelmend.shelves.model import SHELVES, JobHead, PackedWith
 
 WIDTH = 118  # characters of contents in a line
 LARGEST = 8_000_000  # [bytes] entries of one job, unpacked
+NUMBER = "repair"  # beside the files, so that the number above is bound to them
 TOLD = tuple(s for s in SHELVES if s != "stores")  # stores are counted every day and not compared
 
 
@@ -38,7 +39,7 @@ def packed_text(text: str, repair: str, entries: Sequence[Carried]) -> str:
     if not taken:
         return without_packed(text)
     kept = {e.file: e.data.decode("utf-8-sig").replace("\r\n", "\n") for e in taken}
-    whole = json.dumps(kept, ensure_ascii=False, sort_keys=True).encode("utf8")
+    whole = json.dumps({**kept, NUMBER: repair}, ensure_ascii=False, sort_keys=True).encode("utf8")
     contents = textwrap.wrap(base64.b64encode(zlib.compress(whole, 9)).decode("ascii"), WIDTH)
     rows = [f"[{KEY}]", f"repair = {_string(repair)}", "entries = ["]
     rows += [f"  {_string(f'{e.shelf}: {e.name}, {e.digest}')}," for e in taken]
@@ -55,7 +56,11 @@ def packed_entries(head: JobHead, text: str) -> tuple[tuple[PackedEntry, ...], l
         if BEGIN not in text or KEY in without_packed(text):
             raise ValueError("other lines")
         kept = _contents(given)
+        if kept.pop(NUMBER, "") != given.repair:
+            raise ValueError("another repair")
         made = tuple(_entry(row, kept) for row in given.entries)
+        if {e.file for e in made} != set(kept):
+            raise ValueError("not every entry")
     except (ValueError, KeyError, zlib.error, PanelmendError):
         words = "what the job was packed with was changed: nothing would hold it to its pack"
         return (), [fault((KEY,), words, _short(given), "the lines as its pack has them", _AGAIN)]
@@ -68,7 +73,7 @@ _AGAIN = (
 )
 
 
-def _contents(given: PackedWith) -> Mapping[str, str]:
+def _contents(given: PackedWith) -> dict[str, str]:
     reader = zlib.decompressobj()
     whole = reader.decompress(base64.b64decode("".join(given.contents), validate=True), LARGEST)
     if not reader.eof:

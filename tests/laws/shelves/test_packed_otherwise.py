@@ -176,7 +176,9 @@ def test_a_packed_job_taken_out_alone_is_held_to_what_it_was_planned_with(shop: 
     found = unlike_its_pack(alone, service.load(alone).shelved)
     assert (found.stops, bool(found.lines)) == (False, True)
     other = taken_out(shop, alone.read_text("utf8").replace('"TAS-26-0417"', '"TAS-26-0418"', 1))
-    assert unlike_its_pack(other, service.load(other).shelved).lines == (), "a job for another repair"
+    found = unlike_its_pack(other, service.load(other).shelved)
+    assert (found.stops, len(found.lines)) == (False, 1), "a job for another repair"
+    assert found.lines[0].startswith("OUT OF THE PACK OF TAS-26-0417: this job has another number")
 
 
 def test_so_is_a_job_of_several_damages(shop: Shop) -> None:
@@ -194,6 +196,8 @@ def test_so_is_a_job_of_several_damages(shop: Shop) -> None:
         ('contents = [\n  "', 'contents = [\n  "AAAA'),
         ("data: M3-SRM rev 11 / Repair 7, ", "data: M3-SRM rev 11 / Repair 7, 0"),
         ("data: M3-SRM", "stock: M3-SRM"),
+        ('[packed_with]\nrepair = "TAS-26-0417"', '[packed_with]\nrepair = "TAS-26-0418"'),
+        ('  "practice: ', '  # "practice: '),
         (f"{BEGIN}\n", ""),
     ],
 )
