@@ -272,6 +272,7 @@ def reckoned(*, span: float = 20.0, off: float = 0.0, noise: float = 0.2) -> boo
 def test_a_mean_is_told_to_a_last_digit_where_noise_shows() -> None:
     assert [reckoned(off=x) for x in (0.0, 0.05, 0.16)] == [True, True, False]
     assert [reckoned(noise=x) for x in (0.049, 0.053)] == [False, True]
+    assert [reckoned(span=x, noise=0.06) for x in (4.7, 5.2)] == [False, True]
 
 
 def test_the_last_digit_is_that_of_one_in_twenty_steps() -> None:
