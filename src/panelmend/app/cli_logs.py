@@ -176,6 +176,8 @@ def judge(
             click.echo(f"  {finding.code:<5} {finding.severity.value}: {finding.words}")
         if not verdict.against():
             click.echo(f"  every rule was met ({len(verdict.reasons)} applied)")
+        for words in judged.report.notes:
+            click.echo(f"  of the log: {words}")
         for words in judged.report.not_judged:
             click.echo(f"  not judged: {words}")
         for words in log_answers.missing_of(judged.document, log, request)[1]:

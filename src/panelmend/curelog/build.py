@@ -24,6 +24,7 @@ from panelmend.units import KINDS
 
 _UNIX = datetime(1970, 1, 1)
 MOST_SAMPLES = 30_000_000
+MOST_SHORT = 40  # lines that are named
 
 
 ARENA = 1 << 20  # bytes
@@ -91,7 +92,7 @@ class Builder:
 
     def _take(self, block: Block) -> None:
         self.short_count += len(block.short)
-        self.short += block.short[: max(0, 8 - len(self.short))]
+        self.short += block.short[: max(0, MOST_SHORT - len(self.short))]
         self._leave(block.strange)
         if not block.numbers:
             return

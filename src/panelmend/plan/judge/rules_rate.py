@@ -196,6 +196,8 @@ def judge_cool(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome | None
                 f"{n} {show(float(last[-1]), 'temperature', decimals=1) if last.size else 'unknown'}"
             )
         words = f"not every thermocouple is seen to come down to {target}; last readings: {', '.join(shown)}"
+        if not s.entries:
+            words = "where it begins is not known, as the band was not reached before"
         book.unknown(
             "cool-down",
             words,
