@@ -8,9 +8,9 @@ from collections import Counter
 import numpy as np
 import pytest
 
-from panelmend.curelog.cells import Block, block_of
+from panelmend.curelog.cells import Block, block_of, block_of_rows, split_line
 from panelmend.curelog.numerals import block_times, numbers, plain_table, read_times
-from panelmend.curelog.plain import MOST_WIDE, PlainBytes
+from panelmend.curelog.plain import MOST_WIDE, PlainBytes, unquoted
 from panelmend.curelog.readas import TimeAs
 
 
@@ -57,6 +57,53 @@ def test_numbers_at_the_rim_are_read(cell: str) -> None:
 def test_anything_else_is_left_to_the_slower_way(cell: str) -> None:
     for cells in ([cell], [cell, "21.5"], ["21.5", "2", cell]):
         assert column(cells) is None
+
+
+@pytest.mark.parametrize(
+    ("cells", "read"),
+    [
+        (["21,5", "-3"], True),
+        (["0,25", ",5"], True),
+        (["21.5", "3,5"], False),
+        (["1,2,3"], False),
+        (["5,"], False),
+    ],
+)
+def test_decimal_commas_are_read_from_their_bytes_to_the_last_bit(cells: list[str], read: bool) -> None:
+    block = block_of([f"9;{c};1" for c in cells], 1, ";", 3)
+    table = plain_table(block, [1], ",")
+    slow = numbers(block.column(1), ",", "", Counter())
+    assert (table is not None) is read
+    if table is not None:
+        assert (
+            [x.hex() for x in table[:, 0]]
+            == [x.hex() for x in slow]
+            == [float(c.replace(",", ".")).hex() for c in cells]
+        )
+
+
+@pytest.mark.parametrize(
+    ("lines", "bare"),
+    [
+        (['"1","2.5"', '"3","4"'], ["1,2.5", "3,4"]),
+        (['1,"2.5"', '"3",4'], ["1,2.5", "3,4"]),
+        (['"","2"', '"3",""'], [",2", "3,"]),
+        (['"1,5","2"', '"3","4"'], None),
+        (['"a,b","c"', '"d"'], None),
+        (['"1""","2"'], None),
+        (['"1"",""2","3"'], None),
+        (['1"2,3', '4",5'], None),
+        (['"1,2', '3",4'], None),
+        (['"1","2', '3","4"'], None),
+    ],
+)
+def test_quotes_are_taken_off_whole_cells_only(lines: list[str], bare: list[str] | None) -> None:
+    assert unquoted("\n".join(lines), ",") == (None if bare is None else "\n".join(bare))
+    width = len(split_line(lines[0], ","))
+    block = block_of(lines, 1, ",", width)
+    alone = block_of_rows([split_line(x, ",") for x in lines], 1, width)
+    assert block.rows(range(len(block.numbers))) == alone.rows(range(len(alone.numbers)))
+    assert (block.plain is not None) is (bare is not None)
 
 
 def test_a_table_is_read_where_all_lines_have_its_width() -> None:

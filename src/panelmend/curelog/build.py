@@ -131,9 +131,9 @@ class Builder:
     def _table(self, block: Block) -> FloatArray | None:
         """All channels of a block of plain numbers, shape (n, channels); None for any other block."""
         how = self.how
-        if not block.lines or how.decimal != "." or how.thousands or self.odd_blocks > 2:
+        if not block.lines or how.thousands or self.odd_blocks > 2:
             return None
-        table = plain_table(block, [c.index for c in how.columns])
+        table = plain_table(block, [c.index for c in how.columns], how.decimal)
         self.odd_blocks += table is None
         return table
 

@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 
 from panelmend.curelog import sheet_child
-from panelmend.curelog.plain import PlainBytes
+from panelmend.curelog.plain import PlainBytes, unquoted
 from panelmend.errors import MissingError, ReadingError
 from panelmend.plan.judge.log import LineArray
 
@@ -141,6 +141,8 @@ def block_of(lines: Sequence[str], first: int, separator: str, width: int) -> Bl
     """Lines as a block; ``first`` is the number of the first line."""
     if separator != " ":
         text = "\n".join(lines)
+        if '"' in text and (bare := unquoted(text, separator)) is not None:
+            text, lines = bare, bare.split("\n")
         plain = PlainBytes.of(lines, text, separator, width) if '"' not in text else None
         marks = methodcaller("count", separator)
         if plain is not None or ('"' not in text and set(map(marks, lines)) == {width - 1}):

@@ -116,13 +116,13 @@ def _has_colon(cells: Sequence[str]) -> bool:
     return any(":" in c for c in cells[:20])
 
 
-def plain_table(block: Block, used: Sequence[int]) -> FloatArray | None:
-    """Columns of plain numbers [as written] with a decimal point read at once, shape (n, used); None for
-    others."""
+def plain_table(block: Block, used: Sequence[int], decimal: str = ".") -> FloatArray | None:
+    """Columns of plain numbers [as written] with a decimal point or comma read at once, shape (n, used); None
+    for others."""
     if not block.lines:
         return None
-    quick = block.plain.numbers(used) if block.plain is not None else None
-    if quick is not None:
+    quick = block.plain.numbers(used, decimal) if block.plain is not None else None
+    if quick is not None or decimal != ".":
         return quick
     try:
         table = np.loadtxt(block.lines, delimiter=block.separator, usecols=list(used), comments=None, ndmin=2)

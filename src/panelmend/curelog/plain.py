@@ -15,7 +15,7 @@ from panelmend.plan.judge.log import FloatArray, IntArray
 
 MOST_WIDE = 16  # characters: fifteen digits are whole in a double, so that what is read is the nearest number
 _MOST_DIGITS = 15
-_BLANK, _PLUS, _MINUS, _POINT, _ZERO, _LINE = b" +-.0\n"
+_BLANK, _PLUS, _MINUS, _POINT, _ZERO, _LINE, _COMMA, _QUOTE = b' +-.0\n,"'
 
 ByteArray = NDArray[np.uint8]
 
@@ -50,17 +50,18 @@ class PlainBytes:
         by_column = (np.ascontiguousarray(x.reshape(rows, width).T) for x in (begins, marks))
         return cls(data, *by_column)
 
-    def numbers(self, columns: Sequence[int]) -> FloatArray | None:
-        """Columns of plain numbers [as written], shape (rows, columns); None where a cell is none."""
+    def numbers(self, columns: Sequence[int], decimal: str = ".") -> FloatArray | None:
+        """Columns of plain numbers [as written] with a decimal point or comma, shape (rows, columns); None
+        where a cell is none."""
         out = np.empty((self._ends.shape[1], len(columns)), order="F")
         for to, column in enumerate(columns):
-            values = self._column(column)
+            values = self._column(column, decimal)
             if values is None:
                 return None
             out[:, to] = values
         return out
 
-    def _column(self, column: int) -> FloatArray | None:
+    def _column(self, column: int, decimal: str) -> FloatArray | None:
         ends = self._ends[column]
         lengths = ends - self._begins[column]
         wide = int(lengths.max(initial=0))
@@ -73,6 +74,10 @@ class PlainBytes:
         first = wide - lengths
         for i in range(wide - int(lengths.min())):
             cells[i, first > i] = _BLANK  # of the cell before
+        if decimal == ",":
+            if (cells == _POINT).any():
+                return None
+            cells[cells == _COMMA] = _POINT
         begin = cells[:, 0].tobytes().rfind(bytes([_POINT]))
         digits = wide - 1 - begin if begin >= 0 else 0
         if begin < 0 or (cells[begin] == _POINT).all():
@@ -99,6 +104,29 @@ class PlainBytes:
         if long < 1 or not (ends - begins == long).all():
             return None
         return np.ascontiguousarray(np.lib.stride_tricks.sliding_window_view(self._data, long)[begins])
+
+
+def unquoted(text: str, separator: str) -> str | None:
+    """Lines without the quotes around their cells; None where a quote is anywhere else, or a separator or a
+    line's end stands between two."""
+    between, below = text.count(separator), text.count("\n")
+    if (
+        text.count('"') == 2 * (between + below + 1)
+        and text.count(f'"{separator}"') == between
+        and text.count('"\n"') == below
+        and text[0] == text[-1] == '"'
+    ):  # every cell has them
+        return text.replace('"', "")
+    data = np.frombuffer(f"\n{text}\n".encode(), np.uint8)
+    quotes = np.flatnonzero(data == _QUOTE)
+    marks = (data == _LINE) | (data == ord(separator))
+    begin, end = quotes[::2], quotes[1::2]
+    if begin.size != end.size or not (marks[begin - 1].all() and marks[end + 1].all()):
+        return None
+    at = np.flatnonzero(marks)
+    if (np.searchsorted(at, begin) != np.searchsorted(at, end)).any():
+        return None
+    return text.replace('"', "")
 
 
 def _values(cells: ByteArray, after: int) -> FloatArray | None:

@@ -221,7 +221,7 @@ class _Survey:
             if len(self.sample[i]) < 4000:
                 self.sample[i].extend(r[i] for r in rows)
         used = [i for i in range(self.width) if not stamps[i]]  # a time stamp has no extremes to show
-        table = plain_table(block, used) if used and self.decimal == "." else None
+        table = plain_table(block, used, self.decimal) if used else None
         for at, i in enumerate(used):
             values = numbers(block.columns[i], self.decimal, "", Counter()) if table is None else table[:, at]
             good = np.isfinite(values)
