@@ -11,7 +11,7 @@ import pytest
 from made_curelog import made_cure, written
 from panelmend.curelog import ChannelRole, CureLog, Proposal, ReadAs, propose, read
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample
-from panelmend.curelog.roles import guess
+from panelmend.curelog.roles import guess, role_by_name
 from panelmend.errors import InputError, ReadingError
 
 BEGIN = "2026-11-25 08:{:02d}:{:02d}"
@@ -300,3 +300,18 @@ def test_what_a_pressure_counts_from_is_not_what_it_is(head: str, role: ChannelR
     """A vacuum "kPa below ambient" was taken for air, one "sous atmosph\u00e8re" for a barometer."""
     found = guess(head, "", np.linspace(20.0, 80.0, 50))
     assert (found.role, found.unit) == (role, unit)
+
+
+@pytest.mark.parametrize(
+    ("name", "role"),
+    [
+        (n, ChannelRole.SET_POINT)
+        for n in ("Consigne (°C)", "Consigna", "Gewenste waarde", "Börvärde [°C]", "Sætpunkt",
+                  "Wartość zadana", "Žádaná hodnota [°C]", "Asetusarvo (°C)", "T. impostata", "Sollwert", "Setpt")
+    ]
+    + [(n, ChannelRole.VACUUM) for n in ("Alipaine", "Podtlak [inHg]", "Undertryck (kPa)", "Podciśnienie")]
+    + [(n, ChannelRole.THERMOCOUPLE) for n in ("TC1 Consolidation", "Part set 3", "T5 installed side")],
+)  # fmt: skip
+def test_a_set_point_and_a_gauge_are_known_in_other_languages(name: str, role: ChannelRole) -> None:
+    """A Czech set point was taken for a thermocouple that stands still, and would have counted as one."""
+    assert role_by_name(name) is role

@@ -40,7 +40,8 @@ _NEVER = re.compile(
 _NAMES = (
     (
         ChannelRole.SET_POINT,
-        r"set[ _-]?p(oin)?t|^set$|\bsp\b|_sp\b|\bsp\d*\b|target|setting|demand|program|soll",
+        r"set[ _-]?p(oin|un)?k?t|^set$|\bsp\b|_sp\b|\bsp\d*\b|target|setting|demand|program|soll|"
+        r"consign[ae]|gewenst|instel|b[öo]rv[äa]rde|s[æe]tpunkt|zadan|žádan|nastav|asetus|impostat",
     ),
     (ChannelRole.POWER, r"power|output|duty|heater|\bout\b|watt|\bkw\b|current|amps?\b|volt"),
     (ChannelRole.AIR, r"ambient|\bair\b|room|shop|oven|\bluft\b|\baria\b|\baire\b|\blucht\b"),
@@ -48,7 +49,11 @@ _NAMES = (
         ChannelRole.OTHER,
         r"baro|atmos|humid|\brh\b|battery|alarm|event|status|remark|comment|record|index|sample",
     ),
-    (ChannelRole.VACUUM, r"va[ck]|vuoto|\bvide\b|vácuo|bag.*press|press.*bag|in ?hg|\bp\d+\b|unterdruck"),
+    (
+        ChannelRole.VACUUM,
+        r"va[ck]|vuoto|\bvide\b|vácuo|alipaine|podtlak|podciśn|undertry[kc]|bag.*press|press.*bag|in ?hg|"
+        r"\bp\d+\b|unterdruck",
+    ),
     (
         ChannelRole.THERMOCOUPLE,
         r"\btc|t/c|thermo|temp|\bt[ _-]?\d+|probe|\bch(an(nel)?)?[ _.-]?\d+|sensor|\bpv\b|part|°|\bk\d+\b",
