@@ -307,7 +307,8 @@ def test_what_a_pressure_counts_from_is_not_what_it_is(head: str, role: ChannelR
     [
         (n, ChannelRole.SET_POINT)
         for n in ("Consigne (°C)", "Consigna", "Gewenste waarde", "Börvärde [°C]", "Sætpunkt",
-                  "Wartość zadana", "Žádaná hodnota [°C]", "Asetusarvo (°C)", "T. impostata", "Sollwert", "Setpt")
+                  "Wartość zadana",
+                  "Žádaná hodnota [°C]", "Asetusarvo (°C)", "T. impostata", "Sollwert", "Setpt")
     ]
     + [(n, ChannelRole.VACUUM) for n in ("Alipaine", "Podtlak [inHg]", "Undertryck (kPa)", "Podciśnienie")]
     + [(n, ChannelRole.THERMOCOUPLE) for n in ("TC1 Consolidation", "Part set 3", "T5 installed side")],
