@@ -31,9 +31,9 @@ def timed(action: Callable[[], object], runs: int) -> tuple[float, float]:
     return min(times), statistics.median(times)
 
 
-def process(*words: str, answers: str = "none") -> Callable[[], object]:
-    """A new Python process; kept answers of verbs in a folder, or none."""
-    env = {**os.environ, "PANELMEND_ANSWERS": answers}
+def process(*words: str, answers: str = "") -> Callable[[], object]:
+    """A new Python process; kept answers of verbs in a folder, or "" for none."""
+    env = {**os.environ, "PANELMEND_KEPT": answers}
     return lambda: subprocess.run([sys.executable, *words], check=True, capture_output=True, env=env)
 
 

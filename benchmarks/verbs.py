@@ -28,14 +28,14 @@ AS_INSTALLED = {name: value for name, value in os.environ.items() if name != "PY
 Cost = tuple[float, float, float]  # processor [s], wall [s], peak [MB]
 
 
-def child(*words: str, answers: str = "none") -> Cost:
+def child(*words: str, answers: str = "") -> Cost:
     """What one process costs; it may end with any code that says it worked.
 
     Args:
         words: the arguments of Python.
-        answers: where answers of verbs are kept, or "none".
+        answers: where answers of verbs are kept, or "".
     """
-    env = {**AS_INSTALLED, "PANELMEND_ANSWERS": answers}
+    env = {**AS_INSTALLED, "PANELMEND_KEPT": answers}
     start = time.perf_counter()
     pid = os.fork()
     if pid == 0:
@@ -79,7 +79,7 @@ def table(runs: int) -> None:
         found: dict[str, list[Cost]] = {verb: [] for verb in verbs}
         for number in range(runs + 1):
             for verb, words in verbs.items():
-                cost = child(*words, answers=str(folder / "answers") if "nothing" in verb else "none")
+                cost = child(*words, answers=str(folder / "answers") if "nothing" in verb else "")
                 if number:  # the first run of each leaves compiled files behind
                     found[verb].append(cost)
     middle = {v: tuple(statistics.median(c[n] for c in cs) for n in range(3)) for v, cs in found.items()}

@@ -74,7 +74,6 @@ LONG = (
 
 def pytest_configure(config: pytest.Config) -> None:
     """Keep the order below where files are shared out to workers; pages of the same content are set once."""
-    os.environ["PANELMEND_ANSWERS"] = "none"  # what is printed is what this code prints
     gc.disable()  # collecting makes nothing but what stays
     if hasattr(config.option, "loadscopereorder"):
         config.option.loadscopereorder = False
@@ -83,6 +82,7 @@ def pytest_configure(config: pytest.Config) -> None:
         config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
     if not str(os.environ.get(keeping.FOLDER, "")).startswith(os.environ[kept_pages.FOLDER]):
         os.environ[keeping.FOLDER] = str(Path(os.environ[kept_pages.FOLDER]) / "computed")
+    os.environ["PANELMEND_ANSWERS"] = ""  # what a test sees printed is what the code prints as it patched it
     kept_pages.keep()
 
 

@@ -12,10 +12,8 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
-import pickle
 import sys
 from functools import cache
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +21,7 @@ import click
 
 from panelmend.errors import OutputError
 from panelmend.files import replace_whole
+from panelmend.unwatched import unwatched
 
 FOLDER = "PANELMEND_KEPT"  # an environment variable: another folder, or nothing at all where it is empty
 MOST = 200  # files; the oldest go first
@@ -48,15 +47,22 @@ def kept_folder() -> Path | None:
     return folder
 
 
+def version(library: str) -> str:
+    """The version of a library that is installed; "" where it is not."""
+    from importlib import metadata  # late: an answer that was kept needs no library
+
+    try:
+        return metadata.version(library)
+    except metadata.PackageNotFoundError:
+        return ""
+
+
 @cache
 def edition() -> str:
     """Digest of every source of this program, of Python and of the libraries that compute."""
     made = hashlib.sha256(f"{sys.version} {sys.platform}".encode())
     for name in _COMPUTE:
-        try:
-            made.update(f"{name} {version(name)}".encode())
-        except PackageNotFoundError:
-            made.update(name.encode())
+        made.update(f"{name} {version(name)}".encode())
     for path in sorted(_HERE.rglob("*.py")):
         text = path.read_bytes()
         made.update(f"{path.relative_to(_HERE).as_posix()} {len(text)}\0".encode() + text)
@@ -70,29 +76,40 @@ def read_kept_object(kind: str, digest: str) -> Any:
         kind: what it is, in letters: the beginning of the file's name.
         digest: of whatever it was made from.
     """
-    place = _place(kind, digest)
-    try:
-        if place is None or place.stat().st_size > LARGEST + _SEAL:
+    import pickle  # late, as above
+
+    with unwatched():
+        place = _place(kind, digest)
+        try:
+            if place is None or place.stat().st_size > LARGEST + _SEAL:
+                return None
+            data = read_sealed(place)
+            return None if data is None else pickle.loads(data)
+        except Exception:  # damaged, or of classes that are gone: it is made anew, whatever the reason
             return None
-        whole = place.read_bytes()
-        if hashlib.sha256(whole[_SEAL:]).digest() != whole[:_SEAL]:
-            return None
-        return pickle.loads(whole[_SEAL:])
-    except Exception:  # damaged, or of classes that are gone: it is made anew, whatever the reason
-        return None
 
 
 def keep_object(kind: str, digest: str, thing: Any) -> None:
     """Keep a thing under a digest. Where that fails, nothing is kept and nothing is said."""
-    place = _place(kind, digest)
-    if place is None:
-        return
-    data = pickle.dumps(thing, protocol=5)
-    if len(data) > LARGEST:
-        return
+    import pickle  # late, as above
+
+    with unwatched():
+        place = _place(kind, digest)
+        if place is not None and len(data := pickle.dumps(thing, protocol=5)) <= LARGEST:
+            write_kept(place, data)
+
+
+def write_kept(place: Path, data: bytes) -> None:
+    """Write a file of the folder, after the digest of what it holds, or nothing where that fails."""
     with contextlib.suppress(OutputError, OSError):
         replace_whole(place, hashlib.sha256(data).digest() + data)
         _prune(place.parent)
+
+
+def read_sealed(place: Path) -> bytes | None:
+    """What such a file holds; None for one that is damaged. Raises OSError."""
+    whole = place.read_bytes()
+    return whole[_SEAL:] if hashlib.sha256(whole[_SEAL:]).digest() == whole[:_SEAL] else None
 
 
 def _place(kind: str, digest: str) -> Path | None:

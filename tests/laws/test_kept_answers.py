@@ -13,9 +13,11 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from panelmend import keeping
 from panelmend.app import kept_answers, service
 from panelmend.app.cli import main
 from panelmend.app.kept_answers import SETTING, Answers
+from panelmend.keeping import FOLDER
 from panelmend.plan.plan import Plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -26,7 +28,8 @@ DOCUMENTS = [p for p in DOCUMENTS if p.parent.name != "shelves"]
 @pytest.fixture(autouse=True)
 def kept_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = tmp_path / "kept"
-    monkeypatch.setenv(SETTING, str(folder))
+    monkeypatch.delenv(SETTING)
+    monkeypatch.setenv(FOLDER, str(folder))
     return folder
 
 
@@ -120,7 +123,8 @@ NEARER = {"shelves nearer"}  # below the shelves: changes nothing for this job
 def planned(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("answers")
     with pytest.MonkeyPatch.context() as m:
-        m.setenv(SETTING, str(folder))
+        m.delenv(SETTING)
+        m.setenv(FOLDER, str(folder))
         assert _ask("plan", job).exit_code in (0, 6)
     return folder
 
@@ -129,7 +133,7 @@ def planned(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_whatever_a_plan_looked_at_is_looked_at_again(
     name: str, job: Path, planned: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setenv(SETTING, str(planned))
+    monkeypatch.setenv(FOLDER, str(planned))
     assert Answers("plan", job).found() is not None
     saved = tmp_path / "saved"
     shutil.copytree(job.parent, saved)
@@ -145,7 +149,7 @@ def test_whatever_a_plan_looked_at_is_looked_at_again(
 def test_another_day_setting_folder_option_or_code_is_another_question(
     job: Path, planned: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setenv(SETTING, str(planned))
+    monkeypatch.setenv(FOLDER, str(planned))
 
     def kept(options: str = "") -> bool:
         return Answers("plan", job, options).found() is not None
@@ -254,6 +258,17 @@ def test_a_damaged_answer_is_none(tmp_path: Path, kept_in: Path, harm: Callable[
     assert _keep(document)  # and is written over
 
 
+def test_tests_that_patch_the_code_are_answered_by_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    document = tmp_path / "a"
+    document.write_text("a", "utf8")
+    assert _keep(document)
+    monkeypatch.setenv(SETTING, "")
+    assert Answers("try", document).found() is None
+    assert not _keep(document)
+
+
 def test_somebody_elses_answer_is_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     document = tmp_path / "a"
     document.write_text("a", "utf8")
@@ -276,7 +291,7 @@ def test_where_nothing_can_be_written_the_words_are_printed_all_the_same(
 def test_no_more_than_so_many_are_kept(
     tmp_path: Path, kept_in: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(kept_answers, "MOST", 2)
+    monkeypatch.setattr(keeping, "MOST", 2)
     for name in "abc":
         (tmp_path / name).write_text(name, "utf8")
         assert _keep(tmp_path / name)
@@ -291,7 +306,7 @@ def test_two_at_once_and_a_kept_answer_loads_no_numbers(job: Path, planned: Path
         "atexit.register(lambda: print(*heavy.intersection(sys.modules), file=sys.stderr))\n"
         f"main(['plan', {str(job)!r}])"
     )
-    env = {**os.environ, SETTING: str(planned.parent / "fresh")}
+    env = {**os.environ, FOLDER: str(planned.parent / "fresh")}
     command = [sys.executable, "-c", code]
     both = [subprocess.Popen(command, stdout=-1, stderr=-1, env=env) for _ in range(2)]
     said = [p.communicate() for p in both]

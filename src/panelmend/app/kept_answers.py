@@ -13,7 +13,6 @@ import hashlib
 import json
 import os
 import sys
-import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
@@ -24,10 +23,10 @@ from typing import Any
 import click
 
 from panelmend import __version__
+from panelmend.keeping import kept_folder, read_sealed, write_kept
+from panelmend.unwatched import is_unwatched, unwatched
 
-SETTING = "PANELMEND_ANSWERS"  # a folder to keep them in, or "none"
-NONE = "none"
-MOST = 64  # answers in the folder
+SETTING = "PANELMEND_ANSWERS"  # an environment variable: none are kept where it is empty
 VERSION = 1
 _FOLLOWED = os.name == "posix"  # elsewhere the system is asked for files by ways that are not followed
 _PACKAGE = Path(__file__).parents[1]
@@ -95,16 +94,6 @@ class Said:
         self.folders.append(folder)
 
 
-@contextmanager
-def unwatched() -> Iterator[None]:
-    """Within, a verb writes a folder whole, of which it says so by ``Said.wrote``."""
-    before, _own.looks = getattr(_own, "looks", False), True
-    try:
-        yield
-    finally:
-        _own.looks = before
-
-
 _HEARD = ("open", "os.", "socket.", "sqlite3.", "subprocess.", "shutil.")
 _STAT = os.stat
 LARGEST = 64 * 2**20  # bytes of a file that is looked at
@@ -124,7 +113,7 @@ class Answers:
 
     def __init__(self, verb: str, document: Path, options: str = "") -> None:
         self._asked = (verb, str(document), options)
-        self._folder = _answers_folder()
+        self._folder = kept_folder() if _FOLLOWED and os.environ.get(SETTING) != "" else None
         self._state = _state() if self._folder else ""
         self._facts: dict[Fact, str] = {}
         self._sound = True
@@ -183,12 +172,14 @@ class Answers:
         if any(_stands(kind, where) != said for kind, where, said in facts):
             return
         body = {"asked": [*self._asked, self._state], "facts": facts, "words": words, "code": int(code)}
-        _write(self._file(), body)
+        write_kept(self._file(), json.dumps(body).encode("utf8"))
 
     def _file(self) -> Path:
         assert self._folder is not None, "nothing is kept"
         named = json.dumps([*self._asked, os.getcwd(), str(_PACKAGE)])
-        return self._folder / f"{hashlib.sha256(named.encode('utf8', 'surrogatepass')).hexdigest()}.json"
+        return (
+            self._folder / f"answer-{hashlib.sha256(named.encode('utf8', 'surrogatepass')).hexdigest()[:40]}"
+        )
 
     def _heard(self, event: str, given: tuple[Any, ...]) -> None:
         """One event of the interpreter."""
@@ -212,7 +203,7 @@ class Answers:
                 self._note("file", at.path)
 
     def _note(self, kind: str, where: Any) -> None:
-        if isinstance(where, int) or getattr(_own, "looks", False):
+        if isinstance(where, int) or is_unwatched():
             return  # opened before by its name; or looked at by this module itself
         try:
             path = os.fsdecode(where)
@@ -226,7 +217,6 @@ class Answers:
 
 _listener: Callable[[str, tuple[Any, ...]], None] | None = None
 _hooked = False
-_own = threading.local()  # set while this module itself looks: that is no part of an answer
 
 
 def _watch(listener: Callable[[str, tuple[Any, ...]], None] | None) -> None:
@@ -240,7 +230,7 @@ def _watch(listener: Callable[[str, tuple[Any, ...]], None] | None) -> None:
 
 def _hook(event: str, given: tuple[Any, ...]) -> None:
     listener = _listener
-    if listener is None or not event.startswith(_HEARD) or getattr(_own, "looks", False):
+    if listener is None or not event.startswith(_HEARD) or is_unwatched():
         return
     listener(event, given)
 
@@ -262,21 +252,19 @@ def _stands(kind: str, where: str) -> str:
 
     What is no plain file is never opened: a pipe would be emptied, or waited for.
     """
-    before, _own.looks = getattr(_own, "looks", False), True
-    try:
-        if kind == "names":
-            with os.scandir(where) as found:
-                rows = sorted((e.name, e.is_dir(), e.is_symlink()) for e in found)
-            return hashlib.sha256(repr(rows).encode("utf8", "surrogatepass")).hexdigest()
-        there = _STAT(where, follow_symlinks=kind != "itself")
-        plain = S_ISREG(there.st_mode)
-        if kind == "file":
-            return _content(where) if plain and there.st_size <= LARGEST else UNFOLLOWED
-        return f"{there.st_mode} {there.st_size if plain else 0}"
-    except OSError as error:
-        return f"not: {error.errno}"
-    finally:
-        _own.looks = before
+    with unwatched():
+        try:
+            if kind == "names":
+                with os.scandir(where) as found:
+                    rows = sorted((e.name, e.is_dir(), e.is_symlink()) for e in found)
+                return hashlib.sha256(repr(rows).encode("utf8", "surrogatepass")).hexdigest()
+            there = _STAT(where, follow_symlinks=kind != "itself")
+            plain = S_ISREG(there.st_mode)
+            if kind == "file":
+                return _content(where) if plain and there.st_size <= LARGEST else UNFOLLOWED
+            return f"{there.st_mode} {there.st_size if plain else 0}"
+        except OSError as error:
+            return f"not: {error.errno}"
 
 
 def _content(where: str) -> str:
@@ -309,43 +297,13 @@ def _state() -> str:
     return made.hexdigest()
 
 
-def _answers_folder() -> Path | None:
-    """Where answers are kept: the setting, else the user's folder for what may be lost; None for nowhere."""
-    given = os.environ.get(SETTING, "").strip()
-    if given == NONE or not _FOLLOWED:
-        return None
-    if given:
-        return Path(given).expanduser()
-    base = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
-    return Path(base) / "panelmend" / "answers" if os.path.isabs(base) else None
-
-
 def _read(path: Path) -> dict[str, Any] | None:
     """A kept answer, or None for a file that is not there, not whole, or not written by this user."""
     try:
-        with open(path, "rb") as file:
-            if os.fstat(file.fileno()).st_uid != os.geteuid():
-                return None
-            digest, _, text = file.read().partition(b"\n")
-        if hashlib.sha256(text).hexdigest().encode() != digest:
+        if path.stat().st_uid != os.geteuid():
             return None
-        made: dict[str, Any] = json.loads(text)
+        text = read_sealed(path)
+        made: dict[str, Any] | None = None if text is None else json.loads(text)
         return made
     except (OSError, ValueError):
         return None
-
-
-def _write(path: Path, body: dict[str, Any]) -> None:
-    """Keep an answer whole, or none: what can be made again is worth no word where it cannot be written."""
-    from panelmend.errors import OutputError
-    from panelmend.files import replace_whole  # late: a kept answer needs it not
-
-    try:
-        text = json.dumps(body).encode("utf8")
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        replace_whole(path, hashlib.sha256(text).hexdigest().encode() + b"\n" + text)
-        kept = sorted(path.parent.iterdir(), key=lambda p: p.stat().st_mtime)
-        for old in kept[:-MOST]:
-            old.unlink(missing_ok=True)
-    except (OSError, ValueError, OutputError):
-        return

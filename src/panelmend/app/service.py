@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelmend.app.kept_answers import unwatched
 from panelmend.app.loading import chosen, damage_named, load_all
 from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
@@ -26,6 +25,7 @@ from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan, Standing
 from panelmend.predict.kept_predictions import heat_path, read_predictions
 from panelmend.units import show
+from panelmend.unwatched import unwatched
 
 if TYPE_CHECKING:
     from panelmend.plan.several import Several

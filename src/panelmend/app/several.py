@@ -7,7 +7,6 @@ import json
 from functools import partial
 from pathlib import Path
 
-from panelmend.app.kept_answers import unwatched
 from panelmend.app.packed import PACKED
 from panelmend.app.service import WrittenPack, plan_several, settled
 from panelmend.app.stopping import at_once, unbroken
@@ -15,6 +14,7 @@ from panelmend.document.packed_lines import without_packed
 from panelmend.errors import Cancelled
 from panelmend.long_work import Stop, Tell
 from panelmend.plan.several import name_of
+from panelmend.unwatched import unwatched
 
 FIRST = "damages.pdf"
 
