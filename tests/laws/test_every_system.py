@@ -106,6 +106,9 @@ GUARDED = {
     ("app/cli.py", "signal.pthread_kill"),
     ("curelog/sheet_child.py", "resource"),
     ("keeping.py", "os.getuid"),
+    ("render/beside.py", "os.fork"),
+    ("render/beside.py", "os.sched_getaffinity"),
+    ("render/beside.py", "signal.SIGKILL"),
     ("predict/run_on.py", "os.sched_getaffinity"),
 }
 """Used only where the system has it: each stands under ``hasattr``, or in a ``try`` that takes its lack."""

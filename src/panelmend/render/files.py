@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import os
 from concurrent.futures import Future, ThreadPoolExecutor, wait
+from functools import partial
 from typing import Any
 
 from panelmend.job.kit.part import KitLine
 from panelmend.long_work import Tell, silent
 from panelmend.plan.plan import Plan
+from panelmend.render.beside import Beside
 from panelmend.render.card import card_sheets
 from panelmend.render.card_workings import workings_sheets
 from panelmend.render.cure_plan import cure_plan_sheets
@@ -35,8 +37,8 @@ PAPERS = (A4, LETTER_PAPER, A3, roll())
 def pack_files(plan: Plan, document: str, tell: Tell = silent) -> dict[str, bytes]:
     """Every file of the pack; the same plan and document give the same bytes.
 
-    Pages are set in threads while the next ones are gathered and the strength study runs: setting them
-    takes half of the time and touches nothing of Python's.
+    Pages are set in threads while the next ones are gathered: setting them touches nothing of Python's. The
+    strength study, which takes longer than all the rest, runs beside it in a process of its own.
 
     Args:
         plan: what to print.
@@ -47,6 +49,7 @@ def pack_files(plan: Plan, document: str, tell: Tell = silent) -> dict[str, byte
         Contents by path inside the pack.
     """
     files: dict[str, bytes] = {"document.toml": document.encode("utf8")}
+    study = Beside(partial(_study, plan)) if plan.work is not None else None  # before there are threads
     press = Press()
     try:
         tell("job card")
@@ -56,14 +59,20 @@ def pack_files(plan: Plan, document: str, tell: Tell = silent) -> dict[str, byte
         if plan.work is not None and plan.work.cure.operations:
             tell("cure plan")
             press.put("cure-plan.pdf", cure_plan_sheets(plan))
-        if plan.work is not None:
+        if study is not None:
             files |= _worked_files(plan, press, tell)
         files["plan.json"] = plan_file(plan)
         files |= survey_files(plan)
+        if study is not None:
+            tell("strength report")
+            sheets, files["strength.json"] = study.result(tell, "strength report")
+            press.put("strength-report.pdf", sheets)
         tell("setting pages")
         return files | press.files(tell)
     finally:
         press.close()
+        if study is not None:
+            study.close()
 
 
 class Press:
@@ -108,7 +117,7 @@ def survey_files(plan: Plan) -> dict[str, bytes]:
 
 
 def _worked_files(plan: Plan, press: Press, tell: Tell) -> dict[str, bytes]:
-    """What only a repair that lays something has: templates, cutter files, labels, strength, lists."""
+    """What only a repair that lays something has but its strength: templates, cutter files, labels, lists."""
     files: dict[str, bytes] = {}
     heading, templates = heading_of(plan), templates_of(plan)
     dated = plan.case.document.repair.work_date
@@ -120,10 +129,6 @@ def _worked_files(plan: Plan, press: Press, tell: Tell) -> dict[str, bytes]:
     cut = [t for t in templates if t.operation in ("cut cloth", "cut core")]
     page = A4 if plan.case.view == "mm" else LETTER_PAPER
     press.put("labels.pdf", labels_sheets(heading, cut, paper=page, dated=dated))
-    tell("strength report")
-    compared = kept_study(plan)
-    press.put("strength-report.pdf", strength_sheets(compared))
-    files["strength.json"] = strength_json(compared)
     tell("cutter files")
     files |= _cutter_files(plan, heading, templates)
     tell("lists")
@@ -131,6 +136,12 @@ def _worked_files(plan: Plan, press: Press, tell: Tell) -> dict[str, bytes]:
     files["kit/kit-list.csv"] = to_csv(tables[0])
     files["kit/kit-list.xlsx"] = to_xlsx(tables, title=f"Kit list, repair {heading.repair}")
     return files
+
+
+def _study(plan: Plan) -> tuple[Sheets, bytes]:
+    """The pages of the strength report, to be set, and the study as JSON."""
+    compared = kept_study(plan)
+    return strength_sheets(compared), strength_json(compared)
 
 
 def plan_file(plan: Plan) -> bytes:
