@@ -19,6 +19,7 @@ from panelmend.app.cli import main
 from panelmend.app.kept_answers import SETTING, Answers
 from panelmend.keeping import FOLDER
 from panelmend.plan.plan import Plan
+from panelmend.render.beside import Beside
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 DOCUMENTS = sorted(p for p in EXAMPLES.glob("*/*.toml") if b"panelmend = " in p.read_bytes()[:4000])
@@ -206,13 +207,19 @@ def _keep(document: Path, during: Callable[[], object] = lambda: None) -> bool:
         (lambda p: (p / "a").stat(), True),
         (lambda p: (p / "none").exists(), True),
         (lambda p: list(p.iterdir()), True),
+        (lambda p: keeping.keep_object("one", "a", 1), True),
+        (lambda p: keeping.read_kept_object("one", "b"), True),
+        (lambda p: Beside(os.getpid).result(), True),
         (lambda p: (p / "a").write_text("otherwise", "utf8"), False),
         (lambda p: (p / "b").mkdir(), False),
         (lambda p: (p / "a").unlink(), False),
         (lambda p: subprocess.run(["true"], check=True), False),
         (lambda p: os.listdir(), False),
     ],
-    ids=["asked", "asked in vain", "listed", "written", "made", "taken away", "another process", "no name"],
+    ids=[
+        *("asked", "asked in vain", "listed", "computed and kept", "looked for", "done beside"),
+        *("written", "made", "taken away", "another process", "no name"),
+    ],
 )
 def test_what_cannot_be_followed_is_never_kept(
     tmp_path: Path, during: Callable[[Path], object], holds: bool

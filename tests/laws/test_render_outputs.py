@@ -14,13 +14,14 @@ import zxingcpp
 from PIL import Image
 
 from examples_here import case
-from panelmend.errors import OutputError
+from panelmend.errors import OutputError, RangeError
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.files import kit_tables, plan_file
 from panelmend.render.labels import labels_png, read_label_code
 from panelmend.render.pack import check_pack, read_manifest, write_pack
 from panelmend.render.pieces import heading_of, seen_at, templates_of
+from panelmend.render.planjson import indented
 from panelmend.render.tables import Column, ListTable, safe, to_csv, to_xlsx
 from panelmend.shapes import Outline
 
@@ -184,3 +185,15 @@ def test_packs_that_are_written_at_once_leave_one_that_is_whole(
     assert all("another repair" in words for words in refused)
     assert len(set(done)) == 1, "no pack of another repair was written over"
     assert [p.name for p in tmp_path.iterdir()] == ["pack"]
+
+
+def test_a_plan_is_written_as_python_would_write_it() -> None:
+    value = {
+        "numbers": [0.1, -0.0, 1e-300, 5, -3, True, False, None, 10**20],
+        "empty": [[], {}, ""],
+        "words": {"ß": 'a "b"\n', "deep": [[[0.25]], {"x": [1.5, "y", {"z": 2.0}]}]},
+    }
+    assert indented(value) == json.dumps(value, ensure_ascii=False, indent=1, allow_nan=False)
+    for harm in (float("nan"), [1.0, float("inf")], {"a": [[float("-inf")]]}):
+        with pytest.raises(RangeError):
+            indented(harm)

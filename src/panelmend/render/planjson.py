@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
+from functools import cache
 from typing import Any
 
 from panelmend.derive import Figure, Formula, all_formulas, is_thing
@@ -18,6 +19,7 @@ from panelmend.units import KINDS
 
 FORMAT = "panelmend plan 1"
 _quoted = json.encoder.encode_basestring
+_written = float.__repr__
 
 
 def plan_json(
@@ -66,18 +68,29 @@ def indented(value: Any, level: int = 0) -> str:
     if kind is float:
         if value - value != 0.0:
             raise RangeError(f"a part holds {value}: not a number anyone can use")
-        return float.__repr__(value)
+        return _written(value)
     if kind is str:
         return _quoted(value)
+    if kind is int:
+        return int.__repr__(value)
+    if value is None:
+        return "null"
+    if kind is bool:
+        return "true" if value else "false"
     gap, end = "\n" + " " * (level + 1), "\n" + " " * level
     if kind is list:
         if not value:
             return "[]"
-        return f"[{gap}{f',{gap}'.join([indented(v, level + 1) for v in value])}{end}]"
+        within = level + 1
+        rows = [
+            _written(v) if type(v) is float and v - v == 0.0 else indented(v, within) for v in value
+        ]  # most of a plan: the calls are what takes long
+        return f"[{gap}{f',{gap}'.join(rows)}{end}]"
     if kind is dict:
         if not value:
             return "{}"
-        rows = [f"{_quoted(k)}: {indented(v, level + 1)}" for k, v in value.items()]
+        within = level + 1
+        rows = [f"{_quoted(k)}: {indented(v, within)}" for k, v in value.items()]
         return f"{{{gap}{f',{gap}'.join(rows)}{end}}}"
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
@@ -126,7 +139,7 @@ def plain(value: Any, known: set[str]) -> Any:
     if kind is float:  # most of a plan
         return _number(value)
     if kind is tuple or kind is list:
-        return [plain(v, known) for v in value]
+        return [v if type(v) is float and v - v == 0.0 else plain(v, known) for v in value]
     if value is None or isinstance(value, bool | str):
         return value.value if isinstance(value, Enum) else value
     if isinstance(value, Figure):
@@ -142,7 +155,7 @@ def plain(value: Any, known: set[str]) -> Any:
     if isinstance(value, date):
         return value.isoformat()
     if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: plain(getattr(value, f.name), known) for f in fields(value)}
+        return {name: plain(getattr(value, name), known) for name in _names(kind)}
     if isinstance(value, Mapping):
         return {str(k): plain(v, known) for k, v in value.items()}
     if isinstance(value, set | frozenset):
@@ -150,6 +163,12 @@ def plain(value: Any, known: set[str]) -> Any:
     if isinstance(value, list | tuple):
         return [plain(v, known) for v in value]
     return _foreign(value, known)
+
+
+@cache
+def _names(kind: type[Any]) -> tuple[str, ...]:
+    """The fields of a data class."""
+    return tuple(f.name for f in fields(kind))
 
 
 def _number(value: float) -> float:
