@@ -8,7 +8,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
-from functools import cache
 from typing import Any
 
 from panelmend.derive import Figure, Formula, all_formulas, is_thing
@@ -20,6 +19,7 @@ from panelmend.units import KINDS
 FORMAT = "panelmend plan 1"
 _quoted = json.encoder.encode_basestring
 _written = float.__repr__
+_fields_of: dict[type[Any], tuple[str, ...]] = {}
 
 
 def plan_json(
@@ -165,10 +165,12 @@ def plain(value: Any, known: set[str]) -> Any:
     return _foreign(value, known)
 
 
-@cache
 def _names(kind: type[Any]) -> tuple[str, ...]:
-    """The fields of a data class."""
-    return tuple(f.name for f in fields(kind))
+    """The fields of a data class, looked up once."""
+    found = _fields_of.get(kind)
+    if found is None:
+        found = _fields_of[kind] = tuple(f.name for f in fields(kind))
+    return found
 
 
 def _number(value: float) -> float:
