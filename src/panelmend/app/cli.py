@@ -16,7 +16,6 @@ import click
 from panelmend import __version__
 from panelmend.app.cli_packed import announce_all, moved_on
 from panelmend.app.exits import Exit, of_plan, table
-from panelmend.app.kept_answers import kept_answer
 from panelmend.app.progress import ProgressLine
 from panelmend.app.stopping import Stopper, at_once
 from panelmend.errors import (
@@ -126,6 +125,8 @@ def main(ctx: click.Context) -> None:
 @click.argument("document", type=DOCUMENT)
 def check(document: Path) -> None:
     """Read a repair DOCUMENT and name every fault in it; of a job on shelves also what its entries lack."""
+    from panelmend.app.kept_answers import kept_answer
+
     with kept_answer("check", document) as said, refusals():
         from panelmend.app.loading import damage_named, load, load_all
 
@@ -150,6 +151,8 @@ def check(document: Path) -> None:
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def plan(document: Path, strict: bool) -> None:
     """Plan a repair and print its cut-out, plies, quantities and findings."""
+    from panelmend.app.kept_answers import kept_answer
+
     with (
         kept_answer("plan", document, "strict" if strict else "") as said,
         refusals(watched=True) as stop,
@@ -196,6 +199,8 @@ def pack(
     strict: bool,
 ) -> None:
     """Write everything the bench needs: job card, templates, cutter files, lists, labels, plan.json."""
+    from panelmend.app.kept_answers import kept_answer
+
     target = folder or document.with_name(document.stem + "-pack")
     options = repr((str(target), budget, no_heat, over_another, str(after), done, strict))
     with (

@@ -8,6 +8,7 @@ import select
 import signal
 import sys
 import threading
+import warnings
 from collections.abc import Callable
 from typing import Generic, TypeVar
 
@@ -74,7 +75,8 @@ def _divides() -> bool:
 
 def _begun(work: Callable[[], T]) -> tuple[int, int]:
     """The process that does the work, and where its result can be read."""
-    with unwatched():
+    with unwatched(), warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # threads of libraries start anew in the copy
         reads, writes = os.pipe()
         pid = os.fork()
     if pid:
