@@ -100,14 +100,18 @@ def shop(desk: c.Desk) -> None:
         "kind", type=click.Choice(["job", "lot", "batch", "coupon", "person", "instrument", "panel"])
     ),
     click.argument("name"),
+    click.option("--after", type=click.IntRange(0), default=0, help="Only what follows this entry."),
+    click.option(
+        "--most", type=click.IntRange(1), default=1000, show_default=True, help="How many entries at once."
+    ),
 )
-def history(desk: c.Desk, kind: str, name: str) -> None:
+def history(desk: c.Desk, kind: str, name: str, after: int, most: int) -> None:
     """Everything that touched a job, lot, batch, coupon, person, instrument, or panel ("PART SERIAL")."""
     from panelmend.app.records_labels import INSTRUMENT, LOT, scanned
     from panelmend.app.records_words import history_words
 
     named = scanned(desk.book.state, name, kind) if kind in (LOT, INSTRUMENT) else name
-    for line in history_words(desk.book, f"{kind} {named}"):
+    for line in history_words(desk.book, f"{kind} {named}", after, most):
         click.echo(line)
 
 

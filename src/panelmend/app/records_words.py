@@ -155,15 +155,18 @@ def lot_words(state: State, name: str) -> str:
     return f"lot {name}, {r.material}: {left}, last day of use {lot.expires}{past}{out}"
 
 
-def history_words(book: Book, thing: str) -> list[str]:
-    """Every entry that touched something, a line each. Raises Refused where there is no such thing."""
+def history_words(book: Book, thing: str, after: int = 0, most: int | None = None) -> list[str]:
+    """Every entry that touched something, a line each; where more are there than were asked for, the last
+    line says how many. Raises Refused where there is no such thing, or nothing after that entry."""
     state = book.state
     lines = []
-    found = book.history(thing)
+    found = book.history(thing, after=after, most=most)
+    rest = len(book.touched(thing, found[-1].number)) if found else 0
     if not found:
         known = [*state.of, *(f"person {p}" for p in state.people), *(f"panel {p}" for p in state.panels)]
         near = sorted({x for x in known if x.casefold() == thing.casefold()})
-        raise NO_SUCH(f"{thing}{f'; there is {near[0]}' if near else ''}")
+        later = f" after entry {after}" if after and book.touched(thing) else ""
+        raise NO_SUCH(f"{thing}{later}{f'; there is {near[0]}' if near and not later else ''}")
     for n in found:
         what = n.what.model_dump(mode="json")
         about = [
@@ -179,6 +182,8 @@ def history_words(book: Book, thing: str) -> list[str]:
         back = f" (the clock stood {n.behind} s behind)" if n.behind else ""
         kind = said(n.what.kind)
         lines.append(f"{n.number:>6}  {local(state, n.at)}  {n.by:<8} {kind}: {', '.join(about)}{late}{back}")
+    if rest:
+        lines.append(f"{rest} MORE ENTRIES: ask again with --after {found[-1].number}")
     return lines
 
 

@@ -189,5 +189,11 @@ COUPON_OUTSIDE = ground(
     "R612", "a witness coupon showed what is outside its limit", "raise a deviation that covers that result"
 )
 
+TWO_NAMES = ground(
+    "R613",
+    "the file of the records has a second name",
+    "remove the other hard link; a copy is made by backup",
+)
+
 # packages
 PACKAGE = ground("R149", "the package does not hold", "do not rely on it; ask for a new one")

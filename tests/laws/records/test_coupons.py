@@ -104,6 +104,19 @@ def test_one_query_finds_a_coupon_and_its_result_from_everything_it_touched(made
     assert "coupon W1, 23.5 MPa" in history_words(made.book, "coupon W1")[-1]
 
 
+def test_a_long_history_is_read_page_by_page_and_says_what_is_left(made: Shop) -> None:
+    whole = made.book.history("person T1")
+    read: list[int] = []
+    while part := made.book.history("person T1", after=read[-1] if read else 0, most=3):
+        assert len(part) <= 3
+        read += [x.number for x in part]
+    assert read == [x.number for x in whole]
+    lines = history_words(made.book, "person T1", most=len(whole) - 1)
+    assert lines[-1] == f"1 MORE ENTRIES: ask again with --after {whole[-2].number}"
+    assert len(history_words(made.book, "person T1", most=len(whole))) == len(whole)
+    refused("R122", lambda: history_words(made.book, "person T1", after=whole[-1].number))
+
+
 def test_a_coupon_of_a_batch_is_found_from_the_lots_in_it(made: Shop) -> None:
     made.book.mix(who("T1"), JOB, O11, "M-1", {"LA": "1"}, 2400)
     _make(made, lots=("M-1",))

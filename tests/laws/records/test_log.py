@@ -316,6 +316,19 @@ def test_two_ways_to_one_file_have_one_lock(worked: Shop, tmp_path: Path) -> Non
         refused("R106", lambda: second.append(lambda state, c: []))
 
 
+def test_a_file_with_a_second_name_takes_nothing_until_it_has_one(worked: Shop, tmp_path: Path) -> None:
+    """Lock and journal would lie beside each name: two writers, and a journal that nobody finds."""
+    path = _copy(worked, tmp_path)
+    made = Shop(str(path), Clock(worked.time.at))
+    second = path.with_name("second")
+    second.hardlink_to(path)
+    for where in (path, second):
+        assert "has 2" in refused("R613", lambda w=where: Log.open(str(w)).append(lambda state, c: []))
+    assert made.state.number
+    second.unlink()
+    made.book.log.append(lambda state, c: [])
+
+
 def test_after_a_failed_read_write_or_sync_the_records_are_read_only_with_the_reason(
     worked: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -60,9 +60,20 @@ class Acting:
         """What is so now; not to be changed by hand."""
         return self.log.state
 
-    def history(self, thing: str) -> list[e.Entry]:
+    def history(self, thing: str, *, after: int = 0, most: int | None = None) -> list[e.Entry]:
         """Every entry that touched something, in order: "job X", "lot Y", "batch B", "coupon V", "person Z",
-        "instrument W", and "panel P S" (its part number and serial number: every job on it)."""
+        "instrument W", and "panel P S" (its part number and serial number: every job on it).
+
+        Args:
+            thing: what was touched.
+            after: only entries after this one.
+            most: no more than so many; the rest is asked for after the last of them.
+        """
+        with undisturbed():
+            return [_proved(*row) for row in self.log.some(self.touched(thing, after)[:most])]
+
+    def touched(self, thing: str, after: int = 0) -> list[int]:
+        """Numbers of the entries that touched something, in order, after one of them."""
         state = self.state
         numbers = set(state.of.get(thing, []))
         kind, _, name = thing.partition(" ")
@@ -71,8 +82,7 @@ class Acting:
                 numbers |= set(state.of.get(f"job {job}", []))
         if kind == "person":
             numbers |= set(state.by.get(name, []))
-        with undisturbed():
-            return [_proved(*row) for row in self.log.some(sorted(numbers))]
+        return sorted(n for n in numbers if n > after)
 
     def act(
         self,

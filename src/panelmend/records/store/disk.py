@@ -13,7 +13,7 @@ import portalocker
 import psutil
 
 from panelmend.errors import OutputError
-from panelmend.records.refusals import BUSY, NOT_LOCAL
+from panelmend.records.refusals import BUSY, NOT_LOCAL, TWO_NAMES
 
 LOCAL = frozenset(
     {
@@ -87,6 +87,21 @@ def local_disk(path: Path, mounts: str | None = None) -> str:
     if kind not in known:
         raise NOT_LOCAL(f"{path} lies on {kind or 'a kind of disk that cannot be told'}")
     return kind
+
+
+def one_name(path: Path) -> None:
+    """See that a file has no second name: each name would have a lock and a journal of its own beside it.
+
+    Raises:
+        Refused: it has a hard link.
+        OutputError: it cannot be looked at.
+    """
+    try:
+        names = path.stat().st_nlink if path.exists() else 1
+    except OSError as error:
+        raise OutputError(f"{path} cannot be looked at: {error.strerror}") from error
+    if names > 1:
+        raise TWO_NAMES(f"{path.name} has {names}")
 
 
 @contextlib.contextmanager

@@ -32,7 +32,7 @@ from panelmend.records.state import State
 from panelmend.records.store import copies, moves, opening
 from panelmend.records.store.backup import write_copy
 from panelmend.records.store.checking import CheckedLog, check_log, undisturbed
-from panelmend.records.store.disk import IN_MEMORY, local_disk, one_writer
+from panelmend.records.store.disk import IN_MEMORY, local_disk, one_name, one_writer
 from panelmend.records.store.heads import HEAD_CHARACTERS, Draft, Now, Taken, printed_head, utc_now
 from panelmend.records.store.papers import look_at_papers, named, papers_there
 from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
@@ -293,6 +293,8 @@ class Log:
         """One writer, one transaction, committed at the end."""
         if self.halted:
             raise READ_ONLY(self.halted)
+        if self.path is not None:
+            one_name(self.path)
         lock = one_writer(self.path, self.wait) if self.path is not None else contextlib.nullcontext()
         with lock:
             try:
