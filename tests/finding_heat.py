@@ -6,11 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
-from finding_built import HEAT, Found, built, door
+from finding_built import HEAT, Found, built, door, figure
 from made_prediction import made_prediction, made_problem
+from panelmend.derive import Ledger, Source
 from panelmend.document.model import Confirmation
 from panelmend.job import cure
 from panelmend.job.cure import checks as cure_checks
+from panelmend.job.cure import drying_checks
 from panelmend.job.cure.part import CurePart
 from panelmend.job.cure.prediction import CureState, Limit, LimitRow, Placing, Prediction
 from panelmend.job.untold_heat import Undried, undried_key
@@ -280,6 +282,18 @@ def _dried_by(who: str) -> Found:
     return cure.check_drying(case, plan.ledger, work.cure, work.drying)
 
 
+def _dried_at(strength: float) -> Found:
+    """Drying at 71 C, where a closed wet cell comes to some 150 kPa, and in a hotter case to some 160 kPa."""
+    plan, work = door()
+    bonds = tuple(replace(b, strength=figure(strength, "pressure"), made_in=False) for b in work.drying.bonds)
+    ledger = Ledger()
+    for key in ("reaches", "hottest"):
+        ledger.typed(f"drying.heat.{key}", C + 71.0, "temperature", source=Source("a test"))
+    dried = replace(work.drying, bonds=bonds[:1])
+    return tuple(drying_checks._predicted(plan.case, ledger, dried))
+
+
+built("H605", HEAT, "in a case hotter than the likely one", lambda w: _dried_at(165e3 if w else 155e3))
 built("H604", HEAT, "who takes it on", lambda w: _dried_by("R. Osk" if w else "D. Aune"))
 
 

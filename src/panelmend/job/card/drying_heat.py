@@ -30,7 +30,7 @@ def heat(cures: CurePart, part: DryingPart, ledger: Ledger, view: str) -> list[W
             ledger[f"{key}.hottest"],
             ", the coldest place at the foot of the core no more than ",
             ledger[f"{key}.reaches"],
-            ". Wet core takes longer than that.",
+            ". Wet core takes longer than that. Predicted once, with likely values: no other case was tried.",
         )
     ]
     if float(ledger[f"{key}.hottest"]) > float(part.temperature) + HOTTER:

@@ -10,7 +10,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job import air
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CurePart
-from panelmend.job.defaults import HOTTER, NEAR
+from panelmend.job.defaults import HOTTER, NEAR, ONCE
 from panelmend.job.drying.part import DryingPart
 from panelmend.job.ground import Ground
 from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
@@ -42,6 +42,13 @@ H142 = finding_code(
     Severity.STOP,
     "Water in a closed cell would tear the bond at the temperature that drying is predicted to reach",
     "heat more evenly, dry cooler, or ask engineering: the hottest cell counts, not the set point",
+)
+H605 = finding_code(
+    "H605",
+    Severity.CAUTION,
+    "Drying is predicted for one case alone: a little hotter, and water in a closed cell would tear the bond",
+    "dry cooler or heat more evenly; see that every thermocouple stays below what the prediction says: a "
+    "blanket off its place, or uneven, is not counted",
 )
 H143 = finding_code(
     "H143",
@@ -89,9 +96,14 @@ def _predicted(case: Case, ledger: Ledger, dried: DryingPart) -> Iterator[Findin
     pressure = air.pressure_of(Ground(case, ledger))
     if not dried.wet or bay is None or pressure is None or top < LOWEST:
         return
-    cell = sealed_cell_pressure(top, bay, float(pressure), saturated=bay >= LOWEST)
+    cell, hotter = (
+        sealed_cell_pressure(t, bay, float(pressure), saturated=bay >= LOWEST) for t in (top, top + ONCE)
+    )
     for bond in dried.bonds:
-        if bond.made_in or bond.strength is None or float(bond.strength) >= cell:
+        if bond.made_in or bond.strength is None or float(bond.strength) >= hotter:
             continue  # the deepest vacuum takes all of the air away where a bag bridges
-        lift, holds = (show(v, "pressure", view) for v in (cell, float(bond.strength)))
-        yield H142(f"{warm(top)}: up to {lift} lifts, {bond.where} hold {holds}", place="drying.heat.hottest")
+        code, at_top, lifts = (H142, top, cell) if float(bond.strength) < cell else (H605, top + ONCE, hotter)
+        lift, holds = (show(v, "pressure", view) for v in (lifts, float(bond.strength)))
+        yield code(
+            f"{warm(at_top)}: up to {lift} lifts, {bond.where} hold {holds}", place="drying.heat.hottest"
+        )
