@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from panelmend.materials.quantities import Name, Text, Typed
+from panelmend.materials.bounds import DEGREES, within
+from panelmend.materials.quantities import Duration, Name, Temperature, Text, Typed
 
 
 class PutBack(Typed):
@@ -22,3 +23,21 @@ class PutBack(Typed):
     """Who may do it: trade, licence or shop, as the data or the operator says."""
     when: Literal["before bonding", "after the last cure"]
     """Whether it is set in the opening or the plug before anything is bonded, or through the cured repair."""
+    pot_life: Annotated[
+        Duration | None, within("1 min", "24 h", usual=("5 min", "8 h"), what="working life of a compound")
+    ] = None
+    """Working life of its compound once it is mixed; left out where the data has none or nothing is mixed."""
+    cure_for: Annotated[
+        Duration | None, within("1 min", "30 days", usual=("10 min", "7 days"), what="time of a cure")
+    ] = None
+    """Least time its compound cures before anything else is done on it."""
+    cure_low: Annotated[
+        Temperature | None,
+        within("0 C", "200 C", usual=("15 C", "130 C"), what="temperature of a cure", todo=DEGREES),
+    ] = None
+    """Coolest it may be while it cures."""
+    cure_high: Annotated[
+        Temperature | None,
+        within("10 C", "250 C", usual=("20 C", "180 C"), what="temperature of a cure", todo=DEGREES),
+    ] = None
+    """Warmest it may be while it cures."""

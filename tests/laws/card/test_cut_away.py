@@ -66,7 +66,7 @@ def test_what_the_data_puts_back_is_taken_out_put_back_and_inspected(
     assert seen.hold is not None
     assert (seen.hold.code, seen.hold.by) == ("H15", "inspector")
     measured = [b.what for b in out.blanks if b.entry == "number"]
-    assert measured == [b.what for b in seen.blanks if b.entry == "number"]
+    assert measured == [b.what for b in seen.blanks if b.unit == "mm"]
     again = steps(plan, "E13")
     assert len(again) == (when == "before bonding")
     for late in again:
@@ -115,3 +115,37 @@ def test_two_ways_to_put_one_thing_back_are_none() -> None:
     assert "J590" in {f.code for f in plan.findings}
     assert not steps(plan, "D11")
     assert not steps(plan, "E11")
+
+
+CURED = 'pot_life = "25 min"\ncure_for = "6 h"\ncure_low = "50 C"\ncure_high = "70 C"\n'
+
+
+@pytest.mark.parametrize("when", ["before bonding", "after the last cure"])
+def test_the_time_and_heat_of_its_compound_stand_in_its_steps_and_before_its_hold(when: str) -> None:
+    """Its working life by the clock where it is set; its cure read where it is inspected."""
+    at, typed = _put_back("insert", "I1", when)
+    plan = door(INSERT, (at, typed.replace("\n[data.finishing]", f"\n{CURED}[data.finishing]")))
+    late = when == "after the last cure"
+    (back,), (seen,) = steps(plan, "E11" if late else "D11"), steps(plan, "E12" if late else "D12")
+    assert "its compound works for 25 min" in said(plan, back)
+    (by,) = [b for b in back.blanks if b.what == "Set at"]
+    assert by.said == "mixed at + 25 min, or less by the reference"
+    assert "heat" in {c.hazard for c in back.cautions}
+    assert "cured for at least 6 h, no cooler than 50 C, no warmer than 70 C" in said(plan, seen)
+    cured, cold, hot = seen.blanks[:3]
+    assert (cured.unit, cold.unit, hot.unit) == ("h", "°C", "°C")
+    assert [float(f) for f in (cured.low, cold.low, hot.high) if f is not None] == [21600.0, 323.15, 343.15]
+    assert seen.hold is not None
+    assert seen.hold.code == "H15"
+
+
+def test_without_a_time_it_is_asked_of_the_data_and_a_cold_cure_needs_no_heater() -> None:
+    plan = door(INSERT, _put_back("insert", "I1", "before bonding"))
+    (back,), (seen,) = steps(plan, "D11"), steps(plan, "D12")
+    assert seen.blanks[0].said == "limit: approved data; 0 where nothing cures"
+    assert "heat" not in {c.hazard for c in back.cautions}
+    for low, heater in (("40 C", False), ("41 C", True)):
+        at, typed = _put_back("insert", "I1", "before bonding")
+        more = typed.replace("\n[data.finishing]", f'\ncure_low = "{low}"\n[data.finishing]')
+        (back,) = steps(door(INSERT, (at, more)), "D11")
+        assert ("heat" in {c.hazard for c in back.cautions}) is heater, low

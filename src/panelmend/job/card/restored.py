@@ -8,13 +8,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
+from panelmend.derive import Figure
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
+from panelmend.job.card.clocks import minutes
 from panelmend.job.card.opening import dust
-from panelmend.job.card.part import Blank, Step
+from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.taken import Taken, taken
 from panelmend.job.card.writing import RECORD, TOLERANCE, clock, note, number, step, tick
+from panelmend.units import Limit
 
+WARM = 313.15
+"""[K] 40 C: a cure that must be warmer takes a heater (common practice, no source)."""
+HEATED = (
+    "Heat it only as the reference says, a thermocouple at the compound, its reading written down; never left alone, no "
+    "heat while vapour or solvent is there."
+)
 NOT_RECKONED = "No prediction of heat and no strength here reckons with it."
 CLOSED = "Close holes and threads against resin as the reference says; write down what closes them. "
 LATE = {"before bonding": False, "after the last cure": True}  # of what was bonded in already
@@ -76,21 +85,26 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
             f"Put back by the approved data: {names}",
             f"{lead} {closed}{NOT_RECKONED} What cannot be done as the reference says: stop, ask the engineer.",
             *_orders(mine),
-            cautions=[*dust(bench), c.BLADE, c.FUEL, c.RESIN],
+            *(_worked(bench, t) for t in mine if _life(bench, t) is not None),
+            *([HEATED] if _hot(mine) else []),
+            cautions=[*dust(bench), c.BLADE, c.FUEL, c.RESIN, *([c.HEAT] if _hot(mine) else [])],
             tools=["tools the reference names"],
             blanks=[
                 *(tick(f"{t.words}: as the reference says") for t in mine),
                 note("Parts and compound, numbers, lots", "lots"),
                 clock("Compound mixed at, where there is any"),
-                clock("Set at", "by the reference, before the next step"),
+                clock("Set at", _set_by(bench, mine)),
                 note("Who did it, licence or trade"),
             ],
         ),
         step(
             seen_at,
             f"Inspect what was put back: {names}",
-            "Against the reference and what was measured before it came out: position, height, seat; no gap, no damage round it.",
+            "Against the reference and what was measured before it came out: position, height, seat; no gap, no damage round it. "
+            "What cures has cured first: nothing is done on it before.",
+            *(_cured(bench, t) for t in mine if t.back is not None and t.back.cure_for is not None),
             blanks=[
+                *(b for t in mine for b in _cure(bench, t)),
                 *(b for t in mine for b in _sits(bench, t, f"as before it came out; {TOLERANCE}")),
                 *(tick(f"{t.words}: sound, seated, as the reference says") for t in mine),
                 note("Method, instrument, calibrated to"),
@@ -148,3 +162,77 @@ def _sits(bench: Bench, t: Taken, limit: str) -> list[Blank]:
             number(f"{t.words}, across 0°", bench.units.length, said=limit),
         ]
     return [note(f"{t.words}: where its line runs, from the datum marks")]
+
+
+def _typed(bench: Bench, t: Taken, name: str, kind: str, limit: Limit = "most") -> Figure | None:
+    """A figure of how it is put back; None where the document has none."""
+    value = getattr(t.back, name)
+    if value is None or t.back is None:
+        return None
+    at = bench.case.document.data.put_back.index(t.back) + 1
+    key, ledger = f"card.put_back.{at}.{name}", bench.ground.ledger
+    path = f"data.put_back[{at}].{name}"
+    return ledger[key] if key in ledger else bench.ground.typed(key, value, kind, path=path, limit=limit)
+
+
+def _heat(bench: Bench, t: Taken) -> tuple[Figure | None, Figure | None]:
+    """The coolest and the warmest its cure may be."""
+    return (
+        _typed(bench, t, "cure_low", "temperature", "least"),
+        _typed(bench, t, "cure_high", "temperature"),
+    )
+
+
+def _life(bench: Bench, t: Taken) -> Figure | None:
+    return _typed(bench, t, "pot_life", "time")
+
+
+def _worked(bench: Bench, t: Taken) -> Words:
+    """The working life of its compound, and what is done past it."""
+    life = _life(bench, t)
+    assert life is not None
+    return (
+        f"{t.words}: its compound works for ",
+        life,
+        " from first contact: mix what is set in that time and no more. Past it: out again, cleaned, mixed anew.",
+    )
+
+
+def _set_by(bench: Bench, mine: Sequence[Taken]) -> str:
+    lives = [life for t in mine if (life := _life(bench, t)) is not None]
+    if not lives:
+        return "by the reference, before the next step"
+    return f"mixed at + {minutes(min(lives, key=float))}, or less by the reference"
+
+
+def _hot(mine: Sequence[Taken]) -> bool:
+    """Whether any of it is cured by heat, not in the air of the room."""
+    return any(t.back is not None and (t.back.cure_low or 0.0) > WARM for t in mine)
+
+
+def _cured(bench: Bench, t: Taken) -> Words:
+    """How long its compound cures, and between what temperatures."""
+    least = _typed(bench, t, "cure_for", "time", "least")
+    low, high = _heat(bench, t)
+    assert least is not None
+    parts: list[str | Figure] = [f"{t.words}: cured for at least ", least]
+    parts += [", no cooler than ", low] if low is not None else []
+    parts += [", no warmer than ", high] if high is not None else []
+    return (*parts, ".")
+
+
+def _long(least: Figure | None) -> bool:
+    """Whether a time is told in hours on the pages."""
+    return least is not None and float(least) >= 7200.0
+
+
+def _cure(bench: Bench, t: Taken) -> list[Blank]:
+    """When its cure began and ended, and what was read; its least time and heat where they are typed."""
+    low, high = _heat(bench, t)
+    least, degrees = _typed(bench, t, "cure_for", "time", "least"), bench.units.temperature
+    asked = "" if least is not None else "limit: approved data; 0 where nothing cures"
+    return [
+        number(f"{t.words}: cured for", "h" if _long(least) else "min", low=least, said=asked),
+        *([number(f"{t.words}: coldest in its cure", degrees, low=low)] if low is not None else []),
+        *([number(f"{t.words}: hottest in its cure", degrees, high=high)] if high is not None else []),
+    ]
