@@ -139,6 +139,13 @@ J640 = finding_code(
     "see on the panel's drawing what stands along the whole line (hinges, fittings, a rod): type each as a fastener, insert, "
     "solid area or structure, so that plies keep clear of it; see that the part still turns",
 )
+J595 = finding_code(
+    "J595",
+    Severity.STOP,
+    "The adhesive of plug or potting is mixed in no batch of this card, so no step of it spreads or lays it",
+    "type its parts by weight where it is a paste of two parts (resin_parts, hardener_parts); for a film or a paste of one part "
+    "ask the engineer for the steps: this card has none",
+)
 LEAST_LEFT = 1e-3
 """[m] of core below a cut that goes into it in part: less tears out with the knife (common practice, no source)."""
 METAL = {"structure": J440, "spot": J450, "skin": J450, "area": J441}
@@ -180,6 +187,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             found.append(J592(f"{t.words}, {t.back.when}: {t.back.how} ({t.back.place})", place=t.path))
     found += [J591(what, place=path) for what, path in put_back_in_vain(case, work)]
     found += _cut(case, work)
+    found += _unspread(case, work)
     laid = {p.id for bag in work.bag.operations for p in laid_in(work, bag)}
     for ply in (*work.plies.plies, *work.core.cap):
         if ply.id not in laid:
@@ -200,6 +208,18 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
     if work.core.action == "pot" and not done & {"core", "potting"}:
         found.append(J010("the potting is cured in no operation", place="data.cure"))
     return tuple(found)
+
+
+def _unspread(case: Case, work: Work) -> list[Finding]:
+    """A plug or potting whose adhesive no step spreads: no batch of it is mixed, or it is a film under the plug."""
+    core = work.core
+    bag = next((b for b in work.bag.operations if {"core", "potting"} & set(b.lays)), None)
+    if bag is None or core.action == "none":
+        return []
+    mixed = {m.material for m in work.kit.mixes if m.operation == bag.name}
+    named = ((core.adhesive, "data.core.adhesive"), (core.floor_adhesive, "data.core.floor_adhesive"))
+    found = {name: path for name, path in reversed(named) if name and name not in mixed}
+    return [J595(f"{bag.name}: {case.catalogue.adhesive(n).name}", place=path) for n, path in found.items()]
 
 
 def _cap_mixed(work: Work, bag: BagOperation) -> bool:
