@@ -68,7 +68,7 @@ def read_picture(path: Path) -> Picture:
 def decoded(data: bytes, name: str) -> Picture:
     """A picture from the bytes of its file. Raises ReadingError, NoPhotoPartError."""
     cv2 = vision()
-    width, height, from_camera = _looked_at(data, name)
+    width, height, from_camera = looked_at(data, name)
     if width * height > MOST:
         raise ReadingError(
             "the picture is too large",
@@ -93,8 +93,12 @@ def decoded(data: bytes, name: str) -> Picture:
     return Picture(name, hashlib.sha256(data).hexdigest(), pixels, data, from_camera)
 
 
-def _looked_at(data: bytes, name: str) -> tuple[int, int, bool]:
-    """Width, height and whether a camera is named; refuses what is cut short or of another kind."""
+def looked_at(data: bytes, name: str) -> tuple[int, int, bool]:
+    """Width and height [picture elements] as stored, and whether a camera is named; decodes nothing.
+
+    Raises:
+        ReadingError: cut short, damaged, or no JPEG and no PNG.
+    """
     if data[:2] == b"\xff\xd8":
         return _jpeg(data, name)
     if data[:8] == b"\x89PNG\r\n\x1a\n":

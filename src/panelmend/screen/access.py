@@ -23,7 +23,7 @@ CALLS: dict[str, tuple[str, ...]] = {
         (
             "repairs", "plan", "try_change", "try_inputs", "try_heat", "survey", "pulse", "step", "shown",
             "judge_reading", "logs", "log_reading", "judge_log", "cure_watch", "errand", "begin_errand",
-            "stop_errand",
+            "stop_errand", "photographs", "photograph",
         ),
         SIGNED_IN,
     ),
@@ -36,6 +36,7 @@ CALLS: dict[str, tuple[str, ...]] = {
     "append_row": ("job opened", "deviation decided"),
     "tap": ("readings",),
     "hear": ("readings",),
+    **dict.fromkeys(("put_photograph", "lay_photograph", "photograph_away"), ("readings", "job opened")),
     "check_square": ("readings", "job opened"),
     "begin_demonstration": NOBODY,
     # people

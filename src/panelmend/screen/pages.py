@@ -15,16 +15,19 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from panelmend import __version__
 from panelmend.document.panel import Side
+from panelmend.plan.plan import Plan
 from panelmend.screen.answers import Problem, problem
 from panelmend.screen.beside import drawing, plan_answer
 from panelmend.screen.drawing.layers import GROUPS
 from panelmend.screen.gate import LONGEST, Gate
 from panelmend.screen.identity import signed_in
+from panelmend.screen.photographs_shown import repair_folder, shown
 from panelmend.screen.uploads import picture_kind
 from panelmend.screen.words import for_scripts, say, spoken_language
 from panelmend.screen.workshop import Workshop
 
 router = APIRouter(include_in_schema=False)
+MOST_CORNERS = 12  # of a panel, offered as places; a drawn curve has many
 THEMES = ("bright", "dark")
 Theme = Annotated[str, Cookie(alias="panelmend-theme")]
 
@@ -128,9 +131,21 @@ def panel(request: Request, name: str, side: Side | None = None, theme: Theme = 
             answer=answer,
             damages=request.app.state.workshop.damages(name),
             placed=json.dumps([p.model_dump() for p in answer.drawing.placed]),
+            photographs=shown(repair_folder(request, name)).model_dump_json(),
+            known=_known(made.plan),
             shown_groups=[g for g in GROUPS if any(x.group == g for x in answer.drawing.layers)],
         )
     )
+
+
+def _known(plan: Plan) -> list[tuple[str, float, float]]:
+    """Places of the panel that a photograph can be laid by: names with x, y in standard axes [mm]."""
+    g = plan.case.geometry
+    made = [(f"{say(f'photo.{s.kind}')} {s.id}", *s.at) for s in g.spots]
+    corners = g.outline.vertices
+    if len(corners) <= MOST_CORNERS:
+        made += [(say("photo.corner", number=n), v.x, v.y) for n, v in enumerate(corners, 1)]
+    return [(name, round(1e3 * x, 2), round(1e3 * y, 2)) for name, x, y in made]
 
 
 def beside_html(name: str, answer: Any) -> str:

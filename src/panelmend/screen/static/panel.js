@@ -5,6 +5,7 @@ import { Measure } from "./measure.js";
 import { Mover } from "./mover.js";
 import { NoAnswer, Refused, get, post } from "./net.js";
 import { Pending } from "./pending.js";
+import { Photo } from "./photo.js";
 import { Placing } from "./placing.js";
 import { Present, clock, now as machineNow } from "./present.js";
 import { Survey } from "./survey.js";
@@ -48,7 +49,7 @@ const keys = {
 };
 svg.addEventListener("keydown", e => {
   if (e.ctrlKey || e.metaKey || e.altKey) return;
-  const act = (mover.active && mover.key(e.key)) || (mode === "survey" && survey.key(e.key)) || keys[e.key];
+  const act = (mover.active && mover.key(e.key)) || (mode === "survey" && survey.key(e.key)) || (mode === "photo" && photo.key(e.key)) || keys[e.key];
   if (!act) return;
   e.preventDefault();
   act();
@@ -65,6 +66,7 @@ $("[data-layers]").addEventListener("click", e => {
 function showLayer(key, on) {
   $(`[data-toggle="${CSS.escape(key)}"]`)?.setAttribute("aria-pressed", String(on));
   for (const g of $$(`[data-layer="${CSS.escape(key)}"]`)) g.toggleAttribute("hidden", !on);
+  if (key === "photograph") photo.seen();
 }
 
 function layersDrawn(layers, there) {
@@ -91,9 +93,9 @@ function drawn(drawing) {
   layersDrawn(drawing.layers, there);
   for (const g of svg.querySelectorAll("[data-layer]")) {
     if (g.dataset.group === "survey") overlay.before(g); // stays on top of what was planned anew
-    else if (!there.has(g.dataset.layer)) g.remove();
+    else if (g.dataset.group !== "photo" && !there.has(g.dataset.layer)) g.remove();
   }
-  for (const b of $$("[data-toggle]")) b.hidden = !svg.querySelector(`[data-layer="${CSS.escape(b.dataset.toggle)}"]`);
+  for (const b of $$('[data-toggle]:not([data-toggle="photograph"])')) b.hidden = !svg.querySelector(`[data-layer="${CSS.escape(b.dataset.toggle)}"]`);
   placing.drawn = drawing.placed;
   now.panel = drawing.panel;
   now.near = drawing.repair;
@@ -111,7 +113,7 @@ for (const b of $$("[data-look]")) {
     }
     now.side = b.dataset.look;
     now.seen = answer.seen;
-    const again = mode === "survey";
+    const again = ["survey", "photo"].includes(mode) ? mode : "";
     set("");
     for (const g of svg.querySelectorAll('[data-group="survey"]')) g.remove();
     drawn(answer.drawing);
@@ -119,7 +121,8 @@ for (const b of $$("[data-look]")) {
     view.turn = -view.turn;
     view.show();
     for (const other of $$("[data-look]")) other.setAttribute("aria-pressed", String(other === b));
-    if (again) set("survey");
+    photo.turned();
+    if (again) set(again);
   });
 }
 
@@ -274,6 +277,13 @@ $("[data-survey-into]").addEventListener("click", async () => {
   }
 });
 
+const photo = new Photo({
+  api, view, svg, overlay, tell, failed,
+  place: $("[data-photo]"),
+  layer: showLayer,
+  side: () => now.side,
+});
+
 const placing = new Placing($("[data-placed]"), what => mover.start(what));
 const mover = new Mover({
   view, svg, placing, panel: $("[data-moving]"), words: $("[data-moving-words]"),
@@ -289,11 +299,13 @@ const mover = new Mover({
 function set(wanted) {
   if (mode === "measure" && wanted !== "measure") measure.stop();
   if (mode === "survey" && wanted !== "survey") survey.stop();
+  if (mode === "photo" && wanted !== "photo") photo.stop();
   if (mover.active && wanted !== mover.what) mover.stop();
   mode = wanted;
   for (const b of $$("[data-mode]")) b.setAttribute("aria-pressed", String(b.dataset.mode === mode));
   if (mode === "measure") measure.start();
   else if (mode === "survey") survey.start();
+  else if (mode === "photo") photo.start();
   else if (mode) mover.start(mode);
 }
 for (const b of $$("[data-mode]")) {
@@ -313,6 +325,7 @@ function another({ x, y }) {
 view.addEventListener("touched", e => {
   if (mode === "measure") measure.touched(e.detail);
   if (mode === "survey") survey.touched(e.detail);
+  if (mode === "photo") photo.touched(e.detail);
   if (!mode) another(e.detail);
 });
 
