@@ -108,12 +108,20 @@ class Ways(Book):
         )
 
     def sign(
-        self, who: Who, job: str, step: str, meaning: e.Meaning, shown: Shown, why: str = "", when: When = NOW
+        self,
+        who: Who,
+        job: str,
+        step: str,
+        meaning: e.Meaning,
+        shown: Shown,
+        why: str = "",
+        when: When = NOW,
+        strokes: str = "",
     ) -> Taken:
         """Sign; the command line and the screen show anew what is signed."""
         words = ("--why", why) if why else ()
         return self.by(
-            partial(super().sign, who, job, step, meaning, shown, why, when),
+            partial(super().sign, who, job, step, meaning, shown, why, when, strokes),
             self._line(who, "job", "sign", job, step, str(meaning), *words),
             lambda: self.walk.web.sign(who, job, step, str(meaning), why),
         )

@@ -38,8 +38,10 @@ def job(at: Desk) -> Any:
     return found[1]
 
 
-def sign(at: Desk, step: int, person: str, meaning: str, why: str = "") -> Answer:
+def sign(at: Desk, step: int, person: str, meaning: str, why: str = "", **more: str) -> Answer:
     """Look, then sign."""
     shown = at.get(f"{STEPS}/{step}/shown").json
     seen = {"content": shown["content"], "ticket": shown["ticket"]}
-    return at.post(f"{STEPS}/{step}/sign", {**who(at, person), "meaning": meaning, "why": why, **seen})
+    return at.post(
+        f"{STEPS}/{step}/sign", {**who(at, person), "meaning": meaning, "why": why, **seen, **more}
+    )

@@ -155,7 +155,9 @@ def _outside(at: Desk) -> None:
 def _through_first(at: Desk) -> None:
     for blank in (1, 2, 3):
         at.post(f"{STEPS}/1/reading", {"blank": blank, "typed": "as read", "person": "T1"})
-    sign(at, 1, "T1", "did")
+    assert sign(at, 1, "T1", "did", strokes="M1 1z").status == 422
+    written = "M20 150L300 20L580 150"
+    assert f'd="{written}"' in sign(at, 1, "T1", "did", strokes=written).json["html"]
     assert sign(at, 1, "P1", "accepted").json["at"] == "COMPLETE"
 
 
@@ -187,9 +189,10 @@ def test_a_deviation_is_raised_once_decided_by_an_engineer_and_stands_on_the_car
     assert decide("E1", secret="not the secret").status == 401
     assert decide("E1", decision="as it is").status == 422
     assert decide("E1", ground="").status == 422
+    assert decide("E1", strokes="M0 0L600 0").status == 422
     assert decide("E1", content="0" * 64).status == 409
     assert decide("E1", decision="do again").status == 409  # from which step?
-    done = decide("E1")
+    done = decide("E1", strokes="M0 0L9 9")
     assert done.status == 200, done.json
     assert "51-10-01, note 4" in done.json["html"]
     assert decide("E1").status == 409

@@ -4,6 +4,7 @@ and in Debian's Chromium a reading that outlives a lost server."""
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -13,6 +14,7 @@ from tempfile import mkdtemp
 from typing import Any
 
 import pytest
+from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 
 from panelmend.app.cardwork import step_now
@@ -388,9 +390,21 @@ def test_a_step_is_read_written_signed_and_handed_over_on_a_tablet(window: Windo
     assert "Rev 11" in covers
     assert "0088" in covers
     assert window.js(RULERS + "return rulers();") == []
+    field = window.one("[data-sign-dialog] [data-strokes]")
+    window.js("arguments[0].scrollIntoView({block: 'center'})", field)
+    for dx, dy in ((-90, -30), (-40, 30)):  # two strokes, the first wiped out
+        drag = ActionChains(window.driver).move_to_element_with_offset(field, dx, dy).click_and_hold()
+        drag.move_by_offset(60, 15).move_by_offset(30, -40).release().perform()
+        window.wait("return document.querySelector('[data-sign-form] [name=strokes]').value.startsWith('M')")
+        if dy < 0:
+            window.press("[data-sign-dialog] [data-strokes-clear]")
+    written = window.one("[data-sign-form] [name=strokes]").get_attribute("value")
+    assert re.fullmatch(r"M\d+ \d+(L\d+ \d+){2,}", written)
     window.type("#sign-person", "T1")
     window.type("#sign-secret", window.secrets()["T1"] + Keys.ENTER)
     window.wait("return document.querySelector('[data-step-part]')?.dataset.at === 'HOLD'")
+    assert window.one(".strokes.kept path").get_attribute("d") == written
+    assert faults_of_axe(window) == []
     window.press("[data-sign=accepted]")
     window.wait("return document.querySelector('[data-sign-dialog]').open")
     window.type("#sign-person", "P1")

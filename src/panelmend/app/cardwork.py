@@ -93,6 +93,7 @@ class StepNow:
     blanks: tuple[BlankNow, ...] = ()
     clocks: tuple[ClockNow, ...] = ()
     signed: tuple[str, ...] = ()
+    strokes: tuple[str, ...] = ()
     attempt: int = 1
     known: tuple[str, ...] = ()
     lots: tuple[tuple[str, str], ...] = ()
@@ -177,6 +178,7 @@ def step_now(
         blanks=tuple(_blanks(state, job, step)),
         clocks=tuple(_clocks(state, job)),
         signed=tuple(_signed(state, job, step)),
+        strokes=tuple(x.strokes for x, _, _ in job.now(step.key).signed),
         attempt=len(job.attempts[step.key]),
         known=tuple(sorted(state.instruments)),
         lots=tuple((n, lot_words(state, n)) for n, lot in sorted(state.lots.items()) if lot.left > 0),

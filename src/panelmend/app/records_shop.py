@@ -170,7 +170,7 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         Refused: the job is not released.
     """
     from panelmend.render.letter import head as title
-    from panelmend.render.letter import items, table, text
+    from panelmend.render.letter import items, strokes, table, text
     from panelmend.render.typesetting import Sheets
 
     job = job_of(state, name)
@@ -214,6 +214,8 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
     coupons = coupons_of(job)
     blocks += [title("Witness coupons"), items(coupons)] if coupons else []
     blocks += [title("Mass and balance as weighed"), items(weighed(job))] if weighed(job) else []
+    written = [strokes(*row) for row in _written(job, entry, number)]
+    blocks += [title("Written by hand, beside the seal"), *written] if written else []
     blocks += [title("Done again, or no longer on the card"), items(redone)] if redone else []
     data = {
         "paper": "a4",
@@ -226,6 +228,20 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         "blocks": blocks,
     }
     return Sheets("letter", data, state.day(state.entered[number - 1])).pdf()
+
+
+def _written(job: Job, released: e.Released, number: int) -> list[tuple[str, str]]:
+    """What was signed and by whom, with the strokes, for every signature that was written by hand too."""
+    rows: list[tuple[int, str, str, str]] = []
+    for k, attempts in job.attempts.items():
+        what = f"Step {job.steps[k].number} ({job.steps[k].id})"
+        for x, _, n in (row for attempt in attempts for row in attempt.signed):
+            rows.append((n, f"{what}, {x.signature.meaning.value}, entry {n}", x.signature.name, x.strokes))
+    for i, d in job.deviations.items():
+        if (y := d.decided) is not None:
+            rows.append((d.number, f"Deviation {i}, {y.decision.value}", y.signature.name, y.strokes))
+    rows.append((number, f"Release, entry {number}", released.signature.name, released.strokes))
+    return [(f"{what}: {name}", strokes) for _, what, name, strokes in sorted(rows) if strokes]
 
 
 def _said_why(job: Job, key: str) -> str:

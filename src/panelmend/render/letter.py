@@ -38,6 +38,15 @@ def ticks(rows: Sequence[str]) -> Block:
     return {"kind": "ticks", "rows": list(rows)}
 
 
+def strokes(words: str, path: str) -> Block:
+    """A name as it was written by hand, under its words; ``path`` is SVG in a field of 600 by 200."""
+    drawn = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 600 200"><path d="'
+        f'{path}" fill="none" stroke="#1b2430" stroke-width="4" stroke-linecap="round"/></svg>'
+    )
+    return {"kind": "strokes", "words": words, "svg": drawn}
+
+
 def answer(title: str, rows: Sequence[str]) -> Block:
     """Lines to write on."""
     return {"kind": "answer", "title": title, "rows": list(rows)}

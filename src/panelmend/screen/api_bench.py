@@ -27,6 +27,7 @@ from panelmend.screen.api_card import (
     PersonSent,
     Staff,
     StepAnswer,
+    Strokes,
     answer_of_step,
     job_of,
     key_of,
@@ -86,6 +87,7 @@ class DecisionSent(PersonSent):
     paper: Annotated[Digest, Field(description="of the file it rests on, put in before")] | None = None
     content: Digest
     ticket: Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
+    strokes: Strokes = ""
 
 
 class DeviationShown(BaseModel):
@@ -234,4 +236,5 @@ def _decide(book: Book, job: Job, deviation: str, sent: DecisionSent, paper: byt
         words=sent.words,
         again_from=key_of(job, sent.again_from) if sent.again_from is not None else None,
         paper=paper,
+        strokes=sent.strokes,
     )

@@ -68,6 +68,16 @@ class ReadingSent(JudgedSent):
     ago: Annotated[float, Field(ge=0.0, le=7 * 86400.0, allow_inf_nan=False)] = 0.0
 
 
+Strokes = Annotated[
+    str,
+    Field(
+        pattern=r"^(M[0-5]?\d?\d 1?\d?\d(L[0-5]?\d?\d 1?\d?\d)+)*$",
+        max_length=6000,
+        description="the name as written by hand: SVG path of open lines, x to 599, y to 199; empty for none",
+    ),
+]
+
+
 class SignSent(PersonSent):
     """A signature on exactly what was shown."""
 
@@ -75,6 +85,7 @@ class SignSent(PersonSent):
     content: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
     ticket: Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
     why: Line = ""
+    strokes: Strokes = ""
 
 
 class ReleaseSent(PersonSent):
@@ -86,6 +97,7 @@ class ReleaseSent(PersonSent):
     completed: Annotated[str, Field(min_length=1, max_length=40)]
     certificate_number: Annotated[str, Field(min_length=1, max_length=400)]
     certificate_kind: Annotated[str, Field(min_length=1, max_length=400)]
+    strokes: Strokes = ""
 
 
 class DrawSent(PersonSent):
@@ -338,7 +350,8 @@ def sign(request: Request, name: Name, number: Number, sent: SignSent) -> StepAn
         book, job = job_of(request, name)
         if sent.meaning != e.Meaning.REJECTED.value:
             hold_job(book, job, request.app.state.workshop.open(name).file)
-        book.sign(who, job.opened.job, key_of(job, number), e.Meaning(sent.meaning), what, sent.why)
+        meaning = e.Meaning(sent.meaning)
+        book.sign(who, job.opened.job, key_of(job, number), meaning, what, sent.why, strokes=sent.strokes)
     return answer_of_step(request, name, number)
 
 
@@ -355,6 +368,7 @@ def release(request: Request, name: Name, number: Number, sent: ReleaseSent) -> 
             completed=sent.completed,
             certificate_number=sent.certificate_number,
             certificate_kind=sent.certificate_kind,
+            strokes=sent.strokes,
         )
     return answer_of_step(request, name, number)
 

@@ -7,6 +7,7 @@ import tomllib
 from typing import Any
 
 import pytest
+from pydantic import TypeAdapter, ValidationError
 
 from panelmend.app.records_shop import release_pdf
 from panelmend.app.records_stores import label_typed, stores_toml
@@ -16,6 +17,8 @@ from panelmend.errors import ReadingError
 from panelmend.records import events as e
 from panelmend.records.canonical import sha256
 from panelmend.records.doing.bench import not_entered
+from panelmend.records.events.fields import Strokes
+from panelmend.records.package.make import make_package, read_package
 from records_made import A1, A3, JOB, KEYS, O11, O20, Shop, decide, refused, shop, steps, who
 from render_pages import page_words
 
@@ -65,7 +68,10 @@ def test_why_it_was_not_entered_stays_to_the_release_page() -> None:
     made.begin_job(pieces=("P1",), steps=_card(pieces=("P1",), pots=1))
     made.do(A1, A3)
     made.fill(O11)
-    made.sign(O11, "did", "T1", why="the label was soaked in resin")
+    made.book.sign(
+        who("T1"), JOB, O11, e.Meaning.DID, made.book.show(JOB, O11), "the label was soaked in resin",
+        strokes="M10 150L300 20L580 150",
+    )  # fmt: skip
     made.do(*KEYS[3:])
     made.release()
     job = made.state.jobs[JOB]
@@ -73,6 +79,33 @@ def test_why_it_was_not_entered_stays_to_the_release_page() -> None:
     said = _text(release_pdf(made.state, JOB, "x"))
     assert "label of P1" in said
     assert "soaked in resin" in said
+    assert "Written by hand, beside the seal Step" in said
+    assert "M10 150L300 20L580 150" in str(read_package(make_package(made.book.log, JOB)).entries), (
+        "and sealed"
+    )
+
+
+@pytest.mark.parametrize(
+    ("strokes", "taken"),
+    [
+        ("M0 0L599 199", True),
+        ("M0 0L600 199", False),
+        ("M0 0L599 200", False),
+        ("M1 1L2 2M3 3L4 4L5 5", True),
+        ("M1 1", False),
+        ("M1 1L2 2z", False),
+        ('M1 1L2 2" onload="x', False),
+        ("M1 1" + "L2 2" * 1499, True),
+        ("M1 1" + "L2 2" * 1500, False),
+    ],
+)
+def test_what_is_written_by_hand_is_lines_and_nothing_else(strokes: str, taken: bool) -> None:
+    given: TypeAdapter[str] = TypeAdapter(Strokes)
+    if taken:
+        assert given.validate_python(strokes) == strokes
+    else:
+        with pytest.raises(ValidationError):
+            given.validate_python(strokes)
 
 
 def _text(pdf: bytes) -> str:

@@ -194,9 +194,17 @@ class Jobs(Acting):
         return Shown(content(state, held, step), s.new_ticket())
 
     def sign(
-        self, who: Who, job: str, step: str, meaning: e.Meaning, shown: Shown, why: str = "", when: When = NOW
+        self,
+        who: Who,
+        job: str,
+        step: str,
+        meaning: e.Meaning,
+        shown: Shown,
+        why: str = "",
+        when: When = NOW,
+        strokes: str = "",
     ) -> Taken:
-        """Sign at a step what was shown."""
+        """Sign at a step what was shown; ``strokes`` the name as it was written by hand, where it was."""
 
         def build(state: State) -> e.Event:
             held = job_of(state, job)
@@ -204,7 +212,12 @@ class Jobs(Acting):
                 state, who, meaning, shown.content, held.opened.document, held.opened.plan, shown.ticket
             )
             made: e.Event = e.made(
-                e.StepSigned, job=job, step=step, signature=signature.model_dump(mode="json"), why=tidy(why)
+                e.StepSigned,
+                job=job,
+                step=step,
+                signature=signature.model_dump(mode="json"),
+                why=tidy(why),
+                strokes=strokes,
             )
             return made
 
@@ -303,6 +316,7 @@ class Jobs(Acting):
         words: str,
         again_from: str | None = None,
         paper: bytes | None = None,
+        strokes: str = "",
     ) -> Taken:
         """Decide a deviation: it may stand by its place in approved data, work is done again, or the job
         stops."""
@@ -323,6 +337,7 @@ class Jobs(Acting):
                 again_from=again_from,
                 paper=sha256(paper) if paper is not None else None,
                 signature=signature.model_dump(mode="json"),
+                strokes=strokes,
             )
             return made
 
@@ -343,6 +358,7 @@ class Jobs(Acting):
         completed: str,
         certificate_number: str,
         certificate_kind: str,
+        strokes: str = "",
     ) -> Taken:
         """Make the release entry; who performed the work is taken from the log."""
 
@@ -356,6 +372,7 @@ class Jobs(Acting):
                 "performed_by": names,
                 "certificate_number": tidy(certificate_number),
                 "certificate_kind": tidy(certificate_kind),
+                "strokes": strokes,
             }
             blank = self._blank_signature({"document": held.opened.document, "plan": held.opened.plan})
             draft: e.Released = e.made(e.Released, **fields, signature=blank.model_dump(mode="json"))

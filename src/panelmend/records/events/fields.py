@@ -89,6 +89,10 @@ def _day(text: str) -> str:
 
 Words = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=False)]
 Said = Annotated[str, StringConstraints(max_length=2000)]
+_STROKE = r"M[0-5]?\d?\d 1?\d?\d(L[0-5]?\d?\d 1?\d?\d)+"
+Strokes = Annotated[str, StringConstraints(pattern=rf"^({_STROKE})*$", max_length=6000)]
+"""A name as it was written with finger or pen: open lines of an SVG path, whole numbers, x 0 to 599, y 0 to
+199. It stands beside the seal, which is what proves who signed; the seal covers it."""
 Seal = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{128})?$")]
 Key = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{64})?$")]
 Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]

@@ -16,6 +16,7 @@ from panelmend.records.events.fields import (
     Judged,
     Moment,
     Said,
+    Strokes,
     Vertex,
     Words,
     later,
@@ -130,6 +131,7 @@ class StepSigned(Frozen):
     step: Id
     signature: Signature
     why: Said = ""
+    strokes: Strokes = later("")
 
 
 class DeviationRaised(Frozen):
@@ -156,6 +158,7 @@ class DeviationDecided(Frozen):
     again_from: Id | None = None
     paper: Digest | None = None
     signature: Signature
+    strokes: Strokes = later("")
 
 
 class Released(Frozen):
@@ -169,6 +172,7 @@ class Released(Frozen):
     certificate_number: Said
     certificate_kind: Said
     signature: Signature
+    strokes: Strokes = later("")
 
 
 class JobStopped(Frozen):

@@ -171,7 +171,7 @@ export function bench({ place, repair, number, holder, fresh, again, listed }) {
       await post(`${one}/decide`, {
         person: form.person.value.trim(), secret: form.secret.value, decision: form.decision.value,
         ground: form.ground.value.trim(), words: form.words.value.trim(), again_from: from,
-        content: shown.content, ticket: shown.ticket, paper,
+        content: shown.content, ticket: shown.ticket, paper, strokes: form.strokes.value,
       });
       location.reload();
     } catch (error) {

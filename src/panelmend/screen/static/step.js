@@ -330,7 +330,7 @@ signForm.addEventListener("submit", async e => {
   try {
     await post(`${api}/sign`, {
       person: signForm.person.value.trim(), secret: signForm.secret.value, meaning: signForm.meaning.value,
-      why: signForm.why.value.trim(), content: shown.content, ticket: shown.ticket,
+      why: signForm.why.value.trim(), strokes: signForm.strokes.value, content: shown.content, ticket: shown.ticket,
     });
     location.reload();
   } catch (error) {
