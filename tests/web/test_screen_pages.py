@@ -18,7 +18,7 @@ from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
 
 from panelmend.screen.workshop import DEMO
-from screen_made import REPAIR, chromium, picture, served
+from screen_made import chromium, served
 from screen_window import RULERS, Window, faults_of_axe
 
 PAGES = ("/", f"/repairs/{DEMO}", f"/repairs/{DEMO}?side=inside", "/repairs/none-such")
@@ -250,56 +250,6 @@ def test_a_tap_where_one_is_asks_first(window: Window) -> None:
     assert "tap here again" in window.one("[data-told]").text
     assert _count(window) == before
     window.press("[data-mode=survey]")
-
-
-def test_a_photograph_is_laid_under_the_drawing_by_two_points_and_stays(
-    window: Window, tmp_path: Path
-) -> None:
-    """Touched in the photograph, typed or touched on the drawing; both points lie where they were said."""
-    chosen = tmp_path / "panel.png"
-    chosen.write_bytes(picture(900, 600))
-    window.driver.set_window_size(1180, 820)
-    window.panel()
-    window.press("[data-mode=photo]")
-    window.one("[data-photo-file]").send_keys(str(chosen))
-    window.wait("return Boolean(document.querySelector('[data-layer=photograph] image'))")
-    assert faults_of_axe(window) == []
-    assert window.js(RULERS + "return rulers();") == []
-    sheet = _sheet(window)
-    for n, (dx, dy) in enumerate(((-60, -40), (70, 50))):
-        if n:
-            window.press("[data-point='1'] [data-touch=picture]")
-        ActionChains(window.driver).move_to_element_with_offset(sheet, dx, dy).click().perform()
-        words = f"[data-point='{n}'] [data-picture-words]"
-        window.wait(f'return /[0-9]/.test(document.querySelector("{words}").textContent)')
-    window.type("#photo-x-0", "300")
-    window.type("#photo-y-0", "400")
-    window.press("[data-point='1'] [data-touch=panel]")
-    ActionChains(window.driver).move_to_element_with_offset(sheet, 30, 60).click().perform()
-    said = [float(window.one(f"#photo-{a}-1").get_attribute("value")) for a in "xy"]
-    window.press("[data-photo-lay]")
-    window.wait("return document.querySelector('[data-photo-words]').textContent !== ''")
-    made = window.js(
-        "return (await (await fetch(arguments[0])).json()).photographs[0];", f"{REPAIR}/photographs"
-    )
-    a, b, c, d, e, f = made["matrix"]
-    for point, (x, y) in zip(made["points"], ((300, 400), said), strict=True):
-        u, v = point["u"], point["v"]
-        assert (a * u + c * v + e, b * u + d * v + f) == pytest.approx((x, -y), abs=1e-6)
-    window.press("[data-mode=photo]")
-    window.panel()
-    there = "[data-layer=photograph] image"
-    assert made["digest"] in window.one(there).get_attribute("href")
-    window.wait(f"return document.querySelector('{there}').getBBox().width === 900")
-    window.press("[data-toggle=photograph]")
-    assert not window.one(there).is_displayed()
-    window.press("[data-toggle=photograph]")
-    window.press("[data-look=inside]")
-    window.wait(f"return !document.querySelector('{there}')")
-    window.press("[data-look=outside]")
-    window.wait(f"return document.querySelector('{there}')")
-    window.post(f"{REPAIR}/photograph/away", {"side": "outside"})
-    assert window.said() == []
 
 
 def test_keys_alone_reach_and_work_the_drawing(window: Window) -> None:

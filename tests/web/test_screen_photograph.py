@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import json
 import math
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from tempfile import mkdtemp
 from urllib.parse import urlencode
 
 import pytest
+from selenium.webdriver.common.action_chains import ActionChains
 
 from panelmend.app.laid_photograph import (
     APART_IN_PICTURE,
@@ -28,7 +31,8 @@ from panelmend.errors import InputError, MissingError, ReadingError
 from panelmend.records.canonical import sha256
 from panelmend.screen.guard import UPLOAD
 from panelmend.screen.workshop import DEMO
-from screen_made import REPAIR, Answer, Desk, desk, picture
+from screen_made import REPAIR, Answer, Desk, chromium, desk, picture, served
+from screen_window import RULERS, Window, faults_of_axe
 
 SMALL = picture(400, 300)
 POINTS = {
@@ -171,3 +175,63 @@ def test_a_list_that_is_none_of_ours_is_named(tmp_path: Path) -> None:
     (tmp_path / KEPT).unlink()
     with pytest.raises(MissingError):
         lay(tmp_path, "outside", "a", ((0, 0), (90, 0)), ((0, 0), (1, 0)), 1.0)
+
+
+@pytest.fixture
+def window() -> Iterator[Window]:
+    """A browser at a served screen."""
+    folder = Path(mkdtemp(prefix="workshop"))
+    with served(folder) as running, chromium(1180, 820) as driver:
+        driver.get(running.for_the_browser)
+        yield Window(driver, running)
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+def test_a_photograph_is_laid_under_the_drawing_by_two_points_and_stays(
+    window: Window, tmp_path: Path
+) -> None:
+    """Touched in the photograph, typed or touched on the drawing; both points lie where they were said."""
+    chosen = tmp_path / "panel.png"
+    chosen.write_bytes(picture(900, 600))
+    window.panel()
+    window.press("[data-mode=photo]")
+    window.one("[data-photo-file]").send_keys(str(chosen))
+    window.wait("return Boolean(document.querySelector('[data-layer=photograph] image'))")
+    assert faults_of_axe(window) == []
+    assert window.js(RULERS + "return rulers();") == []
+    sheet = window.one("[data-drawing]")
+    window.js("arguments[0].scrollIntoView({block: 'center'})", sheet)
+    for n, (dx, dy) in enumerate(((-60, -40), (70, 50))):
+        if n:
+            window.press("[data-point='1'] [data-touch=picture]")
+        ActionChains(window.driver).move_to_element_with_offset(sheet, dx, dy).click().perform()
+        words = f"[data-point='{n}'] [data-picture-words]"
+        window.wait(f'return /[0-9]/.test(document.querySelector("{words}").textContent)')
+    window.type("#photo-x-0", "300")
+    window.type("#photo-y-0", "400")
+    window.press("[data-point='1'] [data-touch=panel]")
+    ActionChains(window.driver).move_to_element_with_offset(sheet, 30, 60).click().perform()
+    said = [float(window.one(f"#photo-{a}-1").get_attribute("value")) for a in "xy"]
+    window.press("[data-photo-lay]")
+    window.wait("return document.querySelector('[data-photo-words]').textContent !== ''")
+    made = window.js(
+        "return (await (await fetch(arguments[0])).json()).photographs[0];", f"{REPAIR}/photographs"
+    )
+    a, b, c, d, e, f = made["matrix"]
+    for point, (x, y) in zip(made["points"], ((300, 400), said), strict=True):
+        u, v = point["u"], point["v"]
+        assert (a * u + c * v + e, b * u + d * v + f) == pytest.approx((x, -y), abs=1e-6)
+    window.press("[data-mode=photo]")
+    window.panel()
+    there = "[data-layer=photograph] image"
+    assert made["digest"] in window.one(there).get_attribute("href")
+    window.wait(f"return document.querySelector('{there}').getBBox().width === 900")
+    window.press("[data-toggle=photograph]")
+    assert not window.one(there).is_displayed()
+    window.press("[data-toggle=photograph]")
+    window.press("[data-look=inside]")
+    window.wait(f"return !document.querySelector('{there}')")
+    window.press("[data-look=outside]")
+    window.wait(f"return document.querySelector('{there}')")
+    window.post(f"{REPAIR}/photograph/away", {"side": "outside"})
+    assert window.said() == []
