@@ -274,8 +274,9 @@ def test_a_blocked_step_takes_nothing_and_a_time_ahead_has_no_now() -> None:
         html = (
             environment()
             .get_template("step_part.html")
-            .render(step=replace(step, at="READY"), spoken=lambda words: "")
+            .render(step=replace(step, at="READY", pots=1, pieces=("P1",)), spoken=lambda words: "")
         )
+        assert all(f'data-scan="{field}"' in html for field in ("label-code", "batch-lot-1"))
         times = [b for b in step.blanks if b.entry == "time"]
         assert html.count("data-now") == sum(not b.ahead for b in times)
         assert any(b.ahead for b in times)
@@ -410,6 +411,59 @@ def test_a_step_is_read_written_signed_and_handed_over_on_a_tablet(window: Windo
     window.type("#sign-person", "P1")
     window.type("#sign-secret", window.secrets()["P1"] + Keys.ENTER)
     window.wait("return document.querySelector('[data-step-part]')?.dataset.at === 'COMPLETE'")
+
+
+SEES = """
+class Sees {
+  static async getSupportedFormats() { return ['qr_code']; }
+  async detect(picture) {
+    window.looked = picture.videoWidth;
+    return window.sees.map(rawValue => ({ rawValue }));
+  }
+}
+Object.assign(window, { BarcodeDetector: Sees, sees: [] });
+navigator.mediaDevices.getUserMedia = async () => {
+  const canvas = document.createElement('canvas');
+  canvas.getContext('2d').fillRect(0, 0, 9, 9);
+  return (window.stream = canvas.captureStream(9));
+};"""  # a detector and a camera, as a tablet's browser has them
+FIELD = """document.querySelector('main').insertAdjacentHTML('beforeend', `<div class="draw">
+<label for="code">code</label><input id="code">
+<p class="scan"><button class="button" data-scan="code">scan</button></p></div>
+<p class="no-camera">type</p>`);"""
+
+
+def test_a_label_is_read_by_the_camera_where_the_browser_can_and_typed_where_not(window: Window) -> None:
+    step = f"/repairs/{DEMO}/card/1"
+    window.go(step)
+    window.wait("return document.documentElement.dataset.camera === 'none'")  # Chromium on Linux has none
+    window.js(FIELD)
+    assert not window.one("[data-scan=code]").is_displayed()
+    assert window.one("main > .no-camera").is_displayed()
+    script = window.driver.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": SEES})
+    try:
+        window.go(step)
+        window.wait("return document.documentElement.dataset.camera === 'reads'")
+        window.js(FIELD)
+        assert not window.one("main > .no-camera").is_displayed()
+        window.press("[data-scan=code]")
+        window.wait("return window.looked > 0")
+        assert faults_of_axe(window) == []
+        assert window.js(RULERS + "return rulers();") == []
+        window.js("window.sees = ['one', 'other']")  # of two nobody knows which is meant
+        window.wait(
+            "return document.querySelector('[data-scan-words]').textContent.includes('More than one')"
+        )
+        window.js("window.sees = ['pm1 A 3']")
+        window.wait("return document.getElementById('code').value === 'pm1 A 3'")
+        assert not window.one("[data-scan-dialog]").is_displayed()
+        assert window.js("return window.stream.getTracks()[0].readyState") == "ended"
+        window.js("window.sees = []")
+        window.press("[data-scan=code]")
+        window.press("[data-scan-leave]")
+        window.wait("return window.stream.getTracks()[0].readyState === 'ended'")
+    finally:
+        window.driver.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", script)
 
 
 def test_what_is_typed_outlives_the_page_and_a_killed_server() -> None:
