@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 from tempfile import mkdtemp
 
@@ -12,7 +13,9 @@ import pytest
 from selenium.webdriver.common.action_chains import ActionChains
 
 from panelmend.errors import MissingError
+from panelmend.plan.several import beside
 from panelmend.screen.workshop import DEMO, Workshop
+from panelmend.units import show
 from screen_made import Desk, chromium, desk, served
 from screen_window import RULERS, Window, faults_of_axe
 
@@ -63,6 +66,22 @@ def test_the_others_lie_on_the_drawing_and_can_be_opened_from_it(at: Desk) -> No
     assert "data-damages" not in at.get(f"/repairs/{DEMO}").body.decode()
 
 
+def test_all_damages_lie_on_one_drawing_and_what_is_found_together_counts_for_each(at: Desk) -> None:
+    answer = at.get(f"/repairs/{JOB}.A/damages")
+    page = unescape(answer.body.decode())
+    assert answer.status == 200
+    assert page.count('<svg class="printed') == 1, "both damages are on the outside"
+    drawing = page[page.index('<svg class="printed') :].partition("</svg>")[0]
+    assert all(f">{letter}</text>" in drawing for letter in "AB")
+    assert all(f'href="/repairs/{JOB}.{letter}" data-damage="{letter}"' in page for letter in "AB")
+    alone, told = (at.workshop.open(f"{JOB}.{x}").made.plan for x in "AB")
+    [b] = beside((alone, told)).between
+    assert show(b.apart, "length", alone.case.view, limit="most") in page
+    assert "J226 · Damages of this job A, B" in page
+    assert "J226" not in {f.code for f in alone.findings}
+    assert at.get(f"/repairs/{DEMO}/damages").status == 404
+
+
 def test_a_change_to_one_damage_leaves_the_other_as_it_was(at: Desk) -> None:
     path = at.workshop.repairs_folder / JOB / "repair.toml"
     before, api = path.read_text("utf8"), f"/api/repairs/{JOB}.B"
@@ -101,6 +120,10 @@ def test_the_damage_that_is_touched_is_opened() -> None:
     with served(folder) as running, chromium(1180, 820) as driver:
         driver.get(running.for_the_browser)
         window = Window(driver, running)
+        for theme in ("dark", "bright"):
+            window.go(f"/repairs/{JOB}.A/damages", theme)
+            assert window.js(RULERS + "return rulers();") == []
+            assert faults_of_axe(window) == []
         window.go(f"/repairs/{JOB}.A")
         window.wait("return document.documentElement.dataset.ready === 'panel'")
         assert window.js(RULERS + "return rulers();") == []

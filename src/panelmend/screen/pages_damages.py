@@ -1,0 +1,89 @@
+"""All damages of a job on one drawing of each side: how far their repairs lie apart, what is found of them
+beside each other. Each stands as it is on its own page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from panelmend.derive.ledger import words_of
+from panelmend.errors import MissingError
+from panelmend.plan.plan import Plan
+from panelmend.plan.several import Between, beside
+from panelmend.render.views.several import several_view
+from panelmend.screen.beside import found_item, in_order
+from panelmend.screen.pages import THEMES, Theme
+from panelmend.screen.sheets import leaf, opened
+from panelmend.units import show
+
+router = APIRouter(include_in_schema=False)
+SIZE = (165.0, 120.0)  # [mm] a drawing is made for
+SIDES = ("outside", "inside")
+
+
+@router.get("/repairs/{name}/damages")
+def damages(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
+    """Every damage of the job that a repair is of."""
+    named = request.app.state.workshop.damages(name)
+    if not named:
+        raise MissingError(f"repair {name[:80]!r} has one damage, which its own page shows")
+    own = tuple(opened(request, to).made.plan for _, to in named)
+    made = beside(own)
+    sides = [s for s in SIDES if any(_on(p, s) for p in own)]
+    view = own[0].case.view
+    return leaf(
+        request,
+        name,
+        "damages",
+        theme,
+        drawings=[several_view(own, "outside" if s == "outside" else "inside", SIZE).data() for s in sides],
+        rows=[_row(p, to, view) for p, (_, to) in zip(made.plans, named, strict=True)],
+        between=[_apart(b, view) for b in made.between],
+        found=_found(own, made.plans),
+    )
+
+
+def _on(plan: Plan, side: str) -> bool:
+    damage = plan.case.document.damage
+    return damage.depth == "through" or damage.side == side
+
+
+def _row(plan: Plan, to: str, view: str) -> dict[str, Any]:
+    """One damage: its name, page, skin, depth, size, cut-out and where its plan stands."""
+    damage = plan.case.document.damage
+    opening = None if plan.work is None else plan.work.cutout.opening
+    return {
+        "id": damage.id,
+        "to": to,
+        "side": damage.side,
+        "depth": damage.depth,
+        "size": f"{words_of(plan.limits.along, view)} × {words_of(plan.limits.across, view)}",
+        "cut": None
+        if opening is None
+        else f"{words_of(opening.length, view)} × {words_of(opening.width, view)}",
+        "standing": plan.standing.value,
+    }
+
+
+def _apart(b: Between, view: str) -> dict[str, Any]:
+    """Two repairs: how far apart (None on two skins), what is asked, the verdict."""
+    return {
+        "names": f"{b.a}, {b.b}",
+        "overlaps": b.overlaps,
+        "apart": None if b.apart == float("inf") else show(b.apart, "length", view, limit="most"),
+        "asked": None if b.asked is None else show(b.asked, "length", view),
+        "holds": b.holds,
+    }
+
+
+def _found(own: tuple[Plan, ...], told: tuple[Plan, ...]) -> list[dict[str, Any]]:
+    """What is found of the damages beside each other, once each, the heaviest first, with whom it is of."""
+    rows: dict[tuple[str, str], dict[str, Any]] = {}
+    for alone, plan in zip(own, told, strict=True):
+        for f in in_order(plan):
+            if f not in alone.findings:
+                row = rows.setdefault((f.code, f.words), {"item": found_item(f, None), "of": []})
+                row["of"].append(plan.case.document.damage.id)
+    return list(rows.values())
