@@ -17,6 +17,11 @@ NOBODY: tuple[str, ...] = ()
 PLANS = ("job opened",)
 SIGNS = tuple(a for a in RIGHTS if a.startswith("step signed"))
 
+STORES = (
+    "lot received", "lot moved", "lot opened", "lot issued", "lot returned", "lot reserved", "lot scrapped",
+    "lot corrected", "re-test taken on", "instrument known", "least stock set", "coupon made",
+)  # fmt: skip
+"""What is entered in the stores by the service; which of them is whose, the records say."""
 CALLS: dict[str, tuple[str, ...]] = {
     # looked at, tried, nothing kept
     **dict.fromkeys(
@@ -43,6 +48,8 @@ CALLS: dict[str, tuple[str, ...]] = {
     "people": SIGNED_IN, "add_person": ("person added",), "new_code": ("code issued",),
     "set_roles": ("roles set",), "remove_person": ("person removed",),
     "authorise_person": ("person authorised",), "end_authorisation": ("authorisation ended",),
+    # the stores: the kind of entry is judged by the same table in the records
+    "stores": SIGNED_IN, "history": SIGNED_IN, "enter_stored": STORES,
     # the card
     "reading": ("readings",), "sign": SIGNS, "release": ("released",), "draw": ("lot issued",),
     "put_log": ("file kept",), "confirm_log_reading": ("file kept",), "keep_verdict": ("verdict kept",),

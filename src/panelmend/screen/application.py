@@ -29,6 +29,7 @@ from panelmend.screen import (
     api_paper,
     api_people,
     api_photograph,
+    api_stores,
     api_survey,
     pages,
     pages_card,
@@ -84,6 +85,7 @@ ROOMS = (  # a line for each module with pages or calls
     api_accounts,
     pages_people,
     api_people,
+    api_stores,
     api_microphone,
 )
 DESCRIPTION = """For the screen's own pages; it is no approved data.
