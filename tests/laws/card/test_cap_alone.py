@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from functools import cache
 
+import pytest
+
 from card_plans import changed, said, steps
 from examples_here import text
 from panelmend.job.card.order import Place
@@ -56,7 +58,7 @@ def test_adhesive_is_spread_and_the_cap_set_once_the_plug_is_flush_and_clean() -
     (deep,) = (b for b in flush.blanks if b.what == "Plug below the skin by")
     assert deep.aim == plan.work.cutout.skin_depth
     assert "on the whole face of the plug" in said(plan, spread).lower()
-    assert "None on the upper peel ply" in said(plan, spread)
+    assert "None on its upper face" in said(plan, spread)
     assert [b.unit for b in spread.blanks] == ["g", "h:min"]
     assert "resin" in {c.hazard for c in spread.cautions} & {c.hazard for c in cap.cautions}
     assert cap.hold is not None
@@ -95,3 +97,42 @@ def test_turned_as_trimmed_when_it_goes_in_with_the_plug_too() -> None:
     (trim,), (both,) = steps(plan, "D10"), steps(plan, "O17", 2)
     assert any("0° marked" in b.what for b in trim.blanks)
     assert any(b.what.startswith("Cap's 0°") and b.high is not None for b in both.blanks)
+
+
+@pytest.mark.parametrize(
+    ("has", "counted", "up", "bare"),
+    [
+        ("both faces", "2, one on each face", True, False),
+        ("upper face", "1, on its upper face", True, True),
+        ("bond face", "1, on its bond face", False, False),
+        ("none", "0: cured without one", False, True),
+    ],
+)
+@pytest.mark.parametrize("by_itself", [True, False])
+def test_a_bond_face_without_a_peel_ply_is_abraded_and_wiped(
+    has: str, counted: str, up: bool, bare: bool, by_itself: bool
+) -> None:
+    """It lay on release film: bonded as it comes off the plate it holds nothing."""
+    typed = ('peel_plies = "both faces"', f'peel_plies = "{has}"')
+    plan = changed("root_fairing", typed, *([(_BOTH, _PLUG + _CAP)] if by_itself else []))
+    k = 3 if by_itself else 2
+    (trim,), (opened,) = steps(plan, "D10"), steps(plan, "O25", 1)
+    assert [b.said for b in trim.blanks if b.what == "Peel plies on the cap"] == [counted]
+    assert ("upper peel ply" in said(plan, trim)) is up
+    if has == "bond face":
+        assert "stays the peel ply of its bond face" in said(plan, opened)
+    for ident in ("O2", "O5"):
+        (done,) = steps(plan, ident, k)
+        assert ("cap's bond face" in said(plan, done)) is bare
+        assert any("bond face" in b.what for b in done.blanks) is bare
+        (before,) = steps(plan, ident, k + 1)
+        assert "bond face" not in said(plan, before)
+    (set_in,) = steps(plan, "O17", k)
+    assert ("pper peel ply up" in said(plan, set_in)) is up
+
+
+def test_a_hold_on_a_plug_alone_says_nothing_of_a_cap() -> None:
+    (alone,), (both,) = steps(apart(), "O17", 2), steps(changed("root_fairing"), "O17", 2)
+    assert alone.hold is not None
+    assert both.hold is not None
+    assert ["cap" in h.accepted for h in (alone.hold, both.hold)] == [False, True]

@@ -160,13 +160,15 @@ def opened(bench: Bench, bag: BagOperation) -> Step:
     # the peel ply of a cap from a plate was laid with the cap, not with this bag
     off = 0 if bag.bonds_cap else stay
     sensors = len(bench.cure(bag).sensors)
+    below = bench.peeled_below and not bench.peeled_above
+    stays = f"stays {'the peel ply of its bond face' if below else 'its upper peel ply'}"
     return step(
         Place("O25", bag.number),
         f"{bag.name}: {'open the bag and' if bagged(bag) else 'take off what held it;'} count everything out",
         f"{'Bag, films, layers and thermocouples' if bagged(bag) else 'Weights, pads, films'} off; nothing stays in or under "
         "the repair."
         + (
-            f" On the cap {'stays its upper peel ply' if stay == 1 else f'stay {stay} peel plies, one on each face'}."
+            f" On the cap {stays if stay == 1 else f'stay {stay} peel plies, one on each face'}."
             if stay
             else ""
         ),

@@ -204,7 +204,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
 def _dry_in(bench: Bench, bag: BagOperation) -> str:
     """What lies dry in the opening while its heat is tried: without it the bag is drawn into the hole."""
     if bench.cap_alone(bag):
-        return "The cap lies dry on the plug, upper peel ply up, clean film under it. "
+        return f"The cap lies dry on the plug, {bench.up[0].lower()}{bench.up[1:]}, clean film under it. "
     if "core" not in bag.lays or bench.work.core.plug is None:
         return ""
     return f"The plug {'and the cap lie' if bag.bonds_cap else 'lies'} dry in the opening. "

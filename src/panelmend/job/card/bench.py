@@ -69,6 +69,21 @@ class Bench:
         )
 
     @property
+    def peeled_above(self) -> bool:
+        """Whether a cap from a plate has a peel ply on its upper face."""
+        return any(
+            layer.use == "peel ply" and not layer.below
+            for b in self.work.bag.operations
+            if on_plate(b)
+            for layer in b.layers
+        )
+
+    @property
+    def up(self) -> str:
+        """How a cap from a plate is told from its other face."""
+        return "Upper peel ply up" if self.peeled_above else "The face with the 0° mark up"
+
+    @property
     def heated(self) -> bool:
         """Whether any operation is heated."""
         return any(heated_by(b) != "room temperature" for b in self.work.bag.operations)

@@ -10,7 +10,13 @@ SET = Hold(
     "inspector",
     "plug and cap lie as planned: ribbon, level, adhesive squeezed out all round, nothing left between",
 )
-"""H7 where no ply is laid in the operation."""
+"""H7 where a plug and a cap are set in one operation that lays no ply."""
+PLUG_SET = Hold(
+    "H7",
+    "inspector",
+    "the plug lies as planned: ribbon, level, adhesive squeezed out all round, nothing left between",
+)
+"""H7 where a plug alone is set."""
 CAP_SET = Hold(
     "H7",
     "inspector",

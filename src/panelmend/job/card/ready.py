@@ -191,6 +191,15 @@ def plate(bench: Bench) -> list[Step]:
     ]
 
 
+PEELED = {
+    (True, True): "2, one on each face",
+    (True, False): "1, on its upper face",
+    (False, True): "1, on its bond face",
+    (False, False): "0: cured without one",
+}
+"""Peel plies on a cap from a plate: on its upper face, on its bond face."""
+
+
 def trim_cap(bench: Bench) -> list[Step]:
     """Trim a cap that was cured on a plate."""
     if not any(on_plate(b) for b in bench.work.bag.operations):
@@ -199,22 +208,24 @@ def trim_cap(bench: Bench) -> list[Step]:
         step(
             "D10",
             "Trim the cured cap to the opening",
-            "Mark its 0° by the template on its upper peel ply. Trim it with its peel plies on. Dry fit it over the plug, level with it, clear of the skin all round. The peel "
-            "ply stays on its upper face until the plies are bonded to it"
+            f"Mark its 0° by the template on its upper {'peel ply' if bench.peeled_above else 'face, and which face is up'}. "
+            f"Trim it{' with its peel plies on' if bench.peeled_above or bench.peeled_below else ''}. Dry fit it over the plug, "
+            "level with it, clear of the skin all round."
             + (
-                "; the one on its bond face comes off just before it is bonded."
-                if bench.peeled_below
-                else "."
-            ),
+                " The peel ply stays on its upper face until the plies are bonded to it."
+                if bench.peeled_above
+                else ""
+            )
+            + (" The one on its bond face comes off just before it is bonded." if bench.peeled_below else ""),
             cautions=[c.DUST, c.EDGES],
             blanks=[
                 number("Gap to the opening", bench.units.length, aim=bench.work.core.cap_gap),
                 number(
                     "Peel plies on the cap",
                     "pieces",
-                    said="2, one on each face" if bench.peeled_below else "1, on its upper face",
+                    said=PEELED[bench.peeled_above, bench.peeled_below],
                 ),
-                tick("0° marked on the upper peel ply"),
+                tick(f"0° marked on the upper {'peel ply' if bench.peeled_above else 'face'}"),
             ],
             hold="H4",
         )

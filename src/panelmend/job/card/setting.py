@@ -7,7 +7,7 @@ from panelmend.job.card import cautions as c
 from panelmend.job.card.apart import kept_apart
 from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.directions import bracketed, line
-from panelmend.job.card.holds import CAP_SET, SET
+from panelmend.job.card.holds import CAP_SET, PLUG_SET, SET
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.mixing import share_of
 from panelmend.job.card.order import Place
@@ -17,9 +17,8 @@ from panelmend.job.kit.part import Mix
 
 ON_THE_CAP = (
     "Spread on the whole face of the plug, the edge of the skin round it, the cap's bond face and its rim; no bare spot, no "
-    "air. Cells are not filled. None on the upper peel ply."
+    "air. Cells are not filled. None on its upper face."
 )
-TURNED = "Upper peel ply up, its 0° mark along the panel's 0°."
 THIN_WALL = (
     "Round the plug no wider than the gap: a wide wall of paste burns by its own heat of cure, and no thermocouple "
     "sees it. Scrape out what fills cells cut open, unless the data asks for it."
@@ -80,7 +79,7 @@ def _cap(bench: Bench, bag: BagOperation, batch: int) -> Step:
     return step(
         Place("O17", bag.number, batch),
         f"{bag.name}: set the cap",
-        TURNED,
+        _turned_words(bench),
         "One edge down first, then pressed from the middle outwards, air out. It lies home on the plug, nowhere above the "
         "skin. Wipe off what squeezes out. Rocks or stands up: off again inside the pot life, ask the engineer.",
         *apart,
@@ -94,6 +93,10 @@ def _cap(bench: Bench, bag: BagOperation, batch: int) -> Step:
         ],
         hold=CAP_SET,
     )
+
+
+def _turned_words(bench: Bench) -> str:
+    return f"{bench.up}, its 0° mark along the panel's 0°."
 
 
 def _turned(bench: Bench) -> Blank:
@@ -119,7 +122,7 @@ def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
                 plug.ribbon_seen,
                 f"{ribbon} seen from the {bench.work.core.side}. Press it home, level; never high{lifts}. Wipe off what squeezes out.",
             ),
-            *([f"The cap: {TURNED[0].lower()}{TURNED[1:]}"] if cap else []),
+            *([f"The cap: {_turned_words(bench)[0].lower()}{_turned_words(bench)[1:]}"] if cap else []),
             *apart,
             cautions=[c.RESIN],
             blanks=[
@@ -129,6 +132,6 @@ def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
                 tick("Adhesive squeezed out all round"),
                 *signed,
             ],
-            hold="" if plies else SET,
+            hold="" if plies else SET if cap else PLUG_SET,
         )
     ]

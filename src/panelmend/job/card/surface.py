@@ -13,9 +13,14 @@ from panelmend.job.card.writing import RECORD, clock, note, number, step, tick
 
 UNDER_THE_CAP = (
     "Degrease before any sanding: grease that is sanded in stays. Paste that was squeezed out, and what stands above the core, "
-    "is sanded level with it; no cell crushed, no fibre of the skin cut. Lay the cap in dry, upper peel ply up: it lies home, "
-    "nowhere above the skin."
+    "is sanded level with it; no cell crushed, no fibre of the skin cut. Lay the cap in dry, "
 )
+HOME = ": it lies home, nowhere above the skin."
+BARE_FACE = (
+    " The cap's bond face was cured on release film, without a peel ply: degrease it, then abrade it alike, whole, and keep it "
+    "with the bond area through every step; touch it no more."
+)
+"""What a cap needs whose bond face has no peel ply to come off (common practice, no source)."""
 
 
 def _peel_plies_on(bench: Bench, bag: BagOperation) -> int:
@@ -50,7 +55,8 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
     )
     alone = bench.cap_alone(bag)
     if alone:
-        before = (UNDER_THE_CAP,)
+        before = (f"{UNDER_THE_CAP}{bench.up[0].lower()}{bench.up[1:]}{HOME}",)
+    bare = bag.bonds_cap and not bench.peeled_below
     steps = [
         step(
             Place("O1", k),
@@ -80,10 +86,15 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
                 *((" out to the PTFE tape line",) if layers else (" in the opening and on its edge",)),
                 *(("; the plug's face lightly, no cell crushed",) if alone else ()),
                 ", no broken fibre.",
+                *((BARE_FACE,) if bare else ()),
             ),
             cautions=dust(bench),
             tools=[f"abrasive, {grit.value} grit", "extraction"],
-            blanks=[number("Grit", "grit", aim=grit, said="no coarser"), clock("Abraded at", mark="abraded")],
+            blanks=[
+                number("Grit", "grit", aim=grit, said="no coarser"),
+                clock("Abraded at", mark="abraded"),
+                *([tick("Cap's bond face: gloss gone, no broken fibre")] if bare else []),
+            ],
         ),
         step(
             Place("O3", k),
@@ -141,10 +152,15 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
                 f"{name}: wet one cloth, wipe one way, dry with the second before it flashes off. Begin ",
                 beyond,
                 " beyond the repair, repeat on a smaller area; clean cloth each pass.",
+                *((" The cap's bond face too, clean cloth of its own.",) if bare else ()),
             ),
             cautions=[c.SOLVENT, c.STATIC],
             materials=[name, "clean lint-free cloth"],
-            blanks=[note("Solvent, lot"), tick("Last cloth clean")],
+            blanks=[
+                note("Solvent, lot"),
+                tick("Last cloth clean"),
+                *([tick("Cap's bond face: last cloth clean")] if bare else []),
+            ],
         )
     )
     if water:
