@@ -12,7 +12,9 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
+import re
 import sys
+import time
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -27,8 +29,12 @@ FOLDER = "PANELMEND_KEPT"  # an environment variable: another folder, or nothing
 MOST = 200  # files; the oldest go first
 LARGEST = 64 * 2**20  # bytes of one
 _HERE = Path(__file__).resolve().parent
+_SOURCES = (".py", ".toml", ".json")
 _COMPUTE = ("numpy", "scipy", "numba", "shapely")
 _SEAL = hashlib.sha256().digest_size
+# Names of what is kept, whole or half written by a process that was ended: nothing else of a folder is touched.
+_OURS = re.compile(r"[a-z]+-[0-9a-f]{40}(\w*\.part)?")
+_STARTED = time.time()  # s: code put there later is not what runs
 
 
 def kept_folder() -> Path | None:
@@ -59,12 +65,18 @@ def version(library: str) -> str:
 
 @cache
 def edition() -> str:
-    """Digest of every source of this program, of Python and of the libraries that compute."""
+    """Digest of every source of this program, of Python and of the libraries that compute.
+
+    "" where a source was put there after this process began: it would name code that does not run.
+    """
     made = hashlib.sha256(f"{sys.version} {sys.platform}".encode())
     for name in _COMPUTE:
-        made.update(f"{name} {version(name)}".encode())
-    for path in sorted(_HERE.rglob("*.py")):
+        runs = getattr(sys.modules.get(name), "__version__", None)  # the disk may hold a later one by now
+        made.update(f"{name} {runs or version(name)}".encode())
+    for path in sorted(p for p in _HERE.rglob("*") if p.suffix in _SOURCES):
         text = path.read_bytes()
+        if path.stat().st_ctime > _STARTED:
+            return ""
         made.update(f"{path.relative_to(_HERE).as_posix()} {len(text)}\0".encode() + text)
     return made.hexdigest()
 
@@ -114,16 +126,16 @@ def read_sealed(place: Path) -> bytes | None:
 
 def _place(kind: str, digest: str) -> Path | None:
     folder = kept_folder()
-    if folder is None:
+    if folder is None or not edition():
         return None
     key = hashlib.sha256(f"{edition()} {digest}".encode()).hexdigest()
     return folder / f"{kind}-{key[:40]}"
 
 
 def _prune(folder: Path) -> None:
-    """Leave the newest; another process may do the same."""
+    """Leave the newest of what is kept; another process may do the same, and other files stay."""
     dated = []
-    for path in folder.iterdir():
+    for path in filter(lambda p: _OURS.fullmatch(p.name), folder.iterdir()):
         with contextlib.suppress(OSError):
             dated.append((path.stat().st_mtime_ns, path))
     for _, path in sorted(dated)[:-MOST]:

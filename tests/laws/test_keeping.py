@@ -5,7 +5,9 @@ from __future__ import annotations
 import os
 import pickle
 import sys
+import time
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -37,16 +39,45 @@ def test_the_edition_is_of_every_source(tmp_path: Path, monkeypatch: pytest.Monk
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_text("x = 1\n", "utf8")
     monkeypatch.setattr(keeping, "_HERE", tmp_path)
+    monkeypatch.setattr(keeping, "_STARTED", time.time() + 60)
+    monkeypatch.setattr(keeping, "_COMPUTE", ("one", "other"))
     before = keeping.edition.__wrapped__()
     (tmp_path / "room/b.py").write_text("x = 2\n", "utf8")
     after = keeping.edition.__wrapped__()
     assert before != after
     (tmp_path / "room/b.py").rename(tmp_path / "room/c.py")
     assert keeping.edition.__wrapped__() not in (before, after)
-    monkeypatch.setattr(keeping, "version", lambda name: "0.0" if name == "numpy" else "1.0")
+    monkeypatch.setattr(keeping, "version", lambda name: "0.0" if name == "one" else "1.0")
     told = keeping.edition.__wrapped__()
     monkeypatch.setattr(keeping, "version", lambda name: "1.0")
     assert keeping.edition.__wrapped__() != told
+    (tmp_path / "limits.toml").write_text("least = 1\n", "utf8")
+    assert keeping.edition.__wrapped__() != told
+
+
+def test_code_that_was_put_there_since_is_not_what_runs(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "a.py").write_text("x = 1\n", "utf8")
+    written = (tmp_path / "a.py").stat().st_ctime
+    monkeypatch.setattr(keeping, "_HERE", tmp_path)
+    for began, holds in ((written, True), (written - 0.01, False)):
+        monkeypatch.setattr(keeping, "_STARTED", began)
+        monkeypatch.setattr(keeping, "edition", keeping.edition.__wrapped__)
+        keeping.keep_object("one", f"{began}", 1)
+        assert (keeping.read_kept_object("one", f"{began}") == 1) is holds
+        monkeypatch.undo()
+        monkeypatch.setenv(keeping.FOLDER, str(folder))
+        monkeypatch.setattr(keeping, "_HERE", tmp_path)
+
+
+def test_a_library_that_runs_counts_as_it_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(keeping, "_HERE", tmp_path)
+    monkeypatch.setattr(keeping, "_COMPUTE", ("pretended",))
+    monkeypatch.setitem(sys.modules, "pretended", SimpleNamespace(__version__="1.0"))
+    before = keeping.edition.__wrapped__()
+    monkeypatch.setattr(keeping, "version", lambda name: "2.0")  # put on the disk since
+    assert keeping.edition.__wrapped__() == before
 
 
 @pytest.mark.parametrize("bit", [0, 31, 32, -1])
@@ -98,6 +129,24 @@ def test_the_oldest_go_first(folder: Path, monkeypatch: pytest.MonkeyPatch) -> N
         for path in folder.iterdir():
             os.utime(path, ns=(path.stat().st_mtime_ns - 10**9, path.stat().st_mtime_ns - 10**9))
     assert [keeping.read_kept_object("one", str(n)) for n in range(5)] == [None, None, 2, 3, 4]
+
+
+def test_what_else_lies_in_the_folder_that_was_named_stays(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(keeping, "MOST", 1)
+    folder.mkdir()
+    theirs = {"repair.toml", "one-0", "my-" + 40 * "0" + ".toml", "notes"}
+    for name in theirs:
+        (folder / name).write_text("mine", "utf8")
+        os.utime(folder / name, (0, 0))
+    half = folder / ("one-" + 40 * "0" + "ab_1.part")
+    half.write_text("", "utf8")
+    os.utime(half, (0, 0))
+    keeping.keep_object("one", "a", 1)
+    keeping.keep_object("one", "b", 2)
+    assert {p.name for p in folder.iterdir()} > theirs
+    assert len(list(folder.iterdir())) == len(theirs) + 1
 
 
 @pytest.mark.parametrize(("room", "kept"), [(0, True), (-1, False)])
