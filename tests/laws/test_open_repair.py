@@ -87,6 +87,33 @@ def test_changes_are_taken_back_in_turn(door: OpenRepair) -> None:
         door.back(door.made.plan.case.digest)
 
 
+def test_an_open_job_is_planned_anew_when_its_shelves_say_otherwise(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    shutil.copytree(EXAMPLES / "shelves", tmp_path / "shelves")
+    door = OpenRepair(_copy("gear_door", tmp_path, "short"))
+    first = door.made
+    door.change({("repair", "title"): "the door"}, first.plan.case.digest)
+    kept = door.made
+    assert door.made is kept  # nothing changed: not planned again
+    cell = tmp_path / "shelves" / "bays" / "door cell.toml"
+    text, dated = cell.read_bytes(), cell.stat()
+    assert b'humidity = "55 %"' in text
+    cell.write_bytes(text.replace(b'humidity = "55 %"', b'humidity = "60 %"'))  # as long, dated as before
+    os.utime(cell, ns=(dated.st_atime_ns, dated.st_mtime_ns))
+    assert door.made.plan.digest != kept.plan.digest
+    assert door.made.plan.digest == OpenRepair(door.path).made.plan.digest
+    assert door.can_go_back  # the text is the same: its changes can still be taken back
+    cell.write_bytes(text)
+    assert door.made.plan.digest == kept.plan.digest
+    cell.rename(tmp_path / "elsewhere")
+    with pytest.raises(InputError, match="door cell"):
+        _ = door.made
+    with pytest.raises(InputError, match="door cell"):  # and is not forgotten by being asked again
+        _ = door.made
+
+
 def test_a_change_to_what_is_no_longer_there_is_refused(door: OpenRepair) -> None:
     made = door.made
     changes = changes_typed(made.plan, made.text, {"bay.humidity": "50 %"})

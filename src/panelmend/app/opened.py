@@ -1,19 +1,22 @@
 """A repair kept open: its text, its plan, and what a change to it would come to.
 
 The plan stages keep their results by exact content (``derive/memory.py``), so that an edit makes anew only
-what it touches; layouts and predictions of heat kept beside the document are read once.
+what it touches. What it reads (layouts and predictions of heat beside the document, shelf entries, the manifest of a
+pack) is read anew when one of them is another file than before.
 """
 
 from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from panelmend.app.loading import chosen, damage_named, every, read_all, read_text
+from panelmend.app.packed import MANIFEST
+from panelmend.app.stamps import shelf_stamps, stamp
 from panelmend.document import Loaded, open_file
 from panelmend.document.places import Path as Field
 from panelmend.document.reader import OpenedFile as OpenedFile
@@ -123,13 +126,13 @@ class OpenRepair:
     def _rewritten(self, rewrite: Callable[[str], str], seen: str) -> PlanMade:
         with self._lock:
             self._same(seen)
-            before = self._made.text
+            before, others = self._made.text, self._kept[1:]
         made = self._plan(rewrite(before))
         with self._lock:
             self._same(seen)
             replace_whole(self.file, made.text.encode("utf8"))
             self._back = [*self._back[-MOST_BACK + 1 :], before]
-            self._made, self._kept = made, self._stamps()
+            self._made, self._kept = made, (self._stamps()[0], *others)
             return made
 
     def back(self, seen: str) -> PlanMade:
@@ -138,13 +141,13 @@ class OpenRepair:
             self._same(seen)
             if not self._back:
                 raise InputError("there is no change to take back")
-            before = self._back[-1]
+            before, others = self._back[-1], self._kept[1:]
         made = self._plan(before)
         with self._lock:
             self._same(seen)
             replace_whole(self.file, made.text.encode("utf8"))
             self._back.pop()
-            self._made, self._kept = made, self._stamps()
+            self._made, self._kept = made, (self._stamps()[0], *others)
             return made
 
     def _same(self, seen: str) -> None:
@@ -166,19 +169,15 @@ class OpenRepair:
             return
         self._layouts = read_layouts(layouts_path(self.path))
         self._heat = read_predictions(heat_path(self.path))
-        self._made, self._back = self._plan(self._read_file()), []
-        self._kept = stamps
+        made = self._plan(self._read_file())
+        if made.text != self._made.text:
+            self._back = []
+        self._made, self._kept = made, stamps
 
-    def _stamps(self) -> tuple[tuple[int, int] | None, ...]:
-        def stamp(path: Path) -> tuple[int, int] | None:
-            try:
-                s = path.stat()
-            except FileNotFoundError:
-                return None
-            return (s.st_mtime_ns, s.st_size)
-
+    def _stamps(self) -> tuple[Hashable, ...]:
+        beside = (layouts_path(self.path), heat_path(self.path), self.file.with_name(MANIFEST))
         try:
-            return tuple(map(stamp, (self.file, layouts_path(self.path), heat_path(self.path))))
+            return (*map(stamp, (self.file, *beside)), shelf_stamps(self.file))
         except OSError as error:
             raise OutputError(f"{self.file.name} cannot be read: {error.strerror}") from None
 
