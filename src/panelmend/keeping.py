@@ -32,7 +32,7 @@ _HERE = Path(__file__).resolve().parent
 _SOURCES = (".py", ".toml", ".json")
 _COMPUTE = ("numpy", "scipy", "numba", "shapely")
 _SEAL = hashlib.sha256().digest_size
-# Names of what is kept, whole or half written by a process that was ended: nothing else of a folder is touched.
+# Names of what is kept, whole or half written by a process that was ended: nothing else is touched.
 _OURS = re.compile(r"[a-z]+-[0-9a-f]{40}(\w*\.part)?")
 _STARTED = time.time()  # s: code put there later is not what runs
 

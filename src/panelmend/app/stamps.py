@@ -1,4 +1,4 @@
-"""Whether files are still those that were read: by what the system says of each, without reading them again."""
+"""Whether files are still those that were read: by what the system says of each; none is read again."""
 
 from __future__ import annotations
 
