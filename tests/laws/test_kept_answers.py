@@ -210,6 +210,7 @@ def _keep(document: Path, during: Callable[[], object] = lambda: None) -> bool:
         (lambda p: keeping.keep_object("one", "a", 1), True),
         (lambda p: keeping.read_kept_object("one", "b"), True),
         (lambda p: Beside(os.getpid).result(), True),
+        (lambda p: (p / "a").resolve(), True),
         (lambda p: (p / "a").write_text("otherwise", "utf8"), False),
         (lambda p: (p / "b").mkdir(), False),
         (lambda p: (p / "a").unlink(), False),
@@ -217,7 +218,15 @@ def _keep(document: Path, during: Callable[[], object] = lambda: None) -> bool:
         (lambda p: os.listdir(), False),
     ],
     ids=[
-        *("asked", "asked in vain", "listed", "computed and kept", "looked for", "done beside"),
+        *(
+            "asked",
+            "asked in vain",
+            "listed",
+            "computed and kept",
+            "looked for",
+            "done beside",
+            "its real name",
+        ),
         *("written", "made", "taken away", "another process", "no name"),
     ],
 )
@@ -238,6 +247,33 @@ def test_a_pipe_is_neither_emptied_nor_waited_for(tmp_path: Path) -> None:
     assert not _keep(
         tmp_path / "a", lambda: os.close(os.open(tmp_path / "pipe", os.O_RDONLY | os.O_NONBLOCK))
     )
+
+
+@pytest.mark.parametrize("look", [os.path.realpath, lambda p: os.readlink(p), Path.lstat])
+def test_a_link_that_is_turned_to_the_same_bytes_elsewhere_is_another_place(
+    tmp_path: Path, look: Callable[[Path], object]
+) -> None:
+    for name in ("a", "b"):
+        (tmp_path / name).write_text("the same", "utf8")
+    link = tmp_path / "link"
+    link.symlink_to("a")
+    assert _keep(link, lambda: look(link))
+    link.unlink()
+    link.symlink_to("b")
+    assert Answers("try", link).found() is None
+    link.unlink()
+    link.symlink_to("a")
+    assert Answers("try", link).found() is not None
+
+
+def test_whoever_stands_in_a_folder_that_is_gone_is_answered(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "a").write_text("a", "utf8")
+    (tmp_path / "gone").mkdir()
+    monkeypatch.chdir(tmp_path / "gone")
+    (tmp_path / "gone").rmdir()
+    assert not _keep(tmp_path / "a")
 
 
 def test_a_file_changed_while_it_was_read_is_not_kept(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from stat import S_ISREG
+from stat import S_ISLNK, S_ISREG
 from typing import Any
 
 import click
@@ -95,7 +95,7 @@ class Said:
 
 
 _HEARD = ("open", "os.", "socket.", "sqlite3.", "subprocess.", "shutil.")
-_STAT = os.stat
+_STAT, _READLINK = os.stat, os.readlink
 LARGEST = 64 * 2**20  # bytes of a file that is looked at
 UNFOLLOWED = "no plain file"
 
@@ -137,7 +137,7 @@ class Answers:
             return
         import shutil  # noqa: F401 - it asks at its import which calls of the system are those of ``os``
 
-        real, lreal = os.stat, os.lstat
+        real, lreal, towards = os.stat, os.lstat, os.readlink
 
         def stat(path: Any, *given: Any, **named: Any) -> os.stat_result:
             follow = named.get("follow_symlinks", True)
@@ -148,13 +148,17 @@ class Answers:
             self._note("itself", path)
             return lreal(path, *given, **named)
 
-        os.stat, os.lstat = stat, lstat
+        def readlink(path: Any, *given: Any, **named: Any) -> Any:
+            self._note("itself", path)
+            return towards(path, *given, **named)
+
+        os.stat, os.lstat, os.readlink = stat, lstat, readlink
         _watch(self._heard)
         try:
             yield
         finally:
             _watch(None)
-            os.stat, os.lstat = real, lreal
+            os.stat, os.lstat, os.readlink = real, lreal, towards
 
     def keep(self, words: str, code: int, wrote: Sequence[Path] = ()) -> None:
         """Keep what was printed, where nothing that was looked at has changed since it was.
@@ -262,7 +266,8 @@ def _stands(kind: str, where: str) -> str:
             plain = S_ISREG(there.st_mode)
             if kind == "file":
                 return _content(where) if plain and there.st_size <= LARGEST else UNFOLLOWED
-            return f"{there.st_mode} {there.st_size if plain else 0}"
+            towards = os.fsdecode(_READLINK(where)) if S_ISLNK(there.st_mode) else ""
+            return f"{there.st_mode} {there.st_size if plain else 0} {towards}"
         except OSError as error:
             return f"not: {error.errno}"
 
@@ -273,14 +278,24 @@ def _content(where: str) -> str:
 
 
 def _state() -> str:
-    """The code, the libraries, the settings, the folder and the day: what every answer depends on."""
+    """The code, the libraries, the settings, the folder and the day: what every answer depends on.
+
+    "" where one of them cannot be told (the folder one stands in is gone): then nothing is kept.
+    """
+    try:
+        return _digest_of_state()
+    except OSError:
+        return ""
+
+
+def _digest_of_state() -> str:
     made = hashlib.sha256()
 
     def add(*parts: Any) -> None:
         made.update(repr(parts).encode("utf8", "surrogatepass"))
 
     add(VERSION, __version__, sys.version, os.uname(), os.getcwd(), str(_PACKAGE), date.today().isoformat())
-    add(sorted((k, v) for k, v in os.environ.items() if k.startswith(_LOOKED_AT)))
+    add(sys.flags, sorted((k, v) for k, v in os.environ.items() if k.startswith(_LOOKED_AT)))
     for folder in sys.path:
         if folder and folder != os.getcwd():  # the name of a library's folder carries its version
             add(folder, _stands("names", folder))

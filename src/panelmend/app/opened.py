@@ -1,8 +1,8 @@
 """A repair kept open: its text, its plan, and what a change to it would come to.
 
 The plan stages keep their results by exact content (``derive/memory.py``), so that an edit makes anew only
-what it touches. What it reads (layouts and predictions of heat beside the document, shelf entries, the manifest of a
-pack) is read anew when one of them is another file than before.
+what it touches. What it reads (layouts and predictions of heat beside the document, shelf entries, the
+manifest of a pack) is read anew when one of them is another file than before.
 """
 
 from __future__ import annotations
