@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from datetime import timedelta
 from pathlib import Path
@@ -195,6 +196,17 @@ def test_a_second_person_of_the_records_states_how_the_gauge_counts(tmp_path: Pa
         judge_at(made.book, who("T1"), job, O24, document, log, *times, seen, (who("T1"),))
     wrong = (Who("I1", "not the secret of I1"),)
     refused("R113", lambda: judge_at(made.book, who("T1"), job, O24, document, log, *times, seen, wrong))
+    for ran, by, keeps in (
+        ("I1", "A. Reyes", "T1"),
+        ("B. Ito", "i1", "T1"),
+        ("B. Ito", "M. Verrin (I1)", "T1"),
+        ("B. Ito", "A. Reyes", "I1"),
+    ):  # one person under a name and a staff number, or alone at the desk, is not two
+        how = json.loads(kept) | {"by": by}
+        Path(f"{log}.read.json").write_text(json.dumps(how), "utf8")
+        with pytest.raises(InputError, match="is no second person"):
+            judge_at(made.book, who(keeps), job, O24, document, log, *times[:3], ran, seen, (who("I1"),))
+    Path(f"{log}.read.json").write_text(kept, "utf8")
     assert made.state.jobs[job].now(O24).files == []
     stated = judge_at(made.book, who("T1"), job, O24, document, log, *times, seen, (who("I1"),))
     assert stated.outcome is e.Judged.CONFORMS, stated.against

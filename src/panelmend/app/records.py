@@ -272,7 +272,7 @@ def judge_at(
 
     held = job_of(book.state, job)
     person = book.state.people[who.person].name if who.person in book.state.people else who.person
-    signed = check_stating(book, gauge_seen, seconds)
+    signed = check_stating(book, gauge_seen, seconds, who.person, ran, log)
     asked = Request("", leak, on, opened, by=person, ran=ran, gauge_seen=gauge_seen, signed=signed)
     made = judgement_at(held.opened, held.steps[step], document, log, asked)
     keep_statements(book, job, step, made.log, gauge_seen, seconds)

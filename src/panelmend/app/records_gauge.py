@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+from panelmend.app.log_reading import kept_read_as
 from panelmend.errors import InputError
 from panelmend.plan.judge.doubt import same_person
 from panelmend.records.book import Book, Who, job_of
@@ -9,21 +12,42 @@ from panelmend.records.canonical import sha256
 from panelmend.records.state import State
 
 
-def check_stating(book: Book, gauge_seen: tuple[str, ...], seconds: tuple[Who, ...]) -> tuple[str, ...]:
+def check_stating(
+    book: Book, gauge_seen: tuple[str, ...], seconds: tuple[Who, ...], keeps: str, ran: str, log: Path
+) -> tuple[str, ...]:
     """See that statements of gauges as typed are by people of the records, who have the role they are said to
-    have and give their own secret here (``seconds``).
+    have, give their own secret here (``seconds``) and are second: not who keeps the verdict (``keeps``, a
+    staff number), nor who ran the cure (``ran``) or answered how the ``log`` is read, by name or number.
 
     Returns:
         Their names.
 
     Raises:
-        InputError: one is by nobody of the records with that role, or without the own secret.
+        InputError: one is by nobody of the records with that role, without the own secret, or by no second.
         Refused: a wrong secret, which is entered like any other.
     """
     proved = tuple(_second(book.state, text, seconds) for text in gauge_seen)
+    answered = kept_read_as(log).by if proved else ""
     for who in dict.fromkeys(proved):
+        first = {
+            "keeps the verdict": who.person == keeps,
+            "ran the cure": _is(book.state, who.person, ran),
+            "answered how the log is read": _is(book.state, who.person, answered),
+        }
+        for did in (x for x, same in first.items() if same):
+            raise InputError(
+                f"who {did} is no second person for the gauge",
+                read=f"{book.state.people[who.person].name} ({who.person})",
+                expected="another inspector or engineer, with their own secret",
+            )
         book.tried(who)
     return tuple(book.state.people[who.person].name for who in proved)
+
+
+def _is(state: State, person: str, text: str) -> bool:
+    """Whether a text names a person of the records, by name, staff number or both."""
+    name = state.people[person].name
+    return any(same_person(x, text) for x in (person, name, name + person, person + name))
 
 
 def _second(state: State, text: str, seconds: tuple[Who, ...]) -> Who:

@@ -239,7 +239,7 @@ def keep_verdict(request: Request, name: Name, number: Number, sent: VerdictSent
         step = job.steps[key]
         seen = (sent.gauge_seen,) if sent.gauge_seen.strip() else ()
         seconds = (Who(sent.second, sent.second_secret),) if sent.second else ()
-        signed = check_stating(book, seen, seconds)
+        signed = check_stating(book, seen, seconds, who.person, sent.ran, log)
     times = (sent.leak, sent.vacuum_on, sent.bag_opened)
     asked = Asked("", *times, by=person, ran=sent.ran, gauge_seen=seen, signed=signed)
     made = judgement_at(held, step, path, log, asked)
