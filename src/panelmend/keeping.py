@@ -14,13 +14,13 @@ import hashlib
 import os
 import re
 import sys
-import time
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import click
 
+from panelmend import _BEGAN
 from panelmend.errors import OutputError
 from panelmend.files import replace_whole
 from panelmend.unwatched import unwatched
@@ -34,7 +34,6 @@ _COMPUTE = ("numpy", "scipy", "numba", "shapely")
 _SEAL = hashlib.sha256().digest_size
 # Names of what is kept, whole or half written by a process that was ended: nothing else is touched.
 _OURS = re.compile(r"[a-z]+-[0-9a-f]{40}(\w*\.part)?")
-_STARTED = time.time()  # s: code put there later is not what runs
 
 
 def kept_folder() -> Path | None:
@@ -75,7 +74,7 @@ def edition() -> str:
         made.update(f"{name} {runs or version(name)}".encode())
     for path in sorted(p for p in _HERE.rglob("*") if p.suffix in _SOURCES):
         text = path.read_bytes()
-        if path.stat().st_ctime > _STARTED:
+        if path.stat().st_ctime > _BEGAN:
             return ""
         made.update(f"{path.relative_to(_HERE).as_posix()} {len(text)}\0".encode() + text)
     return made.hexdigest()

@@ -39,7 +39,7 @@ def test_the_edition_is_of_every_source(tmp_path: Path, monkeypatch: pytest.Monk
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_text("x = 1\n", "utf8")
     monkeypatch.setattr(keeping, "_HERE", tmp_path)
-    monkeypatch.setattr(keeping, "_STARTED", time.time() + 60)
+    monkeypatch.setattr(keeping, "_BEGAN", time.time() + 60)
     monkeypatch.setattr(keeping, "_COMPUTE", ("one", "other"))
     before = keeping.edition.__wrapped__()
     (tmp_path / "room/b.py").write_text("x = 2\n", "utf8")
@@ -62,7 +62,7 @@ def test_code_that_was_put_there_since_is_not_what_runs(
     written = (tmp_path / "a.py").stat().st_ctime
     monkeypatch.setattr(keeping, "_HERE", tmp_path)
     for began, holds in ((written, True), (written - 0.01, False)):
-        monkeypatch.setattr(keeping, "_STARTED", began)
+        monkeypatch.setattr(keeping, "_BEGAN", began)
         monkeypatch.setattr(keeping, "edition", keeping.edition.__wrapped__)
         keeping.keep_object("one", f"{began}", 1)
         assert (keeping.read_kept_object("one", f"{began}") == 1) is holds
