@@ -104,12 +104,18 @@ def clocks(ground: Ground, work: Work) -> tuple[Clock, ...]:
     return tuple(made)
 
 
+def in_the_heat(ground: Ground) -> bool:
+    """Whether the bay's air is so hot that what is mixed in it lasts half as long."""
+    air = ground.case.document.bay.air_temperature
+    return air is not None and air > HOT
+
+
 def _clock(ground: Ground, work: Work, bag: BagOperation, mixes: list[Mix], at: int) -> Clock | None:
     mix, bay, ledger = mixes[at], ground.case.document.bay, ground.ledger
     if mix.pot_life is None:
         return None
     key = f"card.{bag.number}.batch{at + 1}"
-    hot = bay.air_temperature is not None and bay.air_temperature > HOT
+    hot = in_the_heat(ground)
     life = ledger.derive(f"{key}.life", in_hot_air, life=mix.pot_life) if hot else mix.pot_life
     if bay.pace is None:
         return Clock(mix.id, bag.number, life, None, None, hot)

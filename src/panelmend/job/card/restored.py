@@ -11,7 +11,7 @@ from typing import Literal
 from panelmend.derive import Figure
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
-from panelmend.job.card.clocks import minutes
+from panelmend.job.card.clocks import in_hot_air, in_the_heat, minutes
 from panelmend.job.card.opening import dust
 from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.taken import Taken, taken
@@ -25,6 +25,7 @@ HEATED = (
     "heat while vapour or solvent is there."
 )
 NOT_RECKONED = "No prediction of heat and no strength here reckons with it."
+HALVED = " (halved: the air is above 90 F, TM 1-1500-204-23-11 s.169)"
 CLOSED = "Close holes and threads against resin as the reference says; write down what closes them. "
 LATE = {"before bonding": False, "after the last cure": True}  # of what was bonded in already
 WHEN = {
@@ -184,7 +185,12 @@ def _heat(bench: Bench, t: Taken) -> tuple[Figure | None, Figure | None]:
 
 
 def _life(bench: Bench, t: Taken) -> Figure | None:
-    return _typed(bench, t, "pot_life", "time")
+    """The working life of its compound, shorter in hot air as a batch's is; None where none is typed."""
+    typed = _typed(bench, t, "pot_life", "time")
+    if typed is None or not in_the_heat(bench.ground):
+        return typed
+    ledger, key = bench.ground.ledger, f"{typed.key}_hot"
+    return ledger[key] if key in ledger else ledger.derive(key, in_hot_air, life=typed)
 
 
 def _worked(bench: Bench, t: Taken) -> Words:
@@ -194,6 +200,7 @@ def _worked(bench: Bench, t: Taken) -> Words:
     return (
         f"{t.words}: its compound works for ",
         life,
+        HALVED if in_the_heat(bench.ground) else "",
         " from first contact: mix what is set in that time and no more. Past it: out again, cleaned, mixed anew.",
     )
 
