@@ -11,6 +11,7 @@ from examples_here import case, case_from, heat_taken_on, text
 from heat_problem import demo
 from made_prediction import made_prediction
 from panelmend.app.heat_words import heat_words
+from panelmend.errors import InputError
 from panelmend.job.cure.prediction import Outlook, Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.job.heat_taken import refuse
@@ -126,6 +127,46 @@ def test_the_technician_s_own_name_takes_nothing_on_and_the_finding_says_why() -
     assert all("NOT COUNTED: R. Osk may be the technician" in f.words for f in waits)
     assert all("D. Aune, the engineer, takes it on" in f.todo for f in waits)
     assert not any("_" in f.words for f in waits), "the key stands in what is to be done"
+
+
+BACK = (
+    text("gear_door")
+    .replace('edge_band = "35 mm"', 'edge_band = "331.6 mm"')
+    .replace(
+        "[data.finishing]\n",
+        '[[data.put_back]]\nkind = "edge band"\nhow = "splice a new one"\nplace = "x"\nwho = "bench trade 7"\n'
+        'when = "before bonding"\ncure_for = "2 h"\ncure_high = "70 C"\n[data.finishing]\n',
+    )
+)
+
+
+def test_heat_that_cures_what_is_put_back_waits_for_the_engineer() -> None:
+    """Also where only the warmest is typed: nobody said that a room will do."""
+    plan = make_plan(case_from(BACK))
+    assert "H655" in {f.code for f in plan.draft_reasons}
+    said = next(f.todo for f in plan.findings if f.code == "H655")
+    for by, code, words in (
+        ("D. Aune", "H657", "Taken on by D. Aune, engineer, as typed"),
+        ("R. Osk", "H655", "No heat before it is taken on by name"),
+    ):
+        named = BACK + CONFIRM.format(key=said.split('"')[1]).replace('by = "D. Aune"', f'by = "{by}"')
+        taken = make_plan(case_from(named))
+        assert [f.code for f in taken.findings if f.place == "put_back.1"] == [code]
+        assert not any("put_back" in f.words for f in taken.findings if f.code == "J003")
+        (step,) = [s for s in taken.card.steps if s.place.id == "D11"]
+        assert words in str(step.words)
+        hotter = make_plan(case_from(named.replace('cure_high = "70 C"', 'cure_high = "71 C"')))
+        assert "H655" in {f.code for f in hotter.draft_reasons}
+
+
+def test_the_coolest_of_its_cure_is_cooler_than_the_warmest() -> None:
+    for low, wrong in (("69 C", False), ("70 C", True)):
+        typed = BACK.replace('cure_high = "70 C"', f'cure_low = "{low}"\ncure_high = "70 C"')
+        if not wrong:
+            assert case_from(typed).document.data.put_back
+            continue
+        with pytest.raises(InputError, match="not cooler than the warmest"):
+            case_from(typed)
 
 
 def test_paste_nobody_predicts_is_told_where_heat_goes_on() -> None:

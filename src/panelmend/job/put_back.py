@@ -12,12 +12,20 @@ from panelmend.shapes import distance_to_point
 
 Kind = Literal["insert", "fastener", "solid area", "edge band"]
 SPOTS: dict[str, Kind] = {"insert": "insert", "fastener": "fastener"}
+WARM = 313.15
+"""[K] 40 C: a cure that must be warmer takes a heater (common practice, no source)."""
 FAR: dict[Side, Side] = {"outside": "inside", "inside": "outside"}
 
 
 def names(b: PutBack, kind: Kind, ident: str) -> bool:
     """Whether an entry is about a part; the edge band is one, whatever its short name."""
     return b.kind == kind and (kind == "edge band" or b.id == ident)
+
+
+def heated(b: PutBack) -> bool:
+    """Whether its compound is cured by heat: it must be warmer than a room, or nobody said that a room will do."""
+    low, high = b.cure_low, b.cure_high
+    return low > WARM if low is not None else high is not None and high > WARM
 
 
 def put_back_of(case: Case, kind: Kind, ident: str) -> PutBack | None:

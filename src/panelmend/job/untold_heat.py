@@ -96,6 +96,12 @@ def undried_key(case: Case, why: Undried) -> str:
     return f"drying.undried_{_digest(case, why.name)}"
 
 
+def put_back_key(case: Case, number: int) -> str:
+    """Key under which a person takes on the heat that cures what is put back, by its number in the data: of
+    this document and no other."""
+    return f"put_back.{number}.{UNPREDICTED}{_digest(case, number)}"
+
+
 def _digest(case: Case, *what: object) -> str:
     d = case.document
     parts = (d.data, d.panel, d.damage, d.materials, d.choice, *d.bay.blanket)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from panelmend.job.card.put_back_checks import heated_back
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import held_key
 from panelmend.job.untold_heat import (
     own_heat_key,
+    put_back_key,
     undried,
     undried_key,
     unpredicted,
@@ -21,6 +23,7 @@ def heat_asked(case: Case, work: Work | None) -> dict[tuple[str, str], str]:
         return {}
     why = undried(work.cure, work.drying)
     keys = {("H140", "drying"): undried_key(case, why)} if why is not None else {}
+    keys |= {("H655", f"put_back.{n}"): put_back_key(case, n) for n, _, _ in heated_back(case, work)}
     for bag, cure in zip(work.bag.operations, work.cure.operations, strict=True):
         place, made = f"cure.{cure.number}", cure.prediction
         if untold(work.core, bag, cure):

@@ -52,8 +52,20 @@ def _directions(document: Document) -> Iterator[Fault]:
         )
 
 
+def _put_back(document: Document) -> Iterator[Fault]:
+    for i, b in enumerate(document.data.put_back):
+        if b.cure_low is not None and b.cure_high is not None and b.cure_low >= b.cure_high:
+            yield fault(
+                ("data", "put_back", i, "cure_low"),
+                "the coolest of the cure is not cooler than the warmest",
+                show(b.cure_low, "temperature", document.repair.units),
+                f"less than {show(b.cure_high, 'temperature', document.repair.units)}",
+            )
+
+
 CHECKS = (
     (_category, ("data.category", "repair")),
     (_air, ("data.preparation",)),
+    (_put_back, ("data.put_back",)),
     (_directions, ("panel.directions",)),
 )

@@ -10,6 +10,7 @@ from panelmend.job.card.apart import beneath, beside_metal, on_core
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
+from panelmend.job.card.put_back_checks import check_put_back
 from panelmend.job.card.taken import hinge_beside, hinge_crossed, put_back_in_vain, taken
 from panelmend.job.case import Case
 from panelmend.job.kit.part import CAP
@@ -185,6 +186,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             found.append(J590(f"the cut-out lies over {t.words}", place=t.path))
         else:
             found.append(J592(f"{t.words}, {t.back.when}: {t.back.how} ({t.back.place})", place=t.path))
+    found += check_put_back(case, work)
     found += [J591(what, place=path) for what, path in put_back_in_vain(case, work)]
     found += _cut(case, work)
     found += _unspread(case, work)

@@ -15,15 +15,16 @@ from panelmend.job.card.clocks import in_hot_air, in_the_heat, minutes
 from panelmend.job.card.opening import dust
 from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.taken import Taken, taken
+from panelmend.job.card.unpredicted import heated_back_words
 from panelmend.job.card.writing import RECORD, TOLERANCE, clock, note, number, step, tick
+from panelmend.job.put_back import heated
 from panelmend.units import Limit
 
-WARM = 313.15
-"""[K] 40 C: a cure that must be warmer takes a heater (common practice, no source)."""
 HEATED = (
     "Heat it only as the reference says, a thermocouple at the compound, its reading written down; never left alone, no "
     "heat while vapour or solvent is there."
 )
+COLD = "No heat on it: none is planned here. Where the reference asks for heat: stop, planner."
 NOT_RECKONED = "No prediction of heat and no strength here reckons with it."
 HALVED = " (halved: the air is above 90 F, TM 1-1500-204-23-11 s.169)"
 CLOSED = "Close holes and threads against resin as the reference says; write down what closes them. "
@@ -87,7 +88,7 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
             f"{lead} {closed}{NOT_RECKONED} What cannot be done as the reference says: stop, ask the engineer.",
             *_orders(mine),
             *(_worked(bench, t) for t in mine if _life(bench, t) is not None),
-            *([HEATED] if _hot(mine) else []),
+            *([HEATED, *_who(bench, mine)] if _hot(mine) else [COLD]),
             cautions=[*dust(bench), c.BLADE, c.FUEL, c.RESIN, *([c.HEAT] if _hot(mine) else [])],
             tools=["tools the reference names"],
             blanks=[
@@ -214,7 +215,14 @@ def _set_by(bench: Bench, mine: Sequence[Taken]) -> str:
 
 def _hot(mine: Sequence[Taken]) -> bool:
     """Whether any of it is cured by heat, not in the air of the room."""
-    return any(t.back is not None and (t.back.cure_low or 0.0) > WARM for t in mine)
+    return any(t.back is not None and heated(t.back) for t in mine)
+
+
+def _who(bench: Bench, mine: Sequence[Taken]) -> list[str]:
+    """What nobody predicts of its heat, and who took it on."""
+    entries = bench.case.document.data.put_back
+    hot = [(t.words, t.back) for t in mine if t.back is not None and heated(t.back)]
+    return [heated_back_words(bench, entries.index(b) + 1, words) for words, b in hot]
 
 
 def _cured(bench: Bench, t: Taken) -> Words:

@@ -10,6 +10,7 @@ from panelmend.job.heat_taken import by_whom, taken_on
 from panelmend.job.untold_heat import (
     Unpredicted,
     own_heat_key,
+    put_back_key,
     undried,
     undried_key,
     unpredicted,
@@ -53,6 +54,12 @@ def undried_words(bench: Bench) -> list[Words | str]:
     """Who took on drying whose heat is not predicted; nothing where it is."""
     why = undried(bench.work.cure, bench.work.drying)
     return [] if why is None else [_who(taken_on(bench.case.document, undried_key(bench.case, why)))]
+
+
+def heated_back_words(bench: Bench, number: int, what: str) -> str:
+    """Who took on the heat that cures what is put back: nobody predicts it."""
+    by = taken_on(bench.case.document, put_back_key(bench.case, number))
+    return f"{what}: how hot compound, panel and bonds round it get is NOT PREDICTED. {_who(by)}"
 
 
 def _who(by: Confirmation | None, wait: str = "No heat") -> str:

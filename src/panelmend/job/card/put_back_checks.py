@@ -1,0 +1,65 @@
+"""Findings on the heat that cures what is put back: no cure of the plan, and no prediction reckons with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.document.put_back import PutBack
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.card.taken import taken
+from panelmend.job.case import Case
+from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
+from panelmend.job.put_back import heated
+from panelmend.job.untold_heat import put_back_key
+from panelmend.job.work import Work
+from panelmend.units import show
+
+H655 = finding_code(
+    "H655",
+    Severity.CONFIRM,
+    "Heat cures what is put back, and how hot compound, panel and earlier bonds get is not predicted: no heat yet",
+    "take a compound that cures in the room if the data allows it; or the engineer named under people takes "
+    "it on under [[confirm]] by its key, with what it rests on as the reason",
+)
+H656 = finding_code(
+    "H656",
+    Severity.STOP,
+    "What is put back is cured hotter than the panel or its structure may get",
+    "see C or F of both; take a compound that cures below that limit, or ask the engineer",
+)
+H657 = finding_code(
+    "H657",
+    Severity.NOTE,
+    "The engineer took on heat that cures what is put back and is not predicted",
+    "the name was typed and not signed: see that it is the engineer's, and what it rests on",
+)
+
+
+def heated_back(case: Case, work: Work) -> list[tuple[int, str, PutBack]]:
+    """What is put back in this repair and cured by heat: its number in the data, its words, the entry."""
+    entries = case.document.data.put_back
+    back = [(t.words, t.back) for t in taken(case, work) if t.back is not None]
+    return [(entries.index(b) + 1, words, b) for words, b in back if heated(b)]
+
+
+def check_put_back(case: Case, work: Work) -> Iterator[Finding]:
+    """Heat of what is put back: taken on by name, and below what panel and structure may see."""
+    d, panel = case.document, case.document.panel
+    limits = [("the panel", panel.limit), *((s.id, s.limit) for s in panel.structure)]
+    for number, words, b in heated_back(case, work):
+        place, key = f"put_back.{number}", put_back_key(case, number)
+        by = taken_on(d, key)
+        if by is not None:
+            yield H657(f"{words}: taken on by {by_whom(by)}: {by.reason}", place=place)
+        else:
+            todo = (
+                "take a compound that cures in the room if the data allows it; or "
+                f'{asked_of(d)} takes it on under [[confirm]] with what it rests on as the reason, figure = "{key}"'
+            )
+            yield H655(f"{words}: no heat yet{not_counted(d, key)}", place=place, todo=todo)
+        most = max(t for t in (b.cure_low, b.cure_high) if t is not None)
+        asked = show(most, "temperature", case.view, limit="least")
+        for what, limit in limits:
+            if limit is not None and most > limit:
+                good = show(limit, "temperature", case.view, limit="most")
+                yield H656(f"{words}: up to {asked}, {what} is good to {good}", place=place)
