@@ -134,7 +134,8 @@ BACK = (
     .replace('edge_band = "35 mm"', 'edge_band = "331.6 mm"')
     .replace(
         "[data.finishing]\n",
-        '[[data.put_back]]\nkind = "edge band"\nhow = "splice a new one"\nplace = "x"\nwho = "bench trade 7"\n'
+        '[[data.put_back]]\nkind = "edge band"\nhow = "splice a new one"\nplace = "x"\n'
+        'who = "bench trade 7"\n'
         'when = "before bonding"\ncure_for = "2 h"\ncure_high = "70 C"\n[data.finishing]\n',
     )
 )

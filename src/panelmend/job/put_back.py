@@ -23,7 +23,7 @@ def names(b: PutBack, kind: Kind, ident: str) -> bool:
 
 
 def heated(b: PutBack) -> bool:
-    """Whether its compound is cured by heat: it must be warmer than a room, or nobody said that a room will do."""
+    """Whether its compound is cured by heat: warmer than a room, or nobody said that a room will do."""
     low, high = b.cure_low, b.cure_high
     return low > WARM if low is not None else high is not None and high > WARM
 
