@@ -48,6 +48,11 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     (shared.clear_between, {"piece": rectangle((0.28, 0.15), 0.30, 0.20), "other": BOOK}, -0.020),
     (shared.clear_to_spot, {"piece": BOOK, "x": 0.25, "y": 0.0, "diameter": 0.03}, 0.085),
     (shared.clear_to_spot, {"piece": BOOK, "x": 0.0, "y": -0.19, "diameter": 0.03}, 0.075),
+    # 300 x 200 mm and 10 mm round it, corners rounded: 0.06 + 2 (0.3 + 0.2) 0.01 + pi 0.01 0.01
+    (kit.area_beyond, {"outline": BOOK, "margin": 0.010}, 0.07 + PI * 1e-4),
+    (kit.both_areas, {"one": 0.06, "other": 0.07}, 0.13),
+    (kit.put_on, {"areal_mass": 0.2, "area": 0.06}, 0.012),
+    (kit.along_line, {"line_mass": 0.05, "length": 1.2}, 0.06),
     (bag.beyond_both_ends, {"size": 0.30, "margin": 0.05}, 0.40),
     (bag.half_of_what_is_over, {"outer": 0.50, "inner": 0.36}, 0.07),
     (bag.push_through, {"difference": 60e3, "opening": 0.002}, 120.0),

@@ -52,7 +52,7 @@ class Beside(Generic[T]):
                         break
             self.close()
             whole, size = bytes(made[_SIZE:]), int.from_bytes(made[:_SIZE], "big")
-            if made and len(whole) == size:
+            if len(made) > _SIZE and len(whole) == size:
                 done: T = pickle.loads(whole)  # written by a copy of this very process
                 return done
         return self._work()

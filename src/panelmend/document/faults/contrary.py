@@ -116,20 +116,6 @@ def _finish(document: Document) -> Iterator[Fault]:
             )
 
 
-def _put_back(document: Document) -> Iterator[Fault]:
-    """A compound that must be warmer than it may be."""
-    for i, back in enumerate(document.data.put_back):
-        low, high = back.cure_low, back.cure_high
-        if low is not None and high is not None and low > high:
-            yield fault(
-                ("data", "put_back", i, "cure_low"),
-                "the coolest its compound may cure at is above the warmest",
-                f"{show(low, 'temperature')}, above {show(high, 'temperature')}",
-                "at most cure_high",
-                "see that the two were not exchanged",
-            )
-
-
 CHECKS = (
     (_bleed, ("data.bag",)),
     (_segments, ("data.cure",)),
@@ -137,5 +123,4 @@ CHECKS = (
     (_instruments, ("bay",)),
     (_method, ("choice", "data.plies", "materials")),
     (_finish, ("data.finishing", "data.preparation", "panel")),
-    (_put_back, ("data.put_back",)),
 )
