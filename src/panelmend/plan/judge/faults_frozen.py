@@ -32,6 +32,7 @@ LONGEST = 1800.0  # s
 WARM = 10.0  # K above the first readings
 UNTOLD = 600.0  # s: a stay this long that nothing in the log can be held against
 COARSE = (0.5, 5 / 9)  # K: a last digit of half a kelvin or of a degree F (common practice, no source)
+SWING = 2.0  # K: two whole degrees, as one flickers on a slow way too
 OF_ONE = 300.0  # s: a stay of one thermocouple that is printed
 MOST_ROWS = 10_000
 MOST_NAMED = 8
@@ -139,14 +140,21 @@ def is_coarse(temps: FloatArray) -> bool:
 def _steady(times: FloatArray, middle: FloatArray, coarse: bool = False) -> BoolArray:
     """Samples at which the middle moves by less than 1.5 K in two minutes, shape (n,); of readings with a
     coarse last digit by less than that digit in ten minutes as well: on a slow way up or down every one of
-    them changes now and then, which says nothing of a part that stands."""
+    them changes now and then, which says nothing of a part that stands. One that swings, 2 K and more wider
+    within these ten minutes than from their begin to their end (common practice, no source), is on no way."""
     good = np.isfinite(middle)
     if good.sum() < 2:
         return np.zeros(middle.size, np.bool_)
-    out = np.ones(middle.size, np.bool_)
-    for beside, most in ((60.0, 1.5), (300.0, COARSE[0] if coarse else np.inf)):
-        after, before = (np.interp(times + x, times[good], middle[good]) for x in (beside, -beside))
-        out &= np.abs(after - before) < most
+
+    def beside(seconds: float) -> FloatArray:
+        return np.asarray(np.interp(times + seconds, times[good], middle[good]))
+
+    out = np.asarray(np.abs(beside(60.0) - beside(-60.0)) < 1.5)
+    if coarse and out.any():
+        around = [beside(60.0 * k) for k in range(-5, 6)]
+        net = np.abs(around[-1] - around[0])
+        wide = np.max(around, axis=0) - np.min(around, axis=0)
+        out &= (net < COARSE[0]) | (wide - net >= SWING - 1e-6)
     return out
 
 
