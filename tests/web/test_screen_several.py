@@ -82,6 +82,20 @@ def test_all_damages_lie_on_one_drawing_and_what_is_found_together_counts_for_ea
     assert at.get(f"/repairs/{DEMO}/damages").status == 404
 
 
+def test_damages_that_count_as_one_stand_once_and_do_not_overlap_themselves(at: Desk) -> None:
+    path = at.workshop.repairs_folder / JOB / "repair.toml"
+    before = path.read_text("utf8")
+    try:
+        for where, rows in (("410, 400 mm", 1), ("380, 420 mm", 2)):
+            path.write_text(before.replace("180, 620 mm", where), "utf8")
+            page = unescape(at.get(f"/repairs/{JOB}.B/damages").body.decode())
+            assert page.count('<th scope="row"><a class="button"') == rows
+            assert ("A+B, A+B" in page, "A, B" in page) == (False, rows == 2)
+            assert ("STOP" in page) is (rows == 2)
+    finally:
+        path.write_text(before, "utf8")
+
+
 def test_a_change_to_one_damage_leaves_the_other_as_it_was(at: Desk) -> None:
     path = at.workshop.repairs_folder / JOB / "repair.toml"
     before, api = path.read_text("utf8"), f"/api/repairs/{JOB}.B"

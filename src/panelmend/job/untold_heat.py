@@ -29,6 +29,7 @@ class Unpredicted(StrEnum):
     ALONE = "it was predicted with the likely values alone"
     PASTE = "paste round the plug is not counted"
     ROOM = "what fills the core warms itself, heated or not"
+    OVEN = "an oven warms the whole panel, of which nothing is predicted"
 
 
 class Undried(StrEnum):
@@ -55,7 +56,7 @@ def untold_paste(core: CorePart, bag: BagOperation, operation: CureOperation) ->
 
 def unpredicted(core: CorePart, bag: BagOperation, operation: CureOperation) -> tuple[Unpredicted, ...]:
     """What is not predicted of a cure that warms the panel; a potting that is ``untold`` has its own
-    question. None for an oven or a plate that heats plies alone: its own survey proves it."""
+    question. None for an oven or a plate that heats plies alone, off the panel: its own survey proves it."""
     if untold(core, bag, operation):
         return ()
     found, made = list[Unpredicted](), operation.prediction
@@ -65,6 +66,8 @@ def unpredicted(core: CorePart, bag: BagOperation, operation: CureOperation) -> 
         found.append(Unpredicted.NOT_RUN)
     elif made is not None and made.outlook is Outlook.UNTRIED:
         found.append(Unpredicted.ALONE)
+    if bag.on_panel and bag.cure.heated_by == "oven":
+        found.append(Unpredicted.OVEN)
     if untold_paste(core, bag, operation):
         found.append(Unpredicted.PASTE)
     if bag.cure.heated_by == ROOM and POTTED & set(bag.lays) and (core.action == "pot" or _pasted(core, bag)):

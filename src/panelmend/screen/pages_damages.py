@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse
 from panelmend.derive.ledger import words_of
 from panelmend.errors import MissingError
 from panelmend.plan.plan import Plan
-from panelmend.plan.several import Between, beside
+from panelmend.plan.several import Between, beside, name_of
 from panelmend.render.views.several import several_view
 from panelmend.screen.beside import found_item, in_order
 from panelmend.screen.pages import THEMES, Theme
@@ -29,7 +29,12 @@ def damages(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLRespon
     named = request.app.state.workshop.damages(name)
     if not named:
         raise MissingError(f"repair {name[:80]!r} has one damage, which its own page shows")
-    own = tuple(opened(request, to).made.plan for _, to in named)
+    # damages that are planned as one have one plan between them: it is shown once, under the first's page
+    once: dict[str, tuple[Plan, str]] = {}
+    for _, to in named:
+        plan = opened(request, to).made.plan
+        once.setdefault(name_of(plan), (plan, to))
+    own = tuple(plan for plan, _ in once.values())
     made = beside(own)
     sides = [s for s in SIDES if any(_on(p, s) for p in own)]
     view = own[0].case.view
@@ -39,7 +44,7 @@ def damages(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLRespon
         "damages",
         theme,
         drawings=[several_view(own, "outside" if s == "outside" else "inside", SIZE).data() for s in sides],
-        rows=[_row(p, to, view) for p, (_, to) in zip(made.plans, named, strict=True)],
+        rows=[_row(p, to, view) for p, (_, to) in zip(made.plans, once.values(), strict=True)],
         between=[_apart(b, view) for b in made.between],
         found=_found(own, made.plans),
     )

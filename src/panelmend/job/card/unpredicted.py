@@ -25,11 +25,16 @@ ROOM = (
     "What fills the core warms itself though nothing heats it, the hotter the more stands in one place; how hot is "
     "NOT PREDICTED."
 )
+OVEN = (
+    "An oven warms the whole panel: how hot plies, panel and what stands in it get, and when the slowest place begins "
+    "its dwell, is NOT PREDICTED."
+)
 SAID = {
     Unpredicted.CONSTANTS: "The heat of this cure is NOT PREDICTED: constants are missing.",
     Unpredicted.NOT_RUN: "The heat of this cure is NOT PREDICTED yet.",
     Unpredicted.PASTE: PASTE,
     Unpredicted.ROOM: ROOM,
+    Unpredicted.OVEN: OVEN,
 }
 
 
