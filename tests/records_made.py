@@ -322,7 +322,7 @@ def ago(made: Shop, **by: float) -> When:
     return When(made.time.at - timedelta(**by), "the hands were busy")
 
 
-def naming_card(key: str, names: str) -> tuple[e.Step, ...]:
+def naming_card(key: str, names: str) -> tuple[e.CardStep, ...]:
     """The short card, where the first blank of a step names lots or instruments."""
     return tuple(
         x.model_copy(update={"blanks": (x.blanks[0].model_copy(update={"names": names}), *x.blanks[1:])})

@@ -18,11 +18,11 @@ A1, A3, O11, O20, O24, O25, E10 = (
 KEYS = (A1, A3, O11, O20, O24, O25, E10)
 
 
-def _blank(what: str, entry: str, **more: Any) -> e.Blank:
-    return e.Blank(what=what, entry=e.EntryKind(entry), **more)
+def _blank(what: str, entry: str, **more: Any) -> e.CardBlank:
+    return e.CardBlank(what=what, entry=e.EntryKind(entry), **more)
 
 
-def steps() -> tuple[e.Step, ...]:
+def steps() -> tuple[e.CardStep, ...]:
     """A short card: a hold of the planner, clocks, a bag accepted, a log judged, the record entry."""
     text, tick = (_blank("Revision", "text"),), _blank("Power off, grounded", "tick", said="yes")
     vapour = _blank("Fuel vapour", "number", unit="% of lower limit", high="10", ask="figures")
@@ -36,7 +36,7 @@ def steps() -> tuple[e.Step, ...]:
         _blank("Vacuum on at", "time"),
         _blank("Vacuum at the start", "number", unit="inHg", low="22", ask="figures"),
     )
-    rows: tuple[tuple[str, tuple[str, ...], tuple[e.Blank, ...], str | None, str | None], ...] = (
+    rows: tuple[tuple[str, tuple[str, ...], tuple[e.CardBlank, ...], str | None, str | None], ...] = (
         (A1, (), text, "H0", "planner"),
         (A3, (A1,), (tick, vapour, gap), None, None),
         (O11, (A3,), mixed, None, None),
@@ -46,7 +46,7 @@ def steps() -> tuple[e.Step, ...]:
         (E10, (O25,), (), "H14", "certificate holder"),
     )
     return tuple(
-        e.Step(
+        e.CardStep(
             key=key,
             id=key.split("/")[0],
             operation=int(key.split("/")[1]),
@@ -63,10 +63,10 @@ def steps() -> tuple[e.Step, ...]:
     )
 
 
-def clocks() -> tuple[e.Clock, ...]:
+def clocks() -> tuple[e.CardClock, ...]:
     """Pot life, and vacuum on by what was written."""
     ends = {"start": O11, "start_blank": 0, "end": O20, "end_blank": 0}
     return (
-        e.Clock(name="pot life", most=2400, **ends),  # type: ignore[arg-type]
-        e.Clock(name="vacuum on by", until=O11, until_blank=1, **ends),  # type: ignore[arg-type]
+        e.CardClock(name="pot life", most=2400, **ends),  # type: ignore[arg-type]
+        e.CardClock(name="vacuum on by", until=O11, until_blank=1, **ends),  # type: ignore[arg-type]
     )

@@ -12,7 +12,7 @@ STEPS = f"{REPAIR}/steps"
 HOLDERS = {"planner": "P1", "inspector": "I1"}
 
 
-def typed_in(blank: e.Blank) -> dict[str, Any]:
+def typed_in(blank: e.CardBlank) -> dict[str, Any]:
     """What is typed in a blank; "now" for the time it is."""
     if blank.entry is e.EntryKind.TICK:
         return {"typed": "yes"}

@@ -12,7 +12,7 @@ from panelmend.physics.laminate import (
     Criterion,
     Lamina,
     LaminaData,
-    Ply,
+    LaminatePly,
     Strengths,
     first_ply_failure,
     laminate,
@@ -39,13 +39,13 @@ def test_poisson_that_breaks_positive_definiteness() -> None:
 
 def test_degrees_where_radians_belong() -> None:
     with pytest.raises(InputError, match="radians"):
-        Ply(GOOD, 45.0, 0.2e-3)
+        LaminatePly(GOOD, 45.0, 0.2e-3)
 
 
 @pytest.mark.parametrize("t", [0.0, -0.2e-3, math.nan])
 def test_thickness(t) -> None:
     with pytest.raises(InputError, match="thickness"):
-        Ply(GOOD, 0.0, t)
+        LaminatePly(GOOD, 0.0, t)
 
 
 def test_no_plies() -> None:
@@ -56,7 +56,7 @@ def test_no_plies() -> None:
 @pytest.mark.parametrize("bad", [(1, 2), (1, 2, math.nan), 5.0])
 def test_loads(bad) -> None:
     with pytest.raises(InputError, match="three finite"):
-        response(laminate([Ply(GOOD, 0.0, 1e-3)]), N=bad)
+        response(laminate([LaminatePly(GOOD, 0.0, 1e-3)]), N=bad)
 
 
 def test_negative_strength() -> None:
@@ -66,7 +66,7 @@ def test_negative_strength() -> None:
 
 @pytest.mark.parametrize("rule", list(Criterion))
 def test_missing_strength_is_no_pass(rule) -> None:
-    lam = laminate([Ply(GOOD, 0.0, 1e-3)])
+    lam = laminate([LaminatePly(GOOD, 0.0, 1e-3)])
     answer = first_ply_failure(lam, response(lam, (1, 0, 0)), rule)
     assert isinstance(answer, NotComputed)
     assert "ply 1" in answer.reason
@@ -74,7 +74,7 @@ def test_missing_strength_is_no_pass(rule) -> None:
 
 def test_no_load_is_no_pass() -> None:
     ply = Lamina(60e9, 60e9, 4e9, 0.05, strengths=Strengths(7e8, 5e8, 7e8, 5e8, 9e7))
-    lam = laminate([Ply(ply, 0.0, 1e-3)])
+    lam = laminate([LaminatePly(ply, 0.0, 1e-3)])
     assert isinstance(first_ply_failure(lam, response(lam), Criterion.TSAI_WU), NotComputed)
 
 

@@ -9,12 +9,12 @@ import pytest
 
 from hole_oracle import hole_factor, patched_stress, stress_beside_hole
 from panelmend.errors import InputError
-from panelmend.physics.laminate import Lamina, Ply, laminate
+from panelmend.physics.laminate import Lamina, LaminatePly, laminate
 from panelmend.physics.sandwich import (
     BeamSection,
     BeamTest,
-    Core,
     Sandwich,
+    SandwichCore,
     Wrinkling,
     bend_beam,
     check_section,
@@ -25,15 +25,15 @@ from panelmend.physics.sandwich import (
     wrinkling_stress,
 )
 
-FACE = laminate([Ply(Lamina(60e9, 60e9, 4e9, 0.05), 0.0, 0.6e-3)])
-CORE = Core(44e6, 22e6)
+FACE = laminate([LaminatePly(Lamina(60e9, 60e9, 4e9, 0.05), 0.0, 0.6e-3)])
+CORE = SandwichCore(44e6, 22e6)
 
 
 def test_core_values() -> None:
     with pytest.raises(InputError, match="GW"):
-        Core(44e6, -22e6)
+        SandwichCore(44e6, -22e6)
     with pytest.raises(InputError, match="cell"):
-        Core(44e6, 22e6, cell=0.0)
+        SandwichCore(44e6, 22e6, cell=0.0)
 
 
 def test_core_thickness_and_ribbon() -> None:

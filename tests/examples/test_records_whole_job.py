@@ -42,7 +42,7 @@ def plan() -> Plan:
     return make_plan(case("gear_door"))
 
 
-def _answer(made: Shop, blank: e.Blank, ahead: timedelta) -> dict[str, Any]:
+def _answer(made: Shop, blank: e.CardBlank, ahead: timedelta) -> dict[str, Any]:
     """A sound answer to a blank: on its limit, where it has one."""
     if blank.entry is e.EntryKind.TICK:
         return {"yes": True}
@@ -57,7 +57,7 @@ def _answer(made: Shop, blank: e.Blank, ahead: timedelta) -> dict[str, Any]:
     return {**answer, "meets": True, "limit": "51-30-04, table 2"} if blank.ask == "person" else answer
 
 
-def _fill(made: Shop, job: str, step: e.Step) -> None:
+def _fill(made: Shop, job: str, step: e.CardStep) -> None:
     ahead = timedelta(hours=12) if step.id in ("O8", "C5") else timedelta(minutes=30)
     if step.blanks:
         made.read(step.key, *(_answer(made, b, ahead) for b in step.blanks), job=job)

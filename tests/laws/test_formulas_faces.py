@@ -11,7 +11,7 @@ from panelmend.job.strength import formulas as strength
 from panelmend.job.strength.loads import Resultants
 from panelmend.job.strength.stacks import Section, Stack
 from panelmend.materials.model import Structural
-from panelmend.physics.sandwich.core import Core
+from panelmend.physics.sandwich.core import SandwichCore
 from panelmend.shapes import outline
 
 TAPE = Structural.model_validate(
@@ -21,7 +21,7 @@ TAPE = Structural.model_validate(
 LOPSIDED = Section(
     Stack("in", ((TAPE, 0.0, 0.6e-3), (TAPE, 0.5 * math.pi, 0.2e-3))),
     Stack("out", ((TAPE, 0.0, 0.3e-3), (TAPE, 0.5 * math.pi, 0.7e-3))),
-    Core(60e6, 30e6, name="paper"),
+    SandwichCore(60e6, 30e6, name="paper"),
     0.01,
     0.0,
 )

@@ -18,7 +18,7 @@ from panelmend.app.log_once import SAME_LOG, readings_sketch, sketches_share
 from panelmend.errors import InputError, Severity
 from panelmend.plan.judge import CureLog, Outcome, find_faults, judge, look
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.doubt import SeenOfSensor
 from panelmend.plan.judge.log import Channel, ChannelRole
 from panelmend.plan.judge.report import not_judged
 from recipe_curelog import RECIPE
@@ -233,7 +233,7 @@ def test_a_usual_value_can_be_confirmed_in_the_document(here: Path) -> None:
 
 def test_who_ran_the_cure_states_nothing_of_its_thermocouples(here: Path) -> None:
     with pytest.raises(InputError, match="who ran the cure"):
-        Statement("T1", "lead cut", "A. Reyes", "inspector", ran="a reyes")
+        SeenOfSensor("T1", "lead cut", "A. Reyes", "inspector", ran="a reyes")
     seen = ("--seen", "T3 (°C); lead cut; B. Ito; inspector")
     assert told(here, *seen, "--ran", "B.Ito")[0] == Exit.REFUSED
     code, words = told(here, *seen, "--ran", "A. Reyes")

@@ -11,7 +11,7 @@ from judge_lines import START, TOP, limit, made, recipe
 from made_curelog import INHG, Made, lagged
 from panelmend.plan.judge import Channel, ChannelRole, Outcome, VacuumRule, judge, look
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.doubt import SeenOfSensor
 
 NOISE = np.random.default_rng(31)
 
@@ -115,7 +115,7 @@ def test_a_program_in_the_band_is_one_in_whole_degrees_too() -> None:
 def test_a_statement_about_a_channel_given_another_role_stands_with_it_and_does_not_let_it_pass() -> None:
     m = noisy()
     hot = np.round(START + 1.1 * (m.temps[:, 0] - START), 2)
-    said = Statement("T9", "lies on the blanket", "B. Ito", "inspector", "A. Reyes")
+    said = SeenOfSensor("T9", "lies on the blanket", "B. Ito", "inspector", "A. Reyes")
     outcome, words = aside(m, hot, ChannelRole.OTHER, statements=(said,))
     assert outcome is Outcome.UNKNOWN
     assert "B. Ito (inspector) states of T9: lies on the blanket; cure run by A. Reyes" in words

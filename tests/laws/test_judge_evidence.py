@@ -12,7 +12,7 @@ from made_curelog import AIR, INHG, Made, made_cure
 from panelmend.errors import InputError
 from panelmend.plan.judge import CureLog, LeakReading, Outcome, SensorRule, Verdict, judge, look
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.doubt import SeenOfSensor
 from panelmend.plan.judge.holes import peak, trough
 from panelmend.plan.judge.order import in_order
 from panelmend.plan.judge.rules_job import JobTimes
@@ -235,16 +235,18 @@ def test_an_ordinary_spread_is_not_taken_for_a_wrong_wire() -> None:
 
 def test_a_statement_needs_evidence_a_name_and_an_inspector_or_engineer() -> None:
     with pytest.raises(InputError, match="inspector"):
-        Statement("TC1", "lead cut", "A. Reyes", "technician")
+        SeenOfSensor("TC1", "lead cut", "A. Reyes", "technician")
     with pytest.raises(InputError, match="evidence"):
-        Statement("TC1", " ", "A. Reyes", "engineer")
+        SeenOfSensor("TC1", " ", "A. Reyes", "engineer")
 
 
 def test_a_cold_thermocouple_is_never_stated_away() -> None:
     made = made_cure(1)
     made.temps[:, 1] -= 11.0 * np.clip((made.times - 1500) / 1500, 0, 1)
     lenient = dataclasses.replace(RECIPE, sensors=SensorRule(3, "note", may_fail=1))
-    verdict = judge(lenient, made.log(), statements=(Statement("TC2", "lead cut", "A. Reyes", "inspector"),))
+    verdict = judge(
+        lenient, made.log(), statements=(SeenOfSensor("TC2", "lead cut", "A. Reyes", "inspector"),)
+    )
     assert verdict.outcome is UNKNOWN
     assert "without: conforms" in against(verdict)["thermocouple in doubt"]
 

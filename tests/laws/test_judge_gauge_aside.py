@@ -15,7 +15,7 @@ from panelmend.curelog import propose, read
 from panelmend.curelog.roles import guess
 from panelmend.errors import InputError, MissingError
 from panelmend.plan.judge import Channel, ChannelRole, Outcome, Verdict, judge, make_report
-from panelmend.plan.judge.doubt import Statement, typed_in
+from panelmend.plan.judge.doubt import SeenOfSensor, typed_in
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
@@ -106,11 +106,11 @@ def low_vacuum() -> Channel:
     return Channel("Vacuum", ChannelRole.VACUUM, "pressure", 70e3 + 5.0 * np.sin(M.times / 9.0))
 
 
-CERTIFICATE = Statement("Vacuum", "certificate 4711: below ambient", "L. Okafor", "inspector", "A. Reyes")
+CERTIFICATE = SeenOfSensor("Vacuum", "certificate 4711: below ambient", "L. Okafor", "inspector", "A. Reyes")
 
 
 @pytest.mark.parametrize("seen", [(), (CERTIFICATE,)])
-def test_a_sense_nobody_but_one_person_vouches_for_cannot_be_judged(seen: tuple[Statement, ...]) -> None:
+def test_a_sense_nobody_but_one_person_vouches_for_cannot_be_judged(seen: tuple[SeenOfSensor, ...]) -> None:
     """600 torr absolute, answered as below ambient, conformed: the log never shows the open bag."""
     held = dataclasses.replace(M, vacuum=80e3 + 5.0 * np.sin(M.times / 9.0))
     log = dataclasses.replace(held.log(), sense_answered=("Vacuum",))

@@ -12,7 +12,7 @@ import pytest
 from made_curelog import INHG, Made, lagged, made_cure
 from panelmend.plan.judge import CureRecipe, LeakReading, Outcome, judge
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.doubt import Statement
+from panelmend.plan.judge.doubt import SeenOfSensor
 from planted_curelog import LOG_FAULTS
 from recipe_curelog import LEAKY, RECIPE, at, f, two_step, with_dwell
 
@@ -130,8 +130,8 @@ def no_vacuum(m: Made) -> None:
     m.vacuum[:] = np.nan
 
 
-def said(channel: str) -> Statement:
-    return Statement(channel, "lead found cut under the blanket", "A. Reyes", "inspector")
+def said(channel: str) -> SeenOfSensor:
+    return SeenOfSensor(channel, "lead found cut under the blanket", "A. Reyes", "inspector")
 
 
 NEEDS = dataclasses.replace(RECIPE, sensors=dataclasses.replace(RECIPE.sensors, must_work=("TC6",)))

@@ -9,7 +9,7 @@ import pytest
 
 from panelmend.physics.laminate import (
     Lamina,
-    Ply,
+    LaminatePly,
     Strengths,
     laminate,
     max_stress,
@@ -24,7 +24,7 @@ STRONG = Strengths(Xt=1500e6, Xc=1500e6, Yt=40e6, Yc=246e6, S=68e6)
 
 
 def test_three_plies_to_seven_digits() -> None:
-    lam = laminate([Ply(GRAPHITE, radians(a), 5e-3) for a in (0, 30, -45)])
+    lam = laminate([LaminatePly(GRAPHITE, radians(a), 5e-3) for a in (0, 30, -45)])
     q = GRAPHITE.Q()
     assert [q[0, 0], q[0, 1], q[1, 1]] == pytest.approx([181.811139e9, 2.896924e9, 10.346159e9], rel=1e-6)
     a = [lam.A[0, 0], lam.A[0, 1], lam.A[1, 1], lam.A[0, 2], lam.A[1, 2], lam.A[2, 2]]

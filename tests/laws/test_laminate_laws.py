@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from panelmend.physics.laminate import (
     Criterion,
     Lamina,
-    Ply,
+    LaminatePly,
     StrainLimits,
     Strengths,
     effective_moduli,
@@ -40,7 +40,7 @@ local = st.tuples(st.floats(-2e9, 2e9), st.floats(-2e8, 2e8), st.floats(-1e8, 1e
 
 
 def stack(turns, lamina=UD, t=0.2e-3):
-    return laminate([Ply(lamina, a, t) for a in turns])
+    return laminate([LaminatePly(lamina, a, t) for a in turns])
 
 
 @fast
@@ -90,7 +90,7 @@ def test_turning_the_whole_stack_turns_its_stiffness(turns, by) -> None:
 
 
 def test_isotropic_plies_are_one_plate() -> None:
-    lam = laminate([Ply(METAL, a, 1e-3) for a in (0.3, 1.0, -0.7)])
+    lam = laminate([LaminatePly(METAL, a, 1e-3) for a in (0.3, 1.0, -0.7)])
     bend = 70e9 * 0.003**3 / 12 / (1 - 0.09)
     assert lam.D[0, 0] == pytest.approx(bend, rel=1e-12)
     m = flexural_moduli(lam)

@@ -9,7 +9,7 @@ import pytest
 
 import plate_q2
 from panelmend.errors import InputError
-from panelmend.physics.laminate import Lamina, Ply, laminate
+from panelmend.physics.laminate import Lamina, LaminatePly, laminate
 from panelmend.physics.plate import (
     EdgeLoad,
     PlateGrid,
@@ -26,17 +26,17 @@ from panelmend.physics.plate import (
     zones,
 )
 from panelmend.physics.plate.order import dissect
-from panelmend.physics.sandwich import Core, Sandwich
+from panelmend.physics.sandwich import Sandwich, SandwichCore
 
 SIDES = ("left", "right", "bottom", "top")
 SIMPLE = {s: simple(s) for s in SIDES}
 UD = Lamina(140e9, 9e9, 5e9, 0.3)
-CORE = Core(44e6, 22e6)
+CORE = SandwichCore(44e6, 22e6)
 
 
 def panel(lower=(0, 45), upper=(0, 45, 90), shift=0.0) -> PlateSection:
     """A lopsided sandwich: every term of A, B, D is there."""
-    faces = [laminate([Ply(UD, math.radians(a), 0.25e-3) for a in f]) for f in (lower, upper)]
+    faces = [laminate([LaminatePly(UD, math.radians(a), 0.25e-3) for a in f]) for f in (lower, upper)]
     s = Sandwich(faces[0], CORE, 12e-3, faces[1], ribbon=0.3, shift=shift)
     return PlateSection(*s.stiffness(), s.shear_stiffness())
 
@@ -123,7 +123,7 @@ def exact_series(sec: PlateSection, a: float) -> float:
 
 
 def plain() -> PlateSection:
-    face = laminate([Ply(Lamina(60e9, 40e9, 4e9, 0.1), 0.0, 0.6e-3)])
+    face = laminate([LaminatePly(Lamina(60e9, 40e9, 4e9, 0.1), 0.0, 0.6e-3)])
     s = Sandwich(face, CORE, 12e-3, face)
     return PlateSection(*s.stiffness(), s.shear_stiffness())
 

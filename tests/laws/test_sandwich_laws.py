@@ -10,14 +10,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hole_oracle import patched_stress
-from panelmend.physics.laminate import Lamina, Ply, Strengths, laminate
+from panelmend.physics.laminate import Lamina, LaminatePly, Strengths, laminate
 from panelmend.physics.sandwich import (
     BeamSection,
     BeamTest,
-    Core,
     ModeCheck,
     ModeNotChecked,
     Sandwich,
+    SandwichCore,
     Wrinkling,
     bend_beam,
     check_section,
@@ -30,11 +30,11 @@ from panelmend.physics.sandwich import (
 fast = settings(derandomize=True, database=None, deadline=None, max_examples=30)
 WEAVE = Lamina(60e9, 60e9, 4e9, 0.05, strengths=Strengths(7e8, 5.5e8, 7e8, 5.5e8, 9e7), name="weave")
 METAL = Lamina(70e9, 70e9, 70e9 / 2.6, 0.3)
-CORE = Core(44e6, 22e6, Ez=138e6, FL=1.2e6, FW=0.7e6, Fc=1.9e6, cell=3.2e-3, name="honeycomb")
+CORE = SandwichCore(44e6, 22e6, Ez=138e6, FL=1.2e6, FW=0.7e6, Fc=1.9e6, cell=3.2e-3, name="honeycomb")
 
 
 def skin(n=3, theta=0.0):
-    return laminate([Ply(WEAVE, theta, 0.2e-3)] * n)
+    return laminate([LaminatePly(WEAVE, theta, 0.2e-3)] * n)
 
 
 def panel(**changes):
@@ -51,7 +51,7 @@ def test_equal_faces_do_not_couple() -> None:
 def test_isotropic_faces_give_the_beam_formula() -> None:
     """With nu = 0 the section's D is E (h^3 - tc^3)/12 of the beam."""
     plain = Lamina(70e9, 70e9, 35e9, 0.0)
-    face = laminate([Ply(plain, 0.0, 0.6e-3)])
+    face = laminate([LaminatePly(plain, 0.0, 0.6e-3)])
     _, _, d = Sandwich(face, CORE, 15e-3, face).stiffness()
     assert d[0, 0] == pytest.approx(BeamSection(70e9, 0.6e-3, 15e-3, 44e6, 1.0).D, rel=1e-12)
 
@@ -85,7 +85,7 @@ def test_quarter_turn_swaps_ribbon() -> None:
 
 def test_even_warming_bends_a_lopsided_panel_only() -> None:
     hot = Lamina(60e9, 60e9, 4e9, 0.05, alpha1=3e-6, alpha2=3e-6)
-    face = laminate([Ply(hot, 0.0, 0.6e-3)])
+    face = laminate([LaminatePly(hot, 0.0, 0.6e-3)])
     even = Sandwich(face, CORE, 15e-3, face)
     n, m = even.thermal(100.0, 100.0)
     eps, kappa = state(even, n, m)
@@ -127,8 +127,8 @@ def test_turning_panel_and_load_together_changes_nothing() -> None:
 
 
 def test_missing_data_are_not_checked() -> None:
-    bare = Core(44e6, 22e6, name="plain core")
-    weak = laminate([Ply(METAL, 0.0, 0.6e-3)])
+    bare = SandwichCore(44e6, 22e6, name="plain core")
+    weak = laminate([LaminatePly(METAL, 0.0, 0.6e-3)])
     got = check_section(panel(core=bare, lower=weak), np.array([-1e4, 0, 0]), np.zeros(3), np.ones(2))
     missing = {(c.mode, c.place) for c in got if isinstance(c, ModeNotChecked)}
     assert ("face strength", "lower face") in missing

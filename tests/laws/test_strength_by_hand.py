@@ -14,7 +14,7 @@ from panelmend.job.strength.stacks import BondThing, Section, Stack
 from panelmend.materials.model import Structural
 from panelmend.physics.joint import AdhesiveLayer, Bond, BondStep
 from panelmend.physics.joint.bond import Ends
-from panelmend.physics.sandwich import Core
+from panelmend.physics.sandwich import SandwichCore
 from panelmend.physics.structure_inputs import NotComputed
 
 AT = 0.3  # [rad] direction of the plies' warp
@@ -22,7 +22,7 @@ T = 0.5e-3  # [m]
 PLY = Structural.model_construct(
     e1=60e9, e2=20e9, nu12=0.25, g12=5e9, xt=600e6, xc=400e6, yt=100e6, yc=200e6, s=50e6
 )
-CORE = Core(GL=200e6, GW=100e6)
+CORE = SandwichCore(GL=200e6, GW=100e6)
 
 
 def stack(thickness: float = T, angle: float = AT) -> Stack:

@@ -13,7 +13,7 @@ from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.bonds import bond_of
 from panelmend.job.strength.formulas import first_ply_load, first_ply_sense
 from panelmend.job.strength.stacks import BondThing, Stack
-from panelmend.physics.sandwich import Core
+from panelmend.physics.sandwich import SandwichCore
 from panelmend.plan.make import make_plan
 
 
@@ -68,7 +68,7 @@ def test_the_pull_is_no_less_than_that_of_the_core_by_waves(name: str) -> None:
     """Springs over half the depth fall short of it by up to 30 %."""
     lay = lay_of(text(name))
     core = lay.core_constants(plug=False)
-    assert isinstance(core, Core)
+    assert isinstance(core, SandwichCore)
     assert core.Ez is not None
     c = lay.case.geometry.core_thickness
     for side in lay.plies.sides:

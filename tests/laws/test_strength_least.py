@@ -31,8 +31,8 @@ from panelmend.job.strength.part import (
 from panelmend.job.strength.reserves import reserves_of
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.physics.joint import AdhesiveLayer, Bond, BondStep
-from panelmend.physics.laminate import Lamina, Ply, Strengths, laminate
-from panelmend.physics.sandwich import Core, Sandwich, check_section
+from panelmend.physics.laminate import Lamina, LaminatePly, Strengths, laminate
+from panelmend.physics.sandwich import Sandwich, SandwichCore, check_section
 from panelmend.physics.sandwich.field import mode_fields
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
@@ -251,9 +251,11 @@ def _sound_digest(made: StrengthStudy) -> str:
 
 def test_a_mode_on_a_field_is_the_mode_at_a_point() -> None:
     weave = Lamina(60e9, 50e9, 4e9, 0.05, strengths=Strengths(700e6, 550e6, 600e6, 500e6, 90e6))
-    low = laminate([Ply(weave, 0.0, 2e-4), Ply(weave, 0.7, 2e-4), Ply(weave, 0.3, 3e-4)])
-    high = laminate([Ply(weave, 0.2, 2e-4), Ply(weave, -0.7, 2e-4)])
-    core = Core(40e6, 25e6, 138e6, 1.2e6, 0.7e6, 2.2e6, None, 3.2e-3, 48)
+    low = laminate(
+        [LaminatePly(weave, 0.0, 2e-4), LaminatePly(weave, 0.7, 2e-4), LaminatePly(weave, 0.3, 3e-4)]
+    )
+    high = laminate([LaminatePly(weave, 0.2, 2e-4), LaminatePly(weave, -0.7, 2e-4)])
+    core = SandwichCore(40e6, 25e6, 138e6, 1.2e6, 0.7e6, 2.2e6, None, 3.2e-3, 48)
     made = Sandwich(low, core, 12.7e-3, high, ribbon=0.3)
     dice = np.random.default_rng(0)
     n, m, q = (

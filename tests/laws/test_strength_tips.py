@@ -31,8 +31,8 @@ from panelmend.physics.joint import (
     TipAnswer,
     peel_on_core,
 )
-from panelmend.physics.laminate import Lamina, Ply, laminate, response
-from panelmend.physics.sandwich import Core
+from panelmend.physics.laminate import Lamina, LaminatePly, laminate, response
+from panelmend.physics.sandwich import SandwichCore
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
 
@@ -127,7 +127,7 @@ PLY = Structural.model_validate(
 
 
 def section(outer: float, inner: float = 4e-4) -> Section:
-    core = Core(40e6, 40e6, 138e6, 1.2e6, 1.2e6, 2.2e6, None, 3.2e-3, 48)
+    core = SandwichCore(40e6, 40e6, 138e6, 1.2e6, 1.2e6, 2.2e6, None, 3.2e-3, 48)
     return Section(Stack("in", ((PLY, 0.0, inner),)), Stack("out", ((PLY, 0.0, outer),)), core, 0.02, 0.0)
 
 
@@ -225,7 +225,7 @@ def test_a_patch_on_a_skin_that_nothing_holds_flat_raises_its_stress() -> None:
     By beam theory: neutral plane, bending about it (own computation, two ways).
     """
     ply = Lamina(60e9, 60e9, 60e9 / 2.0, 0.0)
-    both = laminate([Ply(ply, 0.0, 0.8e-3), Ply(ply, 0.0, 0.8e-3)])
+    both = laminate([LaminatePly(ply, 0.0, 0.8e-3), LaminatePly(ply, 0.0, 0.8e-3)])
     n = 160e3
     # the plate lies below: its middle stands at -t/2
     made = response(both, (n, 0.0, 0.0), (-n * 0.4e-3, 0.0, 0.0)).plies.local_stress[..., 0]

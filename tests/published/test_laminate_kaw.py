@@ -14,7 +14,7 @@ import pytest
 from panelmend.physics.laminate import (
     Criterion,
     Lamina,
-    Ply,
+    LaminatePly,
     Strengths,
     first_ply_failure,
     laminate,
@@ -40,7 +40,7 @@ GRAPHITE = Lamina(
 
 
 def three_plies():
-    return laminate([Ply(GRAPHITE, radians(a), 5e-3) for a in (0, 30, -45)])
+    return laminate([LaminatePly(GRAPHITE, radians(a), 5e-3) for a in (0, 30, -45)])
 
 
 def test_example_4_2_stiffness() -> None:
@@ -64,7 +64,7 @@ def test_example_4_3_strain_and_ply_stress() -> None:
 
 def test_example_4_5_cure_cooling() -> None:
     """[0/90] cooled by 75 C: loads, mid-plane strain -3.907e-4, curvature -0.1276 1/m."""
-    answer = response(laminate([Ply(GRAPHITE, a, 5e-3) for a in (0.0, radians(90))]), dT=-75.0)
+    answer = response(laminate([LaminatePly(GRAPHITE, a, 5e-3) for a in (0.0, radians(90))]), dT=-75.0)
     assert answer.eps0[:2] == pytest.approx([-3.907e-4, -3.907e-4], rel=2e-4)
     assert answer.kappa[:2] == pytest.approx([-1.276e-1, 1.276e-1], rel=5e-4)
 
@@ -95,7 +95,7 @@ def test_tsai_wu_other_interaction() -> None:
 
 def test_example_5_3_first_ply_of_a_cross_ply() -> None:
     """0/90/0, 5 mm plies, Nx alone, Tsai-Wu: 7.277e6 N/m breaks the 90 ply, 1.339e7 N/m the 0 plies."""
-    lam = laminate([Ply(GRAPHITE, radians(a), 5e-3) for a in (0, 90, 0)])
+    lam = laminate([LaminatePly(GRAPHITE, radians(a), 5e-3) for a in (0, 90, 0)])
     answer = response(lam, N=(1.0, 0.0, 0.0))
     first = first_ply_failure(lam, answer, Criterion.TSAI_WU)
     assert first.ply == 1

@@ -10,12 +10,12 @@ from math import radians
 
 import pytest
 
-from panelmend.physics.laminate import Lamina, Ply, laminate, response
+from panelmend.physics.laminate import Lamina, LaminatePly, laminate, response
 
 
 def test_bending_stress() -> None:
     """Beam statics give M = 75 N and lamination 684.25 MPa: .05 % above the reference."""
     ply = Lamina(100e9, 5e9, 3e9, 0.4)
-    stack = [Ply(ply, radians(90) * (k % 2), 0.4e-3 if k == 3 else 0.1e-3) for k in range(7)]
+    stack = [LaminatePly(ply, radians(90) * (k % 2), 0.4e-3 if k == 3 else 0.1e-3) for k in range(7)]
     answer = response(laminate(stack), M=(10e3 * 30e-3 / 4, 0.0, 0.0))
     assert answer.plies.stress[-1, 2, 0] == pytest.approx(683.9e6, rel=1e-3)

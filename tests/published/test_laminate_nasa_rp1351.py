@@ -12,7 +12,7 @@ from math import radians
 import numpy as np
 import pytest
 
-from panelmend.physics.laminate import Lamina, Ply, laminate, turned_stiffness
+from panelmend.physics.laminate import Lamina, LaminatePly, laminate, turned_stiffness
 from panelmend.physics.laminate.lamina import strain_turn
 from panelmend.units import INCH, PSI
 
@@ -44,6 +44,6 @@ def test_turned_stiffness_within_the_rounding_of_nu21() -> None:
 
 def test_extensional_stiffness_of_90_0_45() -> None:
     """A11, A16, A66 in lb/in; 4e-4 for the rounded nu21."""
-    lam = laminate([Ply(PLY, radians(a), 0.005 * INCH) for a in (90, 0, 45)])
+    lam = laminate([LaminatePly(PLY, radians(a), 0.005 * INCH) for a in (90, 0, 45)])
     a = lam.A / PSI / INCH
     assert [a[0, 0], a[0, 2], a[2, 2]] == pytest.approx([139_984, 23_527, 35_828], rel=4e-4)

@@ -10,7 +10,7 @@ from math import radians
 
 import pytest
 
-from panelmend.physics.laminate import Lamina, Ply, effective_moduli, invariants, laminate
+from panelmend.physics.laminate import Lamina, LaminatePly, effective_moduli, invariants, laminate
 
 T300 = Lamina(181e9, 10.3e9, 7.17e9, 0.28)
 
@@ -25,7 +25,7 @@ def test_quasi_isotropic_laminate() -> None:
     """E 69.68 GPa, nu .296, G 26.88 GPa of [0/45/-45/90]s, whatever way it is turned."""
     for start in (0, 17):
         angles = [start + a for a in (0, 45, -45, 90, 90, -45, 45, 0)]
-        m = effective_moduli(laminate([Ply(T300, radians(a), 0.125e-3) for a in angles]))
+        m = effective_moduli(laminate([LaminatePly(T300, radians(a), 0.125e-3) for a in angles]))
         assert m.Ex / 1e9 == pytest.approx(69.68, abs=0.006)
         assert m.Ey / 1e9 == pytest.approx(69.68, abs=0.006)
         assert m.Gxy / 1e9 == pytest.approx(26.88, abs=0.006)

@@ -15,7 +15,7 @@ import math
 import numpy as np
 import pytest
 
-from panelmend.physics.laminate import Lamina, Ply, laminate
+from panelmend.physics.laminate import Lamina, LaminatePly, laminate
 from panelmend.physics.plate import (
     CLAMPED_IN_BENDING,
     PlateLoads,
@@ -74,7 +74,7 @@ def reddy(angles, ratio: float) -> float:
     e2 = 1e9
     ply = Lamina(25 * e2, e2, 0.5 * e2, 0.25)
     h = 1.0 / ratio
-    lam = laminate([Ply(ply, math.radians(a), h / len(angles)) for a in angles])
+    lam = laminate([LaminatePly(ply, math.radians(a), h / len(angles)) for a in angles])
     s = np.zeros((2, 2))
     for a in angles:
         xz, yz = (0.5, 0.2) if a == 0 else (0.2, 0.5)
@@ -108,8 +108,8 @@ def test_pagano_sandwich(ratio, exact, low, high) -> None:
     et = 1e9
     h = 1.0 / ratio
     tf, tc = h / 10, 0.8 * h
-    face = laminate([Ply(Lamina(25 * et, et, 0.5 * et, 0.25), 0.0, tf)])
-    core = laminate([Ply(Lamina(0.04 * et, 0.04 * et, 0.016 * et, 0.25), 0.0, tc)])
+    face = laminate([LaminatePly(Lamina(25 * et, et, 0.5 * et, 0.25), 0.0, tf)])
+    core = laminate([LaminatePly(Lamina(0.04 * et, 0.04 * et, 0.016 * et, 0.25), 0.0, tc)])
     z = (tc + tf) / 2
     d = 2 * face.D + 2 * z * z * face.A + core.D
     section = PlateSection(
@@ -132,8 +132,8 @@ def test_pagano_face_stress_and_the_limit_of_the_theory() -> None:
     for ratio, exact, low in ((10, 1.1531, 0.14), (100, 1.0975, 0.001)):
         et, h = 1e9, 1.0 / ratio
         tf, tc = h / 10, 0.8 * h
-        face = laminate([Ply(Lamina(25 * et, et, 0.5 * et, 0.25), 0.0, tf)])
-        core = laminate([Ply(Lamina(0.04 * et, 0.04 * et, 0.016 * et, 0.25), 0.0, tc)])
+        face = laminate([LaminatePly(Lamina(25 * et, et, 0.5 * et, 0.25), 0.0, tf)])
+        core = laminate([LaminatePly(Lamina(0.04 * et, 0.04 * et, 0.016 * et, 0.25), 0.0, tc)])
         z = (tc + tf) / 2
         d = 2 * face.D + 2 * z * z * face.A + core.D
         s = 0.06 * et * (2 * z) ** 2 / tc * np.eye(2)
@@ -160,8 +160,8 @@ def test_pagano_cross_stress_and_core_shear(
     """
     et, h = 1e9, 1.0 / ratio
     tf, tc = h / 10, 0.8 * h
-    face = laminate([Ply(Lamina(25 * et, et, 0.5 * et, 0.25), 0.0, tf)])
-    core = laminate([Ply(Lamina(0.04 * et, 0.04 * et, 0.016 * et, 0.25), 0.0, tc)])
+    face = laminate([LaminatePly(Lamina(25 * et, et, 0.5 * et, 0.25), 0.0, tf)])
+    core = laminate([LaminatePly(Lamina(0.04 * et, 0.04 * et, 0.016 * et, 0.25), 0.0, tc)])
     z = (tc + tf) / 2
     d = 2 * face.D + 2 * z * z * face.A + core.D
     section = PlateSection(

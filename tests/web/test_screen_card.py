@@ -66,7 +66,7 @@ class Shop:
         return found[1]
 
 
-def _answer(blank: e.Blank) -> dict[str, Any]:
+def _answer(blank: e.CardBlank) -> dict[str, Any]:
     if blank.entry is e.EntryKind.TICK:
         return {"typed": "yes"}
     if blank.entry is e.EntryKind.TIME:

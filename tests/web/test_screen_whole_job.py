@@ -308,7 +308,7 @@ def _opened(tablet: Tablet) -> e.JobOpened:
     return tablet.book().state.jobs[DEMO].opened
 
 
-def _row(step: e.Step) -> dict[str, Any]:
+def _row(step: e.CardStep) -> dict[str, Any]:
     """What a step is given, as people would type it."""
     signs = [
         ("T1", "did", "labels read and batch written on the paper card" if step.pieces or step.pots else "")
@@ -320,7 +320,7 @@ def _row(step: e.Step) -> dict[str, Any]:
     return {"number": step.number, "draw": lots, "readings": readings, "signs": signs}
 
 
-def _cured(tablet: Tablet, step: e.Step) -> None:
+def _cured(tablet: Tablet, step: e.CardStep) -> None:
     """The verdict of a cure, kept beside the screen: two hours of heat are tried elsewhere."""
     log = f"log {step.key}".encode()
     who = Who("T1", tablet.secrets()["T1"])

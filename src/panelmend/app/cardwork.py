@@ -223,7 +223,7 @@ def spoken(words: Iterable[str | Figure], view: str) -> str:
     return "".join(w if isinstance(w, str) else words_of(w, view) for w in words)
 
 
-def limit_words(blank: e.Blank) -> str:
+def limit_words(blank: e.CardBlank) -> str:
     """A blank's limit as it is judged."""
     both = {
         (True, True): f"{blank.low} to {blank.high}",
@@ -235,7 +235,7 @@ def limit_words(blank: e.Blank) -> str:
     return ", ".join(x for x in (figures, blank.said) if x)
 
 
-def _blanks(state: State, job: Job, step: e.Step) -> Iterable[BlankNow]:
+def _blanks(state: State, job: Job, step: e.CardStep) -> Iterable[BlankNow]:
     attempt = job.now(step.key)
     judged = list(items(job, step.key))
     for i, blank in enumerate(step.blanks):
@@ -309,7 +309,7 @@ def _clocks(state: State, job: Job) -> Iterable[ClockNow]:
             yield ClockNow(clock.name, text, words, int((last - start).total_seconds()), str(number))
 
 
-def _signed(state: State, job: Job, step: e.Step) -> Iterable[str]:
+def _signed(state: State, job: Job, step: e.CardStep) -> Iterable[str]:
     for signed, by, n in job.now(step.key).signed:
         s = signed.signature
         yield f"{s.meaning.value}: {s.name} ({by}), entry {n}{'; ' + signed.why if signed.why else ''}"
@@ -361,7 +361,7 @@ def keep_reading(
     book.read(who, name, step.key, [reading], at)
 
 
-def _at(state: State, name: str, number: int) -> tuple[Job, e.Step]:
+def _at(state: State, name: str, number: int) -> tuple[Job, e.CardStep]:
     job = job_of(state, name)
     step = next((s for s in job.opened.steps if s.number == number), None)
     if step is None:
@@ -369,7 +369,7 @@ def _at(state: State, name: str, number: int) -> tuple[Job, e.Step]:
     return job, step
 
 
-def _reading(state: State, job: Job, step: e.Step, blank: int, written: Written) -> e.Reading:
+def _reading(state: State, job: Job, step: e.CardStep, blank: int, written: Written) -> e.Reading:
     if not 1 <= blank <= len(step.blanks):
         raise InputError("the step has no such blank", read=str(blank))
     if step.blanks[blank - 1].ask == "person" and (written.meets is None or not written.limit.strip()):

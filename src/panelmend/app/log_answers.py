@@ -15,7 +15,7 @@ from panelmend.document.approved import Cure
 from panelmend.errors import InputError, MissingError
 from panelmend.physics import atmosphere
 from panelmend.plan.judge import LeakReading
-from panelmend.plan.judge.doubt import Statement, same_person
+from panelmend.plan.judge.doubt import SeenOfSensor, same_person
 from panelmend.plan.judge.faults_clock import UNBROKEN
 from panelmend.plan.judge.rules_vacuum import GAUGES
 from panelmend.units import read as read_quantity
@@ -74,7 +74,7 @@ def leak_of(text: str, ambient: float | None = None, clock: timedelta | None = N
     return LeakReading(start, end, seconds, gauge, text.strip(), at)
 
 
-def statement_of(text: str, ran: str) -> Statement:
+def statement_of(text: str, ran: str) -> SeenOfSensor:
     """A statement about a thermocouple as typed: channel; evidence; name; inspector or engineer. ``ran``: who
     ran the cure.
 
@@ -94,7 +94,7 @@ def statement_of(text: str, ran: str) -> Statement:
             read=repr(text)[:60],
             todo="say who ran it: --ran NAME",
         )
-    return Statement(parts[0], parts[1], parts[2], parts[3].lower(), ran.strip())
+    return SeenOfSensor(parts[0], parts[1], parts[2], parts[3].lower(), ran.strip())
 
 
 def moment_of(text: str, what: str, clock: timedelta | None = None) -> datetime | None:
@@ -160,7 +160,7 @@ class Request:
     signed: tuple[str, ...] = ()
 
 
-def gauges_seen(request: Request, how: ReadAs, technician: str, known: set[str]) -> tuple[Statement, ...]:
+def gauges_seen(request: Request, how: ReadAs, technician: str, known: set[str]) -> tuple[SeenOfSensor, ...]:
     """What inspectors or engineers state of how vacuum gauges count: channel; how it counts; evidence; name;
     inspector or engineer. It counts only from a second person, not from who answered how the log is read, and
     only where it says the same as that answer.
@@ -171,7 +171,7 @@ def gauges_seen(request: Request, how: ReadAs, technician: str, known: set[str])
     return tuple(_gauge_seen(x, request, how, technician, known) for x in request.gauge_seen)
 
 
-def _gauge_seen(text: str, request: Request, how: ReadAs, technician: str, known: set[str]) -> Statement:
+def _gauge_seen(text: str, request: Request, how: ReadAs, technician: str, known: set[str]) -> SeenOfSensor:
     parts = [p.strip() for p in text.split(";")]
     if len(parts) != 5 or parts[1].lower() not in GAUGES:
         raise InputError(

@@ -29,21 +29,21 @@ HELD = ("panels", "data", "materials")  # of bays and practice, the shop's own, 
 
 
 @dataclass(frozen=True)
-class Unlike:
+class PackUnlike:
     """Lines to print, and whether they stop."""
 
     lines: tuple[str, ...] = ()
     stops: bool = False
 
 
-def unlike_its_pack(document: Path, shelved: Shelved | None, also: Path | None = None) -> Unlike:
+def unlike_its_pack(document: Path, shelved: Shelved | None, also: Path | None = None) -> PackUnlike:
     """Which entries a job was packed with, in a pack of the same repair beside it, that say otherwise now.
 
     ``also`` is a folder elsewhere where its pack may stand.
     """
     file, _ = damage_named(document)
     if shelved is None or in_pack(file):
-        return Unlike()
+        return PackUnlike()
     made: list[str] = []
     stops = False
     if _of_another(file, shelved):
@@ -69,7 +69,7 @@ def unlike_its_pack(document: Path, shelved: Shelved | None, also: Path | None =
                 "reference) and a second person checks it (panelmend shelf check), or the shelf is mended: "
                 + ", ".join(d.path for d in left[:MANY])
             )
-    return Unlike(tuple(made), stops)
+    return PackUnlike(tuple(made), stops)
 
 
 def refuse_unlike(document: Path, shelved: Shelved | None, also: Path | None = None) -> None:

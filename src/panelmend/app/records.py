@@ -115,7 +115,7 @@ def revise_job(book: Book, who: Who, document: Path, why: str) -> list[str]:
     return lines
 
 
-def _numbers(steps: list[e.Step]) -> str:
+def _numbers(steps: list[e.CardStep]) -> str:
     return ", ".join(f"{s.number} ({s.id})" for s in steps) or "nothing"
 
 
@@ -174,7 +174,7 @@ def readings_typed(
     return made
 
 
-def _reading(state: State, blank: e.Blank, place: int, text: str, instrument: str, why: str) -> e.Reading:
+def _reading(state: State, blank: e.CardBlank, place: int, text: str, instrument: str, why: str) -> e.Reading:
     more: dict[str, object] = {"why": tidy(why)}
     answer, *rest = [p.strip() for p in text.split(";")] if blank.ask == "person" else [text]
     if blank.ask == "person":
@@ -293,7 +293,7 @@ class JudgementAt:
 
 
 def judgement_at(
-    opened: e.JobOpened | e.JobRevised, step: e.Step, document: Path, log: Path, asked: Request
+    opened: e.JobOpened | e.JobRevised, step: e.CardStep, document: Path, log: Path, asked: Request
 ) -> JudgementAt:
     """Judge a cure log by the job's own document for the step that opens the bag; nothing is kept.
 

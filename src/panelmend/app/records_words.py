@@ -102,7 +102,7 @@ def coupon_words(coupon: Coupon) -> list[str]:
     return lines
 
 
-def _limits(blank: e.Blank) -> str:
+def _limits(blank: e.CardBlank) -> str:
     figures = {
         (True, True): f"{blank.low} to {blank.high}",
         (True, False): f"at least {blank.low}",

@@ -39,7 +39,7 @@ class MoveSent(Sent):
     turn: Annotated[float, Field(ge=-360.0, le=360.0, allow_inf_nan=False, description="degrees")] = 0.0
 
 
-class PutBack(Sent):
+class NoLongerByHand(Sent):
     """A blanket or thermocouples of a cure that are no longer placed by hand."""
 
     what: Literal["blanket", "thermocouple"]
@@ -55,7 +55,7 @@ class ChangeSent(Sent):
     typed: Annotated[dict[str, Annotated[str, Field(max_length=400)]], Field(max_length=40)] = {}
     move: MoveSent | None = None
     unpin: bool = False
-    put_back: PutBack | None = None
+    put_back: NoLongerByHand | None = None
 
 
 class BackSent(Sent):

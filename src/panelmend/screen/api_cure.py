@@ -37,7 +37,7 @@ class HeedSent(Sent):
     ]
 
 
-class Said(BaseModel):
+class SaidBy(BaseModel):
     """Who said it, as it is written down."""
 
     by: str
@@ -91,7 +91,7 @@ def end(request: Request, name: Name, number: Place) -> CureAnswer:
 
 
 @router.post("/repairs/{name}/cures/{number}/heed", operation_id="heed_alarms")
-def heed(request: Request, name: Name, number: Place, sent: HeedSent) -> Said:
+def heed(request: Request, name: Name, number: Place, sent: HeedSent) -> SaidBy:
     """Somebody is on these alarms: they are not heard any more, a stop again after three minutes."""
     cure_of(request, name, number)
     there, by = request.app.state.watches.of(name, number), _by(request)
@@ -99,16 +99,16 @@ def heed(request: Request, name: Name, number: Place, sent: HeedSent) -> Said:
         raise MissingError("this cure is not watched")
     there[1].heed(sent.keys, by)
     request.app.state.watches.say(name, number, "heeded", ", ".join(sent.keys), by)
-    return Said(by=by)
+    return SaidBy(by=by)
 
 
 @router.post("/repairs/{name}/cures/{number}/heard", operation_id="sound_heard")
-def heard(request: Request, name: Name, number: Place) -> Said:
+def heard(request: Request, name: Name, number: Place) -> SaidBy:
     """Somebody heard the test tone of this device; it is written down with the watch."""
     cure_of(request, name, number)
     by = _by(request)
     request.app.state.watches.say(name, number, "sound heard", "", by)
-    return Said(by=by)
+    return SaidBy(by=by)
 
 
 def _by(request: Request) -> str:

@@ -25,7 +25,7 @@ from render_pages import page_words
 PLAN = sha256("the plan")
 
 
-def _card(**more: Any) -> tuple[e.Step, ...]:
+def _card(**more: Any) -> tuple[e.CardStep, ...]:
     return tuple(x.model_copy(update=more) if x.key == O11 else x for x in steps())
 
 

@@ -238,7 +238,7 @@ def test_labels_of_another_job_plan_or_piece_are_refused_and_a_piece_is_seen_onc
 
 
 def test_what_was_weighed_stands_in_a_panels_history() -> None:
-    blank = e.Blank(what="Weight after", entry=e.EntryKind.NUMBER, unit="kg", high="5", ask="figures")
+    blank = e.CardBlank(what="Weight after", entry=e.EntryKind.NUMBER, unit="kg", high="5", ask="figures")
     card = [x.model_copy(update={"id": "E7", "blanks": (blank,)}) if x.key == A3 else x for x in steps()]
     made = _shop()
     made.begin_job(steps=card, clocks=())

@@ -25,12 +25,12 @@ from records_made import (
 BARE = "O19/1/0"
 
 
-def _steps(**changes: dict[str, Any]) -> tuple[e.Step, ...]:
+def _steps(**changes: dict[str, Any]) -> tuple[e.CardStep, ...]:
     """The short card as printed, with changes by key, and a step without blanks before the bag."""
     made = []
     for step in steps():
         if step.key == O20:
-            bare = e.Step(
+            bare = e.CardStep(
                 key=BARE,
                 id="O19",
                 operation=1,
@@ -173,7 +173,7 @@ def test_who_left_before_the_day_does_not_stand_on_paper() -> None:
 def test_an_instrument_is_named_where_something_was_read() -> None:
     blanks = (
         *steps()[1].blanks[:2],
-        e.Blank(what="Meter number", entry=e.EntryKind.TEXT, names="instruments"),
+        e.CardBlank(what="Meter number", entry=e.EntryKind.TEXT, names="instruments"),
     )
     made = _shop(A1, steps=_steps(**{A3: {"blanks": blanks}}))
     made.read(A3, {"yes": True}, {"value": "2"}, {"typed": "none"})
@@ -195,7 +195,7 @@ def test_what_may_stand_by_the_old_card_stands_for_nothing_else_on_the_new_one()
     _decide(made, "D1", "may stand")
     blanks = (
         steps()[3].blanks[0],
-        e.Blank(what="Leak rate", entry=e.EntryKind.NUMBER, high="1", ask="figures"),
+        e.CardBlank(what="Leak rate", entry=e.EntryKind.NUMBER, high="1", ask="figures"),
     )
     _revise(made, steps=_steps(**{O20: {"blanks": blanks}}))
     assert covered(made.state.jobs[JOB], O20) == frozenset()
@@ -209,7 +209,7 @@ def test_a_clock_that_may_stand_is_that_clock_wherever_it_stands_on_the_new_card
     _decide(made, "D1", "may stand")
     assert covered(made.state.jobs[JOB], O20) == {"c0"}
     life, on_by = clocks()
-    more = e.Clock(name="lay by", start=O11, start_blank=0, end=O11, end_blank=0, most=60)
+    more = e.CardClock(name="lay by", start=O11, start_blank=0, end=O11, end_blank=0, most=60)
     _revise(made, clocks=(more, more.model_copy(update={"name": "again"}), life, on_by))
     assert covered(made.state.jobs[JOB], O20) == frozenset(), "the clock of that place is another"
     _revise(made, plan=sha256("3"), clocks=())

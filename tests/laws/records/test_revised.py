@@ -20,7 +20,7 @@ from records_made import A1, A3, E10, JOB, KEYS, O11, O20, O24, O25, Shop, clock
 PRINTED = "a" * 64
 
 
-def _card(**changes: dict[str, Any]) -> tuple[e.Step, ...]:
+def _card(**changes: dict[str, Any]) -> tuple[e.CardStep, ...]:
     """The short card as printed, with changes of steps by their code."""
     made = []
     for step in steps():

@@ -55,7 +55,7 @@ def test_a_code_of_another_shop_kind_or_a_piece_is_refused(made: Shop) -> None:
 
 def test_a_blank_for_lots_or_instruments_takes_the_codes_of_their_labels(made: Shop) -> None:
     blank = {"what": "Lots", "entry": e.EntryKind.TEXT}
-    asked = (e.Blank(**blank, names="lots"), e.Blank(**blank, names="instruments"))
+    asked = (e.CardBlank(**blank, names="lots"), e.CardBlank(**blank, names="instruments"))
     card = steps()[0].model_copy(update={"blanks": asked})
     job = made.state.jobs[JOB]
     held = type(job)(**{**vars(job), "steps": {**job.steps, A1: card}})

@@ -33,7 +33,7 @@ HARMED: frozenset[Metal | None] = frozenset({"aluminium", "steel", None})
 
 
 @dataclass(frozen=True)
-class Beside:
+class NearestCarbon:
     """The carbon ply nearest (the first of them laid) to something that is, or may be, of a metal that carbon corrodes.
 
     ``metal`` is None where no document says it, ``path`` where it is typed; ``distance`` [m], 0 where it lies
@@ -66,7 +66,7 @@ class Beside:
         return f"{place} is {show(self.distance, 'length', view)} from {what}{tail}"
 
 
-def beside_metal(case: Case, work: Work) -> list[Beside]:
+def beside_metal(case: Case, work: Work) -> list[NearestCarbon]:
     """Where carbon lies on, over or near metal that it corrodes, or what may be such metal, on the side it is
     laid on. A fastener or an insert stands on both sides."""
     panel, found = case.document.panel, []
@@ -76,7 +76,7 @@ def beside_metal(case: Case, work: Work) -> list[Beside]:
             continue
         skin, name = (panel.outer_skin, "outer") if side.side == "outside" else (panel.inner_skin, "inner")
         path = f"panel.{name}_skin.metal"
-        found.append(Beside(carbon[0], f"the {name} skin", "skin", skin.metal, 0.0, path))
+        found.append(NearestCarbon(carbon[0], f"the {name} skin", "skin", skin.metal, 0.0, path))
         for part, typed in zip(case.geometry.structure, panel.structure, strict=True):
             if typed.side == side.side:
                 metal: Metal = "none" if typed.metal == "composite" else typed.metal
@@ -106,10 +106,10 @@ def _nearest(
     metal: Metal | None,
     path: str,
     far: Callable[[Outline], float],
-) -> Beside:
+) -> NearestCarbon:
     distances = [max(far(p.outline), 0.0) for p in carbon]
     least = min(distances)
-    return Beside(carbon[distances.index(least)], what, kind, metal, least, path)
+    return NearestCarbon(carbon[distances.index(least)], what, kind, metal, least, path)
 
 
 def _to_area(here: Outline) -> Callable[[Outline], float]:

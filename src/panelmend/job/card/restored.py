@@ -14,7 +14,7 @@ from panelmend.job.card.bench import Bench
 from panelmend.job.card.clocks import in_hot_air, in_the_heat, minutes
 from panelmend.job.card.opening import dust
 from panelmend.job.card.part import Blank, Step, Words
-from panelmend.job.card.taken import Taken, taken
+from panelmend.job.card.taken import InCutout, taken
 from panelmend.job.card.unpredicted import heated_back_words
 from panelmend.job.card.writing import RECORD, TOLERANCE, clock, note, number, step, tick
 from panelmend.job.put_back import heated
@@ -45,7 +45,7 @@ WHEN = {
 SPOTS = frozenset({"insert", "fastener"})
 
 
-def restorable(bench: Bench) -> list[Taken]:
+def restorable(bench: Bench) -> list[InCutout]:
     """What the cut takes away and the data puts back."""
     return [t for t in taken(bench.case, bench.work) if t.back is not None]
 
@@ -117,7 +117,7 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
     return [*found, _seen_again(bench, again)] if again else found
 
 
-def _under_plies(bench: Bench) -> list[Taken]:
+def _under_plies(bench: Bench) -> list[InCutout]:
     """Inserts and fasteners set before bonding: plug and plies may shift them, resin may run into them."""
     return [
         t
@@ -126,7 +126,7 @@ def _under_plies(bench: Bench) -> list[Taken]:
     ]
 
 
-def _seen_again(bench: Bench, mine: Sequence[Taken]) -> Step:
+def _seen_again(bench: Bench, mine: Sequence[InCutout]) -> Step:
     """After the last cure, before it is sealed and painted: where it sits now."""
     return step(
         "E13",
@@ -143,11 +143,11 @@ def _seen_again(bench: Bench, mine: Sequence[Taken]) -> Step:
     )
 
 
-def _names(mine: Sequence[Taken]) -> str:
+def _names(mine: Sequence[InCutout]) -> str:
     return ", ".join(t.words for t in mine)
 
 
-def _orders(mine: Sequence[Taken]) -> list[str]:
+def _orders(mine: Sequence[InCutout]) -> list[str]:
     """The data's words for each."""
     return [
         f"{t.words}: {t.back.how} ({t.back.place}); done by: {t.back.who}."
@@ -156,7 +156,7 @@ def _orders(mine: Sequence[Taken]) -> list[str]:
     ]
 
 
-def _sits(bench: Bench, t: Taken, limit: str) -> list[Blank]:
+def _sits(bench: Bench, t: InCutout, limit: str) -> list[Blank]:
     """Where it sits: two distances of what is round, the line of what has an outline."""
     if t.kind in SPOTS:
         return [
@@ -166,7 +166,7 @@ def _sits(bench: Bench, t: Taken, limit: str) -> list[Blank]:
     return [note(f"{t.words}: where its line runs, from the datum marks")]
 
 
-def _typed(bench: Bench, t: Taken, name: str, kind: str, limit: Limit = "most") -> Figure | None:
+def _typed(bench: Bench, t: InCutout, name: str, kind: str, limit: Limit = "most") -> Figure | None:
     """A figure of how it is put back; None where the document has none."""
     value = getattr(t.back, name)
     if value is None or t.back is None:
@@ -177,7 +177,7 @@ def _typed(bench: Bench, t: Taken, name: str, kind: str, limit: Limit = "most") 
     return ledger[key] if key in ledger else bench.ground.typed(key, value, kind, path=path, limit=limit)
 
 
-def _heat(bench: Bench, t: Taken) -> tuple[Figure | None, Figure | None]:
+def _heat(bench: Bench, t: InCutout) -> tuple[Figure | None, Figure | None]:
     """The coolest and the warmest its cure may be."""
     return (
         _typed(bench, t, "cure_low", "temperature", "least"),
@@ -185,7 +185,7 @@ def _heat(bench: Bench, t: Taken) -> tuple[Figure | None, Figure | None]:
     )
 
 
-def _life(bench: Bench, t: Taken) -> Figure | None:
+def _life(bench: Bench, t: InCutout) -> Figure | None:
     """The working life of its compound, shorter in hot air as a batch's is; None where none is typed."""
     typed = _typed(bench, t, "pot_life", "time")
     if typed is None or not in_the_heat(bench.ground):
@@ -194,7 +194,7 @@ def _life(bench: Bench, t: Taken) -> Figure | None:
     return ledger[key] if key in ledger else ledger.derive(key, in_hot_air, life=typed)
 
 
-def _worked(bench: Bench, t: Taken) -> Words:
+def _worked(bench: Bench, t: InCutout) -> Words:
     """The working life of its compound, and what is done past it."""
     life = _life(bench, t)
     assert life is not None
@@ -206,26 +206,26 @@ def _worked(bench: Bench, t: Taken) -> Words:
     )
 
 
-def _set_by(bench: Bench, mine: Sequence[Taken]) -> str:
+def _set_by(bench: Bench, mine: Sequence[InCutout]) -> str:
     lives = [life for t in mine if (life := _life(bench, t)) is not None]
     if not lives:
         return "by the reference, before the next step"
     return f"mixed at + {minutes(min(lives, key=float))}, or less by the reference"
 
 
-def _hot(mine: Sequence[Taken]) -> bool:
+def _hot(mine: Sequence[InCutout]) -> bool:
     """Whether any of it is cured by heat, not in the air of the room."""
     return any(t.back is not None and heated(t.back) for t in mine)
 
 
-def _who(bench: Bench, mine: Sequence[Taken]) -> list[str]:
+def _who(bench: Bench, mine: Sequence[InCutout]) -> list[str]:
     """What nobody predicts of its heat, and who took it on."""
     entries = bench.case.document.data.put_back
     hot = [(t.words, t.back) for t in mine if t.back is not None and heated(t.back)]
     return [heated_back_words(bench, entries.index(b) + 1, words) for words, b in hot]
 
 
-def _cured(bench: Bench, t: Taken) -> Words:
+def _cured(bench: Bench, t: InCutout) -> Words:
     """How long its compound cures, and between what temperatures."""
     least = _typed(bench, t, "cure_for", "time", "least")
     low, high = _heat(bench, t)
@@ -241,7 +241,7 @@ def _long(least: Figure | None) -> bool:
     return least is not None and float(least) >= 7200.0
 
 
-def _cure(bench: Bench, t: Taken) -> list[Blank]:
+def _cure(bench: Bench, t: InCutout) -> list[Blank]:
     """When its cure began and ended, and what was read; its least time and heat where they are typed."""
     low, high = _heat(bench, t)
     least, degrees = _typed(bench, t, "cure_for", "time", "least"), bench.units.temperature

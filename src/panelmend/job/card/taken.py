@@ -23,7 +23,7 @@ TOUCHING = 1e-3
 
 
 @dataclass(frozen=True)
-class Taken:
+class InCutout:
     """Something in the cut-out, in part or whole: the path of its field, and how the data puts it back, if it does."""
 
     kind: Kind
@@ -37,7 +37,7 @@ class Taken:
         return f"{self.kind} {self.id}" if self.id else f"part of the {self.kind}"
 
 
-def taken(case: Case, work: Work) -> list[Taken]:
+def taken(case: Case, work: Work) -> list[InCutout]:
     """What lies in the cut-out, in part or whole.
 
     Inserts and fasteners count as soon as skin is cut, solid areas and the edge band once core is cut too.
@@ -60,7 +60,7 @@ def taken(case: Case, work: Work) -> list[Taken]:
         edge = outline_on(case, case.geometry.outline, "outside", side)
         if panel.edge_band and least_overlap(opening, edge)[0] < panel.edge_band - 1e-9:
             found.setdefault(("edge band", ""), "panel.edge_band")
-    return [Taken(k, i, path, put_back_of(case, k, i)) for (k, i), path in found.items()]
+    return [InCutout(k, i, path, put_back_of(case, k, i)) for (k, i), path in found.items()]
 
 
 def put_back_in_vain(case: Case, work: Work) -> list[tuple[str, str]]:

@@ -15,7 +15,7 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply, SideLayup
 from panelmend.job.strength.formulas import membrane_along
 from panelmend.job.strength.stacks import Section, Stack, core_of, rows_of, stack_of
-from panelmend.physics.sandwich import Core
+from panelmend.physics.sandwich import SandwichCore
 from panelmend.physics.structure_inputs import NotComputed
 
 DIRECTIONS = (("0°", 0.0), ("45°", math.pi / 4), ("90°", math.pi / 2), ("−45°", -math.pi / 4))
@@ -142,7 +142,7 @@ class AsLaid:
     def _stacks(self) -> dict[object, Stack | NotComputed]:
         return {}
 
-    def core_constants(self, *, plug: bool) -> Core | NotComputed:
+    def core_constants(self, *, plug: bool) -> SandwichCore | NotComputed:
         """The panel's core, or the plug's."""
         own = self.case.document.panel.core.material
         ident = self.core.plug.material if plug and self.core.plug is not None else own
@@ -157,7 +157,7 @@ class AsLaid:
                 return part
         assert isinstance(low, Stack)
         assert isinstance(high, Stack)
-        assert isinstance(core, Core)
+        assert isinstance(core, SandwichCore)
         g = self.case.geometry
         plugged = plug and self.core.plug is not None
         ribbon = float(self.core.plug.ribbon) if plugged and self.core.plug is not None else g.ribbon

@@ -16,7 +16,7 @@ from panelmend.physics.laminate import (
     Criterion,
     FirstPly,
     Laminate,
-    Ply,
+    LaminatePly,
     first_ply_failure,
     laminate,
     strained,
@@ -35,7 +35,7 @@ _RATIO = Source("ratio of the two figures")
 def turned(stack: Stack, direction: float) -> Laminate:
     """A stack as a laminate whose x lies along a direction [rad]."""
     made = stack.laminate()
-    return laminate([Ply(p.lamina, p.theta - direction, p.thickness) for p in made.plies])
+    return laminate([LaminatePly(p.lamina, p.theta - direction, p.thickness) for p in made.plies])
 
 
 @formula("E t = 1 / (A^-1)_11, the laminate turned by the direction", source=KAW, kind="running load")

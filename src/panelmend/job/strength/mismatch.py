@@ -10,7 +10,7 @@ import numpy as np
 from panelmend.job.strength.as_laid import AsLaid, Rows
 from panelmend.job.strength.stacks import constants
 from panelmend.materials.model import Structural
-from panelmend.physics.laminate import Lamina, Ply, hygrothermal_loads, laminate
+from panelmend.physics.laminate import Lamina, LaminatePly, hygrothermal_loads, laminate
 from panelmend.physics.structure_inputs import Array, NotComputed
 
 ROOM = 296.15  # K; common practice, no source
@@ -36,7 +36,7 @@ def expansion(lay: AsLaid, rows: Rows, direction: float) -> float | NotComputed:
 def _free(plies: tuple[tuple[Structural, float, float, str, float, float], ...]) -> Array:
     """Free expansion of a stack held flat [1/K], (3,), x along 0 degrees."""
     made = [
-        Ply(Lamina(v.e1, v.e2, v.g12, v.nu12, one, two, name=name), warp, thickness)
+        LaminatePly(Lamina(v.e1, v.e2, v.g12, v.nu12, one, two, name=name), warp, thickness)
         for v, one, two, name, warp, thickness in plies
     ]
     stack = laminate(made)

@@ -11,8 +11,8 @@ from panelmend.job.case import Case, Layer
 from panelmend.materials import Cloth
 from panelmend.materials.model import Structural
 from panelmend.physics.joint import BeamStep, Bond, Ends, PlugSpring
-from panelmend.physics.laminate import Lamina, Laminate, Ply, Strengths, laminate
-from panelmend.physics.sandwich import Core, Sandwich
+from panelmend.physics.laminate import Lamina, Laminate, LaminatePly, Strengths, laminate
+from panelmend.physics.sandwich import Sandwich, SandwichCore
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.units import show, to_unit, unit_for
 
@@ -47,7 +47,7 @@ class Stack:
 
 @lru_cache(maxsize=1024)
 def _laminate(plies: tuple[tuple[Structural, float, float], ...], name: str) -> Laminate:
-    return laminate([Ply(_lamina(s, name), a, t) for s, a, t in plies])
+    return laminate([LaminatePly(_lamina(s, name), a, t) for s, a, t in plies])
 
 
 def _lamina(s: Structural, name: str) -> Lamina:
@@ -61,7 +61,7 @@ class Section:
 
     inner: Stack
     outer: Stack
-    core: Core
+    core: SandwichCore
     thickness: float
     ribbon: float
 
@@ -156,7 +156,7 @@ def rows_of(layers: tuple[Layer, ...]) -> list[tuple[str, float, float]]:
     return [(p.cloth, p.warp, p.thickness) for p in reversed(layers)]
 
 
-def core_of(case: Case, ident: str, condition: str) -> Core | NotComputed:
+def core_of(case: Case, ident: str, condition: str) -> SandwichCore | NotComputed:
     """A core's constants in a condition."""
     core = case.catalogue.core(ident)
     if core.g_ribbon is None or core.g_across is None:
@@ -171,7 +171,7 @@ def core_of(case: Case, ident: str, condition: str) -> Core | NotComputed:
         found = getattr(core, name)
         return None if found is None else factor * found.value
 
-    return Core(
+    return SandwichCore(
         factor * core.g_ribbon.value,
         factor * core.g_across.value,
         part("e_through"),

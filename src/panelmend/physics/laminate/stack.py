@@ -17,7 +17,7 @@ from panelmend.physics.structure_inputs import Array, angle, positive
 
 
 @dataclass(frozen=True)
-class Ply:
+class LaminatePly:
     """One ply: ``lamina``, ``theta`` of its 1 axis from x [rad], ``thickness`` [m]."""
 
     lamina: Lamina
@@ -37,7 +37,7 @@ class Laminate:
     ``B`` [N], ``D`` [N m], each (3, 3); ``compliance`` the inverse of [[A, B], [B, D]], shape (6, 6).
     """
 
-    plies: tuple[Ply, ...]
+    plies: tuple[LaminatePly, ...]
     z: Array
     Qbar: Array
     A: Array
@@ -56,7 +56,7 @@ class Laminate:
         return bool(np.abs(self.B).max() <= 1e-9 * np.abs(self.A).max() * self.h)
 
 
-def laminate(plies: Sequence[Ply]) -> Laminate:
+def laminate(plies: Sequence[LaminatePly]) -> Laminate:
     """Classical lamination of ``plies`` listed from z = -h/2 up.
 
     Raises:

@@ -2,7 +2,7 @@
 
 from panelmend.physics.sandwich.beam import BeamAnswer, BeamSection, BeamTest, bend_beam, stiffness_from_tests
 from panelmend.physics.sandwich.checks import ModeCheck, ModeNotChecked, check_section
-from panelmend.physics.sandwich.core import Core, HoneycombTheory, honeycomb
+from panelmend.physics.sandwich.core import HoneycombTheory, SandwichCore, honeycomb
 from panelmend.physics.sandwich.modes import (
     Wrinkling,
     bending_crush,
@@ -17,11 +17,11 @@ __all__ = [
     "BeamAnswer",
     "BeamSection",
     "BeamTest",
-    "Core",
     "HoneycombTheory",
     "ModeCheck",
     "ModeNotChecked",
     "Sandwich",
+    "SandwichCore",
     "Wrinkling",
     "bend_beam",
     "bending_crush",

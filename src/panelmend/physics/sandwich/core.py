@@ -12,7 +12,7 @@ from panelmend.physics.structure_inputs import Array, finite, positive
 
 
 @dataclass(frozen=True)
-class Core:
+class SandwichCore:
     """A sandwich core.
 
     ``GL GW`` [Pa] transverse shear moduli along and across the ribbon (equal for foam); ``Ez`` [Pa] through

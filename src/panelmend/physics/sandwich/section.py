@@ -12,7 +12,7 @@ import numpy as np
 
 from panelmend.physics.laminate.response import Response, strained
 from panelmend.physics.laminate.stack import Laminate, hygrothermal_loads
-from panelmend.physics.sandwich.core import Core
+from panelmend.physics.sandwich.core import SandwichCore
 from panelmend.physics.structure_inputs import Array, angle, finite, positive
 
 
@@ -23,7 +23,7 @@ class Sandwich:
     """
 
     lower: Laminate
-    core: Core
+    core: SandwichCore
     tc: float
     upper: Laminate
     ribbon: float = 0.0

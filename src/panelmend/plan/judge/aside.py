@@ -9,7 +9,7 @@ from collections.abc import Callable
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.doubt import Statement, stated
+from panelmend.plan.judge.doubt import SeenOfSensor, stated
 from panelmend.plan.judge.faults_reckoned import digit_of
 from panelmend.plan.judge.faults_sensor import median_of
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
@@ -27,7 +27,7 @@ def weigh_aside(
     book: VerdictRecorder,
     applied: Callable[[CureLog], VerdictRecorder],
     recipe: CureRecipe,
-    statements: tuple[Statement, ...],
+    statements: tuple[SeenOfSensor, ...],
 ) -> None:
     """Where the rules with such channels of a log (``applied``) do not come to the same as without them
     (``book``), the cure cannot be judged, whatever is stated of them."""
@@ -150,7 +150,7 @@ def weigh_gauges(
     book: VerdictRecorder,
     applied: Callable[[CureLog], VerdictRecorder],
     recipe: CureRecipe,
-    statements: tuple[Statement, ...],
+    statements: tuple[SeenOfSensor, ...],
 ) -> None:
     """Where the rules with vacuum gauges given another role (``applied``) do not come to the same as
     without them (``book``), the cure cannot be judged, whatever is stated of them; a gauge of the log that

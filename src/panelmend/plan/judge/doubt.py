@@ -23,7 +23,7 @@ from panelmend.plan.judge.walk import Stretch
 
 
 @dataclass(frozen=True)
-class Statement:
+class SeenOfSensor:
     """What a person says of a thermocouple: ``evidence`` seen on the part, ``by`` whom and in what
     ``capacity`` (inspector or engineer); ``ran``: who ran the cure, which must be another; ``typed``: who
     typed it; ``signed``: the person gave their own secret for it."""
@@ -68,7 +68,7 @@ def weigh(
     other: VerdictRecorder,
     walked: tuple[Stretch, ...],
     recipe: CureRecipe,
-    statements: tuple[Statement, ...],
+    statements: tuple[SeenOfSensor, ...],
 ) -> None:
     """Compare the rules with (``book``) and without (``other``) the thermocouples in doubt and enter what
     follows into ``book``."""
@@ -108,13 +108,13 @@ def same_person(one: str, other: str) -> bool:
     return bool(plain[0]) and plain[0] == plain[1]
 
 
-def stated(s: Statement) -> str:
+def stated(s: SeenOfSensor) -> str:
     """Who states what of a thermocouple, and who ran the cure."""
     ran = f"cure run by {s.ran}" if s.ran else "nobody said who ran the cure"
     return f"{s.by} ({s.capacity}) states of {s.channel}: {s.evidence}; {ran}"
 
 
-def typed_in(s: Statement) -> str:
+def typed_in(s: SeenOfSensor) -> str:
     """Whose hand a statement is from: outside of the records no secret of the person whose name it bears is
     asked for."""
     if s.signed:

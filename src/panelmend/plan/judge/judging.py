@@ -15,7 +15,7 @@ from panelmend.errors import InputError, RangeError
 from panelmend.physics.thermocouple import Wire, tolerance
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.aside import weigh_air, weigh_aside, weigh_gauges, weigh_points
-from panelmend.plan.judge.doubt import Statement, weigh
+from panelmend.plan.judge.doubt import SeenOfSensor, weigh
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.faults import check
 from panelmend.plan.judge.faults_frozen import longest_stay, stays_of_each
@@ -63,12 +63,12 @@ def judge(
     leak_started: float | None = None,
     resin: ResinConstants | None = None,
     wire: Wire | str = Wire.K,
-    statements: tuple[Statement, ...] = (),
+    statements: tuple[SeenOfSensor, ...] = (),
     job: JobTimes | None = None,
     longest_gap: float | None = None,
     confirmed: Mapping[str, str] = NOTHING,
     view: str = "mm",
-    gauge_seen: tuple[Statement, ...] = (),
+    gauge_seen: tuple[SeenOfSensor, ...] = (),
 ) -> Verdict:
     """Judge a cure log against its recipe.
 
@@ -120,7 +120,7 @@ def _judged(
     log: CureLog,
     ambient: float | None,
     wire: Wire | str,
-    statements: tuple[Statement, ...],
+    statements: tuple[SeenOfSensor, ...],
     longest_gap: float | None,
     confirmed: Mapping[str, str],
 ) -> Verdict:
@@ -170,7 +170,7 @@ class RuleInputs:
     leak_started: float | None
     resin: ResinConstants | None
     job: JobTimes | None = None
-    gauge_seen: tuple[Statement, ...] = ()
+    gauge_seen: tuple[SeenOfSensor, ...] = ()
 
 
 Applied = tuple[

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.doubt import Statement, typed_in
+from panelmend.plan.judge.doubt import SeenOfSensor, typed_in
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import Channel, ChannelRole
 from panelmend.plan.judge.recipe import CureRecipe
@@ -28,7 +28,7 @@ def shows_open_bag(channel: Channel) -> bool:
 
 
 def judge_sense(
-    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, statements: tuple[Statement, ...]
+    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, statements: tuple[SeenOfSensor, ...]
 ) -> None:
     """Where no gauge of the log shows the open bag and none says in its head how it counts, the vacuum rests
     on what one person answered: it cannot be judged until a second one says so from the gauge. One gauge that

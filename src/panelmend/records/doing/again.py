@@ -17,7 +17,7 @@ class RepeatedStep:
     ``attempts`` that no longer count, and what was drawn from stores for them: lot, amount and unit.
     """
 
-    step: e.Step
+    step: e.CardStep
     attempts: int
     left: bool
     drawn: tuple[tuple[str, str, str], ...]

@@ -32,7 +32,7 @@ class JudgedItem:
     words: str
 
 
-def answer(blank: e.Blank, reading: e.Reading, at: str) -> None:
+def answer(blank: e.CardBlank, reading: e.Reading, at: str) -> None:
     """See that a reading answers its blank.
 
     Raises:
@@ -71,7 +71,7 @@ def _typed(text: str) -> str:
         return ""
 
 
-def met(blank: e.Blank, reading: e.Reading | None) -> Met:
+def met(blank: e.CardBlank, reading: e.Reading | None) -> Met:
     """How a reading stands to its blank's limit; exactly on a limit is within."""
     if reading is None:
         return Met.NOT_YET
@@ -87,7 +87,7 @@ def met(blank: e.Blank, reading: e.Reading | None) -> Met:
     return Met.WITHIN if low and high else Met.OUTSIDE
 
 
-def clock_met(job: Job, clock: e.Clock) -> tuple[Met, str]:
+def clock_met(job: Job, clock: e.CardClock) -> tuple[Met, str]:
     """How a clock stands; NOT YET until both of its ends are written."""
     start, end = (_time(job, *x) for x in ((clock.start, clock.start_blank), (clock.end, clock.end_blank)))
     if end is None or start is None:

@@ -40,14 +40,14 @@ def operations_of(plan: Plan) -> Operations:
     return Operations(tuple(b.number for b in bags), frozenset(b.number for b in bags if on_plate(b)))
 
 
-def steps_of(plan: Plan) -> tuple[e.Step, ...]:
+def steps_of(plan: Plan) -> tuple[e.CardStep, ...]:
     """Every step of the card in working order.
 
     Raises:
         RangeError: a limit of the card cannot be read back as it is printed.
     """
     steps, operations = plan.card.steps, operations_of(plan)
-    made: list[e.Step] = []
+    made: list[e.CardStep] = []
     earlier = [
         {j for j, s in enumerate(steps) if j != i and must_precede(s.place, step.place, operations)}
         for i, step in enumerate(steps)
@@ -60,7 +60,7 @@ def steps_of(plan: Plan) -> tuple[e.Step, ...]:
             direct = list(steps[max(0, i - 1) : i])
         made.append(
             e.made(
-                e.Step,
+                e.CardStep,
                 key=key_of(step.place),
                 id=step.id,
                 operation=step.operation,
@@ -115,11 +115,11 @@ def _bag(plan: Plan, operation: int) -> BagOperation:
     return next(b for b in plan.work.bag.operations if b.number == operation)
 
 
-def _blanks(plan: Plan, step: part.Step) -> tuple[e.Blank, ...]:
+def _blanks(plan: Plan, step: part.Step) -> tuple[e.CardBlank, ...]:
     return tuple(blank_of(b, plan.case.view) for b in step.blanks)
 
 
-def blank_of(b: part.Blank, view: str) -> e.Blank:
+def blank_of(b: part.Blank, view: str) -> e.CardBlank:
     """A blank of the card as one to fill in.
 
     A number with limits in figures is judged by them, in the blank's unit and as printed. One whose limit
@@ -131,7 +131,7 @@ def blank_of(b: part.Blank, view: str) -> e.Blank:
     if b.entry == "number":
         figures = low is not None or high is not None
         ask = "figures" if figures else "record" if b.said == RECORD and b.aim is None else "person"
-    return e.Blank(
+    return e.CardBlank(
         what=tidy(b.what),
         entry=e.EntryKind(b.entry),
         unit=tidy(b.unit),
@@ -184,13 +184,13 @@ def largest_of(plan: Plan) -> tuple[e.Vertex, ...]:
     return tuple((round(v.x * 1e6), round(v.y * 1e6), round(v.bulge * 1e6)) for v in largest.vertices)
 
 
-def clocks_of(plan: Plan) -> tuple[e.Clock, ...]:
+def clocks_of(plan: Plan) -> tuple[e.CardClock, ...]:
     """The clocks that times on the card are held to: for every batch mixed its pot life, the time by which
     it is laid and that by which vacuum is on; bond within, dry until. Ends are found by their marks."""
     if plan.work is None:
         return ()
     by_key = {key_of(s.place): s for s in plan.card.steps}
-    made: list[e.Clock] = []
+    made: list[e.CardClock] = []
     for bag in plan.work.bag.operations:
         made += _batches(plan, bag, by_key)
         made += _surface(plan, bag, by_key)
@@ -206,7 +206,7 @@ def _ends(step: part.Step | None, mark: part.Mark) -> list[_End]:
     return [] if step is None else [(step, i) for i, b in enumerate(step.blanks) if b.mark == mark]
 
 
-def _batches(plan: Plan, bag: BagOperation, steps: dict[str, part.Step]) -> list[e.Clock]:
+def _batches(plan: Plan, bag: BagOperation, steps: dict[str, part.Step]) -> list[e.CardClock]:
     assert plan.work is not None
     on = _ends(steps.get(key_of(Place("O20", bag.number))), "vacuum on")
     laid = _ends(steps.get(key_of(Place("O18", bag.number))), "last laid")
@@ -233,7 +233,7 @@ def _batches(plan: Plan, bag: BagOperation, steps: dict[str, part.Step]) -> list
 _TIMES: tuple[part.Mark, part.Mark, part.Mark] = ("mixed", "lay by", "on by")
 
 
-def _surface(plan: Plan, bag: BagOperation, steps: dict[str, part.Step]) -> list[e.Clock]:
+def _surface(plan: Plan, bag: BagOperation, steps: dict[str, part.Step]) -> list[e.CardClock]:
     """Bond within: from abrading to first contact; dry until: from proving dry to accepting the surface."""
     made = []
     abraded = _ends(steps.get(key_of(Place("O2", bag.number))), "abraded")
@@ -259,9 +259,11 @@ def _bond_within(plan: Plan) -> int | None:
     return int(float(found[0])) if found else None
 
 
-def _clock(name: str, start: _End, end: _End, until: _End | None = None, most: int | None = None) -> e.Clock:
-    found: e.Clock = e.made(
-        e.Clock,
+def _clock(
+    name: str, start: _End, end: _End, until: _End | None = None, most: int | None = None
+) -> e.CardClock:
+    found: e.CardClock = e.made(
+        e.CardClock,
         name=tidy(name),
         start=key_of(start[0].place),
         start_blank=start[1],

@@ -1,6 +1,6 @@
 """The kinds of entry. Each is small, frozen, and holds only text, whole numbers and lists of them."""
 
-from panelmend.records.events.card import Blank, Clock, Need, Part, Reading, Signature, Step
+from panelmend.records.events.card import CardBlank, CardClock, CardStep, Need, Part, Reading, Signature
 from panelmend.records.events.coupons import CouponMade, CouponTested
 from panelmend.records.events.entry import KINDS, Entry, Event, entry_kept, entry_of, event_of, made
 from panelmend.records.events.fields import (
@@ -74,8 +74,9 @@ __all__ = [
     "Authorised",
     "BatchMixed",
     "Begun",
-    "Blank",
-    "Clock",
+    "CardBlank",
+    "CardClock",
+    "CardStep",
     "ClockWrong",
     "CodeIssued",
     "CopyGoverns",
@@ -128,7 +129,6 @@ __all__ = [
     "Scope",
     "Seal",
     "Signature",
-    "Step",
     "StepSigned",
     "StockLeast",
     "Transcribed",

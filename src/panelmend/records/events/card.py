@@ -23,7 +23,7 @@ from panelmend.records.events.fields import (
 )
 
 
-class Blank(Frozen):
+class CardBlank(Frozen):
     """A blank: limits are decimals in its unit, as the card prints them; ``ask`` says who judges a number;
     ``ahead`` marks a time by which something must be done, which may still lie ahead; ``names`` that the
     answer names lots or instruments of the records."""
@@ -39,7 +39,7 @@ class Blank(Frozen):
     names: Literal["", "lots", "instruments"] = later("")
 
 
-class Step(Frozen):
+class CardStep(Frozen):
     """A step: ``key`` is "id/operation/batch"; ``needs`` the keys of the steps directly before it,
     ``printed`` one digest of all that the card prints at it, ``pieces`` those whose labels are seen here,
     ``pots`` how many batches are mixed."""
@@ -50,7 +50,7 @@ class Step(Frozen):
     number: Count
     title: Words
     needs: tuple[Id, ...]
-    blanks: tuple[Blank, ...]
+    blanks: tuple[CardBlank, ...]
     hold: Id | None = None
     hold_by: Role | Literal["certificate holder"] | None = None
     accepted: Said = ""
@@ -60,7 +60,7 @@ class Step(Frozen):
     pots: Count = later(0)
 
 
-class Clock(Frozen):
+class CardClock(Frozen):
     """A clock between two time blanks; ``most`` seconds, or until a third one."""
 
     name: Words

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from panelmend.records.events.card import Clock, Need, Reading, Signature, Step
+from panelmend.records.events.card import CardClock, CardStep, Need, Reading, Signature
 from panelmend.records.events.fields import (
     Count,
     Decision,
@@ -37,8 +37,8 @@ class JobOpened(Frozen):
     serial: Said
     standing: Literal["READY", "DRAFT", "STOP"]
     follows: Id | None = None
-    steps: Annotated[tuple[Step, ...], Field(min_length=1, max_length=2000)]
-    clocks: tuple[Clock, ...] = ()
+    steps: Annotated[tuple[CardStep, ...], Field(min_length=1, max_length=2000)]
+    clocks: tuple[CardClock, ...] = ()
     signature: Signature
     outline: Annotated[tuple[Vertex, ...], Field(max_length=2000)] = later(())
     earlier: Annotated[tuple[Said, ...], Field(max_length=100)] = later(())
@@ -59,8 +59,8 @@ class JobRevised(Frozen):
     serial: Said
     standing: Literal["READY", "DRAFT", "STOP"]
     why: Words
-    steps: Annotated[tuple[Step, ...], Field(min_length=1, max_length=2000)]
-    clocks: tuple[Clock, ...] = ()
+    steps: Annotated[tuple[CardStep, ...], Field(min_length=1, max_length=2000)]
+    clocks: tuple[CardClock, ...] = ()
     signature: Signature
     outline: Annotated[tuple[Vertex, ...], Field(max_length=2000)] = later(())
     earlier: Annotated[tuple[Said, ...], Field(max_length=100)] = later(())

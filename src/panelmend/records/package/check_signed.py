@@ -27,7 +27,7 @@ LISTS = ("replaced", "files", "lots", "verdicts", "signed", "mixed", "labels", "
 IN_FORCE = ("document", "plan", "pages", "steps", "clocks")
 
 
-class Work:
+class SignedWork:
     """What the entries of a job come to, as far as its signatures cover it."""
 
     def __init__(self, records: str) -> None:
@@ -209,7 +209,7 @@ def _asks(step: dict[str, Any]) -> dict[str, Any]:
 def covers(shown: dict[int, Any], records: str, job: str) -> list[str]:
     """Whether each signature of a job covered what is shown before it: an entry left out is found by it."""
     faults: list[str] = []
-    work = Work(records)
+    work = SignedWork(records)
     for number in sorted(shown):
         what = shown[number]["what"]
         if what["kind"] == "rules taken on":

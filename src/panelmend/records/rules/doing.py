@@ -155,7 +155,7 @@ def _look_at_steps(what: e.JobOpened | e.JobRevised) -> None:
                 raise MALFORMED(f"clock {clock.name}: blank {blank} of {key} is no time")
 
 
-def open_step(state: State, entry: e.Entry, job_name: str, key: str) -> tuple[Job, e.Step, Attempt]:
+def open_step(state: State, entry: e.Entry, job_name: str, key: str) -> tuple[Job, e.CardStep, Attempt]:
     """A step that may be written in: READY, nothing signed. Raises Refused."""
     job = job_of(state, job_name)
     if key not in job.steps:
@@ -210,7 +210,7 @@ def _calibrated(state: State, entry: e.Entry, instrument: str) -> None:
     in_calibration(state, instrument, (entry.at, max(state.latest, entry.entered)))
 
 
-def _time_then(state: State, entry: e.Entry, blank: e.Blank, r: e.Reading) -> None:
+def _time_then(state: State, entry: e.Entry, blank: e.CardBlank, r: e.Reading) -> None:
     """A time in a blank: not after the moment it is told of; long before it is entered, it says why. Raises
     Refused."""
     if r.at is None or blank.ahead:
@@ -221,7 +221,7 @@ def _time_then(state: State, entry: e.Entry, blank: e.Blank, r: e.Reading) -> No
         raise LATE(f"{blank.what!r}: it was at {r.at}, entered at {entry.entered}")
 
 
-def _named(state: State, entry: e.Entry, job: Job, blank: e.Blank, r: e.Reading) -> None:
+def _named(state: State, entry: e.Entry, job: Job, blank: e.CardBlank, r: e.Reading) -> None:
     named_in(state, job, blank, r, (entry.at, max(state.latest, entry.entered)))
 
 
@@ -271,7 +271,7 @@ def _signed(state: State, entry: e.Entry, what: e.StepSigned) -> None:
     check_signature(state, entry, s, content(state, job, what.step), job.opened.document, job.opened.plan)
 
 
-def _did(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
+def _did(state: State, entry: e.Entry, job: Job, step: e.CardStep) -> None:
     _, _, attempt = open_step(state, entry, job.opened.job, step.key)
     if state.rules >= 3:
         if attempt.on_paper is not None:
@@ -303,7 +303,7 @@ def _did(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
         raise BACKWARDS(f"step {step.key}: something in it was read at {last}")
 
 
-def _checked(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
+def _checked(state: State, entry: e.Entry, job: Job, step: e.CardStep) -> None:
     if job.now(step.key).did is None:
         raise BLOCKED(f"step {step.key}: not done yet")
     _not_before_done(state, entry, job.now(step.key))
@@ -323,7 +323,7 @@ def second(job: Job, entry: e.Entry) -> None:
         raise OWN_WORK(f"{entry.by} decided a deviation of job {job.opened.job}")
 
 
-def _hold(state: State, entry: e.Entry, job: Job, step: e.Step) -> None:
+def _hold(state: State, entry: e.Entry, job: Job, step: e.CardStep) -> None:
     attempt = job.now(step.key)
     if step.hold is None:
         raise NOT_AN_ANSWER(f"step {step.key} has no hold")

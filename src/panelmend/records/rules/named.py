@@ -32,7 +32,7 @@ def in_calibration(state: State, instrument: str, moments: tuple[str, ...]) -> N
             )
 
 
-def named_in(state: State, job: Job, blank: e.Blank, r: e.Reading, moments: tuple[str, ...]) -> None:
+def named_in(state: State, job: Job, blank: e.CardBlank, r: e.Reading, moments: tuple[str, ...]) -> None:
     """Lots and instruments that an answer names: known here, drawn for the job before the first of some
     moments, in date at each of them. Raises Refused."""
     if blank.names == "instruments" and not r.names and r.typed == NONE_USED:
@@ -78,7 +78,7 @@ def _batch_lives(batch: Batch, job: Job, moments: tuple[str, ...]) -> None:
         raise PAST_LIFE(f"batch {what.batch}: mixed {ran} s before, life {what.life} s")
 
 
-def named_where_read(step: e.Step, attempt: Attempt) -> None:
+def named_where_read(step: e.CardStep, attempt: Attempt) -> None:
     """Where a number other than nothing was read, an instrument is named: "none" is no instrument. Raises
     Refused."""
     unnamed = [
@@ -93,7 +93,7 @@ def named_where_read(step: e.Step, attempt: Attempt) -> None:
         )
 
 
-def laid_while_usable(state: State, job: Job, step: e.Step, moments: tuple[str, ...]) -> None:
+def laid_while_usable(state: State, job: Job, step: e.CardStep, moments: tuple[str, ...]) -> None:
     """What was drawn for an operation, at any step of it, is usable until it lies under vacuum. Raises
     Refused."""
     for other in job.opened.steps:

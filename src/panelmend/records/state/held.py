@@ -100,7 +100,7 @@ class Deviation:
     seen: dict[str, tuple[int, ...]]
     decided: e.DeviationDecided | None = None
     decided_by: str = ""
-    clocks: dict[str, e.Clock] = field(default_factory=dict)
+    clocks: dict[str, e.CardClock] = field(default_factory=dict)
 
 
 @dataclass
@@ -116,13 +116,13 @@ class Job:
     number: int
     at: str
     attempts: dict[str, list[Attempt]]
-    steps: dict[str, e.Step]
+    steps: dict[str, e.CardStep]
     deviations: dict[str, Deviation] = field(default_factory=dict)
     workers: set[str] = field(default_factory=set)
     deciders: set[str] = field(default_factory=set)
     accepters: set[str] = field(default_factory=set)
     revisions: list[int] = field(default_factory=list)
-    left: list[tuple[e.Step, list[Attempt]]] = field(default_factory=list)
+    left: list[tuple[e.CardStep, list[Attempt]]] = field(default_factory=list)
     closed: str = ""
     released: tuple[e.Released, str, int] | None = None
 

@@ -53,7 +53,7 @@ def _anew(s: State, job: Job, key: str, held: list[Attempt], at: str) -> list[At
     return [*held, Attempt(since=at)] if _begun_on(s, job, key, held) else held
 
 
-def standing_work(job: Job, steps: tuple[e.Step, ...], clocks: tuple[e.Clock, ...]) -> frozenset[str]:
+def standing_work(job: Job, steps: tuple[e.CardStep, ...], clocks: tuple[e.CardClock, ...]) -> frozenset[str]:
     """Keys of steps of a new revision whose work stands: what was begun at them, where the card asks and
     prints the same, the clocks that end there too, and the work of every step they need stands as well.
 
@@ -69,11 +69,11 @@ def standing_work(job: Job, steps: tuple[e.Step, ...], clocks: tuple[e.Clock, ..
     return frozenset(stands - {first})
 
 
-def _ending(clocks: tuple[e.Clock, ...], key: str) -> list[e.Clock]:
+def _ending(clocks: tuple[e.CardClock, ...], key: str) -> list[e.CardClock]:
     return [c for c in clocks if c.end == key]
 
 
-def _asked(step: e.Step) -> e.Step:
+def _asked(step: e.CardStep) -> e.CardStep:
     """A step but for its number on the card, which shifts when another comes in."""
     return step.model_copy(update={"number": 0})
 
