@@ -4,6 +4,7 @@ long work that is begun on the page."""
 from __future__ import annotations
 
 import shutil
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from tempfile import mkdtemp
@@ -154,6 +155,30 @@ def test_an_input_is_kept_as_typed_and_a_fault_stands_beside_it_until_it_is_mend
     window.wait("return document.querySelector('[data-saved]').textContent.startsWith('Saved')")
     assert 'air_temperature = "66 F"' in window.text
     assert "19 C" in window.one("[data-field='bay.air_temperature'] [data-read]").text
+
+
+def test_a_row_is_taken_away_by_keys_after_it_was_shown_and_is_put_back(window: Window) -> None:
+    room(window, "inputs?table=panel")
+    before = window.text
+    row = "[data-row-of='panel.insert'][data-row-at='0']"
+    window.one(f"{row} [data-row-try]").send_keys(Keys.ENTER)
+    window.wait(f'return !document.querySelector("{row} [data-row-asked]").hidden')
+    assert "[[panel.insert]]" in window.one(f"{row} [data-row-words]").text
+    assert window.one(f"{row} [data-row-would]").text.startswith("It would be")
+    assert window.js(RULERS + "return rulers();") == []
+    assert faults_of_axe(window) == []
+    window.one(f"{row} [data-row-leave]").send_keys(Keys.ENTER)
+    assert window.text == before
+    window.one(f"{row} [data-row-try]").send_keys(Keys.ENTER)
+    window.wait(f'return !document.querySelector("{row} [data-row-asked]").hidden')
+    window.one(f"{row} [data-row-away]").send_keys(Keys.ENTER)
+    window.wait("return document.querySelector('[data-away]') !== null")
+    assert window.text != before
+    assert window.js(RULERS + "return rulers();") == []
+    assert faults_of_axe(window) == []
+    window.one("[data-away] [data-row-back]").send_keys(Keys.ENTER)
+    window.wait("return document.querySelector('[data-away]') === null")
+    assert tomllib.loads(window.text) == tomllib.loads(before)
 
 
 def test_a_page_whose_repair_was_changed_meanwhile_says_so(window: Window) -> None:

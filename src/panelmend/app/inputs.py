@@ -175,10 +175,10 @@ def _field_group(
         path, there, at = (*path, "value"), at is not None, _at(at, "value")
     else:
         there = at is not None
-    if many and not isinstance(at, dict):
+    if (many and not isinstance(at, dict)) or isinstance(at, list):  # several damages: a list of one table
         rows = at if isinstance(at, list) else []
         groups = tuple(
-            _table(offers, inner, row, (*path, i), _row_name(row, i), "", True, deep + 1)
+            _table(offers, inner, row, (*path, i), row_name(row, i), "", True, deep + 1)
             for i, row in enumerate(rows)
         )
         new = _table(offers, inner, None, (*path, len(rows)), "", "", False, DEEPEST).inputs
@@ -323,9 +323,8 @@ def new_row(plan: Plan, text: str, table: str, typed: Mapping[str, str]) -> tupl
     Raises:
         InputError: no such list, a field that is none, or words that are no value of its kind.
     """
-    group = next((g for g in _every(section(plan, text, table.split(".", 1)[0])) if g.key == table), None)
-    if group is None or not group.rows:
-        raise InputError("the document has no such list", where=table[:80])
+    path = list_path(plan, text, table)
+    group = next(g for g in _every(section(plan, text, str(path[0]))) if g.path == path)
     depth = len(group.path) + 1
     known = {dotted_key(f.path[depth:]): f for f in group.new}
     row: dict[str, Any] = {}
@@ -340,6 +339,15 @@ def new_row(plan: Plan, text: str, table: str, typed: Mapping[str, str]) -> tupl
                 at = at.setdefault(str(part), {})
             at[str(f.path[-1])] = value
     return group.path, row
+
+
+def list_path(plan: Plan, text: str, table: str) -> Path:
+    """Where a list of tables stands, by its key. Raises InputError where the document has no such list."""
+    name = table.split(".", 1)[0]
+    group = next((g for g in _every(section(plan, text, name)) if g.key == table and g.rows), None)
+    if group is None:
+        raise InputError("the document has no such list", where=table[:80])
+    return group.path
 
 
 def _every(group: Group) -> Iterator[Group]:
@@ -376,7 +384,7 @@ def _words(value: Any) -> str:
     return str(value)
 
 
-def _row_name(row: Any, i: int) -> str:
+def row_name(row: Any, i: int) -> str:
     """What a row of a list is called: by its own id or name, else by its number."""
     for name in ("id", "name", "figure", "of", "kind", "cure"):
         if isinstance(row, Mapping) and isinstance(row.get(name), str):

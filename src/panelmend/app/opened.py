@@ -123,14 +123,51 @@ class OpenRepair:
         with self._lock:
             return self._plan(text)
 
-    def _rewritten(self, rewrite: Callable[[str], str], seen: str) -> PlanMade:
+    def whole_of_text(self, text: str) -> PlanMade:
+        """The plan of the first damage of another text, of which all damages can be planned: for a text in
+        which this repair's own damage may stand no longer. Raises DocumentError."""
+        cases = [case_of(r) for r in self._read(text)]
+        with self._lock:
+            plans = [
+                self._planned_case(case, text) for case in (with_others(cases) if len(cases) > 1 else cases)
+            ]
+        return plans[0]
+
+    def rewrite(
+        self, rewrite: Callable[[str], str], seen: str, keep: Callable[[str], None], *, whole: bool = False
+    ) -> PlanMade:
+        """Write the document anew, as another text of the same.
+
+        Args:
+            rewrite: the new text from the one that stands.
+            seen: digest of the document the change was made on.
+            keep: told the text that stood, before the new one is written; what it raises leaves it.
+            whole: other damages come or go by it.
+
+        Raises:
+            ChangedMeanwhile, DocumentError, InputError, OutputError: nothing was written.
+        """
+        return self._rewritten(rewrite, seen, keep, whole=whole)
+
+    def _rewritten(
+        self,
+        rewrite: Callable[[str], str],
+        seen: str,
+        keep: Callable[[str], None] = lambda before: None,
+        *,
+        whole: bool = False,
+    ) -> PlanMade:
         with self._lock:
             self._same(seen)
             before, others = self._made.text, self._kept[1:]
-        made = self._plan(rewrite(before))
+        text = rewrite(before)
+        made = self.whole_of_text(text) if whole else self._plan(text)
         with self._lock:
             self._same(seen)
+            keep(before)
             replace_whole(self.file, made.text.encode("utf8"))
+            if whole:
+                return made  # this repair's own damage may be there no longer: who asks next reads the file
             self._back = [*self._back[-MOST_BACK + 1 :], before]
             self._made, self._kept = made, (self._stamps()[0], *others)
             return made
@@ -186,7 +223,11 @@ class OpenRepair:
 
     def _planned(self, loaded: Callable[[], tuple[Loaded, ...]], text: str) -> PlanMade:
         start = time.perf_counter()
-        case = self._case(loaded())
+        made = self._planned_case(self._case(loaded()), text)
+        return replace(made, seconds=time.perf_counter() - start)
+
+    def _planned_case(self, case: Case, text: str) -> PlanMade:
+        start = time.perf_counter()
         try:
             plan = make_plan(case, self._layouts, predictions=self._heat)
         except InputError as error:

@@ -28,7 +28,7 @@ CALLS: dict[str, tuple[str, ...]] = {
         (
             "repairs", "plan", "try_change", "try_inputs", "try_heat", "survey", "pulse", "step", "shown",
             "judge_reading", "logs", "log_reading", "judge_log", "cure_watch", "errand", "begin_errand",
-            "stop_errand", "photographs", "photograph",
+            "stop_errand", "photographs", "photograph", "try_row_away",
         ),
         SIGNED_IN,
     ),
@@ -38,6 +38,7 @@ CALLS: dict[str, tuple[str, ...]] = {
     "heed_alarms": SIGNED_IN, "sound_heard": SIGNED_IN,
     # the plan is the planner's; a default or unusual value is confirmed by planner or engineer
     "change": PLANS, "take_back": PLANS, "change_inputs": PLANS, "survey_into": PLANS, "begin_job": PLANS,
+    "row_away": PLANS, "row_back": PLANS,
     "append_row": ("job opened", "deviation decided"),
     "tap": ("readings",),
     "hear": ("readings",),

@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from panelmend.app.changing import Move, changes_moved, changes_typed
 from panelmend.app.changing_heat import put_back
 from panelmend.app.opened import OpenRepair, PlanMade
+from panelmend.app.rows_away import note_standing
 from panelmend.document.panel import Side
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.beside import PlanAnswer, plan_answer
@@ -115,6 +116,7 @@ def take_back(request: Request, name: Name, sent: BackSent) -> Answered:
     with workshop.changing(name):
         workshop.may_change(name)
         made = repair.back(sent.seen)
+        note_standing(repair)
     return answered(name, repair, made, sent.side, kept=True)
 
 

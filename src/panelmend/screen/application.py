@@ -29,6 +29,7 @@ from panelmend.screen import (
     api_paper,
     api_people,
     api_photograph,
+    api_rows,
     api_stores,
     api_survey,
     pages,
@@ -116,7 +117,7 @@ def application(workshop: Workshop, gate: Gate | Accounts, at: int | Site) -> Gu
     inner.include_router(pages.router)
     for module in ROOMS:
         inner.include_router(module.router)
-    for calls in (pages_heat.calls, pages_pack.calls, pages_inputs.calls):
+    for calls in (pages_heat.calls, pages_pack.calls, pages_inputs.calls, api_rows.router):
         inner.include_router(calls)
     inner.mount("/static", StaticFiles(packages=[("panelmend.screen", "static")]))
     inner.add_exception_handler(PanelmendError, _refused)

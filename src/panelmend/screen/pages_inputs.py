@@ -13,6 +13,7 @@ from pydantic import BaseModel, Field
 
 from panelmend.app.inputs import Group, changes_of, new_row, section, sections, typed_read
 from panelmend.app.opened import OpenRepair, PlanMade
+from panelmend.app.rows_away import rows_away
 from panelmend.derive.ledger import words_of
 from panelmend.errors import InputError, Severity
 from panelmend.job.heat_taken import refuse
@@ -59,6 +60,7 @@ def inputs(
         seen=made.plan.case.digest,
         can_go_back=repair.can_go_back,
         in_work=_in_work(request, name),
+        away=[r for r in rows_away(repair) if r.path[:1] == (table,)],
         shelved=root is not None and made.plan.case.shelved is not None,
     )  # fmt: skip
 
@@ -170,10 +172,15 @@ def _may_take_heat_on(plan: Plan, typed: Mapping[str, str]) -> None:
 
 
 def _told(repair: OpenRepair, before: PlanMade, made: PlanMade, typed: Mapping[str, str]) -> InputsTold:
+    return told(repair.made.plan.case.digest, before, made, typed)
+
+
+def told(seen: str, before: PlanMade, made: PlanMade, typed: Mapping[str, str]) -> InputsTold:
+    """What a change comes to, beside what was before; ``seen`` is the digest of the document that is kept."""
     old = {(f.code, f.place) for f in before.plan.findings}
     new = {(f.code, f.place) for f in made.plan.findings}
     return InputsTold(
-        seen=repair.made.plan.case.digest,
+        seen=seen,
         standing=made.plan.standing.value,
         findings=[found_item(f, old) for f in made.plan.findings if (f.code, f.place) not in old],
         gone=len(old - new),

@@ -101,6 +101,13 @@ class Workshop:
         path, damage = damage_named(self.document(name))
         return tuple((d, f"{path.parent.name}.{d}") for d in _damages(path)) if damage else ()
 
+    def name_by_now(self, name: str) -> str:
+        """The name under which a repair is opened now: of a job whose damages came or went, its first's."""
+        if name in self.names():
+            return name
+        folder = next(f for f in (name, name.rpartition(".")[0]) if (self.repairs_folder / f).is_dir())
+        return next(n for n in self.names() if self.document(n).parent.name == folder)
+
     def listed(self) -> tuple[ListedRepair, ...]:
         """Every repair, opened as far as it can be."""
         made = []

@@ -107,6 +107,53 @@ for (const form of document.querySelectorAll("form[data-row]")) {
   });
 }
 
+// a row is taken away once it was seen what goes and what it comes to
+const where = row => ({ seen, table: row.dataset.rowOf, row: Number(row.dataset.rowAt) });
+const own = (row, part) => [...row.querySelectorAll(part)].find(e => e.closest("[data-row-of]") === row);
+const listed = (heading, found) => (found.length ? `${say(heading)} ${found.map(f => `${f.word} ${f.code} ${f.words}`).join(". ")}.` : "");
+
+async function taken(e, row) {
+  const asked = own(row, "[data-row-asked]"), fault = own(row, "[data-row-fault]"), open = own(row, "[data-row-try]");
+  fault.textContent = "";
+  if (e.target.closest("[data-row-leave]")) {
+    asked.hidden = true;
+    open.focus();
+    return;
+  }
+  const list = row.dataset.rowOf, sure = e.target.closest("[data-row-away]");
+  if (Object.keys(pending.typed).some(k => k.startsWith(`${list}.`))) { // its number would be another row's
+    fault.textContent = say("row_pending");
+    return;
+  }
+  try {
+    const result = await post(`${api}/inputs/${sure ? "row-away" : "row-try"}`, where(row));
+    if (sure) {
+      location.href = `/repairs/${encodeURIComponent(result.go)}/inputs${location.search}`;
+      return;
+    }
+    own(row, "[data-row-words]").textContent = result.words.trim();
+    own(row, "[data-row-would]").textContent = [say("would", { standing: result.standing, words: listed("row_new", result.findings) || say("nothing_new") }), listed("row_gone", result.gone_findings)].filter(Boolean).join(" ");
+    asked.hidden = false;
+    asked.focus();
+  } catch (error) {
+    if (error instanceof Refused) fault.textContent = refusal(error.problem);
+    else failed(error, {});
+  }
+}
+
+document.addEventListener("click", async e => {
+  const b = e.target.closest("[data-row-try], [data-row-away], [data-row-leave]"), back = e.target.closest("[data-row-back]");
+  if (b) await taken(e, b.closest("[data-row-of]"));
+  if (!back) return;
+  try {
+    const result = await post(`${api}/inputs/row-back`, { seen, id: back.closest("[data-away]").dataset.away });
+    location.href = `/repairs/${encodeURIComponent(result.go)}/inputs${location.search}`;
+  } catch (error) {
+    if (error instanceof Refused) $("[data-back-fault]").textContent = refusal(error.problem);
+    else failed(error, {});
+  }
+});
+
 const today = () => {
   const now = new Date(), two = n => String(n).padStart(2, "0");
   return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
