@@ -2,6 +2,7 @@
 
     .venv/bin/python scripts/left_out.py [--example NAME] [--pairs N] [--seed S] [--study SHARE]
                                          [--pack SHARE] [--seconds T] [--kept FILE] [--sample SHARE]
+                                         [--mixed]
 
 Each document that comes out is planned, and a seeded share of them studied for strength and packed, in this
 one process; or it is refused in the reader's words. Anything else is an inner message: printed, and the exit
@@ -146,6 +147,7 @@ def main() -> int:
     ask.add_argument("--study", type=float, default=0.05, help="share that is studied for strength")
     ask.add_argument("--pack", type=float, default=0.01, help="share that is packed")
     ask.add_argument("--seconds", type=float, default=300.0, help="processor time after which to stop")
+    ask.add_argument("--mixed", action="store_true", help="in an order drawn by the seed, not by example")
     ask.add_argument("--kept", type=Path, default=Path("left-out.jsonl"))
     ask.add_argument(
         "--sample", type=float, default=1.0, help="share of all that is tried, drawn by the seed"
@@ -158,7 +160,10 @@ def main() -> int:
     whole = True
     with given.kept.open("a", encoding="utf8") as kept:
         examples = [given.example] if given.example else names
-        for example, name, gone in jobs(examples, given.pairs, given.seed):
+        every = list(jobs(examples, given.pairs, given.seed))
+        if given.mixed:
+            random.Random(given.seed).shuffle(every)
+        for example, name, gone in every:
             key = f"{example}: {name}"
             if key in known or random.Random(f"sample {given.seed} {key}").random() >= given.sample:
                 continue

@@ -74,11 +74,11 @@ def test_all_damages_lie_on_one_drawing_and_what_is_found_together_counts_for_ea
     drawing = page[page.index('<svg class="printed') :].partition("</svg>")[0]
     assert all(f">{letter}</text>" in drawing for letter in "AB")
     assert all(f'href="/repairs/{JOB}.{letter}" data-damage="{letter}"' in page for letter in "AB")
-    alone, told = (at.workshop.open(f"{JOB}.{x}").made.plan for x in "AB")
-    [b] = beside((alone, told)).between
-    assert show(b.apart, "length", alone.case.view, limit="most") in page
+    plans = tuple(at.workshop.open(f"{JOB}.{x}").made.plan for x in "AB")
+    [b] = beside(plans).between
+    assert show(b.apart, "length", plans[0].case.view, limit="most") in page
     assert "J226 · Damages of this job A, B" in page
-    assert "J226" not in {f.code for f in alone.findings}
+    assert all("J226" in {f.code for f in p.findings} for p in plans), "each page of one says so too"
     assert at.get(f"/repairs/{DEMO}/damages").status == 404
 
 
@@ -92,6 +92,24 @@ def test_damages_that_count_as_one_stand_once_and_do_not_overlap_themselves(at: 
             assert page.count('<th scope="row"><a class="button"') == rows
             assert ("A+B, A+B" in page, "A, B" in page) == (False, rows == 2)
             assert ("STOP" in page) is (rows == 2)
+    finally:
+        path.write_text(before, "utf8")
+
+
+def test_the_page_of_one_is_a_stop_where_another_is(at: Desk) -> None:
+    """On its page, in the list of repairs and to whoever begins its job; what it is, is said there."""
+    path = at.workshop.repairs_folder / JOB / "repair.toml"
+    before = path.read_text("utf8")
+    try:
+        path.write_text(before.replace("180, 620 mm", "60, 620 mm"), "utf8")
+        answer = at.get(f"/api/repairs/{JOB}.A/plan?side=outside").json["answer"]
+        assert answer["standing"] == "STOP"
+        [found] = [f for f in answer["findings"] if f["code"] == "J229"]
+        assert found["words"].startswith("B: ")
+        assert "J229" in unescape(at.get(f"/repairs/{JOB}.A").body.decode())
+        page = unescape(at.get(f"/repairs/{JOB}.A/damages").body.decode())
+        assert "DRAFT by itself; with the others STOP" in page
+        assert "J229 · Damages of this job A" in page
     finally:
         path.write_text(before, "utf8")
 

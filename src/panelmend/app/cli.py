@@ -128,11 +128,12 @@ def check(document: Path) -> None:
     from panelmend.app.kept_answers import kept_answer
 
     with kept_answer("check", document) as said, refusals():
-        from panelmend.app.loading import damage_named, load, load_all
+        from panelmend.app.loading import chosen, damage_named, load_all
 
         file, name = damage_named(document)
-        stopped = False
-        for loaded in (load(document),) if name else load_all(file):
+        stopped, read = False, load_all(file)
+        own = chosen(read, name, file) if name else None  # first; what stops another stops it too
+        for loaded in sorted(read, key=lambda each: each is not own):
             repair = loaded.document.repair
             said(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
             if loaded.joined:

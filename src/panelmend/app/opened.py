@@ -29,6 +29,7 @@ from panelmend.job.several import with_others
 from panelmend.nesting.store import layouts_path, read_layouts
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.plan.several import Several, together
 from panelmend.predict.kept_predictions import heat_path, read_predictions
 
 MOST_BACK = 200  # changes that can be taken back
@@ -40,11 +41,15 @@ class ChangedMeanwhile(InputError):
 
 @dataclass(frozen=True)
 class PlanMade:
-    """A plan and the wall time it took [s]; ``text`` is the document it was made from."""
+    """A plan and the wall time it took [s]; ``text`` is the document it was made from.
+
+    ``several`` has all damages of its job beside each other; None where there is one.
+    """
 
     plan: Plan
     seconds: float
     text: str
+    several: Several | None = None
 
 
 class OpenRepair:
@@ -126,12 +131,9 @@ class OpenRepair:
     def whole_of_text(self, text: str) -> PlanMade:
         """The plan of the first damage of another text, of which all damages can be planned: for a text in
         which this repair's own damage may stand no longer. Raises DocumentError."""
-        cases = [case_of(r) for r in self._read(text)]
+        read = self._read(text)
         with self._lock:
-            plans = [
-                self._planned_case(case, text) for case in (with_others(cases) if len(cases) > 1 else cases)
-            ]
-        return plans[0]
+            return self._planned_read(read, 0, text, time.perf_counter())
 
     def rewrite(
         self, rewrite: Callable[[str], str], seen: str, keep: Callable[[str], None], *, whole: bool = False
@@ -223,23 +225,22 @@ class OpenRepair:
 
     def _planned(self, loaded: Callable[[], tuple[Loaded, ...]], text: str) -> PlanMade:
         start = time.perf_counter()
-        made = self._planned_case(self._case(loaded()), text)
-        return replace(made, seconds=time.perf_counter() - start)
+        read = loaded()
+        own = chosen(read, self.damage, self.file)
+        return self._planned_read(read, read.index(own), text, start)
 
-    def _planned_case(self, case: Case, text: str) -> PlanMade:
-        start = time.perf_counter()
+    def _planned_read(self, read: tuple[Loaded, ...], which: int, text: str, start: float) -> PlanMade:
+        """The plan of one of the damages that were read, at the gravest that any of them stands at."""
+        if not read[0].damages:
+            return PlanMade(self._plan_of(case_of(read[0])), time.perf_counter() - start, text)
+        several = together(with_others([case_of(r) for r in read]), self._plan_of)
+        return PlanMade(several.plans[which], time.perf_counter() - start, text, several)
+
+    def _plan_of(self, case: Case) -> Plan:
         try:
-            plan = make_plan(case, self._layouts, predictions=self._heat)
+            return make_plan(case, self._layouts, predictions=self._heat)
         except InputError as error:
             raise case.placed(error) from None
-        return PlanMade(plan, time.perf_counter() - start, text)
-
-    def _case(self, read: tuple[Loaded, ...]) -> Case:
-        """The damage that is worked on, with the others of the job beside it."""
-        own = chosen(read, self.damage, self.file)
-        if len(read) == 1:
-            return case_of(own)
-        return with_others([case_of(r) for r in read])[read.index(own)]
 
     def _with(self, text: str, changes: Mapping[Field, Any]) -> Callable[[], tuple[Loaded, ...]]:
         """Reads the document with changed values and no new text: lines in its faults are the old one's."""

@@ -9,14 +9,12 @@ from pathlib import Path
 from panelmend.app.loading import damage_named, load_all, read_all
 from panelmend.app.service import differences_of
 from panelmend.app.shelf_hold import moved_since
-from panelmend.app.shelf_today import newest
+from panelmend.app.shelf_today import newest, plans_of
 from panelmend.document.packed_lines import without_packed
 from panelmend.document.shelved import Shelved
 from panelmend.errors import PanelmendError
 from panelmend.files import read_bytes
-from panelmend.job.case import case_of
 from panelmend.nesting.store import layouts_path, read_layouts
-from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.predict.kept_predictions import heat_path, read_predictions
 from panelmend.shelves.folder import find_shelves
@@ -58,10 +56,10 @@ def _differences(document: Path) -> Iterator[str]:
     if len(packed) != len(today):
         yield f"damages that count as one: {len(packed)} plans -> {len(today)}"
         return
-    for was, now in zip(packed, today, strict=True):
-        plans = [make_plan(case_of(x), layouts, predictions=heats) for x in (was, now)]
-        letter = f"{was.document.damage.id} " if len(packed) > 1 else ""
-        yield from (f"{letter}{row}" for row in _rows(*plans))
+    made = [plans_of(x, layouts, heats) for x in (packed, today)]
+    for was, now in zip(*made, strict=True):
+        letter = f"{was.case.document.damage.id} " if len(packed) > 1 else ""
+        yield from (f"{letter}{row}" for row in _rows(was, now))
 
 
 def _rows(old: Plan, new: Plan) -> Iterator[str]:

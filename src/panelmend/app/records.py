@@ -122,19 +122,22 @@ def _numbers(steps: list[e.CardStep]) -> str:
 def planned(document: Path, head: str = "") -> dict[str, Any]:
     """A document planned, as the records keep it, the head they had then on every page of its card. Raises
     Refused where it was changed meanwhile, or an entry of its shelves no longer holds today."""
+    from panelmend.app.loading import damage_named
     from panelmend.app.pack_beside import refuse_unlike
     from panelmend.app.records_stores import kit_of, pieces_of
     from panelmend.app.shelf_hold import hold_document
-    from panelmend.app.shelves import carried
+    from panelmend.app.shelves import carried_by_all
     from panelmend.render.card import card_pdf
     from panelmend.render.files import plan_file
 
-    whole = file_bytes(document)
-    plan = service.plan(document)
-    if file_bytes(document) != whole:
-        raise CHANGED(f"{document.name} was written while it was planned")
+    file, _ = damage_named(document)
+    whole = file_bytes(file)
+    plan, every = service.plan_beside(document)
+    if file_bytes(file) != whole:
+        raise CHANGED(f"{file.name} was written while it was planned")
     repair, panel = plan.case.document.repair, plan.case.document.panel
-    hold_document(document, plan.case.shelved, repair.work_date, date.today())
+    for each in every:  # who begins one damage goes by the entries of all: they stand or stop together
+        hold_document(document, each.case.shelved, repair.work_date, date.today())
     refuse_unlike(document, plan.case.shelved)
     ready = plan.standing.value == "READY"
     pages = {"job-card.pdf": card_pdf(plan, head), "plan.json": plan_file(plan)} if ready else {}
@@ -142,7 +145,7 @@ def planned(document: Path, head: str = "") -> dict[str, Any]:
         "job": tidy(repair.number),
         "document": whole,
         "plan": plan.digest,
-        "pages": {**pages, **carried(plan, document)},
+        "pages": {**pages, **carried_by_all(every, document)},
         "panel": panel.part_number or panel.name,
         "serial": panel.serial,
         "standing": plan.standing.value,
@@ -301,8 +304,9 @@ def judgement_at(
         Refused: the document is another than the job's, or the step judges no log.
     """
     from panelmend.app import logs
+    from panelmend.app.loading import damage_named
 
-    same = sha256(file_bytes(document)) == opened.document
+    same = sha256(file_bytes(damage_named(document)[0])) == opened.document
     shelved = service.load(document).shelved
     for entry in shelved.entries if shelved is not None else ():
         same = same and sha256(entry.data) in opened.pages.values()

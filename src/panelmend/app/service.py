@@ -54,17 +54,29 @@ def plan(path: Path, tell: Tell = silent, stop: Stop | None = None, *, beyond: b
     file, _ = damage_named(path)
     with at_once(stop):
         read = load_all(file, beyond=beyond)
-    return _plan_read(read, path, tell, stop)
+    return plan_beside(path, tell, stop, read)[0]
 
 
-def _plan_read(read: tuple[Loaded, ...], path: Path, tell: Tell, stop: Stop | None) -> Plan:
+def plan_beside(
+    path: Path, tell: Tell = silent, stop: Stop | None = None, read: tuple[Loaded, ...] = ()
+) -> tuple[Plan, tuple[Plan, ...]]:
+    """Plan the damage that a name asks for, with those of all damages of its job: it stands at the gravest.
+
+    Args:
+        path: the document, with its damage behind it where it has several (repair.toml#A).
+        tell: told about progress.
+        stop: set to stop.
+        read: the documents of its damages, where they were read before.
+    """
     file, name = damage_named(path)
     with at_once(stop):
+        read = read or load_all(file)
+        own = chosen(read, name, file)
         if not read[0].damages:
-            return _planned(case_of(chosen(read, name, file)), file, tell, stop)
-        wanted = chosen(read, name, file).document.damage.id
-    made = plan_several(file, tell, stop, read)
-    return next(p for p in made.plans if p.case.document.damage.id == wanted)
+            made = _planned(case_of(own), file, tell, stop)
+            return made, (made,)
+    plans = plan_several(file, tell, stop, read).plans
+    return next(p for p in plans if p.case.document.damage.id == own.document.damage.id), plans
 
 
 def plan_several(
@@ -94,7 +106,7 @@ def plans(path: Path, tell: Tell = silent, stop: Stop | None = None) -> tuple[Pl
     with at_once(stop):
         read = load_all(file)
     if not read[0].damages:
-        return (_plan_read(read, file, tell, stop),)
+        return plan_beside(file, tell, stop, read)[1]
     return plan_several(file, tell, stop, read).plans
 
 
@@ -199,9 +211,15 @@ def pack(
                 "a revision is of one damage", where=file.name, expected=f"{file.name}#A", todo="name it"
             )
         return pack_several(file, folder, budget, tell, stop, heat=heat, over_another=over_another)
-    made = _plan_read(read, path, tell, stop)
+    made, every = plan_beside(path, tell, stop, read)
     ensure_own(folder, "" if over_another else made.case.document.repair.number)
     made, notes = settled(path, made, budget, tell, stop, heat=heat)
+    if len(every) > 1:  # what waits at another damage waits here too: its heat is predicted as well
+        for other in every:
+            if (of := other.case.document.damage.id) != made.case.document.damage.id:
+                _, said = settled(path.with_name(f"{file.name}#{of}"), other, 0.0, tell, stop, heat=heat)
+                notes = (*notes, *(f"{of}: {note}" for note in said))
+        made, every = plan_beside(path, tell, stop, read)
     revision: dict[str, bytes] = {}
     if after is not None:
         from panelmend.app.again import revised_files  # late: few repairs are planned twice
@@ -219,9 +237,9 @@ def pack(
     drawing("writing the pack")
     about = {"repair": made.case.document.repair.number, "plan": made.digest, "document": made.case.digest}
     if made.case.shelved is not None:
-        from panelmend.app.shelves import carried, with_entries
+        from panelmend.app.shelves import carried_by_all, with_entries
 
-        files |= carried(made, path)
+        files |= carried_by_all(every, path)
         files[PACKED] = with_entries(made.case)
         about["name"] = made.case.name
     with unbroken(stop), unwatched():

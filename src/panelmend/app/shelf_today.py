@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
-from panelmend.app.loading import damage_named, load_all
-from panelmend.app.service import PlanDifference, differences_of, plan, read_text
+from panelmend.app.loading import chosen, damage_named, load_all, read_all
+from panelmend.app.service import PlanDifference, differences_of, plan
 from panelmend.app.shelf_verbs import shelf_of
+from panelmend.document import Loaded
 from panelmend.document.packed_lines import without_packed
 from panelmend.errors import InputError
-from panelmend.job.case import case_of
+from panelmend.job.case import Case, case_of
+from panelmend.job.cure.prediction import Prediction
+from panelmend.job.several import with_others
 from panelmend.nesting.store import layouts_path, read_layouts
 from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.plan.several import together
 from panelmend.predict.kept_predictions import heat_path, read_predictions
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import read_entry
@@ -57,9 +64,23 @@ def newest(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], lis
 
 def _plan_with(job: Path, swap: dict[str, str]) -> list[PlanDifference]:
     """What differs in the plan of a job when it names other entries."""
-    text = without_packed(job.read_text("utf8"))
+    file, name = damage_named(job)
+    text = without_packed(file.read_text("utf8"))
     for old, new in swap.items():
         text = text.replace(f'"{old}"', f'"{new}"')
-    loaded = read_text(text.encode("utf8"), job)
-    layouts, heats = read_layouts(layouts_path(job)), read_predictions(heat_path(job))
-    return differences_of(plan(job), make_plan(case_of(loaded), layouts, predictions=heats))
+    read = read_all(text.encode("utf8"), file)
+    made = plans_of(read, read_layouts(layouts_path(job)), read_predictions(heat_path(job)))
+    return differences_of(plan(job), made[read.index(chosen(read, name, file))])
+
+
+def plans_of(
+    read: tuple[Loaded, ...], layouts: Mapping[str, Any], heats: Mapping[str, Prediction]
+) -> tuple[Plan, ...]:
+    """The plan of every damage of a document that was read, each standing at the gravest of all."""
+
+    def planned(case: Case) -> Plan:
+        return make_plan(case, layouts, predictions=heats)
+
+    if not read[0].damages:
+        return (planned(case_of(read[0])),)
+    return together(with_others([case_of(r) for r in read]), planned).plans

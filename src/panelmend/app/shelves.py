@@ -64,11 +64,6 @@ def _outlines(case: Case) -> tuple[Outline, ...]:
     return tuple(o if panel.seen_from == "outside" else o.mirrored_y() for o in found)
 
 
-def carried(made: Plan, path: Path) -> dict[str, bytes]:
-    """The same for a job with one damage."""
-    return carried_by_all((made,), path)
-
-
 def carried_by_all(plans: Sequence[Plan], path: Path) -> dict[str, bytes]:
     """What a pack carries so that its job opens again as planned: entries, layouts, predictions.
 

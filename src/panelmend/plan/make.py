@@ -79,7 +79,7 @@ def in_order(found: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def with_more(plan: Plan, more: Iterable[Finding]) -> Plan:
     """The plan with findings that were made beside it, in their places; its digest says so."""
-    findings = in_order([*plan.findings, *dict.fromkeys(more)])
+    findings = in_order([*plan.findings, *(f for f in dict.fromkeys(more) if f not in plan.findings)])
     return replace(plan, findings=findings, digest=digest_of(plan.case.digest, plan.ledger, findings))
 
 

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, Severity, all_codes, finding_code
 from panelmend.job.case import Case
 from panelmend.plan.make import with_more
 from panelmend.plan.plan import Plan
 from panelmend.plan.sharing import Apart, Cut, Draw, Needed, cuts_of, draws_of, kit_of
 from panelmend.plan.sharing import name_of as name_of
+from panelmend.plan.standing import Standing
 from panelmend.shapes import Outline, clearance
 from panelmend.units import show
 
@@ -57,6 +58,22 @@ J226 = finding_code(
     "Each damage of this job is planned by itself, one cure after another",
     "do not cure two at once from these pages: circuits, pump and one bag over both are not planned",
 )
+J229 = finding_code(
+    "J229",
+    Severity.STOP,
+    "Another damage of this job is a STOP",
+    "stop here too until that damage is settled: ask engineering for it (panelmend request); one that may be "
+    "repaired without it is, where the engineer says so, a job of its own",
+)
+J230 = finding_code(
+    "J230",
+    Severity.CONFIRM,
+    "Another damage of this job waits for a named person",
+    "settle it on the pages of that damage before any damage of this panel is opened",
+)
+FEW = 3  # findings of one code that are told word for word
+CARRIED = frozenset({J229.code, J230.code})  # what a plan says of the others
+BESIDE = CARRIED | {c.code for c in (J220, J221, J222, J223, J224, J225, J226)}
 
 
 @dataclass(frozen=True)
@@ -128,7 +145,41 @@ def beside(plans: tuple[Plan, ...]) -> Several:
         own[name_of(plan)] += _common(plan, len(plans))
     cuts, apart = cuts_of(plans)
     told = tuple(with_more(p, own[name_of(p)]) for p in plans)
+    told = tuple(with_more(p, _of_others(p, told)) for p in told)
     return Several(told, between, cuts, apart, draws, kit_of(plans, draws))
+
+
+def own_standing(plan: Plan) -> Standing:
+    """Where a damage stands by itself and beside the others, without what the others stand at."""
+    return replace(plan, findings=tuple(f for f in plan.findings if f.code not in CARRIED)).standing
+
+
+def _of_others(plan: Plan, plans: Sequence[Plan]) -> list[Finding]:
+    """What stops the other damages or waits there, and does not stand at this one already."""
+    mine = {(f.code, f.place, f.words) for f in plan.findings}
+    found = []
+    for other in plans:
+        for code in (J229, J230) if other is not plan else ():
+            open_ = [
+                f
+                for f in other.findings
+                if f.severity is code.severity
+                and f.code not in CARRIED
+                and (f.code, f.place, f.words) not in mine
+            ]
+            if open_:
+                name = name_of(other)
+                found.append(code(f"{name}: {'; '.join(_by_code(open_))}", place=f"damage {name}"))
+    return found
+
+
+def _by_code(found: Sequence[Finding]) -> Iterator[str]:
+    """Findings in words, those of one code beside each other; of many alike the first and how many more."""
+    titles = {c.code: c.title for c in all_codes()}
+    for code in dict.fromkeys(f.code for f in found):
+        words = [f.words for f in found if f.code == code]
+        said = ", ".join(words) if len(words) <= FEW else f"{words[0]}, and {len(words) - 1} more"
+        yield f"{code} {titles[code]}: {said}"
 
 
 def _without_cut(case: Case, done: Sequence[Plan]) -> Case:

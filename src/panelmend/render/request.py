@@ -10,6 +10,7 @@ from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, all_codes
 from panelmend.job.limits.part import LimitReason
 from panelmend.plan.plan import Plan
+from panelmend.plan.several import CARRIED
 from panelmend.render.letter import Block, answer, head, items, letter_sheets, picture, table, text
 from panelmend.render.typesetting import Sheets
 from panelmend.render.views import panel_view
@@ -50,8 +51,8 @@ def beyond(plan: Plan) -> tuple[str, ...]:
 
 def _stops(plan: Plan) -> tuple[Finding, ...]:
     """What stops the plan; where the data holds no such damage (X538) no more than what the damage says, as
-    plies, bag and times are those of another one."""
-    found = plan.stop_reasons
+    plies, bag and times are those of another one. Of another damage its own request asks."""
+    found = tuple(f for f in plan.stop_reasons if f.code not in CARRIED)
     if not any(f.code == "X538" for f in found):
         return found
     return tuple(f for f in found if f.code[0] in "LX")

@@ -9,7 +9,7 @@ from panelmend.derive.ledger import words_of
 from panelmend.errors import all_codes
 from panelmend.job.nest.part import Layout
 from panelmend.plan.plan import Plan
-from panelmend.plan.several import Several, name_of
+from panelmend.plan.several import J229, Several, name_of, own_standing
 from panelmend.plan.sharing import Cut
 from panelmend.plan.standing import Standing
 from panelmend.render.drawing import scale_to_fit, scale_words
@@ -58,7 +58,15 @@ def several_json(made: Several) -> dict[str, Any]:
     return {
         "number": base_number(made.plans[0]),
         "standing": standing_of(made).value,
-        "damages": [{"name": name_of(p), "plan": p.digest, "standing": p.standing.value} for p in made.plans],
+        "damages": [
+            {
+                "name": name_of(p),
+                "plan": p.digest,
+                "standing": p.standing.value,
+                "alone": own_standing(p).value,
+            }
+            for p in made.plans
+        ],
         "between": [
             {"a": b.a, "b": b.b, "apart": b.apart, "overlaps": b.overlaps, "asked": b.asked, "holds": b.holds}
             for b in made.between
@@ -81,7 +89,7 @@ def _blocks(made: Several) -> list[Block]:
     view = made.plans[0].case.view
     blocks: list[Block] = []
     stops = [f for p in made.plans for f in p.findings if f.code.startswith("J22") and f in p.stop_reasons]
-    titles = {c.code: c.title for c in all_codes()}
+    titles = {c.code: c.title for c in all_codes()} | {J229.code: "A damage of this job stops all of it"}
     for stop in dict.fromkeys(stops):
         blocks.append(loud(titles[stop.code], f"{stop.words}. {stop.todo[:1].upper()}{stop.todo[1:]}."))
     rows = [_damage(p) for p in made.plans]
@@ -121,7 +129,10 @@ def _damage(plan: Plan) -> list[str]:
     if plan.work is not None:
         o = plan.work.cutout.opening
         opening = f"{o.form}, {words_of(o.length, view)} by {words_of(o.width, view)}"
-    stands = f"{plan.mark or 'ready'}: {plan.limits.disposition}"
+    alone = own_standing(plan)
+    stands = f"{'ready' if alone is Standing.READY else alone.value}: {plan.limits.disposition}"
+    if plan.standing is not alone:
+        stands += f"; with the others {plan.standing.value}"
     return [name_of(plan), f"{damage.side}, {damage.depth}", size, opening, stands, plan.short_digest]
 
 

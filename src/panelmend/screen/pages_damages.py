@@ -11,11 +11,12 @@ from fastapi.responses import HTMLResponse
 from panelmend.derive.ledger import words_of
 from panelmend.errors import MissingError
 from panelmend.plan.plan import Plan
-from panelmend.plan.several import Between, beside, name_of
+from panelmend.plan.several import BESIDE, Between, beside, name_of, own_standing
 from panelmend.render.views.several import several_view
 from panelmend.screen.beside import found_item, in_order
 from panelmend.screen.pages import THEMES, Theme
 from panelmend.screen.sheets import leaf, opened
+from panelmend.screen.words import say
 from panelmend.units import show
 
 router = APIRouter(include_in_schema=False)
@@ -29,13 +30,13 @@ def damages(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLRespon
     named = request.app.state.workshop.damages(name)
     if not named:
         raise MissingError(f"repair {name[:80]!r} has one damage, which its own page shows")
-    # damages that are planned as one have one plan between them: it is shown once, under the first's page
-    once: dict[str, tuple[Plan, str]] = {}
-    for _, to in named:
-        plan = opened(request, to).made.plan
-        once.setdefault(name_of(plan), (plan, to))
-    own = tuple(plan for plan, _ in once.values())
-    made = beside(own)
+    made = opened(request, name).made.several
+    if made is None:  # what counts as one has one plan between them
+        made = beside((opened(request, name).made.plan,))
+    own = made.plans
+    pages = dict(named)
+    # damages that are planned as one stand once, under the first's page
+    to = [pages[name_of(p).partition("+")[0]] for p in own]
     sides = [s for s in SIDES if any(_on(p, s) for p in own)]
     view = own[0].case.view
     return leaf(
@@ -44,9 +45,9 @@ def damages(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLRespon
         "damages",
         theme,
         drawings=[several_view(own, "outside" if s == "outside" else "inside", SIZE).data() for s in sides],
-        rows=[_row(p, to, view) for p, (_, to) in zip(made.plans, once.values(), strict=True)],
+        rows=[_row(p, page, view) for p, page in zip(own, to, strict=True)],
         between=[_apart(b, view) for b in made.between],
-        found=_found(own, made.plans),
+        found=_found(own),
     )
 
 
@@ -69,6 +70,7 @@ def _row(plan: Plan, to: str, view: str) -> dict[str, Any]:
         if opening is None
         else f"{words_of(opening.length, view)} × {words_of(opening.width, view)}",
         "standing": plan.standing.value,
+        "stands": standing_words(plan),
     }
 
 
@@ -83,12 +85,21 @@ def _apart(b: Between, view: str) -> dict[str, Any]:
     }
 
 
-def _found(own: tuple[Plan, ...], told: tuple[Plan, ...]) -> list[dict[str, Any]]:
+def standing_words(plan: Plan) -> str:
+    """Where a damage stands by itself, and what it comes to with the others where that is graver."""
+    alone = own_standing(plan)
+    words = say(f"standing.{alone.value}")
+    if plan.standing is alone:
+        return words
+    return say("damages.with_others", alone=words, all=say(f"standing.{plan.standing.value}"))
+
+
+def _found(plans: tuple[Plan, ...]) -> list[dict[str, Any]]:
     """What is found of the damages beside each other, once each, the heaviest first, with whom it is of."""
     rows: dict[tuple[str, str], dict[str, Any]] = {}
-    for alone, plan in zip(own, told, strict=True):
+    for plan in plans:
         for f in in_order(plan):
-            if f not in alone.findings:
+            if f.code in BESIDE:
                 row = rows.setdefault((f.code, f.words), {"item": found_item(f, None), "of": []})
                 row["of"].append(plan.case.document.damage.id)
     return list(rows.values())

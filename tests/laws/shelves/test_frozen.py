@@ -15,7 +15,7 @@ from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.app.heat import predict_heat
 from panelmend.app.opened import OpenRepair
-from panelmend.app.shelves import carried
+from panelmend.app.shelves import carried_by_all
 from panelmend.document.people import same_person
 from panelmend.errors import DocumentError, InputError, Severity, all_codes
 from panelmend.plan.plan import Plan
@@ -35,7 +35,7 @@ def packed(tmp_path_factory: pytest.TempPathFactory) -> tuple[Plan, Path, Shop]:
         shutil.copy(FOLDER / "gear_door" / f"repair.{kind}.json", shop.folder / f"job.{kind}.json")
     shop.load()
     made = service.plan(shop.job)
-    files = {"document.toml": made.case.text.encode("utf8"), **carried(made, shop.job)}
+    files = {"document.toml": made.case.text.encode("utf8"), **carried_by_all((made,), shop.job)}
     folder = write_pack(shop.folder / "pack", files, {"plan": made.digest, "name": made.case.name})
     return made, folder, shop
 

@@ -15,7 +15,7 @@ from examples_here import FOLDER
 from panelmend.app import service
 from panelmend.app.cli import main
 from panelmend.app.shelf_hold import hold_document, hold_job
-from panelmend.app.shelves import carried
+from panelmend.app.shelves import carried_by_all
 from panelmend.errors import InputError
 from panelmend.plan.plan import Plan
 from panelmend.records.book import job_of
@@ -37,7 +37,7 @@ def packed(tmp_path: Path) -> tuple[Plan, Path, Shop]:
         shutil.copy(FOLDER / "gear_door" / f"repair.{kind}.json", shop.folder / f"job.{kind}.json")
     shop.load()
     made = service.plan(shop.job)
-    files = {"document.toml": made.case.text.encode("utf8"), **carried(made, shop.job)}
+    files = {"document.toml": made.case.text.encode("utf8"), **carried_by_all((made,), shop.job)}
     folder = write_pack(shop.folder / "pack", files, {"plan": made.digest, "name": made.case.name})
     return made, folder / "document.toml", shop
 
@@ -95,7 +95,7 @@ def test_a_later_issue_that_says_nothing_of_this_one_is_told_once_it_came(
         hold(document)
     made = service.plan(shop.job)
     assert "X467" in {f.code for f in made.findings}
-    files = {"document.toml": made.case.text.encode("utf8"), **carried(made, shop.job)}
+    files = {"document.toml": made.case.text.encode("utf8"), **carried_by_all((made,), shop.job)}
     again = write_pack(shop.folder / "pack", files, {"plan": made.digest, "name": made.case.name})
     assert service.load(again / "document.toml").digest == made.case.digest
     hold(again / "document.toml")
@@ -141,7 +141,7 @@ def test_a_step_is_signed_while_the_entries_hold(packed: tuple[Plan, Path, Shop]
     """The records keep the entries with the card; the clock is that of the records."""
     made, _, shop = packed
     records = shop_of_records()
-    papers = {"plan.json": plan_file(made), **carried(made, shop.job)}
+    papers = {"plan.json": plan_file(made), **carried_by_all((made,), shop.job)}
     number = made.case.document.repair.number
     records.begin_job(number, document=made.case.text.encode("utf8"), pages=papers, plan=made.digest)
     job = job_of(records.state, number)
