@@ -29,6 +29,7 @@ SAID = (
     "Each damage has a folder of its own with card, templates, labels and lists; every page of it carries "
     "the letter of the damage behind the number of the repair. Take one damage at a time to the bench."
 )
+SHORT = {Standing.STOP: "STOP", Standing.DRAFT: "DRAFT", Standing.READY: "ready"}
 GRAVEST = (Standing.STOP, Standing.DRAFT, Standing.READY)
 
 
@@ -130,7 +131,7 @@ def _damage(plan: Plan) -> list[str]:
         o = plan.work.cutout.opening
         opening = f"{o.form}, {words_of(o.length, view)} by {words_of(o.width, view)}"
     alone = own_standing(plan)
-    stands = f"{'ready' if alone is Standing.READY else alone.value}: {plan.limits.disposition}"
+    stands = f"{SHORT[alone]}: {plan.limits.disposition}"
     if plan.standing is not alone:
         stands += f"; with the others {plan.standing.value}"
     return [name_of(plan), f"{damage.side}, {damage.depth}", size, opening, stands, plan.short_digest]
