@@ -115,6 +115,7 @@ def sign_in_asked(theme: str, status: int) -> Response:
 def problem_of(error: Exception) -> Problem:
     """What an error of panelmend's comes to."""
     from panelmend.app.opened import ChangedMeanwhile, field_of
+    from panelmend.app.shelf_typing import FieldRefused
     from panelmend.records.refusals import Refused
     from panelmend.screen.accounts import SignInRefused, TooOften
     from panelmend.screen.holding import AnotherHolds, NobodyHolds
@@ -128,6 +129,11 @@ def problem_of(error: Exception) -> Problem:
             for f in error.faults
         )
         return Problem(422, "document", "the repair would have faults", faults=faults)
+    if isinstance(error, FieldRefused):
+        own = RefusedField(
+            field=error.where, words=error.words, read=error.read, expected=error.expected, todo=error.todo
+        )
+        return Problem(422, "input", "a field is not taken as it was typed", faults=(own,))
     if isinstance(error, InputError):
         status, kind = (409, "moved") if isinstance(error, ChangedMeanwhile) else (422, "input")
         return Problem(status, kind, error.words, error.read, error.expected, error.todo)

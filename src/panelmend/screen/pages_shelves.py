@@ -7,14 +7,16 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 
-from panelmend.app.shelf_verbs import find_entry, listed, state_of, used_by
+from panelmend.app.shelf_typing import form_of
+from panelmend.app.shelf_verbs import find_entry, listed, state_of, supersedes_nobody, used_by
 from panelmend.errors import MissingError
 from panelmend.screen.pages import THEMES, Theme, page
 from panelmend.screen.workshop import DOCUMENT
+from panelmend.shelves.csv_table import TABLES
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.folder import Folder, find_shelves
-from panelmend.shelves.model import SHELVES, Shelf
-from panelmend.shelves.parts import parts_of, signed_off
+from panelmend.shelves.model import Shelf
+from panelmend.shelves.parts import parts_of, signed_off, typist_of
 
 router = APIRouter(include_in_schema=False)
 
@@ -43,12 +45,8 @@ def entry(
     theme: Theme = THEMES[0],
 ) -> HTMLResponse:
     """One entry as it was typed. Raises MissingError."""
-    found = _folder(request)
-    if found is None or shelf not in SHELVES:
-        raise MissingError("there are no shelves")
-    if not found.has(shelf, name):
-        raise MissingError("there is no such entry on this shelf")
-    made = find_entry(found, name, shelf)
+    made, found = _entry(request, shelf, name), _folder(request)
+    assert found is not None, "the entry stands on it"
     parts = [(p.name, signed_off(made, p) is not None) for p in parts_of(made)] if "data" in made.raw else []
     return HTMLResponse(
         page(
@@ -60,10 +58,76 @@ def entry(
             state=state_of(made),
             standing=_standing(made),
             parts=parts,
+            tables=[(t, t in made.raw.get("data", {})) for t in TABLES] if shelf == "data" else [],
             used=list(used_by(found, made, request.app.state.workshop.repairs_folder)),
             later=[e.head.name for e in found.superseding(made)],
         )
     )
+
+
+@router.get("/shelves/table")
+def table(
+    request: Request,
+    name: Annotated[str, Query(min_length=1, max_length=200)],
+    table: Annotated[str, Query(max_length=40)],
+    theme: Theme = THEMES[0],
+) -> HTMLResponse:
+    """One table of approved data, to be typed or put right. Raises MissingError."""
+    made = _entry(request, "data", name)
+    if table not in TABLES:
+        raise MissingError("there is no such table")
+    form = form_of(made, table)
+    return HTMLResponse(
+        page("shelf_table.html", theme, "shelves", head=made.head, form=form, seen=made.digest)
+    )
+
+
+@router.get("/shelves/check")
+def check(
+    request: Request,
+    shelf: Shelf,
+    name: Annotated[str, Query(min_length=1, max_length=200)],
+    theme: Theme = THEMES[0],
+) -> HTMLResponse:
+    """An entry table by table beside its places, for a second person. Raises MissingError."""
+    made = _entry(request, shelf, name)
+    if shelf == "stores":
+        raise MissingError("stores are counted, not checked")
+    found = _folder(request)
+    assert found is not None, "the entry stands on it"
+    parts = [
+        {
+            "name": p.name,
+            "digest": p.digest,
+            "lines": p.lines,
+            "typist": typist_of(made, p),
+            "signed": signed_off(made, p),
+        }
+        for p in parts_of(made)
+    ]
+    return HTMLResponse(
+        page(
+            "shelf_check.html",
+            theme,
+            "shelves",
+            head=made.head,
+            parts=parts,
+            seen=made.digest,
+            state=state_of(made),
+            checked=made.is_checked,
+            unknown=supersedes_nobody(found, made),
+        )
+    )
+
+
+def _entry(request: Request, shelf: Shelf, name: str) -> ShelfEntry:
+    """An entry by its shelf and name. Raises MissingError."""
+    found = _folder(request)
+    if found is None:
+        raise MissingError("there are no shelves")
+    if not found.has(shelf, name):
+        raise MissingError("there is no such entry on this shelf")
+    return find_entry(found, name, shelf)
 
 
 def _folder(request: Request) -> Folder | None:

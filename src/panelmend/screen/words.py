@@ -30,6 +30,7 @@ CAUTIONS = frozenset(
         "pack.other_means",
         "pack.squares_mean",
         "script.sound_off",
+        "shelves.check_means",
         "shelves.draft_means",
         "strength.means",
         "strength.one",
