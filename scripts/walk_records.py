@@ -21,12 +21,14 @@ from pathlib import Path
 ROOT = Path(__file__).parents[1]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
+from panelmend.records.store import kept  # noqa: E402
 from records_made import KEYS  # noqa: E402
 from records_routes import Routes  # noqa: E402
 
 
 def main() -> None:
     """Walk, and count."""
+    kept.EVERY = 3  # the state beside the log is written, and begun from, all the way
     walks, steps, seed = (int(x) for x in sys.argv[1:4])
     taken: Counter[str] = Counter()
     ends: Counter[str] = Counter()

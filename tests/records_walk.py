@@ -20,6 +20,7 @@ from panelmend.records.canonical import canonical, link, sha256
 from panelmend.records.doing.standing import At, complete, standing
 from panelmend.records.package.check_signed import covers
 from panelmend.records.refusals import Refused
+from panelmend.records.store import kept
 from records_made import CHEAP, JOB, KEYS, O24, PEOPLE, Shop, begun, clocks, steps, who
 
 FOLK = tuple(PEOPLE)
@@ -240,10 +241,15 @@ class Walk:
         for n, before, hashed, text in rows:
             assert (before, hashed) == (head, link(n, head, sha256(text)))
             head = hashed
-        again = Book.open(self.shop.where, cost=CHEAP).state  # from the log alone
+        again = Book.open(self.shop.where, cost=CHEAP).log.anew()  # from the log alone
         assert again.digest() == self.shop.state.digest(), (
             "the state from the log is another than the state kept"
         )
+        if log.path is not None and len(rows) >= kept.EVERY:
+            beside = kept.load(log.path)
+            assert beside is not None, "nothing was kept beside the log"
+            assert len(rows) - beside.number < kept.EVERY
+            assert Book.open(self.shop.where, cost=CHEAP).state.digest() == again.digest()
         found = log.check()
         assert found.holds, found.faults
         plain = [json.loads(t) for *_, t in rows]

@@ -53,25 +53,33 @@ def begin(desk: c.Desk, person: str, name: str, zone: str, invented: bool) -> No
     "check",
     click.option("--head", default="", help="A head from paper, which the log must reach."),
     click.option("--links", is_flag=True, help="The links, papers and file alone, without every rule again."),
+    click.option("--since", default="", help="A head on paper at which an earlier whole check ended."),
 )
-def check(desk: c.Desk, head: str, links: bool) -> None:
+def check(desk: c.Desk, head: str, links: bool, since: str) -> None:
     """Check the whole log: every entry, every seal, every rule, every paper.
 
     With --links, about twenty times faster, it finds any edit, removal, swap or fork, and with a head
-    from paper a cut tail and a log written anew; not an entry put in past the rules."""
-    found = desk.book.log.check(head, rules=not links)
+    from paper a cut tail and a log written anew; not an entry put in past the rules. With --since it looks
+    at every link and paper, and at seals and rules of what was entered after that head: give the one that a
+    whole check printed and somebody kept on paper, and check the whole again from time to time."""
+    found = desk.book.log.check(head, rules=not links, since=since)
     for number, words in found.faults:
         click.echo(f"  entry {number}: {words}" if number else f"  {words}", err=True)
     found.must_hold()
     for name, value in desk.book.log.settings().items():
         click.echo(f"  {name}: {value}")
-    click.echo(
-        "  checked: links and papers" + ("; no seal and no rule" if links else ", every seal, every rule")
+    looked = (
+        "; no seal and no rule"
+        if links
+        else f", seals and rules after {since}"
+        if since
+        else ", every seal, every rule"
     )
+    click.echo(f"  checked: links and papers{looked}")
     if found.unsealed:
         click.echo(f"  {found.unsealed} signatures of the first rules bear no seal: nothing shows who signed")
     click.echo(f"{found.number} entries hold. Head: {found.printed}")
-    if not head:
+    if not head and not since:
         click.echo("No head from paper was given: a tail that was cut cannot be seen.")
 
 

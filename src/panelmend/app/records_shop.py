@@ -24,7 +24,7 @@ _TO_MM = Decimal("0.001")
 
 def shop_words(state: State) -> list[str]:
     """Jobs in work with what each waits for; what falls due; what must be ordered; lots."""
-    lines = [_job_line(name, job) for name, job in sorted(state.jobs.items()) if not job.closed]
+    lines = [_job_line(name, job) for name, job in sorted(state.jobs.in_work())]
     lines += due_words(state)
     lines += order_words(state)
     lines += [lot_words(state, name) for name, lot in sorted(state.lots.items()) if lot.left > 0]

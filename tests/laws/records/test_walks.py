@@ -5,11 +5,19 @@ from __future__ import annotations
 import random
 from collections import Counter
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from panelmend.records.store import kept
 from records_routes import Routes
 from records_walk import OPS, Walk
+
+
+@pytest.fixture(autouse=True)
+def _kept_often(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The state beside the log is written, and begun from, all the way."""
+    monkeypatch.setattr(kept, "EVERY", 3)
 
 
 @given(st.lists(st.integers(0, 10**12), min_size=1, max_size=40))

@@ -15,8 +15,8 @@ from panelmend.records.canonical import link, moment, sha256, tidy
 from panelmend.records.doing.standing import statements
 from panelmend.records.refusals import BROKEN, NO_SUCH, NOBODY, WRONG_SECRET
 from panelmend.records.state import Job, Person, State
-from panelmend.records.store.checking import undisturbed
 from panelmend.records.store.log import Draft, Log, Taken
+from panelmend.records.store.undisturbed import undisturbed
 
 
 @dataclass(frozen=True)

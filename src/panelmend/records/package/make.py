@@ -109,7 +109,7 @@ def make_package(log: Log, job: str) -> bytes:
         Refused: no such job, or the log does not hold.
     """
     log.check().must_hold()
-    state = log.state
+    state = log.anew()
     shown = set(shown_for(state, job))
     rows = log.entries(last=state.number)
     files: dict[str, bytes] = {}

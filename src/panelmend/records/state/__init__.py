@@ -12,6 +12,7 @@ from panelmend.records.state.held import Person as Person
 from panelmend.records.state.jobs import seen_at as seen_at
 from panelmend.records.state.jobs import served_as as served_as
 from panelmend.records.state.jobs import standing_work as standing_work
+from panelmend.records.state.shelf import JobShelf as JobShelf
 from panelmend.records.state.whole import State as State
 from panelmend.records.state.whole import batch_key as batch_key
 from panelmend.records.state.whole import fold as fold

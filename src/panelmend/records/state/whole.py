@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -11,7 +11,8 @@ from zoneinfo import ZoneInfo
 
 from panelmend.records import events as e
 from panelmend.records.canonical import canonical, read_moment, sha256
-from panelmend.records.state.held import Batch, Coupon, HeldLot, Job, Person
+from panelmend.records.state.held import Batch, Coupon, HeldLot, Person
+from panelmend.records.state.shelf import JobShelf
 
 
 @dataclass
@@ -33,7 +34,7 @@ class State:
     said_lost: dict[str, str] = field(default_factory=dict)
     behind: list[int] = field(default_factory=list)
     people: dict[str, Person] = field(default_factory=dict)
-    jobs: dict[str, Job] = field(default_factory=dict)
+    jobs: JobShelf = field(default_factory=JobShelf)
     lots: dict[str, HeldLot] = field(default_factory=dict)
     instruments: dict[str, e.InstrumentKnown] = field(default_factory=dict)
     calibrated: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
@@ -114,7 +115,7 @@ def number_key(kind: str, name: str) -> str:
 
 
 def _plain(value: object) -> object:
-    if isinstance(value, dict):
+    if isinstance(value, Mapping):
         return {str(k): _plain(v) for k, v in value.items()}
     if isinstance(value, set | frozenset):
         return sorted(str(v) for v in value)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import contextlib
-import gc
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import sqlalchemy as sa
 
@@ -16,11 +16,12 @@ from panelmend.records.canonical import NOTHING, link, sha256
 from panelmend.records.refusals import BROKEN, CUT, Refused
 from panelmend.records.rules import check as look
 from panelmend.records.state import State
-from panelmend.records.store import copies
+from panelmend.records.store import copies, kept
 from panelmend.records.store.heads import HEAD_CHARACTERS, printed_head
 from panelmend.records.store.moves.versions import m0001_log as first_move
 from panelmend.records.store.papers import look_at_papers, named
 from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
+from panelmend.records.store.undisturbed import undisturbed
 
 if TYPE_CHECKING:
     from panelmend.records.store.log import Log
@@ -56,26 +57,16 @@ class CheckedLog:
         return printed_head(self.number, self.head)
 
 
-@contextlib.contextmanager
-def undisturbed() -> Iterator[None]:
-    """Without looks for cycles in memory: a log makes none, and looking at all of it again and again takes a
-    third of the time."""
-    was = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was:
-            gc.enable()
-
-
-def check_log(log: Log, head: str = "", *, rules: bool = True) -> CheckedLog:
+def check_log(log: Log, head: str = "", *, rules: bool = True, since: str = "") -> CheckedLog:
     """Check the whole log: every link, every spelling, every rule, every paper, the triggers.
 
     Args:
         head: a head printed on paper ("number-16 characters"), which the log must reach.
         rules: every rule and paper again too; without it the links alone, which show every edit, removal and
             swap of whoever did not make all later hashes anew.
+        since: a head at which an earlier whole check ended. The links prove that what stands before it is
+            what was checked then; seals and rules are looked at from there on. What was so there is what that
+            check kept beside the log, where it did, and else computed from it.
     """
     found = CheckedLog()
     noted = copies.last_noted(log.path) if log.path is not None else (0, "")  # before others write more
@@ -84,41 +75,83 @@ def check_log(log: Log, head: str = "", *, rules: bool = True) -> CheckedLog:
         rows = connection.execute(sa.select(ENTRIES).order_by(ENTRIES.c.number)).all()
         papers = _digests(connection, PAPERS, "data", found)
         _digests(connection, SECRETS, "hash", found)
-        state, sound = State(), True
-        hashes: dict[int, str] = {}
-        for number, before, hashed, text in rows:
-            told = len(found.faults)
-            if number != found.number + 1:
-                found.faults.append(
-                    (number, f"follows entry {found.number}: something is missing or swapped")
-                )
-            if before != found.head:
-                found.faults.append((number, "does not follow the entry before it"))
-            if hashed != link(number, before, sha256(text)):
-                found.faults.append((number, "its content is not what its hash was made of"))
-            found.number, found.head = number, hashed
-            hashes[number] = hashed
-            sound = sound and len(found.faults) == told
-            if not sound or not rules:
-                continue
-            try:
-                entry = e.entry_of(number, before, text)
-                look(state, entry)
-                signature = getattr(entry.what, "signature", None)
-                found.unsealed += signature is not None and not signature.seal
-                missing = [d for d in named(entry.what) if d not in papers]
-                if missing:
-                    found.faults.append((number, f"paper {missing[0][:12]} is not there"))
-                elif state.rules >= 2:
-                    look_at_papers(connection, entry.what)
-                state.take(entry, hashed)
-            except (Refused, InputError, KeyError, IndexError, ValueError) as error:
-                found.faults.append((number, str(error)[:200]))
-                sound = False
+        hashes, sound = _links(rows, found)
+        if since:
+            _reaches(since, hashes, found)
+        state = _by_rules(log.path, connection, rows[:sound], papers, since, found) if rules else None
+    found.faults.sort(key=lambda fault: fault[0])
     if head:
         _reaches(head, hashes, found)
     _as_noted(*noted, hashes, found)
+    if state is not None and found.holds and log.path is not None and found.number >= kept.EVERY:
+        kept.keep(log.path, state, kept.CHECKED)
     return found
+
+
+def _links(rows: Sequence[Any], found: CheckedLog) -> tuple[dict[int, str], int]:
+    """See that each row follows the one before it and is what its hash was made of; the hashes by number, and
+    how many rows there are before the first fault."""
+    hashes: dict[int, str] = {}
+    sound, before_it, last = -1, NOTHING, 0
+    for place, (number, before, hashed, text) in enumerate(rows):
+        told = len(found.faults)
+        if number != last + 1:
+            found.faults.append((number, f"follows entry {last}: something is missing or swapped"))
+        if before != before_it:
+            found.faults.append((number, "does not follow the entry before it"))
+        if hashed != link(number, before, sha256(text)):
+            found.faults.append((number, "its content is not what its hash was made of"))
+        last, before_it = number, hashed
+        hashes[number] = hashed
+        if sound < 0 and len(found.faults) != told:
+            sound = place
+    found.number, found.head = last, before_it
+    return hashes, len(rows) if sound < 0 else sound
+
+
+def _by_rules(
+    path: Path | None,
+    connection: sa.Connection,
+    rows: Sequence[Any],
+    papers: AbstractSet[str],
+    since: str,
+    found: CheckedLog,
+) -> State:
+    """See that rows whose links hold keep to every rule, from the head of an earlier check on; the state."""
+    known = int(since.partition("-")[0]) if since and found.holds else 0
+    state = _state_at(path, rows, known) if known else State()
+    beside = [x for x in (kept.load(path, n) for n in kept.ENDS) if x] if path and not known else []
+    for number, before, hashed, text in rows[state.number :]:
+        try:
+            if number <= known:
+                state.take(e.entry_kept(number, before, text), hashed)
+                continue
+            entry = e.entry_of(number, before, text)
+            look(state, entry)
+            signature = getattr(entry.what, "signature", None)
+            found.unsealed += signature is not None and not signature.seal
+            missing = [d for d in named(entry.what) if d not in papers]
+            if missing:
+                found.faults.append((number, f"paper {missing[0][:12]} is not there"))
+            elif state.rules >= 2:
+                look_at_papers(connection, entry.what)
+            state.take(entry, hashed)
+        except (Refused, InputError, KeyError, IndexError, ValueError) as error:
+            found.faults.append((number, str(error)[:200]))
+            break
+        for other in beside:
+            if (other.number, other.head) == (number, hashed) and not other.same(state):
+                found.faults.append(
+                    (0, f"{other.drop()}, kept beside the log, says something else than the log")
+                )
+    return state
+
+
+def _state_at(path: Path | None, rows: Sequence[Any], known: int) -> State:
+    """What the earlier check kept, where it ended at or before an entry."""
+    was = kept.load(path, kept.CHECKED) if path is not None else None
+    fits = was is not None and was.number <= known and rows[was.number - 1][2] == was.head
+    return was.state if was is not None and fits else State()
 
 
 def _as_noted(number: int, head: str, hashes: Mapping[int, str], found: CheckedLog) -> None:

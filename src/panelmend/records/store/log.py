@@ -13,7 +13,6 @@ import sqlalchemy as sa
 
 from panelmend.errors import InputError, OutputError
 from panelmend.records import events as e
-from panelmend.records import seals
 from panelmend.records.canonical import link, moment, seconds_between, sha256
 from panelmend.records.refusals import (
     BROKEN,
@@ -29,13 +28,15 @@ from panelmend.records.refusals import (
 from panelmend.records.rules import check as look
 from panelmend.records.rules.check import RULES
 from panelmend.records.state import State
-from panelmend.records.store import copies, moves, opening
+from panelmend.records.store import copies, kept, moves, opening
 from panelmend.records.store.backup import write_copy
-from panelmend.records.store.checking import CheckedLog, check_log, undisturbed
+from panelmend.records.store.checking import CheckedLog, check_log
 from panelmend.records.store.disk import IN_MEMORY, local_disk, one_name, one_writer
+from panelmend.records.store.drafted import sealed_there, with_rules
 from panelmend.records.store.heads import HEAD_CHARACTERS, Draft, Now, Taken, printed_head, utc_now
 from panelmend.records.store.papers import look_at_papers, named, papers_there
 from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
+from panelmend.records.store.undisturbed import undisturbed
 
 _MANY = 10_000  # entries read at once
 _LOCK = 0x70616E656C  # any number, the same for every writer of a PostgreSQL database
@@ -47,6 +48,8 @@ class Log:
     def __init__(self, engine: sa.Engine, path: Path | None, now: Now = utc_now, wait: float = 30.0) -> None:
         self.engine, self.path, self.now, self.wait = engine, path, now, wait
         self._state: State | None = None
+        self._kept = 0  # at which entry the state beside the log stands, by what is known here
+        self._believed = False  # whether the state began with that one
         self.halted = ""
         if path is not None:
             with contextlib.suppress(FileNotFoundError, OSError):
@@ -129,12 +132,44 @@ class Log:
         """What is so now, by all that was appended by anybody."""
         try:
             with self.reading() as connection:
+                state = self._catch_up(connection)
+        except (sa.exc.DBAPIError, sqlite3.Error) as error:
+            raise self._failed(error) from error
+        self._keep_state(state)
+        return state
+
+    def anew(self) -> State:
+        """What is so now, computed here from the first entry on and not from what was kept beside the log."""
+        try:
+            with self.reading() as connection:
+                if self._believed or self._state is None:
+                    self._state, self._believed = State(), False
                 return self._catch_up(connection)
         except (sa.exc.DBAPIError, sqlite3.Error) as error:
             raise self._failed(error) from error
 
+    def _kept_state(self, connection: sa.Connection) -> State:
+        """The state kept beside the log where it is of an entry that stands there; else that of no entry."""
+        found = kept.load(self.path) if self.path is not None else None
+        if found is None:
+            return State()
+        row = sa.select(ENTRIES.c.hash).where(ENTRIES.c.number == found.number)
+        below = sa.select(sa.func.count()).where(ENTRIES.c.number <= found.number)
+        if (
+            connection.execute(row).scalar() != found.head
+            or connection.execute(below).scalar() != found.number
+        ):
+            return State()
+        self._kept, self._believed = found.number, True
+        return found.state
+
+    def _keep_state(self, state: State) -> None:
+        if self.path is not None and not self.halted and state.number - self._kept >= kept.EVERY:
+            self._kept = state.number  # where it cannot be written it is not tried at every entry
+            kept.keep(self.path, state)
+
     def _catch_up(self, connection: sa.Connection) -> State:
-        state = self._state if self._state is not None else State()
+        state = self._state if self._state is not None else self._kept_state(connection)
         self._state = None
         rows = connection.execute(
             sa.select(ENTRIES).where(ENTRIES.c.number > state.number).order_by(ENTRIES.c.number)
@@ -226,7 +261,7 @@ class Log:
             drafts = build(state, connection)
             self._must_govern(state, drafts)
             self._keep(connection, papers or {}, secrets or {})
-            for draft in _with_rules(state, drafts):
+            for draft in with_rules(state, drafts):
                 entry = self._entry(state, draft)
                 look(state, entry)
                 papers_there(connection, entry.what)
@@ -246,6 +281,7 @@ class Log:
         self._state = state
         if self.path is not None:
             copies.note_last(self.path, state.number, state.head)
+        self._keep_state(state)
         return tuple(made)
 
     def _must_govern(self, state: State, drafts: Sequence[Draft]) -> None:
@@ -276,7 +312,7 @@ class Log:
             what=draft.what.model_dump(mode="json"),
             **fields,
         )
-        return _sealed(state, made, draft.seed) if draft.seed is not None else made
+        return sealed_there(state, made, draft.seed) if draft.seed is not None else made
 
     def _keep(
         self, connection: sa.Connection, papers: Mapping[str, bytes], secrets: Mapping[str, str]
@@ -340,32 +376,15 @@ class Log:
 
     # --- checking
 
-    def check(self, head: str = "", *, rules: bool = True) -> CheckedLog:
+    def check(self, head: str = "", *, rules: bool = True, since: str = "") -> CheckedLog:
         """Check the whole log: every link, every spelling, every rule, every paper, the triggers.
 
         Args:
             head: a head printed on paper ("number-16 characters"), which the log must reach.
             rules: the rules too; without them the links, the papers and the file alone, several times faster.
+            since: a head at which an earlier whole check ended: seals and rules of what follows it alone.
         """
-        return check_log(self, head, rules=rules)
-
-
-def _with_rules(state: State, drafts: Sequence[Draft]) -> list[Draft]:
-    """Take this release's rules on before the first entry that is made by them."""
-    queue = list(drafts)
-    if state.rules < RULES and queue:
-        queue.insert(0 if state.number else 1, Draft(queue[0].by, e.RulesTaken(rules=RULES)))
-    return queue
-
-
-def _sealed(state: State, entry: e.Entry, seed: bytes) -> e.Entry:
-    """An entry whose signature is sealed with the person's key, in its place."""
-    signature = getattr(entry.what, "signature", None)
-    if signature is None or state.rules < 2:
-        return entry
-    made = seals.seal(seed, seals.text_of(state.records, entry.number, entry.before, entry.bare()))
-    what = entry.what.model_copy(update={"signature": signature.model_copy(update={"seal": made})})
-    return entry.model_copy(update={"what": what})
+        return check_log(self, head, rules=rules, since=since)
 
 
 __all__ = [
