@@ -11,7 +11,7 @@ Place = tuple[int, int, str]
 """Where a closed job lies: from which byte, how many, and their SHA-256."""
 
 
-class Reader(Protocol):
+class ShelfReader(Protocol):
     """Reads closed jobs from where they lie."""
 
     def raw(self, place: Place) -> bytes:
@@ -24,7 +24,7 @@ class Reader(Protocol):
 class JobShelf(MutableMapping[str, Job]):
     """Jobs in the order in which they began. Reading one that lies elsewhere brings it here."""
 
-    def __init__(self, held: dict[str, Job | Place] | None = None, read: Reader | None = None) -> None:
+    def __init__(self, held: dict[str, Job | Place] | None = None, read: ShelfReader | None = None) -> None:
         self.held: dict[str, Job | Place] = {} if held is None else held
         self._read = read
 

@@ -45,12 +45,13 @@ ENDS = (USUAL, CHECKED)
 _KIND = "panelmend kept state 1"
 _HEADER = 1024
 _STALE_S = 600.0  # what a process that died was writing
+_WINDOWS = hasattr(os, "O_BINARY")
 _PLAIN = frozenset({("decimal", "Decimal"), ("datetime", "date")})
 _OURS = ("panelmend.records.events.", "panelmend.records.state.")
 
 
 @dataclass
-class Kept:
+class KeptState:
     """A state that was kept, and the entry at whose hash it was computed."""
 
     number: int
@@ -87,7 +88,7 @@ def made_by() -> str:
 # --- reading
 
 
-def load(path: Path, end: str = USUAL) -> Kept | None:
+def load(path: Path, end: str = USUAL) -> KeptState | None:
     """The state kept beside a log; None where there is none that can be used.
 
     Args:
@@ -106,7 +107,7 @@ def load(path: Path, end: str = USUAL) -> Kept | None:
         body = file.read(head["bytes"])
         if sha256(body) != head["sum"]:
             raise ValueError("not what was written")
-        if os.name == "nt":  # there a file that is open cannot be replaced
+        if _WINDOWS:  # there a file that is open cannot be replaced
             file.seek(0)
             whole = io.BytesIO(file.read())
             file.close()
@@ -115,7 +116,7 @@ def load(path: Path, end: str = USUAL) -> Kept | None:
             state = _state(body, _Reader(file, place_of(path, end)))
         if (state.number, state.head) != (head["number"], head["head"]):
             raise ValueError("of another entry")
-        return Kept(state.number, state.head, state, place_of(path, end))
+        return KeptState(state.number, state.head, state, place_of(path, end))
     except (OSError, ValueError, KeyError, TypeError, AttributeError, EOFError, pickle.PickleError):
         file.close()
         return None
@@ -156,7 +157,7 @@ class _OurKinds(pickle.Unpickler):
     def find_class(self, module: str, name: str) -> Any:
         if (module, name) in _PLAIN:
             return super().find_class(module, name)
-        if module.startswith(_OURS) and module in sys.modules and "." not in name:
+        if module.startswith(_OURS) and module in sys.modules and name.isidentifier():
             found = getattr(sys.modules[module], name, None)
             if isinstance(found, type) and found.__module__ == module and _holds(found):
                 return found
@@ -219,7 +220,7 @@ def keep(path: Path, state: State, end: str = USUAL) -> bool:
         with contextlib.suppress(OSError):
             part.unlink()
         return False
-    if os.name != "nt":
+    if not _WINDOWS:
         with contextlib.suppress(OSError):
             state.jobs = JobShelf(jobs, _Reader(target.open("rb"), target))
     return True
