@@ -29,7 +29,7 @@ from panelmend.document import parse
 from panelmend.errors import PanelmendError
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
-from panelmend.plan.plan import Plan, figure_row
+from panelmend.plan.plan import Plan, plain_value
 
 NO_TELLING = ("J350", "H021", "H140")
 
@@ -42,9 +42,7 @@ def planned(text: str, folder: Path) -> Plan:
 
 def changed(whole: Plan, less: Plan) -> list[str]:
     """Keys of the figures that are not the same, and "card" where a line of the card is not."""
-    rows = [
-        {f.key: json.dumps(figure_row(f)["value"], sort_keys=True) for f in p.ledger} for p in (whole, less)
-    ]
+    rows = [{f.key: json.dumps(plain_value(f), sort_keys=True) for f in p.ledger} for p in (whole, less)]
     keys = sorted(k for k in rows[0].keys() | rows[1].keys() if rows[0].get(k) != rows[1].get(k))
     cards = [re.sub(r"line \d+", "line", repr(p.card.steps)) for p in (whole, less)]
     return keys + (["card"] if cards[0] != cards[1] else [])

@@ -11,6 +11,7 @@ import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, Literal
 
 from panelmend.app.changing_heat import LEAST_STEP, hand_places, moved_by_hand, point_words
@@ -54,7 +55,13 @@ class ShownField:
 
 def entries(plan: Plan, text: str) -> tuple[ShownField, ...]:
     """The fields that can be changed, in the order they are shown."""
-    return tuple(_entries(plan, tomllib.loads(text)))
+    return tuple(_entries(plan, _raw(text)))
+
+
+@lru_cache(maxsize=8)
+def _raw(text: str) -> dict[str, Any]:
+    """The bare values of a text, read once while it is worked on; nobody changes them."""
+    return tomllib.loads(text)
 
 
 def _damage(raw: dict[str, Any], case: Case) -> Field | None:
@@ -224,7 +231,7 @@ def changes_moved(plan: Plan, text: str, move: Move) -> dict[Field, Any]:
     shape = case.document.damage.shape
     if shape is None:
         raise InputError("the damage comes from the survey: its taps move it", todo="tap again")
-    raw = tomllib.loads(text)
+    raw = _raw(text)
     hurt = _damage(raw, case)
     if hurt is None:
         raise InputError(

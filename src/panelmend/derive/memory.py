@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Hashable
 from dataclasses import fields, is_dataclass
-from functools import lru_cache, wraps
+from functools import cache, lru_cache, wraps
 from typing import Any, TypeVar, cast
 
 MOST = 1024  # results kept at a time, of all functions together: some tens of megabytes
@@ -35,8 +35,14 @@ def exact(value: Any) -> Hashable:
     if kind is tuple:
         return ("tuple", *map(exact, value))
     if is_dataclass(value) and cast(Any, kind).__dataclass_params__.frozen:
-        return (kind, *(exact(getattr(value, f.name)) for f in fields(value)))
+        return (kind, *(exact(getattr(value, name)) for name in _names(cast(Hashable, kind))))
     raise NotExact(f"a {kind.__name__} has no exact content")
+
+
+@cache
+def _names(kind: Hashable) -> tuple[str, ...]:
+    """The fields of a frozen kind of value."""
+    return tuple(f.name for f in fields(cast(Any, kind)))
 
 
 class _Call:

@@ -36,6 +36,7 @@ HEATS = dict.fromkeys(("C", "degC", "°C", "C/min", "°C/min", "degC/min", "C/s"
 )
 STRENGTHS = dict.fromkeys(("MPa", "GPa"), "metric") | dict.fromkeys(("psi", "ksi", "Msi"), "inch")
 NAMED = {"metric": "metric units", "inch": "inch units", "C": "C", "F": "F", "cm": "cm"}
+Rows = tuple[tuple[Path, str, str], ...]  # path, what was typed, its unit
 FAMILIES = (SIZES, MASSES, SHEETS, HEATS, STRENGTHS)
 GAUGES = ("inHg", "mmHg", "mbar", "hPa", "kPa", "Pa", "bar", "psi")
 
@@ -51,7 +52,8 @@ def odd_units(raw: dict[str, Any]) -> tuple[Asked, ...]:
         str(repair.get("units")) if isinstance(repair, dict) else "", ""
     )
     groups: dict[tuple[Path, int], list[tuple[Path, str, str, str]]] = defaultdict(list)
-    for path, text, unit in _typed(raw, ()):
+    every = tuple(_typed(raw, ()))
+    for path, text, unit in every:
         for i, systems in enumerate(FAMILIES):
             if unit in systems:
                 groups[_near(path), i] += [(path, text, unit, systems[unit])] * (
@@ -67,14 +69,12 @@ def odd_units(raw: dict[str, Any]) -> tuple[Asked, ...]:
             least = 2 if most == mine else LEAST
             if system != most and count[most] >= least and count[system] <= max(1.0, SHARE * count[most]):
                 found.append(_question(raw, path, text, count[most], most))
-    return (*found, *_gauges(raw), *_changed_about(raw), *_bare_points(raw))
+    return (*found, *_gauges(raw, every), *_changed_about(raw), *_bare_points(raw, every))
 
 
-def _gauges(raw: dict[str, Any]) -> Iterator[Asked]:
+def _gauges(raw: dict[str, Any], every: Rows) -> Iterator[Asked]:
     """Vacuum and leak are read off one gauge: two units on one page are asked about."""
-    rows = [
-        (p, text, unit) for p, text, unit in _typed(raw, ()) if p[:2] == ("data", "bag") and unit in GAUGES
-    ]
+    rows = [(p, text, unit) for p, text, unit in every if p[:2] == ("data", "bag") and unit in GAUGES]
     units = list(dict.fromkeys(unit for _, _, unit in rows))
     for path, text, unit in rows[1:]:
         if unit != units[0]:
@@ -102,9 +102,9 @@ def _changed_about(raw: dict[str, Any]) -> Iterator[Asked]:
                     yield Asked(f"{key}.digits", dotted(path), words, 0.0, "", text)
 
 
-def _bare_points(raw: dict[str, Any]) -> Iterator[Asked]:
+def _bare_points(raw: dict[str, Any], every: Rows) -> Iterator[Asked]:
     """A point with no digit before or behind it, where others are written out: was a digit lost?"""
-    rows = [(p, text) for p, text, _ in _typed(raw, ())]
+    rows = [(p, text) for p, text, _ in every]
     bare = [(p, text) for p, text in rows if _BARE.match(text)]
     written = sum("." in text or "," in text for _, text in rows) - len(bare)
     for path, text in bare if len(bare) <= max(1.0, SHARE * written) else ():

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from panelmend.derive import Figure, Ledger, is_thing
+from panelmend.derive import Figure, Ledger, Origin, Source, is_thing
 from panelmend.errors import Finding, Severity
 from panelmend.job.card.part import CardPart
 from panelmend.job.case import Case
 from panelmend.job.limits.part import LimitsPart
 from panelmend.job.work import Work
 from panelmend.plan.standing import Standing as Standing
+from panelmend.units import Limit
 
 if TYPE_CHECKING:
     from panelmend.job.survey.part import SurveyPart
@@ -71,27 +74,54 @@ class Plan:
         return "" if self.standing is Standing.READY else self.standing.value
 
 
-def figure_row(figure: Figure) -> dict[str, object]:
-    """One figure as plain data: everything needed to explain and recompute it."""
-    value: object = figure.value
-    if is_thing(value):
-        value = {"digest": value.digest(), "summary": value.summary()}
-    return {
-        "key": figure.key,
-        "value": value,
-        "kind": figure.kind,
-        "origin": figure.origin.value,
-        "source": {"title": figure.source.title, "place": figure.source.place},
-        "formula": figure.formula,
-        "inputs": dict(figure.inputs),
-        "flags": list(figure.flags),
-        "limit": figure.limit,
+def plain_value(figure: Figure) -> object:
+    """The value of a figure as plain data: a number, words, or digest and summary of a thing."""
+    value = figure.value
+    return {"digest": value.digest(), "summary": value.summary()} if is_thing(value) else value
+
+
+_json = json.JSONEncoder(sort_keys=True, ensure_ascii=False).encode
+
+
+def _row(figure: Figure) -> str:
+    """One figure as JSON with its keys in order, of which the value is the last: everything needed to explain
+    and recompute it."""
+    value = plain_value(figure)
+    plain = repr(value) if type(value) is float and math.isfinite(value) else _json(value)
+    return f'{_said(*(getattr(figure, name) for name in _SAID))}, "value": {plain}}}'
+
+
+_SAID = ("key", "kind", "origin", "source", "formula", "inputs", "flags", "limit")
+
+
+@lru_cache(maxsize=8192)  # one plan has some hundreds, and most of them are the same in the next one
+def _said(
+    key: str,
+    kind: str,
+    origin: Origin,
+    source: Source,
+    formula: str,
+    inputs: tuple[tuple[str, str], ...],
+    flags: tuple[str, ...],
+    limit: Limit,
+) -> str:
+    """The row of a figure up to its value."""
+    row = {
+        "key": key,
+        "kind": kind,
+        "origin": origin.value,
+        "source": {"title": source.title, "place": source.place},
+        "formula": formula,
+        "inputs": dict(inputs),
+        "flags": list(flags),
+        "limit": limit,
     }
+    return _json(row)[:-1]
 
 
 def digest_of(document_digest: str, ledger: Ledger, findings: tuple[Finding, ...]) -> str:
     """Digest of a plan: of the document, every figure and every finding."""
-    rows = [figure_row(f) for f in ledger]
-    found = [[f.code, f.place, f.words] for f in findings]
-    text = json.dumps([document_digest, rows, found], sort_keys=True, ensure_ascii=False)
+    rows = ", ".join(_row(f) for f in ledger)
+    found = _json([[f.code, f.place, f.words] for f in findings])
+    text = f"[{_json(document_digest)}, [{rows}], {found}]"
     return hashlib.sha256(text.encode("utf8")).hexdigest()

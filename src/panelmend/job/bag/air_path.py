@@ -14,7 +14,17 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, assert_never
 
-from shapely import Polygon, get_parts, polygonize, unary_union
+import numpy as np
+from shapely import (
+    Polygon,
+    boundary,
+    distance,
+    get_parts,
+    intersection,
+    length,
+    polygonize,
+    unary_union,
+)
 from shapely.geometry import Point as Spot
 from shapely.geometry.base import BaseGeometry
 
@@ -126,11 +136,12 @@ def _faces(shapes: Sequence[BaseGeometry]) -> list[Polygon]:
 
 
 def _neighbours(faces: Sequence[Polygon]) -> list[tuple[int, int]]:
-    found = []
-    for i, a in enumerate(faces):
-        for j in range(i + 1, len(faces)):
-            if a.distance(faces[j]) < 1e-9 and a.boundary.intersection(faces[j].boundary).length > GATE:
-                found.append((i, j))
+    found: list[tuple[int, int]] = []
+    parts, edges = np.asarray(faces, dtype=object), boundary(faces)
+    for i in range(len(faces) - 1):
+        near = i + 1 + np.flatnonzero(distance(parts[i], parts[i + 1 :]) < 1e-9)
+        shared = length(intersection(edges[i], edges[near]))
+        found += [(i, int(j)) for j in near[shared > GATE]]
     return found
 
 

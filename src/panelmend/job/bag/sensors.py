@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 
+from panelmend.derive.memory import remembered
 from panelmend.document.approved import Cure
 from panelmend.job.bag.part import Frame, Sensor
 from panelmend.job.defaults import LEAST_SENSORS
@@ -24,6 +25,7 @@ def sensors_of(cure: Cure, line: Outline, frame: Frame, avoid: tuple[Outline, ..
     return _spread(line, max(LEAST_SENSORS, cure.thermocouples_least or 0), avoid)
 
 
+@remembered
 def _spread(line: Outline, count: int, avoid: tuple[Outline, ...] = ()) -> tuple[Sensor, ...]:
     """Thermocouples at equal distances along their line, the first where it is farthest along 0 degrees.
 

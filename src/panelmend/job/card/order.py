@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 
 from panelmend.errors import RangeError
@@ -228,7 +228,13 @@ def arranged(places: Iterable[Place], operations: Operations) -> list[int]:
     Raises:
         RangeError: no order satisfies the rules.
     """
-    left, todo = list(places), list[int]()
+    return list(_arranged(tuple(places), operations))
+
+
+@lru_cache(maxsize=64)
+def _arranged(left: tuple[Place, ...], operations: Operations) -> tuple[int, ...]:
+    """The same of the same places, made once while it is kept."""
+    todo = list[int]()
     reach = _reach(operations)
     before = [
         {j for j, a in enumerate(left) if j != i and _precedes(a, b, reach)} for i, b in enumerate(left)
@@ -242,7 +248,7 @@ def arranged(places: Iterable[Place], operations: Operations) -> list[int]:
         waiting.remove(ready)
         for i in waiting:
             before[i].discard(ready)
-    return todo
+    return tuple(todo)
 
 
 def why(before: str, after: str) -> str:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field, fields, is_dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 from panelmend.document.panel import Side
@@ -322,6 +322,12 @@ class HeatProblem:
         return hashlib.sha256(_words(self).encode("utf8")).hexdigest()[:24]
 
 
+@cache
+def _said_of(kind: type) -> tuple[tuple[str, str | None], ...]:
+    """The fields of a kind of value, each with what is written before one that came later, else None."""
+    return tuple((f.name, f.metadata.get("later")) for f in fields(kind))
+
+
 def _words(value: Any) -> str:
     """Plain text of a value, the same on every machine."""
     if isinstance(value, Outline):
@@ -331,9 +337,9 @@ def _words(value: Any) -> str:
     if is_dataclass(value) and not isinstance(value, type):
         # a field that came later and says nothing leaves the name of a problem as it was
         said = [
-            f"{f.metadata.get('later', '')}{_words(getattr(value, f.name))}"
-            for f in fields(value)
-            if "later" not in f.metadata or getattr(value, f.name) is not None
+            f"{before or ''}{_words(one)}"
+            for name, before in _said_of(type(value))
+            if (one := getattr(value, name)) is not None or before is None
         ]
         return f"{type(value).__name__}({';'.join(said)})"
     if isinstance(value, tuple):

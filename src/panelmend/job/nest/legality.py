@@ -12,6 +12,7 @@ from collections import Counter
 
 import numpy as np
 
+from panelmend.derive.memory import remembered
 from panelmend.job.nest.bound import TOLERANCE
 from panelmend.job.nest.geometry import Points, separation
 from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Placement, Strip
@@ -26,6 +27,7 @@ def _long(value: float, view: str) -> str:
     return show(value, "length", view, decimals=3 if view == "mm" else 4)
 
 
+@remembered
 def faults(problem: NestProblem, nest: Nest, view: str = "mm") -> tuple[str, ...]:
     """Everything that is wrong with a nest of this problem.
 

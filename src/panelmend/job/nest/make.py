@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from panelmend.derive import Figure, Ledger, Origin
+from panelmend.derive.memory import call_kept
 from panelmend.document.bay import Roll
 from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.recipe import CurePart
@@ -118,7 +119,7 @@ def _gap(case: Case, ground: Ground) -> Figure:
 
 
 def _piece(case: Case, ply: Ply) -> Piece:
-    points = tuple(to_polygon(ply.template, CHORD, side="outside"))
+    points = tuple(call_kept(to_polygon, ply.template, CHORD, side="outside"))
     one_way = ply.role != "film adhesive" and case.catalogue.cloth(ply.cloth).one_way
     return Piece(ply.id, points, float(ply.warp_seen), ply.half_turn and not one_way, not ply.faced)
 

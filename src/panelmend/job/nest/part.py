@@ -10,6 +10,7 @@ import hashlib
 import json
 import math
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -204,7 +205,10 @@ class NestProblem:
 
     def digest(self) -> str:
         """A key that is equal for equal problems (lengths to 1 nm, angles to 1 nrad)."""
+        return self._digest
 
+    @cached_property
+    def _digest(self) -> str:
         def number(value: float | None) -> float | None:
             return None if value is None else round(value, 9) + 0.0
 
