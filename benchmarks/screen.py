@@ -114,7 +114,9 @@ def answers(client: Client, folder: Path, runs: int) -> None:
     )
     row(
         "reading kept, secret tried, on the disk", min(runs, 12),
-        lambda n: client.post(f"{API}/steps/1/reading", {"blank": 1, "typed": f"Rev {n}", "why": "again"}),
+        lambda n: client.post(
+            f"{API}/steps/1/reading", {"blank": 1, "typed": f"Rev {n}", "why": "again", "person": "T1"}
+        ),
     )  # fmt: skip
 
 

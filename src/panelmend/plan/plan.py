@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -87,7 +86,8 @@ def _row(figure: Figure) -> str:
     """One figure as JSON with its keys in order, of which the value is the last: everything needed to explain
     and recompute it."""
     value = plain_value(figure)
-    plain = repr(value) if type(value) is float and math.isfinite(value) else _json(value)
+    # a ledger takes no value that is not finite
+    plain = repr(value) if type(value) is float else _json(value)
     return f'{_said(*(getattr(figure, name) for name in _SAID))}, "value": {plain}}}'
 
 
