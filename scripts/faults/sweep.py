@@ -71,8 +71,8 @@ def with_fixtures(module: types.ModuleType, name: str) -> Iterator[Check]:
 
 
 def plain_kernels() -> None:
-    """With ``NUMBA_DISABLE_JIT=1`` kernels are plain functions, so that a fault can be put into them; who asks
-    whether they are compiled is told so."""
+    """With ``NUMBA_DISABLE_JIT=1`` kernels are plain functions, so that a fault can be put into them; who
+    asks whether they are compiled is told so."""
     if os.environ.get("NUMBA_DISABLE_JIT") != "1":
         return
     from panelmend.physics.heat import kernel
