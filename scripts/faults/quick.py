@@ -181,10 +181,10 @@ def forget(caches: list[Any]) -> None:
 
 
 def passes(check: Check, seconds: float) -> bool:
-    """Whether a test holds; ``seconds`` of the processor, or sixty by the clock and twenty times as many
-    where a fault makes it wait for what never comes."""
+    """Whether a test holds; ``seconds`` of the processor, or three minutes by the clock and sixty times as
+    many where a fault makes it wait for what never comes."""
     signal.setitimer(signal.ITIMER_VIRTUAL, seconds)
-    signal.setitimer(signal.ITIMER_REAL, 60.0 + 20.0 * seconds)
+    signal.setitimer(signal.ITIMER_REAL, 180.0 + 60.0 * seconds)
     try:
         check.call()
     except BaseException as error:
