@@ -15,6 +15,7 @@ from panelmend.screen.identity import NotTheirs, signed_in
 SIGNED_IN: tuple[str, ...] = ("signed in",)
 NOBODY: tuple[str, ...] = ()
 PLANS = ("job opened",)
+COPIES = ("copy governs",)
 SIGNS = tuple(a for a in RIGHTS if a.startswith("step signed"))
 
 STORES = (
@@ -56,6 +57,15 @@ CALLS: dict[str, tuple[str, ...]] = {
     "authorise_person": ("person authorised",), "end_authorisation": ("authorisation ended",),
     # the stores: the kind of entry is judged by the same table in the records
     "stores": SIGNED_IN, "history": SIGNED_IN, "enter_stored": STORES,
+    # what else the records take
+    "put_record_paper": ("paper transcribed", "re-test reported", "coupon tested"),
+    "transcribe": ("paper transcribed",), "paper_shown": SIGNED_IN, "paper_scan": SIGNED_IN,
+    "paper_checked": ("transcript checked",), "report_retest": ("re-test reported",),
+    "coupon_tested": ("coupon tested",), "revise_job": ("job revised",), "stop_job": ("job stopped",),
+    "clock_was_wrong": ("clock was wrong",),
+    "hand_over": COPIES, "take_over": COPIES, "other_is_lost": COPIES,
+    "backup_records": COPIES, "drill": COPIES,
+    "package": SIGNED_IN, "check_records": SIGNED_IN, "refused": SIGNED_IN,
     # the card
     "reading": ("readings",), "sign": SIGNS, "release": ("released",), "draw": ("lot issued",),
     "put_log": ("file kept",), "confirm_log_reading": ("file kept",), "keep_verdict": ("verdict kept",),

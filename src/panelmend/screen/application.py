@@ -30,6 +30,7 @@ from panelmend.screen import (
     api_paper,
     api_people,
     api_photograph,
+    api_records,
     api_rows,
     api_shelves,
     api_stores,
@@ -90,6 +91,7 @@ ROOMS = (  # a line for each module with pages or calls
     pages_people,
     api_people,
     api_stores,
+    api_records,
     api_microphone,
 )
 DESCRIPTION = """For the screen's own pages; it is no approved data.

@@ -38,7 +38,9 @@ BODY = 256 * 2**10  # [bytes] of a request's body
 LARGEST = 32 * 2**20  # [bytes] of a file: a log or a photograph
 UPLOAD = "application/octet-stream"
 HEARD = re.compile(r"/api/repairs/[^/]+/microphone")  # pieces of sound, as large as any other body
-FILES = re.compile(r"/api/logs/[^/]+|/api/repairs/[^/]+/(steps/\d+/file|deviations/[^/]+/paper|photograph)")
+FILES = re.compile(
+    r"/api/logs/[^/]+|/api/records/papers|/api/repairs/[^/]+/(steps/\d+/file|deviations/[^/]+/paper|photograph)"
+)
 ADDRESS = 4096  # [bytes] of path and query
 WAITS = 20.0  # [s] for a body
 EACH_SECOND, AT_ONCE = 60.0, 240.0  # requests of one browser

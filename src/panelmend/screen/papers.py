@@ -35,10 +35,10 @@ def waiting(request: Request, digest: str | None) -> bytes | None:
     data = path.read_bytes() if path.is_file() else b""
     if not data or sha256(data) != digest:
         raise InputError(
-            "the paper of this decision is not here",
+            "the paper that this names is not here",
             read=digest[:12],
             expected="a file that was put in before",
-            todo="choose the file again and sign again",
+            todo="choose the file again, then enter it again",
         )
     return data
 
