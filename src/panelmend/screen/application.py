@@ -6,12 +6,14 @@ import gc
 import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import cache
 from typing import Any
 
 from fastapi import Depends, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
+from starlette.routing import BaseRoute
 from starlette.staticfiles import StaticFiles
 
 from panelmend import __version__
@@ -115,16 +117,11 @@ def application(workshop: Workshop, gate: Gate | Accounts, at: int | Site) -> Gu
         redoc_url=None,
         description=DESCRIPTION,
         lifespan=_running,
-        dependencies=[Depends(access.may)],
+        routes=[*_routes()],
     )
     inner.state.workshop, inner.state.gate, inner.state.site = workshop, gate, site
     inner.state.holding, inner.state.errands, inner.state.hearing = Holding(), Errands(), Hearing()
     inner.state.watches = workshop.watches
-    inner.include_router(pages.router)
-    for module in ROOMS:
-        inner.include_router(module.router)
-    for calls in (pages_heat.calls, pages_pack.calls, pages_inputs.calls, api_rows.router):
-        inner.include_router(calls)
     inner.mount("/static", StaticFiles(packages=[("panelmend.screen", "static")]))
     inner.add_exception_handler(PanelmendError, _refused)
     inner.add_exception_handler(RequestValidationError, _not_understood)
@@ -132,6 +129,18 @@ def application(workshop: Workshop, gate: Gate | Accounts, at: int | Site) -> Gu
     inner.add_exception_handler(Exception, _fault)
     _describe(inner)
     return Guard(inner, gate, site)
+
+
+@cache
+def _routes() -> tuple[BaseRoute, ...]:
+    """Every page and call, each behind who may; a second's work, done once however many screens are made."""
+    bare = FastAPI(openapi_url=None, docs_url=None, redoc_url=None, dependencies=[Depends(access.may)])
+    bare.include_router(pages.router)
+    for module in ROOMS:
+        bare.include_router(module.router)
+    for calls in (pages_heat.calls, pages_pack.calls, pages_inputs.calls, api_rows.router):
+        bare.include_router(calls)
+    return tuple(bare.routes)
 
 
 @asynccontextmanager
