@@ -30,6 +30,8 @@ from panelmend.screen.site import HERE
 from panelmend.screen.workshop import DEMO, Workshop
 from screen_made import CHEAP, desk, people_put_in, served
 
+EVERY = "EVERY_CALL" in os.environ
+DRAWS = 12 if EVERY else 6  # calls of each operation by those who came in
 CHECKS = [
     not_a_server_error,
     content_type_conformance,
@@ -47,7 +49,7 @@ def _described() -> Any:
 def _calls(*without: str) -> Any:
     """The calls described, but for these; where EVERY_CALL asks, every edge of every field too."""
     made = schemathesis.openapi.from_dict(_described()).exclude(operation_id=list(without))
-    made.config.phases.coverage.enabled = "EVERY_CALL" in os.environ
+    made.config.phases.coverage.enabled = EVERY
     return made
 
 
@@ -69,7 +71,7 @@ def live() -> Iterator[tuple[str, dict[str, str]]]:
 
 @schema.parametrize()
 @settings(
-    max_examples=12,
+    max_examples=DRAWS,
     deadline=None,
     derandomize=True,
     phases=[Phase.explicit, Phase.generate],

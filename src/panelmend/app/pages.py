@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Mapping, Sequence
+from functools import cache
 from types import ModuleType
 
 from panelmend.app.pages_bounds import bounds_page
@@ -31,8 +32,9 @@ BANDS = {
 ROOMS = ("panelmend.job", "panelmend.plan", "panelmend.curelog", "panelmend.survey", "panelmend.shelves")
 
 
+@cache
 def load_all() -> None:
-    """Import every module that registers codes or formulas."""
+    """Import every module that registers codes or formulas, once."""
     for name in ROOMS:
         try:
             room: ModuleType = importlib.import_module(name)
