@@ -14,7 +14,7 @@ from panelmend.job import cure
 from panelmend.job.cure import checks as cure_checks
 from panelmend.job.cure import drying_checks
 from panelmend.job.cure.part import CurePart
-from panelmend.job.cure.prediction import CureState, Limit, LimitRow, Placing, Prediction
+from panelmend.job.cure.prediction import CureState, DriedCases, Limit, LimitRow, Placing, Prediction
 from panelmend.job.untold_heat import Undried, undried_key
 
 C = 273.15
@@ -293,6 +293,16 @@ def _dried_at(strength: float) -> Found:
     return tuple(drying_checks._predicted(plan.case, ledger, dried))
 
 
+def _dried_over(over: int) -> Found:
+    plan, work = door()
+    ledger = Ledger()
+    for key in ("reaches", "hottest"):
+        ledger.typed(f"drying.heat.{key}", C + 71.0, "temperature", source=Source("a test"))
+    tried = DriedCases(40, 1, (C + 70.0, C + 71.0), (C + 71.0, C + 72.0), 40, None, over, 0)
+    return tuple(drying_checks._predicted(plan.case, ledger, replace(work.drying, bonds=()), tried))
+
+
+built("H144", HEAT, "cases in which a limit is passed", lambda w: _dried_over(0 if w else 1))
 built("H605", HEAT, "in a case hotter than the likely one", lambda w: _dried_at(165e3 if w else 155e3))
 built("H604", HEAT, "who takes it on", lambda w: _dried_by("R. Osk" if w else "D. Aune"))
 

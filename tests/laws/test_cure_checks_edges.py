@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace as Made
 from typing import Any
 
@@ -12,7 +13,7 @@ from panelmend.derive import Ledger, Source
 from panelmend.job.cure import checks as cure_checks
 from panelmend.job.cure import drying_checks
 from panelmend.job.cure.insulation_checks import insulation
-from panelmend.job.cure.prediction import Limit, Outlook
+from panelmend.job.cure.prediction import DriedCases, Limit, Outlook
 from panelmend.physics.steam import LOWEST, sealed_cell_pressure
 from panelmend.shapes import circle, rectangle
 
@@ -259,7 +260,7 @@ AT, BAY, AIR_PRESSURE = 350.0, 293.15, 101325.0  # [K], [K], [Pa]
 
 def heated(foot: float = AT, top: float = AT, wet: bool = True, bay: float | None = BAY, **more: Any) -> Any:
     """What is told of a drying at 350 K whose core and skin come to ``foot`` and ``top`` [K]."""
-    given = {"barometer": AIR_PRESSURE, "strength": 1e6, "made_in": False} | more
+    given = {"barometer": AIR_PRESSURE, "strength": 1e6, "made_in": False, "tried": None} | more
     air = Made(air_temperature=bay, barometer=given["barometer"], elevation=None)
     strength = None if given["strength"] is None else Number(given["strength"])
     bond = Made(where="core and skin", made_in=given["made_in"], strength=strength)
@@ -268,7 +269,12 @@ def heated(foot: float = AT, top: float = AT, wet: bool = True, bay: float | Non
         ledger.typed(f"drying.heat.{key}", kelvin, "temperature", source=Source("a test"))
     case = Made(view="mm", document=Made(bay=air), typed_in=lambda path: "a test", stands_at=lambda path: "")
     dried = Made(temperature=AT, wet=wet, bonds=(bond,))
-    return list(drying_checks._predicted(case, ledger, dried))  # type: ignore[arg-type]
+    return list(drying_checks._predicted(case, ledger, dried, given["tried"]))  # type: ignore[arg-type]
+
+
+def dry_cases(**other: Any) -> DriedCases:
+    """Forty cases of a drying at 350 K that come to what is asked."""
+    return replace(DriedCases(40, 1, (AT, AT), (AT, AT), 40, 900.0, 0, 0), **other)
 
 
 @pytest.mark.parametrize(
@@ -290,11 +296,44 @@ def test_a_drying_is_told_in_tenths_of_a_degree() -> None:
     assert "no warmer than 66.9 C, 76.9 C is asked" in told.words
 
 
+@pytest.mark.parametrize(
+    ("tried", "expected"),
+    [
+        (dry_cases(), []),
+        (dry_cases(near=39, foot=(AT - 6.0, AT)), ["H141"]),
+        (dry_cases(over=1), ["H144"]),
+        (dry_cases(cases=0, near=0, over=0), []),
+    ],
+)
+def test_the_cases_of_a_drying_are_told_too(tried: DriedCases, expected: list[str]) -> None:
+    found = heated(tried=tried)
+    assert codes(found) == expected
+    if expected == ["H141"]:
+        assert "in 1 of 40 cases tried the foot never comes near" in found[0].words
+        assert "in the coldest no warmer than 70.9 C" in found[0].words
+    if expected == ["H144"]:
+        assert found[0].words == "in 1 of 40 cases tried"
+
+
+def test_a_core_that_stays_cold_with_likely_values_is_told_once() -> None:
+    cold = heated(foot=AT - 6.0, tried=dry_cases(near=0, foot=(AT - 9.0, AT - 5.5)))
+    assert codes(cold) == ["H141"]
+
+
 CELL = sealed_cell_pressure(AT, BAY, AIR_PRESSURE, saturated=True)  # [Pa] within a closed wet cell
 
 MORE = sealed_cell_pressure(AT + drying_checks.ONCE, BAY, AIR_PRESSURE, saturated=True)
 
 BETWEEN = sum(sealed_cell_pressure(AT, LOWEST, AIR_PRESSURE, saturated=s) for s in (True, False)) / 2
+
+
+def test_steam_in_the_hottest_case_of_a_drying_and_never_less_than_five_kelvin_more() -> None:
+    hot = AT + drying_checks.ONCE + 2.0
+    lifts = sealed_cell_pressure(hot, BAY, AIR_PRESSURE, saturated=True)
+    for over, raised in ((1 - 1e-6, ["H605"]), (1 + 1e-9, [])):
+        found = heated(strength=lifts * over, tried=dry_cases(skin=(AT, hot)))
+        assert codes(found) == raised
+    assert codes(heated(strength=MORE * (1 - 1e-6), tried=dry_cases(skin=(AT, AT + 0.5)))) == ["H605"]
 
 
 @pytest.mark.parametrize(

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
 
 from examples_here import case_from, text
 from panelmend.app.heat_words import heat_words
+from panelmend.job.card.drying_heat import heat
 from panelmend.job.cure.prediction import Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.steam import sealed_cell_pressure
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.predict.model import QUICK
+from panelmend.predict.cases import outcome
+from panelmend.predict.dried_cases import CASES, dried_cases
+from panelmend.predict.model import FULL, QUICK
 from panelmend.predict.predict import predict
+from panelmend.predict.sensors import choose
 
 ONE_SIDED = ('blanket_behind = "HB-21"\n', "")
 DRYING = {"H140", "H141", "H142", "H143"}
@@ -131,3 +136,54 @@ def test_nothing_is_predicted_without_a_drying_temperature() -> None:
 def test_a_check_that_found_none_says_less_of_steam() -> None:
     dry = _plan(('moisture = "found"\nwet_area = "40 cm2"\nhow_found', 'moisture = "none found"\nhow_found'))
     assert "H142" not in _codes(dry)
+
+
+def test_cases_of_a_drying_are_tried_and_told() -> None:
+    """Not one number that reads as sure: the outermost cases stand beside it, the likely one among them."""
+    plan = _plan()
+    assert plan.work is not None
+    assert plan.work.cure.dried is not None
+    tried = plan.work.cure.dried.tried
+    assert tried is not None
+    foot, top = (float(plan.ledger[f"drying.heat.{k}"]) for k in ("reaches", "hottest"))
+    assert tried.foot[0] < foot - 1.0, "moving air and contact to ribs count"
+    assert tried.skin[1] > top + 0.1, "so do an uneven blanket and one off its place"
+    assert tried.foot[0] <= foot <= tried.foot[1]
+    assert tried.skin[0] <= top <= tried.skin[1]
+    assert tried.cases + tried.unsolved == CASES
+    assert float(plan.ledger["drying.heat.least"]) == tried.foot[0]
+    assert float(plan.ledger["drying.heat.most"]) == tried.skin[1]
+    for said in (_said(plan), " ".join(heat_words(plan).split())):
+        assert f"In {tried.cases} cases over the ranges of what nobody measured" in said
+        assert "If these ranges are right" in said
+
+
+def test_the_time_counts_from_the_last_of_the_cases() -> None:
+    plan = _plan()
+    assert float(plan.ledger["drying.heat.late"]) >= float(plan.ledger["drying.heat.arrives"])
+    one = _plan(ONE_SIDED)
+    assert "drying.heat.late" not in one.ledger, "in no case does the far side come near"
+
+
+def test_without_cases_it_says_so() -> None:
+    plan = _plan()
+    assert plan.work is not None
+    assert plan.work.cure.dried is not None
+    bare = replace(plan.work.cure, dried=replace(plan.work.cure.dried, tried=None))
+    said = " ".join(str(w) for row in heat(bare, plan.work.drying, plan.ledger, "mm") for w in row)
+    assert "NO other case was tried" in said
+    assert "cases over the ranges" not in said
+
+
+def test_what_the_coarser_grid_is_off_by_is_taken_off() -> None:
+    """Two ends of the ranges, run in full: the cases come to them within a kelvin, on the hot side more."""
+    problem = _problem(_plan())
+    assert problem is not None
+    spots = choose(problem)
+    likely = outcome(problem, spots, {}, FULL)
+    few = dried_cases(problem, spots, likely, cases=3)
+    again = dried_cases(problem, spots, likely, cases=3, fine=FULL)
+    assert few.foot == pytest.approx(again.foot, abs=0.2)
+    assert few.skin == pytest.approx(again.skin, abs=0.8)
+    assert few.skin[1] > again.skin[1] - 0.3
+    assert few == dried_cases(problem, spots, likely, cases=3, threads=1), "for any number of threads"

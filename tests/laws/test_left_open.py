@@ -74,9 +74,18 @@ def test_what_once_changed_in_silence_is_told(start: str, script: object) -> Non
 
 def test_that_nobody_compared_figures_is_no_telling(script: object) -> None:
     whole = _whole(script)
-    assert script.told(whole, whole) == []  # type: ignore[attr-defined]
+    assert script.told(whole, whole, GEAR) == []  # type: ignore[attr-defined]
     assert script.held(whole, text("gear_door"), GEAR) == ("same", "")  # type: ignore[attr-defined]
     assert "J350" in script.NO_TELLING  # type: ignore[attr-defined]
+
+
+def test_heat_that_is_not_predicted_any_more_is_no_telling(script: object) -> None:
+    """Whatever is left out, the kept heat is of another set-up then: that says nothing of the line."""
+    whole, unheated = _whole(script), make_plan(case_from(text("gear_door")))
+    codes = {f.code for f in unheated.findings}
+    assert "H602" in codes
+    assert "H602" not in {f.code for f in whole.findings}  # type: ignore[attr-defined]
+    assert script.told(whole, unheated, GEAR) == []  # type: ignore[attr-defined]
 
 
 _KEPT: dict[str, object] = {}

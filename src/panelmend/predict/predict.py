@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from panelmend.job.cure.drying import NUMBER as DRYING
 from panelmend.job.cure.prediction import CureState, Extreme, HeatMap, Prediction, Trace
 from panelmend.job.cure.problem import Curing, HeatProblem
 from panelmend.long_work import Tell, silent
@@ -15,8 +16,9 @@ from panelmend.physics.cure_chemistry import glass_transition
 from panelmend.physics.heat import HeatModel, HeatResult, Progress, WatchedRegion
 from panelmend.predict.advice import advise
 from panelmend.predict.cases import CaseOutcome, bonded, read, solve, verdict
+from panelmend.predict.dried_cases import dried_cases
 from panelmend.predict.limits import limit_rows, rounded_row, worst_of
-from panelmend.predict.model import FULL, NEAR_AIR, POTTING, Fineness, SensorSpot, likely
+from panelmend.predict.model import FULL, MEDIUM, NEAR_AIR, POTTING, Fineness, SensorSpot, likely
 from panelmend.predict.placing import placing
 from panelmend.predict.problem_grid import from_frame, in_frame
 from panelmend.predict.sensors import ALIKE, choose, first_of_extremes, planned
@@ -45,7 +47,7 @@ def predict(
         threads: runs at once; the answer does not depend on it.
 
     Returns:
-        the prediction, without a likelihood.
+        the prediction, without a likelihood; of a drying with its outermost cases.
 
     Raises:
         InputError, SolverError: a problem that cannot be solved.
@@ -62,6 +64,10 @@ def predict(
     if problem.wet is not None:
         # told beside the dry one in a few numbers, which has the drawings
         made = replace(made, maps=(), traces=(), times=(), set_point=())
+    if problem.number == DRYING:
+        case = read(problem, spots, result)
+        rough = MEDIUM if fine is FULL else fine
+        made = replace(made, tried=dried_cases(problem, spots, case, tell, fine=rough, threads=threads))
     if not advice:
         return made
     if made.hopeless:

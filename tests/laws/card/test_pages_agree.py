@@ -59,7 +59,8 @@ def test_no_time_of_drying_counts_before_the_ramp_itself_can_have_ended(early: f
     ):
         ledger.typed(f"drying.heat.{name}", value, kind, source=Source("made up"))
     cures = SimpleNamespace(
-        drying=SimpleNamespace(source=SimpleNamespace(id="HB"), source_behind=None), dried="yes"
+        drying=SimpleNamespace(source=SimpleNamespace(id="HB"), source_behind=None),
+        dried=SimpleNamespace(tried=None),
     )
     said = drying_heat(cast("CurePart", cures), part, ledger, "mm")
     (line,) = [w for w in said if "Count the time" in str(w[0])]

@@ -4,10 +4,28 @@ from __future__ import annotations
 
 from panelmend.derive import Ledger
 from panelmend.job.card.part import Words
-from panelmend.job.cure.part import CurePart
+from panelmend.job.cure.part import CurePart, DriedCases
 from panelmend.job.defaults import HOTTER, NEAR
 from panelmend.job.drying.part import DryingPart
 from panelmend.units import show
+
+
+def _tried(found: DriedCases | None, ledger: Ledger) -> Words:
+    """What the cases of a drying come to: not one number that reads as sure."""
+    if found is None:
+        return ("NO other case was tried: the core may stay colder and the skins get hotter than that.",)
+    few = found.cases - found.near
+    made: Words = (
+        f"In {found.cases} cases over the ranges of what nobody measured (air, blanket off its place or uneven, "
+        "core, wire) the coldest of the foot got to ",
+        ledger["drying.heat.least"],
+        " at the least, the hottest of the skins to ",
+        ledger["drying.heat.most"],
+        " at the most",
+        f"; in {few} of them the foot never came near" if few else "",
+        f"; {found.unsolved} more could not be solved" if found.unsolved else "",
+    )
+    return (*made, ". If these ranges are right: measure both faces.")
 
 
 def heat(cures: CurePart, part: DryingPart, ledger: Ledger, view: str) -> list[Words]:
@@ -30,7 +48,8 @@ def heat(cures: CurePart, part: DryingPart, ledger: Ledger, view: str) -> list[W
             ledger[f"{key}.hottest"],
             ", the coldest place at the foot of the core no more than ",
             ledger[f"{key}.reaches"],
-            ". Wet core takes longer than that. Predicted once, with likely values: no other case was tried.",
+            ". Wet core takes longer than that. These are the likely values. ",
+            *_tried(cures.dried.tried, ledger),
         )
     ]
     if float(ledger[f"{key}.hottest"]) > float(part.temperature) + HOTTER:
@@ -43,9 +62,8 @@ def heat(cures: CurePart, part: DryingPart, ledger: Ledger, view: str) -> list[W
         )
     if f"{key}.arrives" in ledger:
         # the foot counts as near a few degrees early: never before the ramp itself can have ended
-        from_then = max(
-            [ledger[f"{key}.arrives"], *([part.heat_up] if part.heat_up is not None else [])], key=float
-        )
+        late = [ledger[k] for k in (f"{key}.arrives", f"{key}.late") if k in ledger]
+        from_then = max([*late, *([part.heat_up] if part.heat_up is not None else [])], key=float)
         made.append(
             (
                 "Count the time once the coldest thermocouple shows the drying temperature, and not before ",

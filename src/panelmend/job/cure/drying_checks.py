@@ -10,6 +10,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job import air
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CurePart
+from panelmend.job.cure.prediction import DriedCases
 from panelmend.job.defaults import HOTTER, NEAR, ONCE
 from panelmend.job.drying.part import DryingPart
 from panelmend.job.ground import Ground
@@ -46,9 +47,15 @@ H142 = finding_code(
 H605 = finding_code(
     "H605",
     Severity.CAUTION,
-    "Drying is predicted for one case alone: a little hotter, and water in a closed cell would tear the bond",
-    "dry cooler or heat more evenly; see that every thermocouple stays below what the prediction says: a "
-    "blanket off its place, or uneven, is not counted",
+    "In a hotter case of the drying than the likely one water in a closed cell would tear the bond",
+    "dry cooler or heat more evenly; lay the blanket where it belongs, and see that every thermocouple stays "
+    "below what the prediction says",
+)
+H144 = finding_code(
+    "H144",
+    Severity.CAUTION,
+    "In some cases of the drying panel, structure or blanket gets hotter than its limit",
+    "dry cooler or heat more evenly; no thermocouple may stand where it gets that hot",
 )
 H143 = finding_code(
     "H143",
@@ -63,7 +70,8 @@ def check_drying(case: Case, ledger: Ledger, cures: CurePart, dried: DryingPart)
     why = undried(cures, dried)
     if why is not None:
         return (_undried(case.document, undried_key(case, why), why),)
-    return tuple(_predicted(case, ledger, dried)) if cures.dried is not None else ()
+    made = cures.dried
+    return tuple(_predicted(case, ledger, dried, made.tried)) if made is not None else ()
 
 
 def _undried(d: Document, key: str, why: Undried) -> Finding:
@@ -79,7 +87,9 @@ def _undried(d: Document, key: str, why: Undried) -> Finding:
     return H140(words, place="drying", todo=todo)
 
 
-def _predicted(case: Case, ledger: Ledger, dried: DryingPart) -> Iterator[Finding]:
+def _predicted(
+    case: Case, ledger: Ledger, dried: DryingPart, tried: DriedCases | None = None
+) -> Iterator[Finding]:
     assert dried.temperature is not None, "predicted only where a temperature is given"
     view, at = case.view, float(dried.temperature)
     foot, top = float(ledger["drying.heat.reaches"]), float(ledger["drying.heat.hottest"])
@@ -90,19 +100,27 @@ def _predicted(case: Case, ledger: Ledger, dried: DryingPart) -> Iterator[Findin
     if foot < at - NEAR:
         words = f"the foot of the core gets no warmer than {warm(foot)}, {warm(at)} is asked"
         yield H141(words, place="drying.heat.reaches")
+    elif tried is not None and tried.near < tried.cases:
+        short = f"in {tried.cases - tried.near} of {tried.cases} cases tried the foot never comes near"
+        words = f"{short}: in the coldest no warmer than {warm(tried.foot[0])}, {warm(at)} is asked"
+        yield H141(words, place="drying.heat.least")
     if top > at + HOTTER:
         yield H143(f"{warm(top)}, {warm(at)} is asked", place="drying.heat.hottest")
+    if tried is not None and tried.over:
+        words = f"in {tried.over} of {tried.cases} cases tried"
+        yield H144(words, place="drying.heat.most")
     bay = case.document.bay.air_temperature
     pressure = air.pressure_of(Ground(case, ledger))
     if not dried.wet or bay is None or pressure is None or top < LOWEST:
         return
+    most = top + ONCE if tried is None else max(top + ONCE, tried.skin[1])  # so few cases are no bound
     cell, hotter = (
-        sealed_cell_pressure(t, bay, float(pressure), saturated=bay >= LOWEST) for t in (top, top + ONCE)
+        sealed_cell_pressure(t, bay, float(pressure), saturated=bay >= LOWEST) for t in (top, most)
     )
     for bond in dried.bonds:
         if bond.made_in or bond.strength is None or float(bond.strength) >= hotter:
             continue  # the deepest vacuum takes all of the air away where a bag bridges
-        code, at_top, lifts = (H142, top, cell) if float(bond.strength) < cell else (H605, top + ONCE, hotter)
+        code, at_top, lifts = (H142, top, cell) if float(bond.strength) < cell else (H605, most, hotter)
         lift, holds = (show(v, "pressure", view) for v in (lifts, float(bond.strength)))
         yield code(
             f"{warm(at_top)}: up to {lift} lifts, {bond.where} hold {holds}", place="drying.heat.hottest"

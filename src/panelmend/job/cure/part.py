@@ -11,6 +11,7 @@ from panelmend.job.cure.prediction import OWN_HEAT as OWN_HEAT
 from panelmend.job.cure.prediction import SHORT as SHORT
 from panelmend.job.cure.prediction import UNPREDICTED as UNPREDICTED
 from panelmend.job.cure.prediction import CureState as CureState
+from panelmend.job.cure.prediction import DriedCases as DriedCases
 from panelmend.job.cure.prediction import Outlook as Outlook
 from panelmend.job.cure.prediction import PlannedSensor as PlannedSensor
 from panelmend.job.cure.prediction import Prediction as Prediction

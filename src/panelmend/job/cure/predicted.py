@@ -133,10 +133,46 @@ def skin_hottest(prediction: Prediction) -> float:
     return dict(prediction.around)["panel"]
 
 
+@formula(
+    "coldest of the foot of the core, at its warmest, in the coldest case", source=SOLVER, kind="temperature"
+)
+def foot_least(prediction: Prediction) -> float | None:
+    """How warm the coldest place of the core's foot gets in the coldest case tried; none where none was.
+
+    prediction: of drying, with its cases [prediction]
+    return: temperature [K]
+    """
+    return prediction.tried.foot[0] if prediction.tried is not None else None
+
+
+@formula("hottest of the skins in the hottest case", source=SOLVER, kind="temperature")
+def skin_most(prediction: Prediction) -> float | None:
+    """Hottest a skin gets while drying in the hottest case tried; none where none was.
+
+    prediction: of drying, with its cases [prediction]
+    return: temperature [K]
+    """
+    return prediction.tried.skin[1] if prediction.tried is not None else None
+
+
+@formula("time from which the coldest of the foot is near, in the last case", source=SOLVER, kind="time")
+def foot_late(prediction: Prediction) -> float | None:
+    """When the coldest place of the core's foot comes near the drying temperature in the slowest case tried;
+    none where in one of them it never does.
+
+    prediction: of drying, with its cases [prediction]
+    return: time from the start of heat [s]
+    """
+    return prediction.tried.late if prediction.tried is not None else None
+
+
 DRIED: dict[str, Formula] = {
     "reaches": foot_reaches,
     "arrives": foot_arrives,
     "hottest": skin_hottest,
+    "least": foot_least,
+    "most": skin_most,
+    "late": foot_late,
 }
 
 READ: dict[str, Formula] = {

@@ -249,6 +249,26 @@ class Placing:
 
 
 @dataclass(frozen=True)
+class DriedCases:
+    """The outermost of the cases of a drying that were tried over the ranges of what nobody measured.
+
+    ``foot``: how warm the coldest place at the foot of the core gets, in the coldest and the warmest case;
+    ``skin``: the hottest of the skins, likewise [K]. In ``near`` of ``cases`` the foot comes near the drying
+    temperature, in the last of them after ``late`` [s] (None where it does not in every case). In ``over`` a
+    limit of panel, structure or blanket is passed; ``unsolved`` could not be solved and are not among
+    ``cases``. A case beyond them all there may be: so many cases are no bound."""
+
+    cases: int
+    seed: int
+    foot: tuple[float, float]
+    skin: tuple[float, float]
+    near: int
+    late: float | None
+    over: int
+    unsolved: int
+
+
+@dataclass(frozen=True)
 class Prediction:
     """The prediction of one cure.
 
@@ -289,6 +309,7 @@ class Prediction:
     placing: Placing | None = None
     around: tuple[tuple[str, float], ...] = ()
     uncounted: tuple[str, ...] = ()
+    tried: DriedCases | None = None  # of a drying
 
     @property
     def holds(self) -> bool:
