@@ -34,6 +34,7 @@ from render_pages import page_words
 DEMO = Path(__file__).parents[2] / "examples" / "gear_door"
 LEAK = "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25"
 ON, OPENED = "2026-11-25 08:10", "2026-11-25 14:30"
+WATCH = "10:20; 12:28"
 TIMES = ("--vacuum-on", ON, "--bag-opened", OPENED, "--by", "A. Reyes")
 OPERATION = "Repair plies"
 
@@ -88,6 +89,26 @@ def test_the_demonstration_conforms_and_its_report_is_repeatable(here: Path) -> 
     kept = json.loads((here / "cure.json").read_text("utf8"))
     assert kept["verdict"]["outcome"] == "conforms"
     assert kept["digest"] == judged.report.digest
+
+
+def test_the_dwell_by_a_watch_and_the_step_of_the_logger(here: Path) -> None:
+    """Both clocks agree, the watch leaves the dwell too short, the logger was set to another step."""
+    run("log", str(here / "cure-repair-plies.csv"), "--confirm")
+    step = ("--set-to", "1 min")
+    code, words = _judge(here, "--leak", LEAK, "--dwell-watch", WATCH, *step)
+    assert code == Exit.CONFORMS, words
+    assert "rests on" not in words
+    code, words = _judge(here, "--leak", LEAK, "--dwell-watch", "10:20; 11:35")
+    assert code == Exit.CANNOT_BE_JUDGED
+    assert "V574" in words
+    assert "75 min by the watch" in words
+    code, words = _judge(here, "--leak", LEAK, "--dwell-watch", WATCH, "--set-to", "30 s")
+    assert code == Exit.CANNOT_BE_JUDGED
+    assert "V575" in words
+    assert _judge(here, "--leak", LEAK, "--dwell-watch", "10:20")[0] == REFUSED
+    _judge(here, "--leak", LEAK, "--dwell-watch", WATCH, *step, "--report", str(here / "w.pdf"))
+    text = " ".join(" ".join(page_words((here / "w.pdf").read_bytes())).split())
+    assert f"dwell by a watch on the wall {WATCH}, logger set to 1 min" in text
 
 
 def test_without_a_leak_test_it_cannot_be_judged(here: Path) -> None:
@@ -179,14 +200,18 @@ def test_everything_that_is_missing_is_named_at_once(here: Path) -> None:
 
 
 def test_one_sitting_from_a_file_to_a_verdict(here: Path) -> None:
-    typed = ["A. Reyes", "2", "", "", "20 inHg", LEAK, "yesterday", ON, OPENED]
+    typed = ["A. Reyes", "2", "", "", "20 inHg", LEAK, "yesterday", ON, OPENED, "ten", WATCH]
     words = ["judge", str(here / "repair.toml"), str(here / "cure-repair-plies.csv"), "--ask"]
     done = CliRunner().invoke(main, words, input="\n".join(typed) + "\n")
     assert done.exit_code == Exit.CONFORMS, done.output
     assert done.output.count("Leak test: start") == 2, "an answer that cannot be read is asked again"
     assert done.output.count("Vacuum on, by") == 2
-    again = CliRunner().invoke(main, words, input="\n".join([typed[0], "2", LEAK, ON, OPENED]) + "\n")
+    assert done.output.count("By a watch on the wall") == 2
+    assert "rests on" not in done.output
+    again = CliRunner().invoke(main, words, input="\n".join([typed[0], "2", LEAK, ON, OPENED, ""]) + "\n")
     assert again.exit_code == Exit.CONFORMS, "the reading is kept and not asked again"
+    assert "rests on the logger's clock, which nobody compared with a watch (dwell)" in again.output
+    assert "missing: by a watch on the wall" in again.output
 
 
 def _told_otherwise(here: Path, stamps: Callable[[datetime], str], head: str) -> Path:
@@ -223,7 +248,7 @@ def test_a_log_without_dates_is_asked_when_it_began(here: Path) -> None:
     code, words = run("judge", str(here / "repair.toml"), str(log), "--no-ask")
     assert code == REFUSED
     assert "--began" in words
-    typed = ["A. Reyes", "2", "", LEAK, ON, OPENED, "2026-11-25 08:40"]
+    typed = ["A. Reyes", "2", "", LEAK, ON, OPENED, "2026-11-25 08:40", ""]
     words = ["judge", str(here / "repair.toml"), str(log), "--ask"]
     done = CliRunner().invoke(main, words, input="\n".join(typed) + "\n")
     assert done.exit_code == Exit.CONFORMS, done.output

@@ -10,7 +10,9 @@ from pathlib import Path
 import click
 
 from panelmend.app import log_answers, log_reading
+from panelmend.app.log_watch import dwell_names, watched_of
 from panelmend.app.service import load
+from panelmend.document import Document
 from panelmend.errors import InputError
 
 
@@ -65,9 +67,32 @@ def ask_cure(document: Path, log: Path, request: log_answers.Request) -> log_ans
             "The log carries no date: when did it begin",
             lambda x: log_answers.moment_of(x, "begin of the log"),
         )
+    watch = request.watch or _ask_watch(loaded, operation)
     return dataclasses.replace(
-        request, operation=operation, leak=leak, vacuum_on=on, bag_opened=opened, began=began, by=by
+        request,
+        operation=operation,
+        leak=leak,
+        vacuum_on=on,
+        bag_opened=opened,
+        began=began,
+        by=by,
+        watch=watch,
     )
+
+
+def _ask_watch(loaded: Document, operation: str) -> tuple[str, ...]:
+    """Each dwell by a watch on the wall; what is left empty nobody compared."""
+    cure = log_answers.cure_named(loaded, operation)
+    names = dwell_names(loaded.data, cure)
+    typed = []
+    for name in names:
+        said = _until_read(
+            f"By a watch on the wall, not by the logger, {name}: slowest in the band; ended (10:02; 12:06; "
+            "empty: nobody compared)",
+            lambda x, name=name: watched_of(f"{name}; {x}", names) if x else None,  # type: ignore[misc]
+        )
+        typed += [f"{name}; {said}"] if said else []
+    return tuple(typed)
 
 
 def _ask_reading(log: Path, by: str) -> None:

@@ -191,6 +191,8 @@ def file(desk: c.Desk, number: str, step: str, file: Path, what: str, at: str, l
     click.option("--vacuum-on", default="", help="As for judge."),
     click.option("--bag-opened", default="", help="As for judge."),
     click.option("--ran", default="", help="As for judge."),
+    click.option("--dwell-watch", "watch", multiple=True, metavar="TIMES", help="As for judge."),
+    click.option("--set-to", default="", help="As for judge."),
     click.option(
         "--gauge-seen",
         multiple=True,
@@ -216,6 +218,8 @@ def verdict(
     vacuum_on: str,
     bag_opened: str,
     ran: str,
+    watch: tuple[str, ...],
+    set_to: str,
     gauge_seen: tuple[str, ...],
     second: tuple[str, ...],
     second_secret_file: Path | None,
@@ -229,7 +233,10 @@ def verdict(
     who, times = desk.who(by), (leak, vacuum_on, bag_opened)
     beside = c.Desk(desk.where, second_secret_file)  # another person's secret is never that of the first
     seconds = tuple(beside.who(x) for x in second)
-    made = doing.judge_at(desk.book, who, number, key, document, log, *times, ran, gauge_seen, seconds)
+    clocks = (watch, set_to)
+    made = doing.judge_at(
+        desk.book, who, number, key, document, log, *times, ran, gauge_seen, seconds, *clocks
+    )
     click.echo(made.outcome.value + "".join(f"; rests on {x}" for x in made.rests))
     for line in made.against:
         click.echo(f"  {line}")

@@ -112,6 +112,15 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
     default="",
     help="Who ran the cure; asked with --seen and --gauge-seen, which must be from another.",
 )
+@click.option(
+    "--dwell-watch",
+    "watch",
+    multiple=True,
+    metavar="TIMES",
+    help="By a watch on the wall, not by the logger: when the slowest was in the band; when the dwell was "
+    'ended: "10:02; 12:06", with the name of the dwell before them where the cure has several.',
+)
+@click.option("--set-to", default="", help='The time between readings that the logger was set to, "30 s".')
 @click.option("--confirm", is_flag=True, help="Confirm how the log is read, open questions as suggested.")
 @click.option(
     "--answer", "answers", multiple=True, metavar="QUESTION=ANSWER", help="Answer a question about the log."
@@ -133,6 +142,8 @@ def judge(
     seen: tuple[str, ...],
     gauge_seen: tuple[str, ...],
     ran: str,
+    watch: tuple[str, ...],
+    set_to: str,
     confirm: bool,
     answers: tuple[str, ...],
     ask: bool | None,
@@ -154,8 +165,9 @@ def judge(
         if report is not None:
             check_report(report, CURE_REPORT)
         request = log_answers.Request(
-            operation, leak, vacuum_on, bag_opened, began, by, seen, longest_gap, logger, ran, gauge_seen
-        )
+            operation, leak, vacuum_on, bag_opened, began, by, seen, longest_gap, logger, ran, gauge_seen,
+            watch=watch, set_to=set_to,
+        )  # fmt: skip
         if confirm or answers:
             log_reading.confirm(log, _answers(answers), take_suggested=confirm, by=by)
         if sys.stdin.isatty() if ask is None else ask:

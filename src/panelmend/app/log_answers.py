@@ -144,7 +144,8 @@ UNDATED = ("elapsed", "time of day")  # forms of time without a date
 @dataclass(frozen=True)
 class Request:
     """What a judgement needs besides document and log, as typed. ``by``: who answers for it; ``signed``: who
-    gave their own secret for what they state of a gauge."""
+    gave their own secret for what they state of a gauge; ``watch``: dwells by a watch on the wall;
+    ``set_to``: the time between readings that the logger was set to."""
 
     operation: str = ""
     leak: str = ""
@@ -158,6 +159,8 @@ class Request:
     ran: str = ""
     gauge_seen: tuple[str, ...] = ()
     signed: tuple[str, ...] = ()
+    watch: tuple[str, ...] = ()
+    set_to: str = ""
 
 
 def gauges_seen(request: Request, how: ReadAs, technician: str, known: set[str]) -> tuple[SeenOfSensor, ...]:
@@ -238,6 +241,11 @@ def missing_of(document: Document, log: Path, request: Request) -> tuple[list[st
         soft.append('when the bag was opened: --bag-opened "2026-11-25 14:30"')
     if not request.began and not dated:
         soft.append('when the log began, which carries no date: --began "2026-11-25 08:00"')
+    if not request.watch:
+        soft.append(
+            "by a watch on the wall, when the slowest was in the band and when the dwell was ended: "
+            '--dwell-watch "10:02; 12:06"'
+        )
     if not request.by:
         soft.append("who answers for these: --by NAME")
     return hard, soft

@@ -22,6 +22,7 @@ from panelmend.app.log_answers import (
 )
 from panelmend.app.log_once import cures_path, note_served, served_before, served_path
 from panelmend.app.log_reading import kept_read_as
+from panelmend.app.log_watch import set_to_of, watched_all
 from panelmend.app.report_file import CURE_REPORT, as_json, check_report
 from panelmend.app.service import load
 from panelmend.curelog import ReadAs, read
@@ -99,6 +100,8 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
         request.by,
         moment_of(request.began, "begin of the log", clock),
         served,
+        watched_all(request.watch, tuple(s.name for s in recipe.dwells())),
+        set_to_of(request.set_to),
     )
     verdict = judge(
         recipe,
@@ -144,6 +147,9 @@ def _provenance(
     times = [f"vacuum on {request.vacuum_on or 'not said'}", f"bag opened {request.bag_opened or 'not said'}"]
     if request.began:
         times.append(f"log began {request.began}")
+    times += [f"dwell by a watch on the wall {x}" for x in request.watch]
+    if request.set_to:
+        times.append(f"logger set to {request.set_to}")
     if request.ran or document.people.technician:
         times.append(f"cure run by {request.ran or document.people.technician}")
     cure = cure_named(document, request.operation)

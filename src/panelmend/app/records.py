@@ -261,9 +261,12 @@ def judge_at(
     ran: str = "",
     gauge_seen: tuple[str, ...] = (),
     seconds: tuple[Who, ...] = (),
+    watch: tuple[str, ...] = (),
+    set_to: str = "",
 ) -> JudgedAt:
     """Judge a cure log by the job's own document, and keep the verdict with the step that opens the bag, and
-    with it what others state of its gauges (``gauge_seen``) with their own secrets (``seconds``).
+    with it what others state of its gauges (``gauge_seen``) with their own secrets (``seconds``). ``watch``:
+    dwells by a watch on the wall, ``set_to``: the step the logger was set to, as typed.
 
     Raises:
         Refused: the document is another than the job's, and every rule.
@@ -276,7 +279,8 @@ def judge_at(
     held = job_of(book.state, job)
     person = book.state.people[who.person].name if who.person in book.state.people else who.person
     signed = check_stating(book, gauge_seen, seconds, who.person, ran, log)
-    asked = Request("", leak, on, opened, by=person, ran=ran, gauge_seen=gauge_seen, signed=signed)
+    clocks: Any = {"watch": watch, "set_to": set_to}
+    asked = Request("", leak, on, opened, by=person, ran=ran, gauge_seen=gauge_seen, signed=signed, **clocks)
     made = judgement_at(held.opened, held.steps[step], document, log, asked)
     keep_statements(book, job, step, made.log, gauge_seen, seconds)
     keep_judgement(book, who, job, step, made)

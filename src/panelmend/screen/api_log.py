@@ -92,6 +92,8 @@ class JudgeSent(Sent):
     logger: Line = ""
     ran: Answer = ""
     gauge_seen: Line = ""
+    watch: Annotated[tuple[Answer, ...], Field(max_length=12)] = ()
+    set_to: Answer = ""
     by: Staff
 
 
@@ -105,6 +107,8 @@ class VerdictSent(Sent):
     bag_opened: Answer = ""
     ran: Answer = ""
     gauge_seen: Line = ""
+    watch: Annotated[tuple[Answer, ...], Field(max_length=12)] = ()
+    set_to: Answer = ""
     person: Staff
     second: Annotated[str, Field(max_length=80)] = ""
     second_secret: Annotated[str, Field(max_length=200)] = ""
@@ -209,6 +213,8 @@ def judge(request: Request, name: Name, sent: JudgeSent) -> VerdictAnswer:
         sent.logger,
         sent.ran,
         (sent.gauge_seen,) if sent.gauge_seen.strip() else (),
+        watch=sent.watch,
+        set_to=sent.set_to,
     )
     judged = judge_log(path, log, asked)
     cure_named(judged.document, sent.operation)
@@ -241,7 +247,8 @@ def keep_verdict(request: Request, name: Name, number: Number, sent: VerdictSent
         seconds = (Who(sent.second, sent.second_secret),) if sent.second else ()
         signed = check_stating(book, seen, seconds, who.person, sent.ran, log)
     times = (sent.leak, sent.vacuum_on, sent.bag_opened)
-    asked = Asked("", *times, by=person, ran=sent.ran, gauge_seen=seen, signed=signed)
+    clocks: Any = {"watch": sent.watch, "set_to": sent.set_to}
+    asked = Asked("", *times, by=person, ran=sent.ran, gauge_seen=seen, signed=signed, **clocks)
     made = judgement_at(held, step, path, log, asked)
     with RECORDS:  # the judging took its time: the rules look again at what is so now
         keep_statements(book, held.job, key, made.log, seen, seconds)

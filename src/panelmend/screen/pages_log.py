@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 
-from panelmend.errors import PanelmendError
+from panelmend.app.log_watch import dwell_names
+from panelmend.document import Document
+from panelmend.errors import InputError, PanelmendError
 from panelmend.screen.alone import RECORDS
 from panelmend.screen.api_log import SUFFIXES, reading_of
 from panelmend.screen.guard import LARGEST, TOKEN
@@ -50,6 +53,18 @@ def logs(
             reading=reading,
             fault=fault,
             steps=steps,
+            dwells=_dwells(plan.case.document),
             holder=request.app.state.holding.person(request.scope[TOKEN]),
         )
     )
+
+
+def _dwells(document: Document) -> list[tuple[str, tuple[str, ...]]]:
+    """Each cure with its dwells; one that cannot be judged has none."""
+    out = []
+    for cure in document.data.cure:
+        names: tuple[str, ...] = ()
+        with contextlib.suppress(InputError):
+            names = dwell_names(document.data, cure)
+        out.append((cure.name, names))
+    return out

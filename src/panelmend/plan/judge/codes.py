@@ -98,6 +98,13 @@ V_MISSING = finding_code("V135", _C, "Vacuum readings are missing", "nothing is 
 FROZEN = finding_code(
     "V136", _C, "Nothing in the log moves", "look at logger and gauge; what stands there is no evidence"
 )
+STOOD = finding_code(
+    "V576",
+    _C,
+    "All thermocouples stood at one value for long",
+    "compare with the controller's own display or chart for that time: a card that stopped reads the same; "
+    "log in tenths next time",
+)
 MOVED = finding_code(
     "V370",
     _C,
@@ -179,6 +186,25 @@ POINT_FOLLOWS = finding_code(
     "A channel taken as set point is outside the band it should ask for and follows the heat",
     "see which column is the set point's: columns may be exchanged; confirm the reading again with the right "
     "roles; the verdict is made with it as a thermocouple and without",
+)
+CLOCK_ALONE = finding_code(
+    "V573",
+    _N,
+    "Time rests on the logger's clock; nobody compared it",
+    "write down by a watch on the wall when the slowest was in the band and when the dwell was ended "
+    "(--dwell-watch 'began; ended')",
+)
+CLOCK_DIFFERS = finding_code(
+    "V574",
+    _S,
+    "A watch on the wall and the logger's clock do not agree",
+    "find out which of them is right; " + _ENGINEER,
+)
+OTHER_STEP = finding_code(
+    "V575",
+    _S,
+    "The readings do not lie as far apart as the logger was set to",
+    "look at the setting in the logger and export the log again, as the logger took it",
 )
 READS_AGAIN = finding_code(
     "V300",

@@ -33,6 +33,9 @@ WARM = 10.0  # K above the first readings
 UNTOLD = 600.0  # s: a stay this long that nothing in the log can be held against
 COARSE = (0.5, 5 / 9)  # K: a last digit of half a kelvin or of a degree F (common practice, no source)
 SWING = 2.0  # K: two whole degrees, as one flickers on a slow way too
+STOOD_LONG = (
+    900.0  # s: a stay of all that was let pass and is said with the verdict (common practice, no source)
+)
 OF_ONE = 300.0  # s: a stay of one thermocouple that is printed
 MOST_ROWS = 10_000
 MOST_NAMED = 8

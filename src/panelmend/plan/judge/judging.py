@@ -17,12 +17,14 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.aside import weigh_air, weigh_aside, weigh_gauges, weigh_points
 from panelmend.plan.judge.doubt import SeenOfSensor, weigh
 from panelmend.plan.judge.evidence import Evidence, gather
+from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.faults import check
-from panelmend.plan.judge.faults_frozen import longest_stay, stays_of_each
+from panelmend.plan.judge.faults_frozen import STOOD_LONG, longest_stay, stays_of_each
 from panelmend.plan.judge.log import ChannelRole, CureLog
 from panelmend.plan.judge.lost import weigh_lost
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.rules_clock import judge_clock
 from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
 from panelmend.plan.judge.rules_gauge import judge_sense
 from panelmend.plan.judge.rules_heats import judge_heats, judge_joint, judge_scale
@@ -152,13 +154,24 @@ def _judged(
         words = f"vacuum was reckoned from {have} of air, the bay's air is {bay}"
         book.note(codes.V_AMBIENT, words)
         book.unknown("air pressure", words, limit=recipe.vacuum.least, kind="pressure")
+    rests: tuple[str, ...] = ()
     if job is not None:
         judge_job(book, e, job)
+        alone = judge_clock(book, e, walked, job.watched, job.set_to, job.by) if e.order else ()
+        if alone:
+            words = f"no watch was read at the beginning and the end of {', '.join(alone)}"
+            book.note(codes.CLOCK_ALONE, words)
+            rests = (f"the logger's clock, which nobody compared with a watch ({', '.join(alone)})",)
+    stood = longest_stay(e.log, e.checked.temps)
+    if stood >= STOOD_LONG:
+        words = f"the thermocouples' readings, which all stood at one value for {length(stood)}"
+        book.note(codes.STOOD, words)
+        rests += (f"{words}: a card that stopped reads the same",)
     _defaults(book, confirmed)
     if e.order:
         _program(e, book, walked)
         _near(book, wire)
-    return _made(e, book, recipe, rows, breaks, degree, glass)
+    return _made(e, book, recipe, rows, breaks, degree, glass, rests, stood)
 
 
 @dataclass(frozen=True)
@@ -245,6 +258,8 @@ def _made(
     breaks: tuple[Interruption, ...],
     degree: float,
     glass: float,
+    rests: tuple[str, ...],
+    stood: float,
 ) -> Verdict:
     reasons = sorted(book.reasons, key=lambda r: _ORDER[r.outcome])
     findings = tuple(f.finding for f in e.checked.faults) + tuple(book.findings)
@@ -259,8 +274,9 @@ def _made(
         breaks,
         degree,
         glass,
-        longest_stay(e.log, e.checked.temps),
+        stood,
         stays_of_each(e.log, e.names, e.checked.temps),
+        rests,
     )
 
 

@@ -231,8 +231,7 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         "two logs joined, or plugs or columns exchanged on the way, where all were as hot and the "
         f"thermocouples stood alike to about {_about(1.0)}; columns exchanged from the first row "
         "on: no reading shows them",
-        "whether the logger's clock ran at its rate, and whether stamps were written anew at other steps: no "
-        "reading shows them, only that steps are uneven where they change",
+        *_clock(verdict),
         "rows filled up afterwards: with the readings before, in whole degrees while nothing changed or in "
         "a log with fewer than three thermocouples; on straight lines drawn between two "
         "readings, where noise does not show above the last digit; with their own last reading once more "
@@ -243,6 +242,25 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         "temperatures between and beside the thermocouples, and the bond itself: no log shows them",
         "pressure other than vacuum, air temperature, heat-blanket power",
     )
+
+
+def _clock(verdict: Verdict) -> tuple[str, ...]:
+    """What of the logger's clock nobody looked at."""
+    applied = {r.rule for r in verdict.reasons}
+    never = "no reading shows it, only that steps are uneven where they change"
+    out = []
+    if RuleName.BY_A_WATCH not in applied:
+        out.append(
+            f"whether the logger's clock ran at its rate: time rests on it, nobody compared it; {never}"
+        )
+    else:
+        out.append(
+            "whether the logger's clock ran at its rate outside of the dwells that a watch was read at, such "
+            f"as on the ramps: {never}"
+        )
+    if RuleName.STEP_SET not in applied:
+        out.append("whether stamps were written anew at other steps: nobody said what the logger was set to")
+    return tuple(out)
 
 
 def _about(kelvin: float) -> str:

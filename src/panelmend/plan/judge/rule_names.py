@@ -21,3 +21,5 @@ class RuleName(StrEnum):
     OF_THIS_JOB = "log of this job"
     GAUGE_COUNTS = "how the vacuum gauge counts"
     USED_ONCE = "log used once"
+    BY_A_WATCH = "dwell by a watch"
+    STEP_SET = "step the logger was set to"

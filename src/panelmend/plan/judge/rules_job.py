@@ -12,6 +12,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import ChannelRole, CureLog, matrix
 from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.rules_clock import WatchedDwell
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder
 
@@ -28,13 +29,17 @@ DRAWN = 0.5  # of the highest vacuum of the log: the pump is on
 class JobTimes:
     """When the vacuum came on and the bag was opened, by the clock the log is written with (no offset); None
     when nobody said. ``by``: who said so. ``began``: when a log without dates began, as said by the same
-    person. ``served``: what this log has served before, in words, "" for nothing."""
+    person. ``served``: what this log has served before, in words, "" for nothing. ``watched``: dwells by a
+    watch on the wall; ``set_to`` [s]: the time between readings the logger was set to, None when nobody said
+    (see :mod:`panelmend.plan.judge.rules_clock`)."""
 
     vacuum_on: datetime | None
     bag_opened: datetime | None
     by: str = ""
     began: datetime | None = None
     served: str = ""
+    watched: tuple[WatchedDwell, ...] = ()
+    set_to: float | None = None
 
     def __post_init__(self) -> None:
         if self.vacuum_on is None or self.bag_opened is None:

@@ -97,17 +97,19 @@ class Verdict:
     glass: float  # [K], NaN without constants
     stood: float = 0.0  # [s], the longest time in which no thermocouple changed and that was let pass
     stood_alone: tuple[tuple[str, float], ...] = ()  # thermocouples that did for five minutes and more [s]
+    rests: tuple[str, ...] = ()  # what nobody looked at and no reading shows, in words
 
     def against(self) -> tuple[Reason, ...]:
         """The reasons that keep the cure from conforming."""
         return tuple(r for r in self.reasons if r.outcome is not Outcome.CONFORMS)
 
     def rests_on(self) -> tuple[str, ...]:
-        """What people state and no reading shows, without which the cure would not conform; to be said with
-        the outcome itself. Nothing where it does not conform."""
+        """What people state and no reading shows, without which the cure would not conform, and what nobody
+        looked at; to be said with the outcome itself. Nothing where it does not conform."""
         if self.outcome is not Outcome.CONFORMS:
             return ()
-        return tuple(f"{r.by}'s statement of {r.rule} ({r.sensor}): {r.states}" for r in self.reasons if r.by)
+        by = (f"{r.by}'s statement of {r.rule} ({r.sensor}): {r.states}" for r in self.reasons if r.by)
+        return (*by, *self.rests)
 
     def to_json(self) -> str:
         """As JSON text in SI; numbers that are not known are null; the same verdict gives the same bytes."""

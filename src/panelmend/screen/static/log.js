@@ -51,7 +51,9 @@ $("[data-judge]")?.addEventListener("submit", async e => {
   const leak = [...form.querySelectorAll("[data-leak]")].map(x => x.value.trim());
   while (leak.length && !leak.at(-1)) leak.pop();
   const seen = [...form.querySelectorAll("[data-seen]")].map(x => x.value.trim());
-  judged = { ran: form.ran.value.trim(), gauge_seen: seen.some(x => x) ? seen.join("; ") : "", leak: leak.join("; "), vacuum_on: form.vacuum_on.value.trim(), bag_opened: form.bag_opened.value.trim() };
+  const watch = [...form.querySelectorAll("[data-watch]")].filter(x => x.dataset.cure === form.operation.value)
+    .map(x => [x.dataset.watch, ...[...x.querySelectorAll("input")].map(i => i.value.trim())]).filter(x => x[1] || x[2]).map(x => x.join("; "));
+  judged = { watch, set_to: form.set_to.value.trim(), ran: form.ran.value.trim(), gauge_seen: seen.some(x => x) ? seen.join("; ") : "", leak: leak.join("; "), vacuum_on: form.vacuum_on.value.trim(), bag_opened: form.bag_opened.value.trim() };
   fault.hidden = true;
   button.disabled = true;
   button.textContent = say("wait");
@@ -74,6 +76,11 @@ $("[data-judge]")?.addEventListener("submit", async e => {
 $("[data-judge]")?.addEventListener("input", () => {
   $("[data-verdict]").replaceChildren();
   if ($("[data-keep]")) $("[data-keep]").hidden = true;
+});
+
+// the dwells of the cure that is chosen
+$("[data-judge]")?.operation.addEventListener("change", e => {
+  for (const x of document.querySelectorAll("[data-watch]")) x.hidden = x.dataset.cure !== e.target.value;
 });
 
 for (const b of document.querySelectorAll("[data-keep-step]")) {

@@ -1,0 +1,46 @@
+"""The logger's clock and readings that stand, from both sides."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from judge_case import BEGUN, Found, case, found
+from judge_lines import made, recipe
+from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.rules_clock import WatchedDwell
+from panelmend.plan.judge.rules_job import JobTimes
+
+NOON = datetime(2026, 11, 25, 12)
+
+
+def _job(watched: float | None, set_to: float | None = None) -> Found:
+    r = recipe()
+    name = r.dwells()[0].name
+    seen = () if watched is None else (WatchedDwell(name, NOON, NOON + timedelta(seconds=watched)),)
+    job = JobTimes(BEGUN, BEGUN + timedelta(hours=5), watched=seen, set_to=set_to)
+    return found(r, job=job)
+
+
+def _short(inside: bool) -> Found:
+    least = recipe().dwells()[0].dwell_least
+    assert least is not None
+    return _job(least.value - (119.0 if inside else 121.0))
+
+
+def _stood(inside: bool) -> Found:
+    m = made()
+    m.temps += np.array([0.0, -1.0, 2.0, 1.0])
+    m.temps = np.round(m.temps - 273.15) + 273.15
+    hot = np.flatnonzero(m.temps.min(axis=1) > m.temps.max() - 5.0)
+    swings = np.arange(m.times.size) % (91 if inside else 93) == 0  # 10 s a row: 890 s and 910 s between them
+    m.temps[hot[swings[hot]], 0] += 1.0
+    m.vacuum += np.where(np.arange(m.times.size) % 2, 300.0, 0.0)
+    return found(recipe(), m)
+
+
+case(c.CLOCK_ALONE, "a watch that was read", lambda inside: _job(3700.0 if inside else None))
+case(c.CLOCK_DIFFERS, "the least dwell and two minutes", _short)
+case(c.OTHER_STEP, "a tenth of the step", lambda inside: _job(None, 10.0 if inside else 8.0))
+case(c.STOOD, "15 min", _stood)
