@@ -132,6 +132,18 @@ def document(number: str, serial: str, whole: bool) -> str:
     return text
 
 
+def laid(folder: Path, number: str, serial: str, whole: bool) -> Path:
+    """The document in a folder with what is kept beside the gear door's: its heat and its nest."""
+    for end in (".heat.json", ".nest.json"):
+        beside = folder / f"repair{end}"
+        beside.unlink(missing_ok=True)
+        if whole:
+            beside.write_bytes(GEAR_DOOR.with_suffix(end).read_bytes())
+    path = folder / "repair.toml"
+    path.write_text(document(number, serial, whole), "utf8")
+    return path
+
+
 def answers(book: Quick, time: Time, step: e.Step) -> list[e.Reading]:
     """Sound answers to a step's blanks: on the limit, where there is one."""
     made = []
@@ -209,9 +221,7 @@ def main() -> None:
             serial = (
                 f"W{n:04d}" if whole else serial
             )  # a door repaired twice needs another place for the second
-            path = Path(folder) / "repair.toml"
-            path.write_text(document(number, serial, whole), "utf8")
-            repair(book, time, path, chance)
+            repair(book, time, laid(Path(folder), number, serial, whole), chance)
             time.go(hours=chance.randrange(1, 60))
         token = book.hand_over(who("K1"), "made in memory, kept on the disk")
         print(book.log.backup(target).printed)

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from panelmend.app import service
 from panelmend.records import secrets
 from panelmend.records.book import Book
 from panelmend.records.book.acting import Acting, Who
@@ -38,6 +39,21 @@ def _planned(path: Path) -> dict[str, Any]:
     }
 
 
+def _script() -> Any:
+    spec = importlib.util.spec_from_file_location("demo_records", SCRIPT)
+    assert spec is not None
+    assert spec.loader is not None
+    script = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(script)
+    return script
+
+
+@pytest.mark.parametrize("whole", [True, False])
+def test_both_kinds_of_its_repairs_may_be_worked_from(tmp_path: Path, whole: bool) -> None:
+    path = _script().laid(tmp_path, "DEMO-0010", "W0010", whole)
+    assert service.plan(path).standing.value == "READY"
+
+
 @pytest.mark.skipif(ON_POSTGRESQL, reason="the script writes a file")
 def test_the_demonstration_is_made_and_goes_on_where_it_was_put(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
@@ -46,11 +62,7 @@ def test_the_demonstration_is_made_and_goes_on_where_it_was_put(
     monkeypatch.setitem(Book.open.__kwdefaults__, "cost", CHEAP)
     monkeypatch.setattr(Acting.__init__, "__defaults__", (CHEAP,))
     monkeypatch.setattr(secrets, "FULL", CHEAP)
-    spec = importlib.util.spec_from_file_location("demo_records", SCRIPT)
-    assert spec is not None
-    assert spec.loader is not None
-    script = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(script)
+    script = _script()
     monkeypatch.setattr(script, "planned", _planned)
     target = tmp_path / "demo.sqlite"
     monkeypatch.setattr(sys, "argv", ["demo_records.py", "2", str(target)])
