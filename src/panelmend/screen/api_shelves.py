@@ -60,7 +60,7 @@ class TableSent(Sent):
     place: Words
     by: Words
     typed: Annotated[dict[str, FieldSent], Field(max_length=60, default_factory=dict)]
-    pasted: Annotated[str, Field(max_length=200_000)] = ""
+    pasted: Annotated[str, Field(max_length=40_000)] = ""
 
 
 class SignSent(Sent):
