@@ -74,12 +74,19 @@ def leak_of(text: str, ambient: float | None = None, clock: timedelta | None = N
     return LeakReading(start, end, seconds, gauge, text.strip(), at)
 
 
-def statement_of(text: str, ran: str) -> SeenOfSensor:
+def who_ran(ran: str, technician: str) -> str:
+    """Who ran the cure, in words: as typed, and whom the document names where that is another."""
+    if not ran.strip() or not technician.strip() or same_person(ran, technician):
+        return ran.strip() or technician.strip()
+    return f"{ran.strip()} as typed; the document names {technician.strip()} as technician"
+
+
+def statement_of(text: str, ran: str, technician: str = "") -> SeenOfSensor:
     """A statement about a thermocouple as typed: channel; evidence; name; inspector or engineer. ``ran``: who
-    ran the cure.
+    ran the cure, as typed; ``technician``: whom the document names, who cannot state it either.
 
     Raises:
-        InputError: something of it is missing.
+        InputError: something of it is missing, or it is by one of the two.
     """
     parts = [p.strip() for p in text.split(";")]
     if len(parts) != 4:
@@ -88,13 +95,15 @@ def statement_of(text: str, ran: str) -> SeenOfSensor:
             read=repr(text)[:60],
             expected='"channel; evidence; name; inspector" (or engineer), by one who did not run the cure',
         )
-    if not ran.strip():
+    if not (ran.strip() or technician.strip()):
         raise InputError(
             "a statement about a thermocouple counts only from one who did not run the cure",
             read=repr(text)[:60],
             todo="say who ran it: --ran NAME",
         )
-    return SeenOfSensor(parts[0], parts[1], parts[2], parts[3].lower(), ran.strip())
+    for one in (ran, technician):  # each of them refused by name
+        SeenOfSensor(parts[0], parts[1], parts[2], parts[3].lower(), one.strip())
+    return SeenOfSensor(parts[0], parts[1], parts[2], parts[3].lower(), who_ran(ran, technician))
 
 
 def moment_of(text: str, what: str, clock: timedelta | None = None) -> datetime | None:
@@ -183,7 +192,7 @@ def _gauge_seen(text: str, request: Request, how: ReadAs, technician: str, known
             expected='"channel; below ambient (or absolute); certificate; name; inspector (or engineer)"',
         )
     counts = parts.pop(1).lower()
-    said = statement_of("; ".join(parts), request.ran or technician)
+    said = statement_of("; ".join(parts), request.ran, technician)
     if said.channel not in known:
         raise MissingError(f"no channel is called {said.channel!r}; there are: {', '.join(sorted(known))}")
     answered = how.by or request.by

@@ -24,6 +24,16 @@ def served_path(log: Path) -> Path:
     return log.with_name(log.name + ".cures.json")
 
 
+def kept_beside(document: Path, log: Path) -> tuple[Path, ...]:
+    """Every such record in the folder of the document and in that of the log, those of their own names
+    first: a copy of a log under another name, or another document of the same shop, is found by them."""
+    own = (cures_path(document), served_path(log))
+    others = {
+        p for folder in {document.parent, log.parent} for p in folder.glob("*.cures.json") if p not in own
+    }
+    return (*own, *sorted(others))
+
+
 def readings_digest(log: CureLog) -> str:
     """Digest of the thermocouples' readings alone: the same for a log whose dates or remarks were changed."""
     digest = hashlib.sha256()

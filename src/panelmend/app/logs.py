@@ -19,8 +19,9 @@ from panelmend.app.log_answers import (
     missing_of,
     moment_of,
     statement_of,
+    who_ran,
 )
-from panelmend.app.log_once import cures_path, note_served, served_before, served_path
+from panelmend.app.log_once import cures_path, kept_beside, note_served, served_before, served_path
 from panelmend.app.log_reading import kept_read_as
 from panelmend.app.log_watch import set_to_of, watched_all
 from panelmend.app.report_file import CURE_REPORT, as_json, check_report
@@ -83,7 +84,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
     how = kept_read_as(log)
     measured = read(log, how)
     known = {c.name for c in measured.channels}
-    statements = tuple(statement_of(x, request.ran or document.people.technician) for x in request.seen)
+    statements = tuple(statement_of(x, request.ran, document.people.technician) for x in request.seen)
     for s in statements:
         if s.channel not in known:
             raise MissingError(f"no channel is called {s.channel!r}; there are: {', '.join(sorted(known))}")
@@ -91,7 +92,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
     ambient = air_pressure(document)
     clock = clock_of(measured.started)
     leak = leak_of(request.leak, ambient, clock)
-    beside = (cures_path(path), served_path(log))
+    beside = kept_beside(path, log)
     of_these = (served_before(x, measured, document.repair.number, cure.name) for x in beside)
     served = next((x for x in of_these if x), "")
     job = JobTimes(
@@ -151,7 +152,7 @@ def _provenance(
     if request.set_to:
         times.append(f"logger set to {request.set_to}")
     if request.ran or document.people.technician:
-        times.append(f"cure run by {request.ran or document.people.technician}")
+        times.append(f"cure run by {who_ran(request.ran, document.people.technician)}")
     cure = cure_named(document, request.operation)
     if request.longest_gap:
         times.append(f"readings count as unbroken up to {request.longest_gap}")
