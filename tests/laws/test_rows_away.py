@@ -16,6 +16,8 @@ from panelmend.app.opened import OpenRepair
 from panelmend.app.rows_away import ROWS, rows_away
 from panelmend.document.rows import put_in, rows_of_words, taken_out
 from panelmend.errors import InputError
+from panelmend.screen.api_rows import may_withdraw
+from panelmend.screen.identity import NotTheirs, SignedPerson, set_signed
 from panelmend.screen.workshop import DEMO
 from screen_made import Desk, desk
 
@@ -165,6 +167,22 @@ def test_a_row_the_document_cannot_be_without_is_refused_and_nothing_is_written(
         assert at.post(f"{WHERE}/row-away", sent(at, table, row)).status == 422, table
     assert repair.path.read_bytes() == before
     assert not (repair.path.parent / ROWS).exists()
+
+
+def test_where_people_sign_in_a_confirmation_is_withdrawn_by_who_made_it() -> None:
+    text = '[[confirm]]\nfigure = "a.b"\nby = "P. Ell"\n[[panel.insert]]\nid = "x"\n'
+    may_withdraw(text, ("confirm",), 0)  # on this machine alone nobody is signed in
+    for name, held in (("P. Ell", False), ("R. Osk", True)):
+        set_signed(SignedPerson("P1", name))
+        try:
+            may_withdraw(text, ("panel", "insert"), 0)
+            if held:
+                with pytest.raises(NotTheirs):
+                    may_withdraw(text, ("confirm",), 0)
+            else:
+                may_withdraw(text, ("confirm",), 0)
+        finally:
+            set_signed(None)
 
 
 SECOND = """[[damage]]

@@ -68,7 +68,7 @@ def row_away(request: Request, name: Name, sent: RowAwaySent) -> RowTold:
         workshop.may_change(name)
         before = repair.made
         path = list_path(before.plan, before.text, sent.table)
-        _may(before.text, path, sent.row)
+        may_withdraw(before.text, path, sent.row)
         signed = signed_in()
         by = "" if signed is None else signed.name
         made, words = take_away(repair, path, sent.row, sent.seen, by)
@@ -93,7 +93,7 @@ def row_back(request: Request, name: Name, sent: RowBackSent) -> RowTold:
     return _told(request, name, before, made, made.plan.case.digest, found.words)
 
 
-def _may(text: str, path: Path, row: int) -> None:
+def may_withdraw(text: str, path: Path, row: int) -> None:
     """A confirmation is withdrawn by whoever made it, where people sign in. Raises NotTheirs."""
     signed = signed_in()
     if signed is None or path != (CONFIRMED,):
