@@ -281,7 +281,7 @@ def test_nothing_is_assumed_for_a_missing_constant() -> None:
     asked = [x for x in bare.findings if x.code == "D004"]
     assert len(asked) == 1
     assert "NOT PREDICTED" in asked[0].words
-    assert "moisture_d0 and moisture_ea of demo-glass-8h" in asked[0].words
+    assert "how fast water leaves demo-glass-8h [thermal.moisture_d0" in asked[0].words
     assert "NOT PREDICTED" in card_text(bare)
     assert "D005" not in codes(bare)
 

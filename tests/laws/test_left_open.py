@@ -103,7 +103,7 @@ SILENT_IN = (
     ("access_door_no_fit", "temperature = ", "temperature"),
     ("access_door_no_fit", ', rate = "', "rate"),
     ("access_door_no_fit", "humidity = ", "humidity"),
-    ("access_door_no_fit", "hardener_mass = ", "hardener_mass of L-77"),
+    ("access_door_no_fit", "hardener_mass = ", "L-77: mass of hardener left"),
     ("access_door_no_fit", "warp_mark = ", "warp_mark"),
     ("access_door_no_fit", "filler = ", "filler"),
     ("access_door_no_fit", 'pot_life = "45', "pot_life"),
@@ -111,15 +111,15 @@ SILENT_IN = (
     ("access_door_no_fit", "flatwise_hot_wet = ", "flatwise_hot_wet"),
     ("flap_rib_bay", "film_adhesive = ", "film_adhesive"),
     ("flap_rib_bay", "fastener_distance = ", "fastener_distance"),
-    ("flap_rib_bay", ', keep_out = "', "keep_out of"),
-    ("flap_rib_bay", ', limit = "', "limit of"),
+    ("flap_rib_bay", ', keep_out = "', "[keep_out]"),
+    ("flap_rib_bay", ', limit = "', "highest temperature it may reach [limit]"),
     ("cowling", "both_sides = ", "both_sides"),
     ("cowling", '  { id = "LOG-2"', "a logger"),
-    ("gear_door", "height = ", "height of"),
-    ("gear_door", 'thickness = "20', "thickness of C-09"),
-    ("gear_door", ', at_270 = "', "directions.at_270"),
-    ("gear_door", ', type = "T"', "type of TC-T"),
-    ("gear_door", ', tolerance = "special"', "tolerance of TC-T"),
+    ("gear_door", "height = ", "[height]"),
+    ("gear_door", 'thickness = "20', "C-09: thickness"),
+    ("gear_door", ', at_270 = "', "[at_270]"),
+    ("gear_door", ', type = "T"', "TC-T: type of a thermocouple"),
+    ("gear_door", ', tolerance = "special"', "TC-T: tolerance"),
     ("gear_door", "kinetics = ", "kinetics"),
 )
 
@@ -151,20 +151,23 @@ def test_an_operation_without_its_side_is_refused_where_the_other_has_one() -> N
 
 def test_what_the_planner_pinned_is_not_said_to_be_left_open() -> None:
     whole = text("gear_door")
-    assert "J468 cutout; Repair plies: blanket_behind, measured" in told_of(whole)
+    assert (
+        "J468 the cut-out itself, pinned [cutout]; Repair plies: second blanket, on the opposite side"
+        in told_of(whole)
+    )
     assert "Core and cap" not in told_of(whole).split("J468")[1].split("|")[0], "all four are chosen there"
-    assert "J469 demo-film: kinetics" in told_of(whole)
+    assert "J469 demo-film: cure constants [kinetics]" in told_of(whole)
     found = {f.code: f.words for f in check_left_open(case_from(whole))}
     assert {"J468", "J469"} <= set(found)
-    assert found["J469"] == "demo-film: kinetics", "of the others every constant is typed"
+    assert found["J469"] == "demo-film: cure constants [kinetics]", "of the others every constant is typed"
 
 
 def test_an_insert_and_an_earlier_repair_are_told_until_they_are_typed() -> None:
     whole = text("gear_door")
-    assert "J392 not typed: earlier_repair" in told_of(whole)
+    assert "J392 not typed: repairs already in the panel [earlier_repair]" in told_of(whole)
     insert = '[[panel.insert]]\nid = "latch 1"\nat = "1120, 400 mm"\ndiameter = "30 mm"\nkeep_out = "25 mm"\n'
     assert insert in whole
-    assert "J392 not typed: insert, earlier_repair" in told_of(whole.replace(insert, ""))
+    assert "J392 not typed: inserts [insert]; repairs already" in told_of(whole.replace(insert, ""))
     shape = '{ centre = "1100, 700 mm", diameter = "50 mm" }'
     row = f'[[panel.earlier_repair]]\nid = "R1"\nshape.circle = {shape}\n\n'
     typed = whole.replace("[[panel.insert]]", f"{row}[[panel.insert]]", 1)

@@ -1,9 +1,11 @@
-"""Every figure of a document as it was typed, so that a second person can hold it against the paper."""
+"""Every figure, word, mark and day of a document as it was typed, so that a second person can hold it
+against the paper: what nothing can check is on one list."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from panelmend.document.doubted import DOUBTED
@@ -15,12 +17,18 @@ from panelmend.units import KINDS, read, to_unit, unit_for
 
 # What is typed from a paper, a label or a measurement; the rest is the job's own paperwork.
 SECTIONS = ("panel", "damage", "data", "materials", "bay", "stores", "choice")
+# What names a thing or says where its values come from: it heads the paper, or no work hangs on it.
+NAMES = frozenset({"id", "name", "title", "place", "source", "dated", "invented", "repair"})
+WORDS = "words"  # kind of what is no figure: a word, a mark, a day
 MANY = 24  # corners of an outline in words; more are compared on the drawing
 
 
 @dataclass(frozen=True)
 class TypedFigure:
     """A figure as it was typed: its path, the field without the places in lists, kind and place in the data.
+
+    Words, marks (yes or no) and days are such, too, of the kind :data:`WORDS`: FWD typed for AFT, a
+    thermocouple of type K for T, a remnant that is a roll pass every other check.
 
     ``place`` is "" where it is no approved value.
     """
@@ -92,7 +100,7 @@ def _below(value: Any, field: Any, path: Path, place: str) -> Iterator[TypedFigu
             return
         if {"cloth", "warp"} <= value.keys():  # a ply is read as one line of its table
             yield _figure((*path, "warp"), f"{value['cloth']}, {value['warp']}", "angle", here)
-            value = {k: v for k, v in value.items() if k != "warp"}
+            value = {k: v for k, v in value.items() if k not in ("cloth", "warp")}
         for key, inner in value.items():
             yield from _below(inner, getattr(model, "model_fields", {}).get(key), (*path, key), here)
     elif isinstance(value, list) and any(isinstance(x, dict) for x in value):
@@ -101,11 +109,21 @@ def _below(value: Any, field: Any, path: Path, place: str) -> Iterator[TypedFigu
     elif _is_number(value, known):
         words = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
         yield _figure(path, words, known.kind, place)
+    elif not NAMES & {p for p in path[-2:] if p != "value"}:
+        yield _figure(path, _said(value), WORDS, place)
 
 
 def _figure(path: Path, words: str, kind: str, place: str) -> TypedFigure:
     field = ".".join(str(p) for p in path if not isinstance(p, int) and p != "value")
     return TypedFigure(path, field, " ".join(words.split()), kind, place)
+
+
+def _said(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(_said(v) for v in value)
+    return value.isoformat() if isinstance(value, date) else str(value)
 
 
 def _is_number(value: Any, known: _Known) -> bool:

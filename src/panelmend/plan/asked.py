@@ -15,6 +15,7 @@ from panelmend.job.case import Case
 from panelmend.materials import Cloth
 from panelmend.plan.compare import check_compared
 from panelmend.plan.copied import check_copied
+from panelmend.plan.roles import check_roles
 from panelmend.units import DEGREE, show
 
 J150 = finding_code(
@@ -81,6 +82,7 @@ def check_asked(case: Case, ledger: Ledger) -> tuple[Finding, ...]:
     found += _unsaid(case)
     found += check_compared(case)
     found += check_copied(case.document)
+    found += check_roles(case.document)
     return tuple(found)
 
 
@@ -147,7 +149,7 @@ def _skins(case: Case) -> Iterator[Finding]:
             continue  # said elsewhere
         old = _replaced(case, side)
         if given.repair is not None:
-            short = _short(case, old, given.repair.value)
+            short = _short(case, side, old, given.repair.value)
             yield from _settled(case, _skin_key(side), side, short, given.repair.value, old)
         if given.extra is not None:
             beside = _beside(old, given.extra.value)
@@ -198,6 +200,7 @@ def _replaced(case: Case, side: str) -> tuple[SkinPly, ...]:
 
 def _short(
     case: Case,
+    side: str,
     old: Sequence[SkinPly | RepairPly],
     new: Sequence[SkinPly | RepairPly],
 ) -> tuple[str, ...]:
@@ -218,8 +221,11 @@ def _short(
             f"of the plies that are replaced, {_plies(len(lost))} with the warp along {ways} "
             f"{'has' if len(lost) == 1 else 'have'} no repair ply with the warp that way"
         )
-    elif _disordered([p.warp for p in old], [p.warp for p in new]):
-        said.append("the plies lie in another order than those they replace, from either side")
+    elif _out_of_order(out := old[::-1] if side == "outside" else old, new):
+        said.append(
+            f"the plies lie in another order than those they replace: from the panel outwards {_listed(new)} "
+            f"for {_listed(out)}"
+        )
     for way in _angles(before):
         share = _along(after, way) / _along(before, way)
         if share < LEAST_SHARE:
@@ -288,13 +294,28 @@ def _without_partner(old: Sequence[float], new: Sequence[float]) -> list[float]:
 
 def _disordered(old: Sequence[float], new: Sequence[float]) -> bool:
     """Whether the same warps lie in another order, whichever end is counted from."""
+    return _same_warps(old, new) and not _lie_alike(old, new) and not _lie_alike(old[::-1], new)
 
-    def same(a: Sequence[float], b: Sequence[float]) -> bool:
-        return all(_between(x, y) <= SAME_WAY for x, y in zip(a, b, strict=True))
 
-    if len(old) != len(new) or not same(sorted(w % math.pi for w in old), sorted(w % math.pi for w in new)):
+def _out_of_order(old: Sequence[SkinPly | RepairPly], new: Sequence[SkinPly | RepairPly]) -> bool:
+    """Whether plies of the same warps, or of the same cloths, lie in another order, both counted outwards."""
+    before, after = [p.warp for p in old], [p.warp for p in new]
+    if not _same_warps(before, after):
         return False
-    return not same(old, new) and not same(old[::-1], new)
+    cloths = [p.cloth for p in old], [p.cloth for p in new]
+    return not _lie_alike(before, after) or (
+        sorted(cloths[0]) == sorted(cloths[1]) and cloths[0] != cloths[1]
+    )
+
+
+def _same_warps(old: Sequence[float], new: Sequence[float]) -> bool:
+    return len(old) == len(new) and _lie_alike(
+        sorted(w % math.pi for w in old), sorted(w % math.pi for w in new)
+    )
+
+
+def _lie_alike(a: Sequence[float], b: Sequence[float]) -> bool:
+    return all(_between(x, y) <= SAME_WAY for x, y in zip(a, b, strict=True))
 
 
 def _ways(

@@ -1,4 +1,4 @@
-"""What a second person holds against the paper: figures that nobody saw but who typed them, by paper."""
+"""What a second person holds against the paper: all that nobody saw but who typed it, by paper."""
 
 from __future__ import annotations
 
@@ -14,11 +14,13 @@ from panelmend.job.case import Case
 J350 = finding_code(
     "J350",
     Severity.CAUTION,
-    "Figures were compared with their paper by nobody but who typed them",
-    "have somebody who did not type them hold each against its paper and sign in the workings, under "
+    "What was typed was compared with its paper by nobody but who typed it",
+    "have somebody who did not type it hold each value against its paper and sign in the workings, under "
     "'Compare with the paper'; or put them on shelves, where a second person checks them once",
 )
 ONCE = ("panel", "data", "materials", "bay")  # what shelves hold; damage and stock are new each time
+
+EACH = "panel.serial"  # belongs to the job as the damage does
 
 
 @dataclass(frozen=True)
@@ -43,14 +45,14 @@ def papers_of(case: Case) -> tuple[ComparedPaper, ...]:
 
 
 def check_compared(case: Case) -> Iterator[Finding]:
-    """One finding where figures of panel, data, materials or bay are on no shelf that somebody checked."""
+    """One finding where values of panel, data, materials or bay are on no shelf that somebody checked."""
     count: Counter[str] = Counter()
     for paper in papers_of(case):
         if paper.section in ONCE:
-            count[paper.section] += len(paper.rows)
+            count[paper.section] += sum(f.field != EACH for f in paper.rows)
     said = [f"{name} {n}" for name, n in count.items() if n]
     if said:
-        yield J350(f"{count.total()} figures: {', '.join(said)}", place="document")
+        yield J350(f"{count.total()} values: {', '.join(said)}", place="document")
 
 
 def name_of(figure: TypedFigure) -> str:

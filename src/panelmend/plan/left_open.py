@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from pydantic import BaseModel
 
 from panelmend.document.approved import RepairPly
+from panelmend.document.model import HeatChoice
 from panelmend.document.recipe import Cure
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
+from panelmend.materials.constants import Kinetics
 from panelmend.materials.meanings import meaning_of
 
 J391 = finding_code(
@@ -88,14 +90,16 @@ def check_left_open(case: Case) -> Iterator[Finding]:
         yield from _open("data.plies", data.plies, ("film_adhesive",))
     for place, lacking in (("panel", _of_panel(case)), ("bay", _of_bay(case)), ("stores", _of_stores(case))):
         if lacking:
-            yield J392(f"not typed: {', '.join(lacking)}", place=place)
+            yield J392(f"not typed: {'; '.join(lacking)}", place=place)
     chosen = _chosen(case)
     if chosen:
         yield J468("; ".join(chosen), place="choice")
     sheets = _of_materials(case)
     if sheets:
         yield J469("; ".join(sheets), place="materials")
-    if data.category is not None and not data.category.inspect:
+    if data.category is None:
+        yield J391(f"the whole part is absent: {_words(data, 'category')}", place="data.category")
+    elif not data.category.inspect:
         yield J391(f"not typed: {_words(data.category, 'inspect')}", place="data.category")
     for side in _sides(case):
         laid = getattr(data.plies, side)
@@ -107,23 +111,28 @@ def check_left_open(case: Case) -> Iterator[Finding]:
 
 def _of_panel(case: Case) -> list[str]:
     panel = case.document.panel
-    bare = [n for n in OF_PANEL if not getattr(panel, n) and not (n == "insert" and panel.fastener)]
-    bare += [f"directions.{n}" for n in DIRECTIONS if not getattr(panel.directions, n)]
+    bare = [
+        _words(panel, n) for n in OF_PANEL if not getattr(panel, n) and not (n == "insert" and panel.fastener)
+    ]
+    bare += [_words(panel.directions, n) for n in DIRECTIONS if not getattr(panel.directions, n)]
     box = panel.outline.rectangle
-    bare += ["outline.rectangle.corner_radius"] if box is not None and not box.corner_radius else []
-    bare += [f"height of {s.id}" for s in panel.structure if s.height is None]
-    return bare + [f"keep_out of {f.id}" for f in panel.fastener if not f.keep_out]
+    bare += [_words(box, "corner_radius")] if box is not None and not box.corner_radius else []
+    bare += [f"{s.id}: {_words(s, 'height')}" for s in panel.structure if s.height is None]
+    return bare + [f"{f.id}: {_words(f, 'keep_out')}" for f in panel.fastener if not f.keep_out]
 
 
 def _of_bay(case: Case) -> list[str]:
     bay = case.document.bay
-    less = [n for n in OF_BAY if not getattr(bay, n)]
+    less = [_words(bay, n) for n in OF_BAY if not getattr(bay, n)]
+    alike: dict[str, list[str]] = {}  # blankets of one sheet lack the same
     for b in bay.blanket:
-        open_ = [n for n in OF_BLANKET if getattr(b, n) is None]
-        less += [f"{' and '.join(open_)} of {b.id}"] if open_ else []
+        open_ = [_words(b, n) for n in OF_BLANKET if getattr(b, n) is None]
+        if open_:
+            alike.setdefault(", ".join(open_), []).append(b.id)
+    less += [f"{', '.join(ids)}: {words}" for words, ids in alike.items()]
     for i in bay.instrument:
         if i.kind == "thermocouple":
-            less += [f"{n} of {i.id}" for n in ("type", "tolerance") if not getattr(i, n)]
+            less += [f"{i.id}: {_words(i, n)}" for n in ("type", "tolerance") if not getattr(i, n)]
     if not any(i.kind == "moisture meter" for i in bay.instrument):
         less.append("a moisture meter")
     heated = any(c.heated_by != "room temperature" for c in case.document.data.cure)
@@ -137,18 +146,20 @@ def _of_stores(case: Case) -> list[str]:
     lots = [x for x in case.document.stores.lot if x.material in resins]
     core = case.document.panel.core.material
     sheets = [x for x in case.document.stores.lot if x.material == core and x.thickness is None]
-    bare = [f"thickness of {x.id}" for x in sheets]
-    return bare + [f"hardener_mass of {x.id}" for x in lots if x.mass is not None and x.hardener_mass is None]
+    bare = [f"{x.id}: {_words(x, 'thickness')}" for x in sheets]
+    lacking = [x for x in lots if x.mass is not None and x.hardener_mass is None]
+    return bare + [f"{x.id}: {_words(x, 'hardener_mass')}" for x in lacking]
 
 
 def _chosen(case: Case) -> list[str]:
     choice = case.document.choice
-    made = [] if choice.cutout is not None else ["cutout"]
+    made = [] if choice.cutout is not None else [_words(choice, "cutout")]
     for cure in case.document.data.cure:
         if cure.heated_by == "room temperature":
             continue
         own = choice.heat_for(cure.name)
-        names = [n for n in ("blanket_behind", "set_point", "rate", "measured") if not getattr(own, n, None)]
+        left = ("blanket_behind", "set_point", "rate", "measured")
+        names = [_called(HeatChoice, n) for n in left if not getattr(own, n, None)]
         if names:
             made.append(f"{cure.name}: {', '.join(names)}")
     return made
@@ -168,7 +179,11 @@ def _of_materials(case: Case) -> list[str]:
             "kinetics": getattr(m, "kinetics", "") is None and getattr(m, "prepreg", True),
             "kinetics.heat": getattr(getattr(m, "kinetics", None), "heat", "") is None,
         }
-        open_ = [n for n, is_open in names.items() if is_open]
+        open_ = [
+            _called(Kinetics, "heat") if n == "kinetics.heat" else _words(m, n)
+            for n, is_open in names.items()
+            if is_open
+        ]
         if open_:
             made.append(f"{m.id}: {', '.join(open_)}")
     return made
@@ -206,12 +221,19 @@ def _cure(cure: Cure, place: str, through: bool) -> Iterator[Finding]:
 def _open(place: str, given: BaseModel, names: tuple[str, ...]) -> Iterator[Finding]:
     left = [_words(given, n) for n in names if getattr(given, n) is None]
     if left:
-        yield J391(f"not typed: {'; '.join(left)}", place=place)
+        # a part that was left out or made a comment whole is another slip than a line of it
+        whole = len(left) > 1 and not given.model_fields_set
+        said = "the whole part is absent, nothing of it is typed" if whole else "not typed"
+        yield J391(f"{said}: {'; '.join(left)}", place=place)
 
 
 def _words(given: BaseModel, name: str) -> str:
     """A field as the form has it, and what it is called where it is typed."""
-    said = meaning_of(type(given), name).partition(";")[0].rstrip(".")
+    return _called(type(given), name)
+
+
+def _called(model: type[BaseModel], name: str) -> str:
+    said = meaning_of(model, name).partition(";")[0].rstrip(".")
     return f"{said[:1].lower()}{said[1:]} [{name}]"
 
 

@@ -50,7 +50,7 @@ def _paper(paper: ComparedPaper) -> dict[str, Any]:
     """The figures of one paper that a second person compares, and what is said of the others."""
     return {
         "title": paper.title,
-        "said": "; ".join(f"{n} figures checked on the shelf by {by}" for by, n in paper.checked.items()),
+        "said": "; ".join(f"{n} values checked on the shelf by {by}" for by, n in paper.checked.items()),
         "rows": [["" if f.is_doubted else "●", name_of(f), f.words, f.read, f.place] for f in paper.rows],
     }
 

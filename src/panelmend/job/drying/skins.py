@@ -56,7 +56,7 @@ def _skin(
     for ident, cloth in cloths.items():
         made = _diffusivity(ground, cloth, dry.temperature)
         if made is None:
-            fields = f"thermal.moisture_d0 and moisture_ea of {ident}"
+            fields = f"how fast water leaves {ident} [thermal.moisture_d0, thermal.moisture_ea]"
             ask = f"ask the supplier of {cloth.name}, or the engineer, for the {CONSTANTS}"
             missing.append(Missing("skins", f"drying of {cloth.name}", fields, ask))
         else:

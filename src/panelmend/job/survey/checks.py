@@ -119,7 +119,9 @@ def _ground(case: Case, part: SurveyPart) -> list[Finding]:
     )
     if survey.line == "compact":
         if not same_name(survey.compact_by, case.document.people.engineer):
-            found.append(S114(f"survey.compact_by = {survey.compact_by!r}", place="survey.compact_by"))
+            found.append(
+                S114(f"answered for by {survey.compact_by!r} [compact_by]", place="survey.compact_by")
+            )
         found.append(
             S115(
                 f"no lumps, arms, crescents or second areas; answered for by {survey.compact_by}",

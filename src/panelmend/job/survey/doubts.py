@@ -93,7 +93,10 @@ def check_numbers(case: Case, part: SurveyPart | None) -> list[Finding]:
             assert_never(sweep.kind)
     if case.confidence < USUAL and not same_name(survey.confidence_by, case.document.people.engineer):
         found.append(
-            S136(f"{survey.confidence}; confidence_by = {survey.confidence_by!r}", place="survey.confidence")
+            S136(
+                f"{survey.confidence}, chosen by {survey.confidence_by!r} [confidence_by]",
+                place="survey.confidence",
+            )
         )
     return found
 

@@ -34,7 +34,16 @@ def check_far(case: Case) -> list[Finding]:
         return []
     if case.far_survey is None or not case.far_survey.rows:
         typed = damage.far_shape is not None
-        return [] if typed else [S137("no reading on it, and no far_shape typed", place="survey.sweep")]
+        return (
+            []
+            if typed
+            else [
+                S137(
+                    "no reading on it, and no outline of the damage in it typed [far_shape]",
+                    place="survey.sweep",
+                )
+            ]
+        )
     traced = far_trace(case)
     if traced is None or not traced.areas:
         return []
