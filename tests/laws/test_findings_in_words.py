@@ -1,4 +1,4 @@
-"""What a finding says is in the reader's words: the name of a field stands in brackets behind them, or nowhere."""
+"""A finding speaks in the reader's words: the name of a field stands in brackets behind them, or nowhere."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from panelmend.plan.make import make_plan
 ROOT = Path(panelmend.__file__).parent
 FIELD = re.compile(r"\b[a-z]+(?:_[a-z0-9]+)+\b")
 CODE = re.compile(r"[A-Z]\d{3}")
-# What is typed again as it stands: the key of a figure under [[confirm]], a path under [[deviation]], [[keep]].
+# What is typed again as it stands: the key of a figure, under [[confirm]].
 KEYS = frozenset({"J001", "J002", "J003", "J110"})
 
 

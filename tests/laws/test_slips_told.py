@@ -1,4 +1,4 @@
-"""Slips that passed without a word: plies in reverse, the engineer in a second role, a part left out whole."""
+"""Slips that passed without a word: plies in reverse, an engineer in two roles, a part left out whole."""
 
 from __future__ import annotations
 
