@@ -10,9 +10,12 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 
 from examples_here import case, names, text
 from panelmend.app.cardwork import step_now
+from panelmend.app.cli import REFUSED, main
+from panelmend.app.cli_desk import Desk
 from panelmend.app.records import judge_at
 from panelmend.app.records_stores import pieces_of
 from panelmend.app.records_words import step_words
@@ -30,7 +33,7 @@ from panelmend.records.doing.sheet import _batches, blank_of, clocks_of, key_of,
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.package import check_package
 from panelmend.records.package.make import make_package, read_package
-from records_made import A1, A3, O11, O20, O24, Shop, refused, report_of, shop, who
+from records_made import A1, A3, O11, O20, O24, Shop, refused, report_of, secret_of, shop, who
 from records_made import steps as short_steps
 
 GEAR_DOOR = Path(__file__).parents[2] / "examples" / "gear_door"
@@ -220,6 +223,52 @@ def test_a_second_person_of_the_records_states_how_the_gauge_counts(tmp_path: Pa
     assert [x.count("M. Verrin") for x in shown] == [0, 2]
     (number,) = (s.number for s in mine if s.key == O24)
     assert step_now(made.state, job, number, None, made.book.log.paper).verdicts[-1] in shown[-1]
+
+
+def test_the_second_secret_is_asked_for_at_the_command_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each secret under its own prompt, unseen; from files, each from its own."""
+    made, job = shop(), "TAS-26-0417"
+    monkeypatch.setattr(Desk, "book", made.book)
+    document, log = tmp_path / "repair.toml", tmp_path / "cut.csv"
+    shutil.copyfile(GEAR_DOOR / "repair.toml", document)
+    rows = (GEAR_DOOR / "cure-repair-plies.csv").read_text("utf8").splitlines(keepends=True)
+    still = [r for r in rows if not r.endswith((",0.0\n", ",0.1\n"))]
+    last = [r.rsplit(",", 1)[0] + ",24.6\n" for r in rows[len(still) :]]
+    log.write_text("".join([*still, *last]), "utf8")
+    shutil.copyfile(GEAR_DOOR / "cure-repair-plies.csv.read.json", f"{log}.read.json")
+    mine = [s.model_copy(update={"cure": "Repair plies"}) if s.cure else s for s in short_steps()]
+    made.begin_job(job, document=document.read_bytes(), steps=mine)
+    made.do(A1, A3, O11, O20, job=job)
+    (number,) = (str(s.number) for s in mine if s.key == O24)
+    typed = "Vacuum (inHg); below ambient; certificate 4711; M. Verrin; inspector"
+    words = ["job", "verdict", job, number, str(document), str(log), "--gauge-seen", typed, "--ran", "B. Ito"]
+    words += ["--leak", "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25"]
+    words += ["--vacuum-on", "2026-11-25 08:10", "--bag-opened", "2026-11-25 14:30", "--by", "T1"]
+
+    def said(before: list[str], after: list[str], keys: str = "") -> tuple[int, str]:
+        done = CliRunner().invoke(main, ["records", *before, *words, *after], input=keys)
+        return done.exit_code, done.output
+
+    code, out = said([], ["--second", "I1"], f"{secret_of('T1')}\nnot the secret\n")
+    assert code == REFUSED
+    assert "R113 the secret is wrong: I1" in out
+    assert "Secret of I1" in out
+    assert secret_of("T1") not in out, "typed unseen"
+    code, out = said([], [], f"{secret_of('T1')}\n")
+    assert code != 0
+    assert "has not given their own secret" in out
+    code, out = said([], ["--second", "I1"], f"{secret_of('T1')}\n{secret_of('I1')}\n")
+    assert code == 0, out
+    assert "conforms; rests on M. Verrin's statement" in out
+    for person in ("T1", "I1"):
+        (tmp_path / person).write_text(f"{secret_of(person)}\n", "utf8")
+    both = ["--second", "I1", "--second-secret-file", str(tmp_path / "T1")]
+    code, out = said(["--secret-file", str(tmp_path / "T1")], both)
+    assert code == REFUSED
+    assert "R113 the secret is wrong: I1" in out, "the first secret is not taken for the second"
+    assert "Secret of" not in out
 
 
 def test_every_pot_of_a_batch_has_its_own_clocks_found_by_their_marks() -> None:
