@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from examples_here import case_from, text
 from panelmend.app.heat_words import heat_words
@@ -15,7 +17,7 @@ from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.steam import sealed_cell_pressure
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.predict.cases import outcome
+from panelmend.predict.cases import outcome, solve
 from panelmend.predict.dried_cases import CASES, dried_cases
 from panelmend.predict.model import FULL, QUICK
 from panelmend.predict.predict import predict
@@ -187,3 +189,33 @@ def test_what_the_coarser_grid_is_off_by_is_taken_off() -> None:
     assert few.skin == pytest.approx(again.skin, abs=0.8)
     assert few.skin[1] > again.skin[1] - 0.3
     assert few == dried_cases(problem, spots, likely, cases=3, threads=1), "for any number of threads"
+
+
+def test_the_cold_far_side_is_what_a_column_by_hand_says() -> None:
+    """Still air behind: what the core lets through, the far skin gives off by radiation and by a film.
+
+    Under a warm plate: 0.27 Ra^1/4 (W. H. McAdams, Heat Transmission, 1954, from memory).
+    """
+    problem = _problem(_plan(ONE_SIDED))
+    assert problem is not None
+    assert problem.core is not None
+    _, made = solve(problem, choose(problem), {"draught behind": 0.0, "draught over": 0.0}, QUICK)
+    near, far = made.regions["near skin"], made.regions["far skin"]
+    held = int(np.abs(made.times - 3.5 * 3600.0).argmin())
+    place = int((near.x**2 + near.y**2).argmin())  # beside the opening, under the blanket
+    below = int(((far.x - near.x[place]) ** 2 + (far.y - near.y[place]) ** 2).argmin())
+    hot, air = float(near.temperature[held, place]), problem.air
+    through = (
+        0.07 / 0.020
+    )  # W/(m2 K), of the document's core; its skin of half a millimetre is nothing beside it
+    across = problem.panel.area / problem.panel.perimeter  # m, the length of a plate that films hang on
+
+    def gains(skin: float) -> float:
+        film = 0.5 * (skin + air)
+        rayleigh = 9.81 / film * (skin - air) * across**3 / (1.6e-5 * 2.26e-5)
+        loss = 0.27 * rayleigh**0.25 * 0.026 / across * (skin - air) + 0.9 * 5.67e-8 * (skin**4 - air**4)
+        return through * (hot - skin) - loss
+
+    by_hand = float(brentq(gains, air + 1e-6, hot))
+    assert by_hand < hot - 30.0
+    assert float(far.temperature[held, below]) == pytest.approx(by_hand, abs=1.0)
