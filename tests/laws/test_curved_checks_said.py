@@ -19,8 +19,8 @@ PI = math.pi
 @pytest.mark.parametrize("place", [-0.02, 0.02])
 def test_a_ply_reaches_round_as_far_as_its_further_edge(axis: float, place: float) -> None:
     """A strip of 0.4 m across the axis whose middle lies 20 mm beside the centre it is counted from."""
-    ply = rectangle((0.0, place), 0.1, 0.4)
-    side = Made(side="outside", centre=(0.0, 0.0), largest=Made(id="P1", outline=ply))
+    ply = rectangle((0.07, 0.05 + place), 0.1, 0.4)
+    side = Made(side="outside", centre=(0.03, 0.05), largest=Made(id="P1", outline=ply))
     for reach, raised in ((0.2199, True), (0.2201, False)):
         radius = reach / curved_checks.HALF_ANGLE
         case = Made(view="mm", geometry=Made(cylinder=Made(axis_angle=axis, radius=radius)))

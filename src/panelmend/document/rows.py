@@ -14,7 +14,7 @@ from typing import Any
 from tree_sitter import Node
 
 from panelmend.document.places import Path
-from panelmend.document.written import Seen
+from panelmend.document.written import SeenPlaces
 from panelmend.errors import InputError
 
 BY_HAND = "change it in the document's text by hand"
@@ -36,7 +36,7 @@ def taken_out(text: str, path: Path, i: int) -> tuple[str, str]:
     if not 0 <= i < len(rows):
         raise InputError("there is no such row", where=_dotted(path), read=str(i + 1))
     data = text.encode("utf8")
-    seen = Seen(data)
+    seen = SeenPlaces(data)
     if path in seen.values:
         cuts = [_cut_of_item(data, _items(seen.values[path]), i)]
     else:
@@ -60,13 +60,13 @@ def put_in(text: str, path: Path, i: int, row: str) -> str:
     rows = rows_at(raw, path)
     i = min(i, len(rows))
     data, words = text.encode("utf8"), row.strip()
-    seen = Seen(data)
+    seen = SeenPlaces(data)
     end = b"\r\n" if b"\r\n" in data else b"\n"
     if path in seen.values:
         items = _items(seen.values[path])
         bare = _between(words).encode("utf8")
         found = rows_of_words(row, path)
-        alone = _items(Seen(bare).values[("x",)])
+        alone = _items(SeenPlaces(bare).values[("x",)])
         if not alone:
             raise InputError("these words are no row", where=_dotted(path), todo=BY_HAND)
         put = bare[alone[0].start_byte : alone[0].end_byte]
@@ -187,7 +187,7 @@ def _cut_of_item(data: bytes, items: list[Node], i: int) -> tuple[int, int]:
     return (begin, line + 1) if 0 <= line < close else (begin, end)
 
 
-def _cuts_of_row(seen: Seen, row: Path, *, alone: bool) -> Iterator[tuple[int, int]]:
+def _cuts_of_row(seen: SeenPlaces, row: Path, *, alone: bool) -> Iterator[tuple[int, int]]:
     """The bytes of a row and of the tables below it, as whole lines.
 
     ``alone``: what stands right above its heading is about this row and no other.

@@ -71,7 +71,7 @@ def appended(text: str, path: Path, row: Mapping[str, Value]) -> str:
         at = at.get(part) if isinstance(at, dict) else None
     rows = at if isinstance(at, list) else []
     wanted = with_value(raw, path, [*rows, dict(row)])
-    seen = Seen(text.encode("utf8"))
+    seen = SeenPlaces(text.encode("utf8"))
     data = text.encode("utf8")
     if path in seen.values and seen.values[path].type == "array":
         node = seen.values[path]
@@ -150,7 +150,7 @@ def with_value(raw: dict[str, Any], path: Path, value: Value) -> dict[str, Any]:
 
 def _one(text: str, path: Path, value: Value) -> str:
     data = text.encode("utf8")
-    seen = Seen(data)
+    seen = SeenPlaces(data)
     if value is None:
         start, end = seen.pair_with_its_room(path)
         return (data[:start] + data[end:]).decode("utf8")
@@ -165,7 +165,7 @@ def _one(text: str, path: Path, value: Value) -> str:
     return (data[:at] + before + key + b" = " + words + after + data[at:]).decode("utf8")
 
 
-class Seen:
+class SeenPlaces:
     """Where values, pairs and tables stand in the bytes of a TOML text."""
 
     def __init__(self, data: bytes) -> None:

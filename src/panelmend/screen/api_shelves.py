@@ -31,7 +31,7 @@ Named = Annotated[str, Field(min_length=1, max_length=200)]
 OLD = "the entry was changed meanwhile; nothing was written"
 
 
-class BeginSent(Sent):
+class EntryBeginSent(Sent):
     """A new entry of approved data: which repair of which manual it is."""
 
     name: Named
@@ -63,7 +63,7 @@ class TableSent(Sent):
     pasted: Annotated[str, Field(max_length=40_000)] = ""
 
 
-class SignSent(Sent):
+class EntrySignSent(Sent):
     """One table held against its paper: ``part`` and ``digest`` as they were shown."""
 
     shelf: Shelf
@@ -95,7 +95,7 @@ class EntryTold(BaseModel):
 
 @router.post("/begin", operation_id="begin_shelf_entry")
 @alone
-def begin(request: Request, sent: BeginSent) -> EntryTold:
+def begin(request: Request, sent: EntryBeginSent) -> EntryTold:
     """Begin an entry of approved data; one that stands there is never written over."""
     by = writer(sent.by)
     about = {k: str(getattr(sent, k)) for k in ("repair", "title", "number", "revision", "dated")}
@@ -125,7 +125,7 @@ def put_table(request: Request, sent: TableSent) -> EntryTold:
 
 @router.post("/sign", operation_id="sign_shelf_table")
 @alone
-def sign(request: Request, sent: SignSent) -> EntryTold:
+def sign(request: Request, sent: EntrySignSent) -> EntryTold:
     """Record that a second person held one table against its paper, line by line."""
     shelves = shelves_of(request)
     entry = _entry(shelves, sent.name, sent.shelf)
