@@ -302,12 +302,16 @@ def test_a_drying_is_told_in_tenths_of_a_degree() -> None:
         (dry_cases(), []),
         (dry_cases(near=39, foot=(AT - 6.0, AT)), ["H141"]),
         (dry_cases(over=1), ["H144"]),
+        (dry_cases(skin=(AT, AT + drying_checks.HOTTER)), []),
+        (dry_cases(skin=(AT, AT + drying_checks.HOTTER + 0.1)), ["H143"]),
         (dry_cases(cases=0, near=0, over=0), []),
     ],
 )
 def test_the_cases_of_a_drying_are_told_too(tried: DriedCases, expected: list[str]) -> None:
-    found = heated(tried=tried)
+    found = heated(tried=tried, wet=False)  # a hot wet cell is another finding
     assert codes(found) == expected
+    if expected == ["H143"]:
+        assert found[0].words == "in the hottest of 40 cases tried 80.0 C, 76.9 C is asked"
     if expected == ["H141"]:
         assert "in 1 of 40 cases tried the foot never comes near" in found[0].words
         assert "in the coldest no warmer than 70.9 C" in found[0].words
@@ -330,7 +334,7 @@ BETWEEN = sum(sealed_cell_pressure(AT, LOWEST, AIR_PRESSURE, saturated=s) for s 
 def test_steam_in_the_hottest_case_of_a_drying_and_never_less_than_five_kelvin_more() -> None:
     hot = AT + drying_checks.ONCE + 2.0
     lifts = sealed_cell_pressure(hot, BAY, AIR_PRESSURE, saturated=True)
-    for over, raised in ((1 - 1e-6, ["H605"]), (1 + 1e-9, [])):
+    for over, raised in ((1 - 1e-6, ["H143", "H605"]), (1 + 1e-9, ["H143"])):
         found = heated(strength=lifts * over, tried=dry_cases(skin=(AT, hot)))
         assert codes(found) == raised
     assert codes(heated(strength=MORE * (1 - 1e-6), tried=dry_cases(skin=(AT, AT + 0.5)))) == ["H605"]

@@ -106,6 +106,9 @@ def _predicted(
         yield H141(words, place="drying.heat.least")
     if top > at + HOTTER:
         yield H143(f"{warm(top)}, {warm(at)} is asked", place="drying.heat.hottest")
+    elif tried is not None and tried.skin[1] > at + HOTTER:
+        words = f"in the hottest of {tried.cases} cases tried {warm(tried.skin[1])}, {warm(at)} is asked"
+        yield H143(words, place="drying.heat.most")
     if tried is not None and tried.over:
         words = f"in {tried.over} of {tried.cases} cases tried"
         yield H144(words, place="drying.heat.most")
