@@ -61,6 +61,7 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     (bag.with_pleats, {"size": 0.50, "allowance": 0.2}, 0.60),
     (bag.tape_length, {"length": 0.5, "width": 0.3, "allowance": 0.25}, 2.0),
     (bag.force_of_bag, {"pressure": 80e3, "length": 0.5, "width": 0.3}, 12e3),
+    (bag.mass_that_presses, {"pressure": 9806.65, "outline": rectangle((0.0, 0.0), 0.5, 0.2)}, 100.0),
     (bag.pressing, {"vacuum": 80e3}, 80e3),
     (bag.gas_under_bag, {"length": 0.5, "width": 0.4, "thickness": 0.003}, 0.0006),
     (bag.leak_throughput, {"volume": 0.0006, "drop": 3400.0, "duration": 300.0}, 0.0068),

@@ -49,17 +49,20 @@ def ask_cure(document: Path, log: Path, request: log_answers.Request) -> log_ans
     bag = loaded.data.bag
     leak = request.leak
     air = log_answers.air_pressure(loaded)
-    if not leak and bag is not None and bag.leak_drop is not None:
+    bagged = log_answers.bagged_in(loaded, operation)
+    if bagged and not leak and bag is not None and bag.leak_drop is not None:
         leak = _until_read(
             'Leak test: start; end; time; gauge counts "below ambient" or "absolute"; when, by '
             f"{whose} (empty: none recorded)",
             lambda x: log_answers.leak_of(x, air, clock),
         )
     on = request.vacuum_on or _until_read(
-        f"Vacuum on, by {whose} (2026-11-25 08:10)", lambda x: log_answers.moment_of(x, "vacuum-on", clock)
+        f"{'Vacuum on' if bagged else 'Covered and held'}, by {whose} (2026-11-25 08:10)",
+        lambda x: log_answers.moment_of(x, "vacuum-on", clock),
     )
     opened = request.bag_opened or _until_read(
-        f"Bag opened, by {whose}", lambda x: log_answers.moment_of(x, "bag opening", clock)
+        f"{'Bag opened' if bagged else 'What held it taken off'}, by {whose}",
+        lambda x: log_answers.moment_of(x, "bag opening", clock),
     )
     began = request.began
     if not began and how.time.form in log_answers.UNDATED:

@@ -219,6 +219,13 @@ def _gauge_seen(text: str, request: Request, how: ReadAs, technician: str, known
     return dataclasses.replace(said, evidence=f"{counts}, {said.evidence}", typed=request.by, signed=signed)
 
 
+def bagged_in(document: Document, operation: str) -> bool:
+    """Whether the named operation, or the only one there is, is cured under a bag; so taken where none is."""
+    cures = document.data.cure
+    mine = [c for c in cures if c.name == operation or (not operation and len(cures) == 1)]
+    return mine[0].bagged if mine else True
+
+
 def missing_of(document: Document, log: Path, request: Request) -> tuple[list[str], list[str]]:
     """What a judgement still lacks: without the first it cannot begin, without the second it ends in "cannot
     be judged"; each with the flag that gives it."""
@@ -238,16 +245,18 @@ def missing_of(document: Document, log: Path, request: Request) -> tuple[list[st
         keys = [q.key for q in made.open({})]
         if keys:
             hard.append(f"of the reading: {', '.join(f'--answer {k!r}=...' for k in keys)}")
-    bag = document.data.bag
-    if not request.leak and bag is not None and bag.leak_drop is not None:
+    bag, bagged = document.data.bag, bagged_in(document, request.operation)
+    if bagged and not request.leak and bag is not None and bag.leak_drop is not None:
         soft.append(
             'the leak test: --leak "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25" (when, '
             "by the log's clock)"
         )
     if not request.vacuum_on:
-        soft.append('when the vacuum came on: --vacuum-on "2026-11-25 08:10"')
+        what = "the vacuum came on" if bagged else "it was covered and held, there being no bag"
+        soft.append(f'when {what}: --vacuum-on "2026-11-25 08:10"')
     if not request.bag_opened:
-        soft.append('when the bag was opened: --bag-opened "2026-11-25 14:30"')
+        what = "the bag was opened" if bagged else "what held it was taken off"
+        soft.append(f'when {what}: --bag-opened "2026-11-25 14:30"')
     if not request.began and not dated:
         soft.append('when the log began, which carries no date: --began "2026-11-25 08:00"')
     if not request.watch:

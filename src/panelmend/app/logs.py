@@ -103,6 +103,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
         served,
         watched_all(request.watch, tuple(s.name for s in recipe.dwells())),
         set_to_of(request.set_to),
+        bagged=cure.bagged,
     )
     verdict = judge(
         recipe,

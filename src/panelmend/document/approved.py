@@ -12,6 +12,7 @@ from panelmend.document.finishing import FinishData
 from panelmend.document.given import Given as Given
 from panelmend.document.inspection import InspectionData
 from panelmend.document.preparation import PreparationData
+from panelmend.document.pressing import Pressing as Pressing
 from panelmend.document.put_back import PutBack as PutBack
 from panelmend.document.recipe import CaulSheet as CaulSheet
 from panelmend.document.recipe import Cure as Cure

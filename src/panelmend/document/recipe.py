@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from panelmend.document.panel import Side
+from panelmend.document.pressing import Pressing
 from panelmend.materials.bounds import DEGREES, PER_SECOND, within
 from panelmend.materials.quantities import (
     Count,
@@ -131,6 +132,8 @@ class Cure(Typed):
     """What heats it; an oven heats the whole panel, off the aircraft; at room temperature nothing does."""
     bagged: Flag = True
     """Whether it is cured under a vacuum bag."""
+    pressed: Pressing | None = None
+    """What presses on it where no bag does: weights, clamps, contact alone or nothing, as the data says."""
     pressure_aid: PressureAid | None = None
     """Caul, rubber pad or the like."""
     pad: PressurePad | None = None

@@ -53,7 +53,11 @@ SINGLE = {
     "surface": ("solvent",),
     "drying": ("temperature", "duration"),
 }
-ALWAYS = ("power", "pump", "leak")  # of interruptions; the other two where such a heater is used
+ALWAYS = (
+    "power",
+    "pump",
+    "leak",
+)  # of interruptions, the last two of a bag; others where such a heater is used
 HEATED = ("ceiling", "control", "release_below", "thermocouples_least")
 WEIGHED = ("weight_most", "moment_most")  # of a panel with a hinge line
 CONDUCTIVE = ("conductive_overlap", "conductive_resistance")  # of a panel with a conductive layer
@@ -78,7 +82,8 @@ def check_left_open(case: Case) -> Iterator[Finding]:
     heaters = {c.heated_by for c in data.cure}
     if heaters - {"room temperature"}:
         others = tuple(h for h in ("blanket", "oven") if h in heaters)
-        yield from _open("data.interruption", data.interruption, (*ALWAYS, *others))
+        always = ALWAYS if any(c.bagged for c in data.cure) else ALWAYS[:1]
+        yield from _open("data.interruption", data.interruption, (*always, *others))
     coupon = data.inspection.coupon
     if coupon is not None:
         yield from _open("data.inspection.coupon", coupon.value, ("least",))

@@ -13,6 +13,7 @@ from panelmend.job.card.directions import bracketed, line, position, turned, way
 from panelmend.job.card.heating import as_set, rate_set
 from panelmend.job.card.holds import HOLDS
 from panelmend.job.card.part import Step
+from panelmend.job.card.pressed import pressed_by
 from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import rim_of
@@ -33,7 +34,7 @@ def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
         return None
     sides = work.plies.sides
     few = 1 if len(sides) == 1 else 2
-    made = max(1, sum(b.bagged for b in work.bag.operations))
+    made = max(1, sum(_mapped(b) for b in work.bag.operations))
     wide = min(88.0, WIDE / made)
     return {
         "directions": _directions(plan),
@@ -55,7 +56,7 @@ def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
                 (wide, 64.0 if made < 3 else 50.0),
             ).data()
             for b in work.bag.operations
-            if b.bagged
+            if _mapped(b)
         ],
         "holds": _holds(plan),
         "absent": _absent(plan),
@@ -228,10 +229,28 @@ def _cure(plan: Plan, shown: Workings, bag: BagOperation) -> dict[str, Any]:
             [shown.part(bag.force)],
         ]
         if bag.bagged
-        else [["no bag"]],
+        else _pressed(shown, bag),
         "blankets": ", ".join(f"{b.blanket} on {b.circuit or 'no circuit'}" for b in heated.blankets)
         or "none",
     }
+
+
+def _mapped(bag: BagOperation) -> bool:
+    """Whether a bag or thermocouples are drawn."""
+    return bag.bagged or bool(bag.sensors)
+
+
+def _pressed(shown: Workings, bag: BagOperation) -> list[list[Any]]:
+    """What presses where no bag does, how hard, and who says so."""
+    pressed = bag.cure.pressed
+    if pressed is None:
+        return [["no bag; what presses: look it up"]]
+    rows: list[list[Any]] = [[f"no bag; {pressed_by(bag)}"]]
+    if bag.pressure is not None:
+        rows.append(["at least ", shown.part(bag.pressure)])
+    if bag.weights is not None:
+        rows.append(["weights of at least ", shown.part(bag.weights)])
+    return [*rows, [f"({pressed.place})"]]
 
 
 def _holds(plan: Plan) -> list[dict[str, Any]]:

@@ -8,6 +8,7 @@ from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.bench import heated_by
 from panelmend.job.card.heating import LAGS, ONLY, insulated, rate_set
+from panelmend.job.card.pressed import pressed_by
 from panelmend.job.case import Case
 from panelmend.job.cure.drying import NUMBER as DRYING
 from panelmend.job.cure.part import CureOperation
@@ -89,7 +90,7 @@ def cure_plan_data(plan: Plan) -> dict[str, Any]:
         "rule": OUTLOOK_RULE,
         "overview": [_overview(shown, o) for o in cure.operations],
         "operations": [_operation(plan, shown, o) for o in cure.operations],
-        "vacuum": [vacuum_row(shown, b) for b in plan.work.bag.operations],
+        "vacuum": [vacuum_row(shown, b) for b in plan.work.bag.operations if b.bagged],
         "drying": drying_data(shown, plan.case, plan.work.drying, cure),
     }
     data["workings"] = shown.rows()
@@ -197,7 +198,11 @@ def _facts(case: Case, shown: Workings, operation: CureOperation, bag: BagOperat
         ["Rate of the ramp", _rate(case, shown, operation.rate)],
         ["Follows", [f"the {cure.control} thermocouple" if cure.control else "not given by the data"]],
     ]
-    rows.append(["Least vacuum", part(bag.least_vacuum)])
+    rows.append(["Least vacuum", part(bag.least_vacuum) if bag.bagged else ["no bag"]])
+    if not bag.bagged:
+        rows.append(
+            ["Pressed by", [pressed_by(bag), *([", at least ", *part(bag.pressure)] if bag.pressure else [])]]
+        )
     rows += [[f"Insulation {where}", [name]] for where, name in insulated(case, operation.name)]
     if found is None:
         return rows

@@ -193,9 +193,15 @@ def _open(plan: Plan, shown: Workings) -> list[str]:
     if document.data.category is None:
         lines.append("Category of the repair (permanent or interim, when due) is not in the document.")
     heaters = {b.cure.heated_by for b in plan.work.bag.operations} if plan.work is not None else set[str]()
+    bagged = plan.work is not None and any(b.bagged for b in plan.work.bag.operations)
     lacking = [
         name
-        for name in ("power", "pump", *(h for h in ("blanket", "oven") if h in heaters), "leak")
+        for name in (
+            "power",
+            *(("pump",) if bagged else ()),
+            *(h for h in ("blanket", "oven") if h in heaters),
+            *(("leak",) if bagged else ()),
+        )
         if getattr(document.data.interruption, name) is None
     ]
     if lacking and plan.work is not None:

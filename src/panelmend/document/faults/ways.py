@@ -55,6 +55,7 @@ def _ways(document: Document) -> Iterator[Fault]:
                 plainly(cure.vacuum, "vacuum"),
                 "a bag, or no vacuum",
             )
+        yield from _pressed(here, cure)
         match cure.heated_by:
             case "room temperature":
                 yield from _not_heated(here, cure)
@@ -69,6 +70,29 @@ def _ways(document: Document) -> Iterator[Fault]:
                         )
             case _:
                 assert_never(cure.heated_by)
+
+
+def _pressed(here: Path, cure: Cure) -> Iterator[Fault]:
+    """What presses without a bag: one thing presses, and only weights and clamps press so and so hard."""
+    if cure.pressed is None:
+        return
+    if cure.bagged:
+        yield fault(
+            (*here, "pressed"),
+            "pressed by a bag and by something else",
+            f'"{cure.pressed.by}"',
+            "bagged = false, or leave it out",
+        )
+    elif cure.pressed.by in UNLOADED and cure.pressed.least is not None:
+        yield fault(
+            (*here, "pressed", "least"),
+            f'"{cure.pressed.by}" presses with no pressure that anyone sets',
+            plainly(cure.pressed.least, "pressure"),
+            'by = "weights" or "clamps", or leave the pressure out',
+        )
+
+
+UNLOADED = ("contact", "nothing")
 
 
 def _not_heated(here: Path, cure: Cure) -> Iterator[Fault]:

@@ -8,6 +8,7 @@ from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
 from panelmend.job.defaults import AC_BAG, TM_BAG
 from panelmend.shapes import Outline, distance_to_point
+from panelmend.units.factors import GRAVITY
 
 _GEOMETRY = Source("plane geometry")
 
@@ -100,6 +101,17 @@ def force_of_bag(pressure: float, length: float, width: float) -> float:
     return: force [N]
     """
     return pressure * length * width
+
+
+@formula("m = p A / g", source=Source("weight of a mass, g = 9.80665 m/s2 (CGPM 1901)"), kind="weight")
+def mass_that_presses(pressure: float, outline: Outline) -> float:
+    """Mass of weights that press evenly on what is laid on a level panel.
+
+    pressure: least pressure [Pa]
+    outline: what is laid [outline]
+    return: mass of all weights together [kg]
+    """
+    return pressure * outline.area / GRAVITY
 
 
 @formula("p = v", source=Source("pressure difference"), kind="pressure")

@@ -43,7 +43,8 @@ B017 = finding_code(
     "B017",
     Severity.STOP,
     "A cure is to be done in a way that is not planned here",
-    "plan this operation by hand from the approved data; nothing printed for it may be used",
+    "type what presses on it under data.cure.pressed, as the approved data has it; where it has nothing "
+    "of it, ask the engineer: nothing printed for this operation may be used",
 )
 B021 = finding_code(
     "B021",
@@ -115,13 +116,14 @@ def _power(ledger: Ledger, bag: BagOperation, view: str) -> str:
 
 
 def way(case: Case, bag: BagOperation) -> list[Finding]:
-    """A whole panel in an oven: pressed by a bag, and everything in it good to what the cure may reach."""
+    """A panel in an oven: the data says what presses, and all in it is good to what the cure may reach."""
     if bag.cure.heated_by != "oven" or not bag.on_panel:
         return []
     place, panel = f"bag.{bag.number}", case.document.panel
     found = []
-    if not bag.bagged:
-        found.append(B017(f"{bag.name}: the panel in an oven without a bag", place=place))
+    if not bag.bagged and bag.cure.pressed is None:
+        words = f"{bag.name}: the panel in an oven without a bag, and nothing says what presses on it"
+        found.append(B017(words, place=place))
     hottest = max(max(s.to, s.high or s.to) for s in bag.cure.segment)
     for s in panel.structure:
         if s.limit is not None and s.limit < hottest:

@@ -13,7 +13,13 @@ from panelmend.job import air
 from panelmend.job.bag.blanket import choose
 from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.by_hand import by_hand, moved_blanket, placed_sensors
-from panelmend.job.bag.formulas import beyond_both_ends, extent_along, pressing, square_to
+from panelmend.job.bag.formulas import (
+    beyond_both_ends,
+    extent_along,
+    mass_that_presses,
+    pressing,
+    square_to,
+)
 from panelmend.job.bag.layers import stack
 from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_of, middle_of, proof_of
 from panelmend.job.bag.other_side import other_bag
@@ -144,7 +150,29 @@ def _operation(
         under.bonds_cap,
         _in_order(repair, under, cure),
         by_hand(ground, key, under, build, (sizes[0], sizes[1]), built),
+        *_pressed(ground, key, number, cure, patch),
     )
+
+
+def _pressed(
+    ground: Ground, key: str, number: int, cure: Cure, patch: Figure
+) -> tuple[Figure | None, Figure | None]:
+    """Without a bag: the least pressure the data names, and the mass of weights that gives it."""
+    pressed = cure.pressed
+    if cure.bagged or pressed is None or pressed.least is None:
+        return None, None
+    manual = ground.case.document.data.manual
+    source = Source(f"{manual.number} rev {manual.revision}", pressed.place)
+    stands, ledger = ground.case.stands(cure), ground.ledger
+    least = ledger.approved(
+        f"{key}.pressed", pressed.least, "pressure", source=source, limit="least", stands=stands
+    )
+    if pressed.by != "weights":
+        return least, None
+    made = ledger.derive_limit(
+        "least", "weight", f"{key}.weights", mass_that_presses, pressure=least, outline=patch
+    )
+    return least, made
 
 
 def _in_order(repair: BaggedRepair, under: Under, cure: Cure) -> tuple[str, ...]:

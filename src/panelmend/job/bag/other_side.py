@@ -6,7 +6,7 @@ from panelmend.derive import Figure, Source
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.bag.blanket import ChosenBlanket
-from panelmend.job.bag.build import Build
+from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.formulas import extent_along, push_through
 from panelmend.job.bag.layers import behind, stack
 from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_of, middle_of, proof_of
@@ -60,13 +60,13 @@ def other_bag(
     opening = there.cutout if there is not None else under.opening
     bare = cure.model_copy(update={"pad": None, "pressure_aid": None})
     other_build = Build(key, bare, frame, outline, opening, blanket, False)
-    support, bagged = "", True
+    support, bagged = "", cure.bagged
     if plies:
-        built = stack(ground, other_build)
+        built = stack(ground, other_build) if bagged else Built((), outline, ())
     else:
         if is_open:
             support = data.support.value if data.support is not None else ""
-            bagged = bool(wanted) or (data.both_sides is not None and data.both_sides.value)
+            bagged = cure.bagged and (bool(wanted) or (data.both_sides is not None and data.both_sides.value))
         closing = support or ("nothing is named" if is_open else "")
         built = behind(ground, other_build, closing, bagged=bagged)
     difference = push = None

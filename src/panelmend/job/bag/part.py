@@ -190,7 +190,8 @@ class BagOperation:
     ``patch`` is what lies under it, ``sensor_line`` where thermocouples go, ``seal_line`` the inner edge of
     the sealing tape, all in standard axes. ``blanket`` is the id of the blanket ("" where none will do),
     ``needed_length`` by ``needed_width`` the heated size that is wanted. ``force`` presses on the bag.
-    ``frame`` is that of the rectangles, ``hand`` what of it was placed by hand.
+    ``frame`` is that of the rectangles, ``hand`` what of it was placed by hand. Without a bag ``pressure`` is
+    the least that the data has weights or clamps press with, ``weights`` the mass that does it.
     """
 
     name: str
@@ -224,6 +225,8 @@ class BagOperation:
     bonds_cap: bool = False
     plies: tuple[str, ...] = ()
     hand: ByHand = ByHand()
+    pressure: Figure | None = None
+    weights: Figure | None = None
 
     @property
     def on_panel(self) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagLayer, BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card import oven, thermocouples
+from panelmend.job.card import oven, pressed, thermocouples
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.heating import insulated
 from panelmend.job.card.order import Place
@@ -97,8 +97,9 @@ def _rows(layers: tuple[BagLayer, ...]) -> tuple[tuple[Words, ...], ...]:
 
 def survey(bench: Bench, bag: BagOperation) -> list[Step]:
     heated = bench.cure(bag)
-    if heated_by(bag) == "room temperature" or not bagged(bag):
+    if heated_by(bag) == "room temperature":
         return []
+    held = bagged(bag)
     panel = bench.case.document.panel
     rows: list[tuple[Words, ...]] = []
     manual = bench.ground
@@ -133,9 +134,11 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
     return [
         step(
             Place("D6", bag.number),
-            f"{bag.name}: heat survey and leak test on the dry stack",
+            f"{bag.name}: heat survey{' and leak test' if held else ''} on the dry stack",
             *(
-                [
+                [pressed.survey_words(bag)]
+                if not held
+                else [
                     "Lay the stack dry on the plate, the thermocouple under the middle of the blanket, over the release "
                     "film. Draw vacuum, warm up slowly to well below the cure. See that it is the hottest place, and how "
                     "much colder the rim of the cap is."
@@ -154,7 +157,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                 oven.hot(bag),
                 *([c.MAINS] if not oven.in_oven(bag) else []),
                 *oven.hazards(bag),
-                c.PLATE if on_plate(bag) else c.VACUUM,
+                *([c.PLATE if on_plate(bag) else c.VACUUM] if held else pressed.cautions(bag)),
                 c.FUEL,
                 *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []),
             ],
@@ -165,7 +168,11 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                 note("Where coldest / hottest"),
                 *oven.surveyed(bag),
                 *([beside] if not on_plate(bag) else []),
-                number("Loss when dry", f"{bench.units.vacuum} in the test", high=bag.leak_drop),
+                *(
+                    [number("Loss when dry", f"{bench.units.vacuum} in the test", high=bag.leak_drop)]
+                    if held
+                    else [tick("Nothing that presses has moved")]
+                ),
                 *(
                     [
                         number(
@@ -185,14 +192,14 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                     if not on_plate(bag)
                     else []
                 ),
-                note("Gauge number", "instruments"),
+                *([note("Gauge number", "instruments")] if held else []),
                 *(
                     [note("Opposite side: gauge number", "instruments")]
                     if behind is not None and behind.bagged
                     else []
                 ),
             ],
-            hold="H5",
+            hold="H5" if held else pressed.SURVEYED,
             tables=[
                 thermocouples.places(bench.ground, bench.work, bag, heated),
                 *(table if not on_plate(bag) else []),

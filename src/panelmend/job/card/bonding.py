@@ -35,7 +35,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             "tools and clock at hand."
         )
     else:
-        said.append("Tools, what holds or weighs it down, release film and clock at hand.")
+        said.append("Tools, what holds or weighs it down, counted, release film and clock at hand.")
     if heated_by(bag) == "room temperature":
         said += unpredicted_words(bench, heated)  # before anything is mixed
     else:

@@ -124,6 +124,12 @@ PAINT = Caution(
     "Paint with isocyanate: supplied air, gloves, coverall, nobody else in the booth; no flame and no heat until cured.",
 )
 SEALANT = Caution("solvent", "Sealant and primer: gloves, ventilation, no ignition.")
+WEIGHTS = Caution(
+    "lifting",
+    "Weights and clamps fall, slide and pinch; from the oven they stay hot long after the panel: heat-proof gloves, two "
+    "people, feet clear. Spread them: an edge or a point crushes core.",
+    short="weights, clamps: fall, pinch, stay hot; spread them.",
+)
 LIFTING = Caution("lifting", "Heavy or large part: two people, a clear way, padded trestles.")
 
 

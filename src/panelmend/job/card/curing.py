@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card import bag_closed, bond_inspected, heating, oven, thermocouples
+from panelmend.job.card import bag_closed, bond_inspected, heating, oven, pressed, thermocouples
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, bagged, heated_by
 from panelmend.job.card.beside import one_cure
@@ -27,7 +27,7 @@ def cure(bench: Bench, bag: BagOperation) -> list[Step]:
     if bagged(bag):
         steps += [bag_closed.build(bench, bag), bag_closed.leak(bench, bag)]
     else:
-        steps.append(_covered(bench, bag))
+        steps.append(pressed.covered(bench, bag))
     steps += _rest(bench, bag)
     if heated_by(bag) != "room temperature":
         steps.append(_heat(bench, bag))
@@ -56,29 +56,6 @@ def reasons(bench: Bench, bag: BagOperation) -> list[Note]:
             Note(Place("O22", bag.number), f"{bag.name}: what is predicted of its heat", lines(said))
         )
     return notes
-
-
-def _covered(bench: Bench, bag: BagOperation) -> Step:
-    """What goes over a repair that no bag holds, while what was mixed can still be moved."""
-    pad, aid = bag.cure.pad, bag.pressure_aid
-    what = bench.name(pad.material) if pad is not None else aid.what if aid is not None else ""
-    heated = heated_by(bag) == "blanket"
-    return step(
-        Place("O21", bag.number),
-        f"{bag.name}: cover it and hold it down",
-        "Release film over all that was laid and past where it squeezes out, no wrinkle, no air under it.",
-        f"On it, evenly and without shifting a ply: {what}, as the data orders."
-        if what
-        else "On it, evenly and without shifting a ply, what the data orders to hold or weigh it down. No order: stop, "
-        "ask the engineer.",
-        *(["Blanket and thermocouples as in the dry stack."] if heated else []),
-        cautions=[c.FILM],
-        blanks=[
-            note("Held or weighed down with, place in the data"),
-            tick("Nothing laid has moved"),
-            clock("Covered and held at", "before the lay-by time"),
-        ],
-    )
 
 
 def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
@@ -124,7 +101,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
     said, dwell = heating.stages(bench, bag)
     water, burst = steam(bench.work, bag.number)
     vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
-    orders, asked = heating.interrupted(bench, oven=oven.in_oven(bag))
+    orders, asked = heating.interrupted(bench, oven=oven.in_oven(bag), bagged=bagged(bag))
     tables = [
         *orders,
         *thermocouples.readings(bench.ground, bench.work, bag, heated),
@@ -139,7 +116,11 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
         f"Cure cycle: {bag.cure.place}. Log every thermocouple{' and the vacuum' if bagged(bag) else ''} at least once "
         "a minute.",
         *said,
-        *([("Keep at least ", bag.least_vacuum, " all through: vacuum never off.")] if bagged(bag) else []),
+        *(
+            [("Keep at least ", bag.least_vacuum, " all through: vacuum never off.")]
+            if bagged(bag)
+            else ["No vacuum. What presses or holds stays on, untouched, all through.", *pressed.moved(bag)]
+        ),
         *water,
         *heating.counted(bench, bag),
         *([heating.LOOK] if heated.prediction is not None else []),
@@ -148,12 +129,13 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
             oven.hot(bag),
             *([c.MAINS] if not oven.in_oven(bag) else []),
             *oven.hazards(bag),
+            *([] if bagged(bag) else pressed.cautions(bag)),
             *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []),
             *burst,
         ],
         tools=_tools(heated.blankets)
         if not oven.in_oven(bag)
-        else ["oven", "hoses", "gauge outside", "logger"],
+        else ["oven", *(["hoses", "gauge outside"] if bagged(bag) else []), "logger"],
         blanks=[*asked, *_heat_blanks(bench, bag, dwell, vapour)],
         tables=tables,
     )
@@ -172,7 +154,7 @@ def _heat_blanks(bench: Bench, bag: BagOperation, dwell: list[Blank], vapour: Fi
     cuts = heating.cut_outs(bench)
     return [
         number("Fuel vapour", "% of lower limit", high=vapour),
-        *oven.loaded(bench, bag),
+        *(oven.loaded(bench, bag) if bagged(bag) else pressed.moved_blanks(bag)),
         tick(
             "No solvent left, cut-out set for this cure"
             if len(cuts) > 1
@@ -191,7 +173,17 @@ def _cool(bench: Bench, bag: BagOperation) -> Step:
     release = heating.release_of(bench, bag)
     hot = heated_by(bag) != "room temperature"
     below: Words = (
-        ("Nothing that holds or weighs it down comes off before the time of the approved data is over.",)
+        (
+            (
+                "Nothing that holds or weighs it down comes off before every thermocouple is below ",
+                release,
+                ".",
+            )
+            if hot and release is not None
+            else (
+                "Nothing that holds or weighs it down comes off before the time or temperature of the approved data.",
+            )
+        )
         if not bagged(bag)
         else (
             "Vacuum stays on until every thermocouple is below ",
@@ -210,7 +202,7 @@ def _cool(bench: Bench, bag: BagOperation) -> Step:
             number("Hottest thermocouple at release", bench.units.temperature, high=release)
             if hot
             else clock("Ended at"),
-            *([clock("Vacuum off at")] if bagged(bag) else []),
+            *([clock("Vacuum off at")] if bagged(bag) else [clock("What held it off at")] if hot else []),
         ],
     )
 

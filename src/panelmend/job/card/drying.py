@@ -178,9 +178,11 @@ def steam(work: Work, number: int) -> tuple[list[Words], list[Caution]]:
         hottest.temperature,
         " water left in a closed cell lifts the skin with ",
         hottest.lift,
-        " where the bag lies on it, with up to ",
-        hottest.lift_deepest,
-        " where the bag bridges.",
+        *(
+            (" where the bag lies on it, with up to ", hottest.lift_deepest, " where the bag bridges.")
+            if hottest.bagged
+            else (": no bag is over it.",)
+        ),
     )
     return [words], [c.STEAM]
 
@@ -308,8 +310,8 @@ def _heating(part: DryingPart, at: Heating) -> tuple[Words, ...]:
         (at.name,),
         (at.temperature,),
         (at.lift,),
-        ("none",) if at.lift_bridged is None else (at.lift_bridged,),
-        (at.lift_deepest,),
+        ("none" if at.bagged else "no bag",) if at.lift_bridged is None else (at.lift_bridged,),
+        (at.lift_deepest,) if at.bagged else ("no bag",),
         *reserve,
     )
 

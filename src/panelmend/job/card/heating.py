@@ -323,14 +323,17 @@ def reasoned(ground: Ground, heated: CureOperation) -> list[Words | str]:
     return [*thermocouples.unseen(ground, heated)]
 
 
-def interrupted(bench: Bench, *, oven: bool = False) -> tuple[list[StepTable], list[Blank]]:
+def interrupted(
+    bench: Bench, *, oven: bool = False, bagged: bool = True
+) -> tuple[list[StepTable], list[Blank]]:
     """What the data orders when the cure is interrupted, printed before heat goes on; a blank to write it in where the
-    document has nothing. An oven has an order of its own: that of a blanket is none."""
+    document has nothing. An oven has an order of its own: that of a blanket is none. Without a bag no pump stops."""
     data = bench.case.document.data.interruption
     rows: list[tuple[Words, ...]] = []
     asked: list[Blank] = []
     heater = ("oven", "Oven or its controller fails") if oven else ("blanket", "Blanket or controller fails")
-    for name, what in (("power", "Power fails"), ("pump", "Pump stops"), heater, ("leak", "Bag leaks")):
+    pump, leak = [("pump", "Pump stops")], [("leak", "Bag leaks")]
+    for name, what in (("power", "Power fails"), *(pump * bagged), heater, *(leak * bagged)):
         given = getattr(data, name)
         figure = bench.given(f"card.interruption.{name}", given)
         if figure is not None:

@@ -54,8 +54,8 @@ def proving(bench: Bench) -> list[str]:
     if not any_oven(bench):
         return []
     return [
-        "Oven: in calibration, surveyed over the room the part takes, fan and door switch working, a port for hoses and "
-        "thermocouples. Its own over-temperature cut-out counts when it has been tripped."
+        "Oven: in calibration, surveyed over the room the part takes, fan and door switch working, a port for "
+        f"{'hoses and ' if any(bagged(b) for b in bench.work.bag.operations if in_oven(b)) else ''}thermocouples. Its own over-temperature cut-out counts when it has been tripped."
     ]
 
 

@@ -21,6 +21,7 @@ from panelmend.units import show
 TEST = "flatwise tension of this bond, hot and wet (ASTM C297), and the temperature it was tested at"
 NO_BOND = "look up in the panel's manual, or ask its maker, which adhesive bonds skins and core"
 VACUUM = Source("an empty bag")
+NO_BAG = Source("no bag")
 
 
 @dataclass(frozen=True)
@@ -32,6 +33,7 @@ class _Step:
     number: int
     temperature: Figure
     least: Figure | None
+    bagged: bool = True
 
 
 # ---- Bonds
@@ -168,11 +170,11 @@ def _steps(ground: Ground, core: CorePart, temperature: Figure | None, vacuum: F
         n, cure = one.number, one.cure
         if cure.cured_on == "plate":
             continue  # away from the panel
-        least = air.least_vacuum_of(ground, n, cure)
+        least = air.least_vacuum_of(ground, n, cure) if cure.bagged else None
         seen: set[float] = set()
         for name, words, figure in _temperatures(ground, n, cure):
             if float(figure) not in seen:
-                made.append(_Step(f"c{n}{name}", words, n, figure, least))
+                made.append(_Step(f"c{n}{name}", words, n, figure, least, cure.bagged))
             seen.add(float(figure))
     return made
 
@@ -223,13 +225,17 @@ def _heating(
         left = ledger.derive(f"{key}.absolute", air.left_under_bag, barometer=pressure, vacuum=at.least)
         boiling = ledger.derive(f"{key}.boiling", air.boiling_at, pressure=left)
     available = air.deepest_vacuum_of(ground)
+    if not at.bagged:
+        available = ledger.table("drying.no_bag", 0.0, "vacuum", source=NO_BAG)
     assert available is not None, "a pressure without its deepest vacuum"
     deepest = ledger.derive(
         f"{key}.lift_deepest", f.lifting_bridged, cell=cell, barometer=pressure, vacuum=available
     )
     hot = float(at.temperature) > float(warm)
     reserves = tuple(_reserve(ground, at, bond, lift, deepest, hot) for bond in bonds if _there(bond, at))
-    return Heating(at.id, at.name, at.number, at.temperature, cell, lift, bridged, deepest, boiling, reserves)
+    return Heating(
+        at.id, at.name, at.number, at.temperature, cell, lift, bridged, deepest, boiling, reserves, at.bagged
+    )
 
 
 def _there(bond: SteamBond, at: _Step) -> bool:

@@ -138,8 +138,9 @@ def _pressures(case: Case, part: DryingPart) -> Iterator[Finding]:
             at = show(float(h.temperature), "temperature", case.view)
             lift = show(float(h.lift_deepest), "pressure", case.view)
             holds = show(float(r.strength), "pressure", case.view)
-            words = f"{h.name}, {at}: {lift} lifts where a bag bridges, {places[r.bond]} hold {holds}"
-            if r.in_air is not None and float(r.in_air) < 1.0:
+            where = " where a bag bridges" if h.bagged else ""
+            words = f"{h.name}, {at}: {lift} lifts{where}, {places[r.bond]} hold {holds}"
+            if h.bagged and r.in_air is not None and float(r.in_air) < 1.0:
                 words += f"; {show(float(h.lift), 'pressure', case.view)} where it lies on the skin"
             yield code(words, place=r.bridged.key)
     boils = [h for h in part.heatings if h.number and h.boiling is not None]

@@ -70,7 +70,8 @@ class Heating:
     ``lift`` what lifts the skin where the air presses on it (no bag, or a bag that lies on it),
     ``lift_bridged`` and ``lift_deepest`` where the bag takes the air's pressure away and nothing bears on the
     skin, at the least vacuum of the step (None where none is asked or the air cannot give it) and at the
-    deepest possible. ``boiling`` is where open water boils under the least vacuum.
+    deepest possible. ``boiling`` is where open water boils under the least vacuum. Not ``bagged``: no bag
+    takes the air's pressure away, so both lifts are one.
     """
 
     id: str
@@ -83,6 +84,7 @@ class Heating:
     lift_deepest: Figure
     boiling: Figure | None
     reserves: tuple[SteamReserve, ...]
+    bagged: bool = True
 
 
 @dataclass(frozen=True)

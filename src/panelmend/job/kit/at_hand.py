@@ -24,6 +24,7 @@ def at_hand(ground: Ground, bags: BagPart, core: CorePart, *, wet: bool) -> tupl
     cored = core.action != "none"
     holes = any(over_the_hole(b, bags.operations, core) for b in bags.operations)
     bagged = any(b.bagged for b in bags.operations)
+    hosed = any(b.bagged for b in bags.operations if b.cure.heated_by == "oven")
     ovens = any(b.cure.heated_by == "oven" for b in bags.operations)
     heated = any(b.cure.heated_by in HEATED for b in bags.operations)
     pads = any(x.use in ("pressure pad", "pressure aid") for b in bags.operations for x in b.all_layers)
@@ -59,7 +60,13 @@ def at_hand(ground: Ground, bags: BagPart, core: CorePart, *, wet: bool) -> tupl
             "level with the skin, as the data orders",
             1,
         ),
-        (ovens, "equipment", "Hoses and thermocouple leads for the port", "cure in the oven", 1),
+        (
+            ovens,
+            "equipment",
+            "Hoses and thermocouple leads for the port" if hosed else "Thermocouple leads for the port",
+            "cure in the oven",
+            1,
+        ),
         (ovens, "equipment", "Support that stands the oven's heat", "cure in the oven", 1),
         (not meters, "instruments", "moisture meter or indicator", "number and due day written down", 1),
         (document.panel.hinge is not None, "instruments", "scales for the part", "weight and moment", 1),

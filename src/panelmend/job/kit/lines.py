@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.derive import Figure
 from panelmend.document.bay import Roll
-from panelmend.job.bag.part import BagPart
+from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CurePart
 from panelmend.job.ground import Ground
@@ -16,6 +16,7 @@ from panelmend.job.nest.part import NestPart
 from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import PliesPart
 from panelmend.materials import Adhesive
+from panelmend.units import show
 
 # Layers that come as a thing of their own, and those cut from the stock of another use.
 NOT_CUT = ("heat blanket", "pressure aid", "pressure pad", "caul sheet", "vacuum base", "plate", "support")
@@ -317,6 +318,25 @@ def consumables(ground: Ground, shelf: Shelf, cures: CurePart, sheets: int, cups
     return tuple(found)
 
 
+def pressing(bag: BagOperation, view: str) -> list[tuple[str, str]]:
+    """What presses where no bag does: its name, and the operation with how much of it."""
+    pressed = bag.cure.pressed
+    if pressed is None:
+        return [("what holds or weighs it down, as the data orders", bag.name)]
+    if pressed.by == "nothing":
+        return []
+    parts = f": {pressed.what}" if pressed.what else ""
+    if pressed.by == "contact":
+        return [(f"what keeps it in place{parts}", f"{bag.name}, {pressed.place}")]
+    hard = ""
+    if bag.weights is not None:
+        hard = f", at least {show(float(bag.weights), 'weight', view, limit='least')} in all"
+    elif bag.pressure is not None:
+        hard = f", at least {show(float(bag.pressure), 'pressure', view, limit='least')}"
+    spread = " with a stiff plate that spreads them" if pressed.by == "clamps" else ""
+    return [(f"{pressed.by}{spread}{parts}", f"{bag.name}{hard}, {pressed.place}")]
+
+
 def equipment(ground: Ground, bags: BagPart) -> tuple[KitLine, ...]:
     """What a cure needs beside its bagging: blankets, controllers, leads, pump, bases, gauges, pads."""
     case, ledger = ground.case, ground.ledger
@@ -337,13 +357,18 @@ def equipment(ground: Ground, bags: BagPart) -> tuple[KitLine, ...]:
             need("leads for blanket and thermocouples", "", len(blankets), bag.name)
             need("over-temperature cut-out, independent of the controller", "", len(blankets), bag.name)
         if bag.cure.heated_by == "oven":
-            need("oven with a port for hoses and thermocouples, its survey in date", "", 1, bag.name)
+            port = "hoses and thermocouples" if bag.bagged else "thermocouples"
+            need(f"oven with a port for {port}, its survey in date", "", 1, bag.name)
             need("over-temperature cut-out, independent of the controller", "", 1, bag.name)
         if bag.bagged:
             sides = 2 if bag.behind is not None and bag.behind.bagged else 1
             need("vacuum pump", case.document.bay.pump, 1, bag.name)
             need("vacuum base with hose", "", sides, bag.name)
             need("vacuum gauge with its base", "", sides, bag.name)
+        else:
+            need("release film over what is laid, past where it squeezes out", "", 1, bag.name)
+            for name, told in pressing(bag, case.view):
+                need(name, "", 1, told)
         coupon = case.document.data.inspection.coupon
         if coupon is not None:
             what = f"plates and release film for witness coupons, {coupon.value.kind}"

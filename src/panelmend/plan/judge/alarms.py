@@ -225,7 +225,7 @@ def _cool(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm
             words = f"{name} falls {_rate(rate)}, most {_rate(limit.value)}"
             found.append(_alarm(codes.COOL_SOON, words, half, limit.place))
     release = recipe.release_most
-    if release is not None and newest(e.highest) > release.value:
+    if recipe.bagged and release is not None and newest(e.highest) > release.value:
         words = f"hottest {_c(newest(e.highest))}, release at {_c(release.value)}"
         found.append(_alarm(codes.HOLD_VACUUM, words, 0.0, release.place))
     return found

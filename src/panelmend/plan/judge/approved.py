@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelmend.document.approved import ApprovedData, Cure
+from panelmend.document.approved import ApprovedData, BagData, Cure
 from panelmend.document.approved import Segment as Given
 from panelmend.errors import InputError
 from panelmend.job.defaults import HALF_BAND, LEAST_SENSORS, RATE_WINDOW
@@ -24,20 +24,23 @@ def recipe_of(data: ApprovedData, cure: Cure) -> CureRecipe:
     """One cure of the approved data as the judge reads it.
 
     Args:
-        data: the approved data; its bag gives vacuum and leak test where the cure gives none.
+        data: the approved data; its bag gives vacuum and leak test where the cure gives none and is bagged.
         cure: one of ``data.cure``.
 
     Returns:
-        The recipe; what the data leaves open and the trade usually asks is marked as default practice.
+        The recipe, without vacuum and leak test where nothing is bagged; what the data leaves open and the
+        trade usually asks is marked as default practice.
 
     Raises:
         InputError: a dwell without its least time, or segments that contradict each other.
     """
     names = _names(cure)
     segments = tuple(_segment(s, n, cure) for s, n in zip(cure.segment, names, strict=True))
-    bag = data.bag
+    bag: BagData | None = data.bag
     vacuum = None
-    if cure.vacuum is not None:
+    if not cure.bagged:
+        bag = None  # no vacuum to hold, no leak to test: neither is asked of its log
+    if cure.vacuum is not None and cure.bagged:
         vacuum = VacuumRule(RecipeLimit(cure.vacuum, cure.place))
     elif bag is not None and bag.least_vacuum is not None:
         vacuum = VacuumRule(RecipeLimit(bag.least_vacuum.value, bag.least_vacuum.place))
@@ -62,6 +65,7 @@ def recipe_of(data: ApprovedData, cure: Cure) -> CureRecipe:
         release_most=_limit(cure.release_below, cure),
         leak=leak,
         longest_gap=cure.longest_gap,
+        bagged=cure.bagged,
     )
 
 

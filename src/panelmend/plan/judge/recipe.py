@@ -146,7 +146,7 @@ class CureRecipe:
     """A whole recipe. ``ceiling`` [K] holds all through; ``release_most`` [K] is the highest temperature at
     which vacuum may be released; ``degree_least`` [1] and ``glass_least`` [K] are asked of the slowest
     thermocouple when the resin's constants are known; ``longest_gap`` [s] between readings that still counts
-    as unbroken, None where the data does not say."""
+    as unbroken, None where the data does not say. Not ``bagged``: neither vacuum nor leak is asked."""
 
     name: str
     segments: tuple[RecipeSegment, ...]
@@ -158,6 +158,7 @@ class CureRecipe:
     degree_least: RecipeLimit | None = None
     glass_least: RecipeLimit | None = None
     longest_gap: float | None = None
+    bagged: bool = True
 
     def __post_init__(self) -> None:
         if self.longest_gap is not None and not self.longest_gap > 0:
@@ -166,6 +167,8 @@ class CureRecipe:
             )
         if not any(s.kind is SegmentKind.DWELL for s in self.segments):
             raise InputError("a cure cycle without a dwell", where=self.name)
+        if not self.bagged and (self.vacuum is not None or self.leak is not None):
+            raise InputError("vacuum or a leak test asked of a cure without a bag", where=self.name)
         names = [s.name for s in self.segments]
         if len(set(names)) != len(names):
             raise InputError("two segments have the same name", where=self.name, read=", ".join(names))

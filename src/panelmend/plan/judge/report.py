@@ -180,20 +180,28 @@ def _left(recipe: CureRecipe, log: CureLog, verdict: Verdict, view: str) -> tupl
         )
 
 
+UNBAGGED = "pressure: cured without a bag, no log shows what pressed on it; vacuum and leak are not asked"
+TAKEN_OFF = (
+    "temperature at which what held it came off: no log shows that; the step of the card has its blank"
+)
+
+
 def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
     """What no rule looked at, each with the reason."""
     out = [
         words
         for limit, words in (
             (recipe.ceiling, "maximum temperature: the data gives none"),
-            (recipe.vacuum, "vacuum: the data gives no least"),
+            (recipe.vacuum, "vacuum: the data gives no least" if recipe.bagged else UNBAGGED),
             (recipe.release_most, "temperature at release: the data gives none"),
-            (recipe.leak, "leak test: the data asks for none"),
+            (recipe.leak if recipe.bagged else recipe, "leak test: the data asks for none"),
             (recipe.degree_least, "degree of cure: the data asks for none"),
             (recipe.glass_least, "glass transition: the data asks for none"),
         )
         if limit is None
     ]
+    if not recipe.bagged and recipe.release_most is not None:
+        out.append(TAKEN_OFF)
     for s in recipe.segments:
         pairs = [(s.rate_least, "least rate"), (s.rate_most, "fastest rate")]
         if s.kind is SegmentKind.DWELL:

@@ -31,7 +31,8 @@ class JobTimes:
     when nobody said. ``by``: who said so. ``began``: when a log without dates began, as said by the same
     person. ``served``: what this log has served before, in words, "" for nothing. ``watched``: dwells by a
     watch on the wall; ``set_to`` [s]: the time between readings the logger was set to, None when nobody said
-    (see :mod:`panelmend.plan.judge.rules_clock`)."""
+    (see :mod:`panelmend.plan.judge.rules_clock`). Not ``bagged``: the two times are those at which it was
+    covered and held, and at which what held it came off."""
 
     vacuum_on: datetime | None
     bag_opened: datetime | None
@@ -40,15 +41,28 @@ class JobTimes:
     served: str = ""
     watched: tuple[WatchedDwell, ...] = ()
     set_to: float | None = None
+    bagged: bool = True
+
+    @property
+    def began_words(self) -> str:
+        """What the first time is."""
+        return "vacuum on" if self.bagged else "covered and held"
+
+    @property
+    def ended_words(self) -> str:
+        """What the second time is."""
+        return "bag opened" if self.bagged else "what held it taken off"
 
     def __post_init__(self) -> None:
         if self.vacuum_on is None or self.bag_opened is None:
             return
         if not timedelta(0) < self.bag_opened - self.vacuum_on <= LONGEST:
             raise InputError(
-                "vacuum-on and the opening of the bag do not fit",
+                "vacuum-on and the opening of the bag do not fit"
+                if self.bagged
+                else "when it was covered and when what held it came off do not fit",
                 read=f"{self.vacuum_on} to {self.bag_opened}",
-                expected="the opening after the vacuum, within a week",
+                expected="the second after the first, within a week",
             )
 
 
@@ -57,7 +71,7 @@ def judge_job(book: VerdictRecorder, e: Evidence, job: JobTimes) -> Outcome:
     vacuum outside of them, and serves one operation once."""
     log = e.log
     rule = RuleName.OF_THIS_JOB
-    place = "vacuum-on and bag opening" + (f", said by {job.by}" if job.by else "")
+    place = f"{job.began_words}, {job.ended_words}" + (f", said by {job.by}" if job.by else "")
     if job.served:
         book.enter(
             Outcome.UNKNOWN,
@@ -68,7 +82,12 @@ def judge_job(book: VerdictRecorder, e: Evidence, job: JobTimes) -> Outcome:
         )
         return Outcome.UNKNOWN
     if job.vacuum_on is None or job.bag_opened is None:
-        book.unknown(rule, "nobody said when the vacuum came on and the bag was opened", place="job record")
+        told = (
+            "the vacuum came on and the bag was opened"
+            if job.bagged
+            else "it was covered and held, and what held it came off"
+        )
+        book.unknown(rule, f"nobody said when {told}", place="job record")
         return Outcome.UNKNOWN
     begun = _begun(log, job)
     if begun is None:
@@ -83,13 +102,14 @@ def judge_job(book: VerdictRecorder, e: Evidence, job: JobTimes) -> Outcome:
             book.enter(Outcome.UNKNOWN, rule, why, code=codes.WINDOW, place=place, time=float(warm[0]))
             return Outcome.UNKNOWN
         words = (
-            f"heat from {_plain(first)} to {_plain(last)}, vacuum on {_plain(job.vacuum_on)}, "
-            f"bag opened {_plain(job.bag_opened)}{_whose_clock(log)}"
+            f"heat from {_plain(first)} to {_plain(last)}, {job.began_words} {_plain(job.vacuum_on)}, "
+            f"{job.ended_words} {_plain(job.bag_opened)}{_whose_clock(log)}"
         )
         book.enter(Outcome.CONFORMS, rule, words, place=place)
         return Outcome.CONFORMS
+    lay = "the vacuum was on" if job.bagged else "it was held"
     words = (
-        f"the log tells of {_plain(first)} to {_plain(last)}, the vacuum was on from {_plain(job.vacuum_on)} "
+        f"the log tells of {_plain(first)} to {_plain(last)}, {lay} from {_plain(job.vacuum_on)} "
         f"to {_plain(job.bag_opened)}{_whose_clock(log)}"
     )
     book.enter(Outcome.UNKNOWN, rule, words, code=codes.OTHER_JOB, place=place, time=float(warm[0]))
@@ -101,8 +121,8 @@ def _too_wide(job: JobTimes, first: datetime, last: datetime) -> str:
     assert job.vacuum_on is not None
     assert job.bag_opened is not None
     for words, wait in (
-        ("vacuum on before the heat of this log", first - job.vacuum_on),
-        ("bag opened after the heat of this log", job.bag_opened - last),
+        (f"{job.began_words} before the heat of this log", first - job.vacuum_on),
+        (f"{job.ended_words} after the heat of this log", job.bag_opened - last),
     ):
         if wait > BESIDE:
             hours = wait.total_seconds() / 3600.0
@@ -119,7 +139,7 @@ def _vacuum_outside(e: Evidence, job: JobTimes, begun: datetime) -> str:
     assert job.vacuum_on is not None
     assert job.bag_opened is not None
     seen = np.isfinite(e.vacuum)
-    if not seen.any():
+    if not job.bagged or not seen.any():
         return ""
     drawn = np.flatnonzero(seen & (np.nan_to_num(e.vacuum) >= DRAWN * float(np.nanmax(e.vacuum))))
     from_, to = (begun + timedelta(seconds=float(e.times[i])) for i in (drawn[0], drawn[-1]))

@@ -295,8 +295,9 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
     """Where blanket, thermocouples and sealing tape lie on the panel."""
     look = Looking(bag.side)
     items: list[Item] = list(surroundings(case, look)) if bag.on_panel else []
-    frame: list[Outline] = [look.outline(bag.seal_line)]
-    items.append(DrawnShape((look.outline(bag.seal_line),), Ink(1.0, "light")))
+    frame: list[Outline] = [look.outline(bag.seal_line if bag.bagged else bag.sensor_line)]
+    if bag.bagged:
+        items.append(DrawnShape((look.outline(bag.seal_line),), Ink(1.0, "light")))
     for layer in bag.layers:
         if layer.use in ("breather", "heat blanket", "bleeder", "peel ply", "edge breather", "pressure pad"):
             pen = Ink(0.6, "accent") if layer.use == "heat blanket" else HAIR
@@ -305,12 +306,24 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
     items.append(DrawnShape((look.outline(bag.patch),), THIN, "tint"))
     items.append(DrawnShape((look.outline(bag.sensor_line),), HAIR))
     items += [Cross(look.point(at), 3.5, EDGE, ring=True) for at in bag.fittings]
-    made = make_view(f"plan {bag.name}", f"Bag in plan: {bag.name}", "", items, frame, size, margin=10)
+    made = make_view(
+        f"plan {bag.name}",
+        f"{'Bag' if bag.bagged else 'Thermocouples'} in plan: {bag.name}",
+        "",
+        items,
+        frame,
+        size,
+        margin=10,
+    )
     on_paper = scale_to_fit(frame, size[0] - 20.0, size[1] - 20.0)
     far = next((x.margin for x in bag.layers if x.use == "sealing tape"), None)
     beyond = f", {_at_least(case, far)} outside it" if far is not None else ""
-    words = f"{seen(bag.side)}; blanket the bold line, sealing tape the broad grey one{beyond}"
-    words += ", vacuum bases as crosses"
+    blanket = any(layer.use == "heat blanket" for layer in bag.layers)
+    words = f"{seen(bag.side)}{'; blanket the bold line' if blanket else ''}"
+    if bag.bagged:
+        words += f"{',' if blanket else ';'} sealing tape the broad grey one{beyond}, vacuum bases as crosses"
+    else:
+        words += "; no bag; what is laid is shaded"
     words += ", thermocouples as dots" if sensors else ""
     words += ", rings on the opposite side" if any(s.face == "far face" for s in sensors) else ""
     flats = (*made.flats, *_thermocouples(look, sensors, 1e3 * on_paper, made.window))

@@ -1,0 +1,131 @@
+"""A cure that no bag holds: what presses on it instead, by the approved data, and how that is surveyed and laid on."""
+
+from __future__ import annotations
+
+from panelmend.derive import Figure
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card import cautions as c
+from panelmend.job.card import oven
+from panelmend.job.card.bench import Bench, heated_by, on_plate
+from panelmend.job.card.order import Place
+from panelmend.job.card.part import Blank, Caution, Hold, Step, Words
+from panelmend.job.card.writing import clock, note, number, step, tick
+
+BY = {
+    "weights": "pressed by weights",
+    "clamps": "pressed by clamps",
+    "contact": "held by contact alone",
+    "nothing": "pressed by nothing",
+}
+LOADED = ("weights", "clamps")
+SURVEYED = Hold(
+    "H5",
+    "inspector",
+    "the coldest and hottest places are known, thermocouples stand at them, what presses stays where it was put",
+)
+"""H5 where no bag is drawn."""
+
+
+def pressed_by(bag: BagOperation) -> str:
+    """What presses where no bag does, in the words of the table; "" where nobody said."""
+    pressed = bag.cure.pressed
+    if pressed is None:
+        return ""
+    return BY[pressed.by] + (f": {pressed.what}" if pressed.what else "")
+
+
+def loaded(bag: BagOperation) -> bool:
+    """Whether weights or clamps press on it."""
+    return bag.cure.pressed is not None and bag.cure.pressed.by in LOADED
+
+
+def ordered(bench: Bench, bag: BagOperation) -> Words:
+    """What presses, how hard, by what mass, and who says so."""
+    pressed, pad, aid = bag.cure.pressed, bag.cure.pad, bag.pressure_aid
+    over = bench.name(pad.material) if pad is not None else aid.what if aid is not None else ""
+    under = f" Under it, over the film: {over}." if over else ""
+    if pressed is None:
+        if over:
+            return (f"On it, evenly and without shifting a ply: {over}, as the data orders.",)
+        return (
+            "On it, evenly and without shifting a ply, what the data orders to hold or weigh it down. No order: stop, "
+            "ask the engineer.",
+        )
+    said = pressed_by(bag)
+    place = f" ({pressed.place})"
+    hard: list[str | Figure] = []
+    if bag.pressure is not None:
+        hard += [", with at least ", bag.pressure, " all over"]
+    if bag.weights is not None:
+        hard += [": weights of ", bag.weights, " or more in all, with what lies under them"]
+    if pressed.by in LOADED:
+        level = (
+            " The face level, or weights slide; spread evenly, none over the edge."
+            if pressed.by == "weights"
+            else " A stiff plate spreads them; tightened in turns across, never one alone."
+        )
+        return (f"On it, evenly and without shifting a ply, {said}{place}", *hard, f".{level}{under}")
+    kept = " Nothing may lift or shift it." if pressed.by == "contact" else ""
+    return (f"It is {said}{place}.{kept}{under}",)
+
+
+def cautions(bag: BagOperation) -> list[Caution]:
+    """Cautions of what presses."""
+    return [c.WEIGHTS] if loaded(bag) else []
+
+
+def _readings(bench: Bench, bag: BagOperation) -> list[Blank]:
+    """What is written down of what presses."""
+    pressed = bag.cure.pressed
+    if pressed is None:
+        return [note("Held or weighed down with, place in the data")]
+    if not loaded(bag):
+        return []
+    if bag.weights is not None:
+        return [number("Weights in all", bench.units.weight, low=bag.weights)]
+    if bag.pressure is not None:
+        return [note("Clamps: how many, how set for this pressure")]
+    return [note(f"{pressed.by.capitalize()}: how many, how heavy or tight, place in the data")]
+
+
+def covered(bench: Bench, bag: BagOperation) -> Step:
+    """What goes over a repair that no bag holds, while what was mixed can still be moved."""
+    heated = heated_by(bag) != "room temperature"
+    return step(
+        Place("O21", bag.number),
+        f"{bag.name}: cover it and hold it down",
+        "Release film over all that was laid and past where it squeezes out, no wrinkle, no air under it.",
+        ordered(bench, bag),
+        *(["Thermocouples as in the heat survey, none under what presses."] if heated else []),
+        cautions=[c.FILM, *cautions(bag)],
+        blanks=[
+            *_readings(bench, bag),
+            tick("Nothing laid has moved"),
+            *([tick("Thermocouples where the survey had them")] if heated else []),
+            clock("Covered and held at", "before the lay-by time"),
+        ],
+    )
+
+
+def survey_words(bag: BagOperation) -> str:
+    """The heat survey of what no bag holds."""
+    what = "the plate in the oven" if on_plate(bag) else "the panel on its support in the oven"
+    more = "" if on_plate(bag) else ", one more on the other face, one where the panel is thickest"
+    return (
+        f"What is laid lies dry under clean film with all that will press on it, {what}. Weights and clamps take heat: they go "
+        f"in as for the cure. Thermocouples at the places in the table{more}. No vacuum is drawn. Warm up slowly to well below "
+        "the cure. Find the coldest and the hottest place: a thermocouple stays at each. Carry it to the oven and back once: "
+        "nothing that presses may have moved."
+    )
+
+
+def moved(bag: BagOperation) -> list[Words | str]:
+    """What is looked at once it stands in the oven."""
+    if not oven.in_oven(bag):
+        return []
+    return ["Carried as one, level. In the oven, before heat: what presses stands where it was put."]
+
+
+def moved_blanks(bag: BagOperation) -> list[Blank]:
+    """What is ticked once it stands in the oven."""
+    return [tick("What presses has not moved")] if oven.in_oven(bag) else []

@@ -1,0 +1,74 @@
+"""Findings on cures that no bag holds: what presses, how hard, and whether the core stands it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelmend.errors import Finding, Severity, finding_code
+from panelmend.job.bag.part import BagOperation
+from panelmend.job.card.pressed import loaded, pressed_by
+from panelmend.job.case import Case
+from panelmend.job.work import Work
+from panelmend.units import show
+
+J596 = finding_code(
+    "J596",
+    Severity.CAUTION,
+    "Nothing typed says what presses on a cure without a bag",
+    "look it up in the approved data and type data.cure.pressed with its place: weights, clamps, contact or nothing; "
+    "until then the step asks for it before anything is laid",
+)
+J597 = finding_code(
+    "J597",
+    Severity.CAUTION,
+    "Weights or clamps are to press, and how hard is not typed",
+    "look it up in the approved data and type data.cure.pressed.least; where the data names none, the step has a line "
+    "to write down what was taken",
+)
+J598 = finding_code(
+    "J598",
+    Severity.CAUTION,
+    "Nothing draws plies or a bond together while they cure",
+    "see that the approved data means it for what is laid here: without pressure air stays in the lay-up, and bonds "
+    "are as thick as they happen to be",
+)
+J599 = finding_code(
+    "J599",
+    Severity.STOP,
+    "What is to press without a bag would crush the core",
+    "check the unit of data.cure.pressed.least; ask the engineer: a core holds less hot and wet than its sheet says",
+)
+
+
+def check_pressed(case: Case, work: Work) -> Iterator[Finding]:
+    """What presses where no bag does."""
+    for bag in work.bag.operations:
+        if bag.bagged:
+            continue
+        place = f"data.cure[{case.document.data.cure.index(bag.cure) + 1}].pressed"
+        pressed = bag.cure.pressed
+        if pressed is None:
+            if not (bag.cure.heated_by == "oven" and bag.on_panel):  # B017 stops that one
+                yield J596(f"{bag.name}: not typed", place=place)
+            continue
+        if not loaded(bag):
+            yield J598(f"{bag.name}: {', '.join(bag.lays)} {pressed_by(bag)} ({pressed.place})", place=place)
+        elif pressed.least is None:
+            yield J597(f"{bag.name}: {pressed_by(bag)} ({pressed.place})", place=place)
+        else:
+            yield from _crushed(case, bag, pressed.least, place)
+
+
+def _crushed(case: Case, bag: BagOperation, least: float, place: str) -> Iterator[Finding]:
+    """More than the panel's core holds flatwise [Pa], where its sheet gives that; a plate has no core."""
+    core = case.catalogue.core(case.document.panel.core.material)
+    if core.crush_strength is None or not bag.on_panel:
+        return
+    strength, factor = core.crush_strength.value, core.hot_wet_factor
+    heated = bag.cure.heated_by != "room temperature" and factor is not None
+    holds = strength * (factor.value if heated and factor is not None else 1.0)
+    if least > holds * (1 + 1e-9):
+        asked = show(least, "pressure", case.view, limit="least")
+        most = show(holds, "pressure", case.view, limit="most")
+        hot = ", hot and wet" if heated else ""
+        yield J599(f"{bag.name}: {asked}, the core holds {most}{hot}", place=place)
