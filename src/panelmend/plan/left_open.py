@@ -26,14 +26,14 @@ J392 = finding_code(
     "J392",
     Severity.NOTE,
     "The document says nothing of what a panel or a bay may have",
-    "see panel and bay: nobody keeps clear of, heats or holds what is not typed; without a barometer the air "
+    "what is not typed nobody keeps clear of, heats or holds; without a barometer the air "
     "pressure is a standard day's at the bay's height",
 )
 J468 = finding_code(
     "J468",
     Severity.NOTE,
     "The plan chose what the planner left open",
-    "see the cut-out, the set points and the rates on the pages; pin under [choice] what shall not move",
+    "see cut-out, set points and rates; pin under [choice] what shall not move",
 )
 J469 = finding_code(
     "J469",
