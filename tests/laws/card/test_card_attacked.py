@@ -45,7 +45,7 @@ def test_an_operation_without_bag_or_heat_asks_for_neither() -> None:
     bench = bench_data(plan, Workings(plan.ledger, plan.case.view, plan.findings))
     assert bench is not None
     core, plies = bench["cures"]
-    assert core["vacuum"] == [["no bag"]]
+    assert core["vacuum"] == [["no bag; what presses: look it up"]]
     assert core["top"] == ["not heated"]
     assert len(plies["vacuum"]) == 3
     assert [m["title"] for m in bench["maps"]] == ["Bag in plan: Plies"]
