@@ -8,6 +8,7 @@ from panelmend.document.put_back import PutBack
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.card.taken import taken
 from panelmend.job.case import Case
+from panelmend.job.drying.part import DryingPart
 from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
 from panelmend.job.put_back import heated
 from panelmend.job.untold_heat import put_back_key
@@ -32,6 +33,25 @@ H657 = finding_code(
     Severity.NOTE,
     "The engineer took on heat that cures what is put back and is not predicted",
     "the name was typed and not signed: see that it is the engineer's, and what it rests on",
+)
+H606 = finding_code(
+    "H606",
+    Severity.STOP,
+    "Water left in a closed cell would tear the bond while what is put back is cured by heat",
+    "take a compound that cures cooler if the data allows it; dry to the data's own proof before heat, or ask the "
+    "engineer",
+)
+H607 = finding_code(
+    "H607",
+    Severity.CAUTION,
+    "A wet cell that nobody noticed would tear the bond while what is put back is cured by heat",
+    "repeat the moisture check with the area open, before this heat",
+)
+H608 = finding_code(
+    "H608",
+    Severity.CAUTION,
+    "Whether steam would tear a bond while what is put back is cured by heat is NOT KNOWN",
+    "type the bond's strength hot and wet with its source, or leave the question to the engineer before this heat",
 )
 
 
@@ -63,3 +83,21 @@ def check_put_back(case: Case, work: Work) -> Iterator[Finding]:
             if limit is not None and most > limit:
                 good = show(limit, "temperature", case.view, limit="most")
                 yield H656(f"{words}: up to {asked}, {what} is good to {good}", place=place)
+        yield from _steam(case, work.drying, words, b, most, place)
+
+
+def _steam(
+    case: Case, part: DryingPart, words: str, b: PutBack, most: float, place: str
+) -> Iterator[Finding]:
+    """Each bond that is there by then against a wet cell [K], where nothing presses on the skin: how it is
+    heated is words of the data, and a bag that bridges takes the air's pressure away."""
+    there = [x for x in part.bonds if x.made_in == 0 or b.when == "after the last cure"]
+    asked = show(most, "temperature", case.view, limit="least")
+    for bond in there:
+        if bond.strength is None or (bond.reached is None and not part.heatings):
+            if part.wet:
+                yield H608(f"{words}, up to {asked}: {bond.where}: NOT KNOWN", place=place)
+        elif bond.reached_bridged is not None and most > float(bond.reached_bridged):
+            code = H606 if part.wet else H607
+            lifts = show(float(bond.reached_bridged), "temperature", case.view, limit="most")
+            yield code(f"{words}: up to {asked}, a wet cell lifts {bond.where} from {lifts} on", place=place)

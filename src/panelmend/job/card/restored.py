@@ -89,11 +89,12 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
             *_orders(mine),
             *(_worked(bench, t) for t in mine if _life(bench, t) is not None),
             *([HEATED, *_who(bench, mine)] if _hot(mine) else [COLD]),
-            cautions=[*dust(bench), c.BLADE, c.FUEL, c.RESIN, *([c.HEAT] if _hot(mine) else [])],
+            cautions=[*dust(bench), c.BLADE, c.FUEL, c.RESIN, *([c.STEAM, c.HEAT] if _hot(mine) else [])],
             tools=["tools the reference names"],
             blanks=[
                 *(tick(f"{t.words}: as the reference says") for t in mine),
                 note("Parts and compound, numbers, lots", "lots"),
+                *([tick("Moisture checked again before this heat: dry")] if _hot(mine) else []),
                 clock("Compound mixed at, where there is any"),
                 clock("Set at", _set_by(bench, mine)),
                 note("Who did it, licence or trade"),
