@@ -79,3 +79,18 @@ def test_a_redated_copy_under_another_name_is_told_to_another_document_of_the_fo
     code, words = judged(other, copy, *later, "--leak", LEAK.replace("11-25", "11-26"))
     assert code == Exit.CANNOT_BE_JUDGED, words
     assert "the same readings under other dates" in words
+
+
+def test_the_same_cure_written_in_another_form_serves_its_own_operation_again(here: Path) -> None:
+    """It was taken for a copy under other dates; under another day it still is."""
+    log = here / "cure-repair-plies.csv"
+    assert judged(here / "repair.toml", log, *TIMES)[0] == Exit.CONFORMS
+    again = here / "exported-again.csv"
+    lines = log.read_text("utf8").splitlines()
+    again.write_text("\n".join([lines[0], *(x.replace(",", ";") for x in lines[1:])]) + "\n", "utf8")
+    code, words = judged(here / "repair.toml", again, *TIMES)
+    assert code == Exit.CONFORMS, words
+    again.write_text(again.read_text("utf8").replace("2026-11-25", "2026-11-24"), "utf8")
+    code, words = judged(here / "repair.toml", again, *(x.replace("11-25", "11-24") for x in TIMES))
+    assert code == Exit.CANNOT_BE_JUDGED, words
+    assert "the same readings under other dates" in words

@@ -205,6 +205,12 @@ def test_how_a_vacuum_is_counted_by_its_words(name: str, values: list[float], se
         (50.0, 200.0, "F"),
         (110.0, 200.0, "F"),
         (110.1, 200.0, ""),
+        (277.9, 360.0, "F"),
+        (278.0, 360.0, ""),
+        (292.1, 355.7, ""),  # a cure to 82 C in kelvin: it was taken for F
+        (313.0, 493.0, ""),
+        (313.1, 360.0, "F"),
+        (313.0, 493.1, "F"),
     ],
 )
 def test_what_temperatures_speak_for(start: float, high: float, unit: str) -> None:

@@ -80,13 +80,21 @@ def served_before(path: Path, log: CureLog, repair: str, operation: str) -> str:
         share = sketches_share(sketch, list(row.get("sketch", ())))
         if digest != log.digest and row.get("readings") != readings and share < SAME_LOG:
             continue
-        if digest == log.digest and (row.get("repair"), row.get("operation")) == (repair, operation):
-            return ""
+        if (row.get("repair"), row.get("operation")) == (repair, operation):
+            if digest == log.digest:
+                return ""
+            if row.get("readings") == readings and _dated(log) and row.get("began") == log.started:
+                continue  # the same cure again, written in another form
         same = "" if digest == log.digest else " (the same readings under other dates or remarks)"
         if digest != log.digest and row.get("readings") != readings:
             same = f" ({100 * share:.0f} % of its readings are the same, in the same order)"
         return f"{row.get('operation')!r} of repair {row.get('repair')} on {row.get('on')}{same}"
     return ""
+
+
+def _dated(log: CureLog) -> bool:
+    """Whether the log says the day it began."""
+    return bool(log.started) and not log.started.startswith("T")
 
 
 def note_served(path: Path, log: CureLog, name: str, repair: str, operation: str, day: str) -> None:
@@ -101,6 +109,7 @@ def note_served(path: Path, log: CureLog, name: str, repair: str, operation: str
         "on": day,
         "readings": readings_digest(log),
         "sketch": readings_sketch(log),
+        "began": log.started,
     }
     whole = {"version": 1, "cures": {**kept, log.digest: row}}
     text = json.dumps(whole, indent=1, sort_keys=True, ensure_ascii=False) + "\n"

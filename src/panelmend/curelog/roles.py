@@ -195,7 +195,7 @@ def _sense(words: str, values: FloatArray) -> str:
 
 def temperature_evidence(values: list[FloatArray]) -> tuple[str, str]:
     """The likelier unit, "C" or "F", of temperatures [as read], and why; "" when nothing speaks for
-    either."""
+    either, or kelvin may be meant."""
     goods = [v[np.isfinite(v)] for v in values]
     goods = [g for g in goods if g.size]
     if not goods:
@@ -205,6 +205,8 @@ def temperature_evidence(values: list[FloatArray]) -> tuple[str, str]:
     words = f"the first readings are about {start:g}, the highest about {high:g}"
     if 5 <= start <= 40 and high <= 220:
         return "C", f"{words}: shop air and cure in C"
+    if 278 <= start <= 313 and high <= 493:
+        return "", f"{words}: shop air and cure in K, or a log in F that began hot"
     if 50 <= start <= 110 or high > 230:
         return "F", f"{words}: shop air and cure in F"
     return "", words
