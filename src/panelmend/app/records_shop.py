@@ -3,6 +3,7 @@ repairs."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 
@@ -31,35 +32,59 @@ def shop_words(state: State) -> list[str]:
     return lines
 
 
-def _job_line(name: str, job: Job) -> str:
+@dataclass(frozen=True)
+class InWork:
+    """A job in work: how far it is, what waits for whom, which steps are ready."""
+
+    job: str
+    done: int
+    steps: int
+    waits: tuple[str, ...]
+    ready: tuple[str, ...]
+
+
+def in_work(name: str, job: Job) -> InWork:
+    """How a job stands."""
     stands = [(s, standing(job, s.key)) for s in job.opened.steps]
     holds = [f"step {s.number} waits for the {s.hold_by}" for s, a in stands if a.at is At.HOLD]
-    ready = [f"step {s.number}" for s, a in stands if a.at is At.READY]
+    ready = tuple(str(s.number) for s, a in stands if a.at is At.READY)
     open_devs = [d.raised.deviation for d in job.deviations.values() if d.decided is None]
     devs = [f"deviation {d} waits for the engineer" for d in open_devs]
     done = sum(a.at is At.COMPLETE for _, a in stands)
-    told = "; ".join([*devs, *holds, *([f"ready: {', '.join(ready)}"] if ready else [])])
-    return f"{name}: {done} of {len(stands)} steps complete; {told or 'the release entry is due'}"
+    return InWork(name, done, len(stands), (*devs, *holds), ready)
 
 
-def due_words(state: State) -> list[str]:
+def _job_line(name: str, job: Job) -> str:
+    at = in_work(name, job)
+    ready = [f"ready: {', '.join(f'step {n}' for n in at.ready)}"] if at.ready else []
+    told = "; ".join([*at.waits, *ready])
+    return f"{name}: {at.done} of {at.steps} steps complete; {told or 'the release entry is due'}"
+
+
+@dataclass(frozen=True, order=True)
+class Due:
+    """Something with a last day (ISO 8601), which it may still be used on, and whether that day passed."""
+
+    day: str
+    what: str
+    passed: bool
+
+
+def due_rows(state: State) -> list[Due]:
     """Calibrations, authorisations and lots whose last day is within 30 days of the last entry, or passed."""
     today = state.day(state.latest)
     until = (today + SOON).isoformat()
-
-    def said(day: str) -> str:
-        return f"last day {day}{' PASSED' if day < today.isoformat() else ''}"
-
-    found = [(w.due, f"due: {n}, {w.what}, calibration, {said(w.due)}") for n, w in state.instruments.items()]
+    found = [(w.due, f"{n}, {w.what}, calibration") for n, w in state.instruments.items()]
     for p in state.people.values():
         if not p.removed:
-            found += [(d, f"due: {p.name}, {s.value}, {said(d)}") for s, d in p.authorised.items()]
-    found += [
-        (x.expires, f"due: lot {n}, {x.received.material}, {said(x.expires)}")
-        for n, x in state.lots.items()
-        if x.left > 0
-    ]
-    return [words for day, words in sorted(found) if day <= until]
+            found += [(d, f"{p.name}, {s.value}") for s, d in p.authorised.items()]
+    found += [(x.expires, f"lot {n}, {x.received.material}") for n, x in state.lots.items() if x.left > 0]
+    return sorted(Due(day, what, day < today.isoformat()) for day, what in found if day <= until)
+
+
+def due_words(state: State) -> list[str]:
+    """The same, a line each."""
+    return [f"due: {x.what}, last day {x.day}{' PASSED' if x.passed else ''}" for x in due_rows(state)]
 
 
 def order_words(state: State) -> list[str]:
@@ -70,7 +95,7 @@ def order_words(state: State) -> list[str]:
             (
                 x.left
                 for x in state.lots.values()
-                if x.received.material == material and x.received.unit == least.unit and _usable(state, x)
+                if x.received.material == material and x.received.unit == least.unit and not why_not(state, x)
             ),
             Decimal(0),
         )
@@ -84,12 +109,13 @@ def order_words(state: State) -> list[str]:
     return lines
 
 
-def _usable(state: State, lot: HeldLot) -> bool:
+def why_not(state: State, lot: HeldLot) -> str:
+    """Why a lot may not be used at the last entry, by the title of the rule; "" where it may."""
     try:
         usable(state, lot, state.latest)
-    except Refused:
-        return False
-    return True
+    except Refused as refused:
+        return refused.ground.title
+    return ""
 
 
 def panel_words(state: State, part: str, serial: str) -> list[str]:

@@ -51,6 +51,7 @@ from panelmend.screen import (
     pages_people,
     pages_shelves,
     pages_stack,
+    pages_stores,
     pages_strength,
     pages_why,
 )
@@ -91,6 +92,7 @@ ROOMS = (  # a line for each module with pages or calls
     pages_compare,
     api_accounts,
     pages_people,
+    pages_stores,
     api_people,
     api_stores,
     api_records,
