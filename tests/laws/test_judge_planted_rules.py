@@ -216,7 +216,7 @@ def test_what_does_not_conform_is_told_first_and_then_what_is_not_known() -> Non
     for outcome in (GOOD, OPEN, BAD):
         book.enter(outcome, "rule", "")
     e: Any = SimpleNamespace(checked=E.checked, log=LOG, lost_at=(), names=E.names)
-    verdict = _made(e, book, recipe(), (), (), NAN, NAN)
+    verdict = _made(e, book, recipe(), (), (), NAN, NAN, (), 0.0)
     assert [r.outcome for r in verdict.reasons] == [BAD, OPEN, GOOD]
 
 

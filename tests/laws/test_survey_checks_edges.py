@@ -171,7 +171,14 @@ def heating(bridged: float | None, in_air: float | None = 1.0, **more: Any) -> A
         strength=1e6,
         in_air=in_air,
     )
-    given = {"name": "cure 1, dwell", "number": 1, "temperature": 390.0, "boiling": None, "lift_deepest": 2e5}
+    given = {
+        "name": "cure 1, dwell",
+        "number": 1,
+        "temperature": 390.0,
+        "boiling": None,
+        "lift_deepest": 2e5,
+        "bagged": True,
+    }
     return Made(**(given | {"lift": 1e5, "reserves": (reserve,)} | more))
 
 

@@ -33,7 +33,7 @@ def shop_words(state: State) -> list[str]:
 
 
 @dataclass(frozen=True)
-class InWork:
+class JobInWork:
     """A job in work: how far it is, what waits for whom, which steps are ready."""
 
     job: str
@@ -43,7 +43,7 @@ class InWork:
     ready: tuple[str, ...]
 
 
-def in_work(name: str, job: Job) -> InWork:
+def in_work(name: str, job: Job) -> JobInWork:
     """How a job stands."""
     stands = [(s, standing(job, s.key)) for s in job.opened.steps]
     holds = [f"step {s.number} waits for the {s.hold_by}" for s, a in stands if a.at is At.HOLD]
@@ -51,7 +51,7 @@ def in_work(name: str, job: Job) -> InWork:
     open_devs = [d.raised.deviation for d in job.deviations.values() if d.decided is None]
     devs = [f"deviation {d} waits for the engineer" for d in open_devs]
     done = sum(a.at is At.COMPLETE for _, a in stands)
-    return InWork(name, done, len(stands), (*devs, *holds), ready)
+    return JobInWork(name, done, len(stands), (*devs, *holds), ready)
 
 
 def _job_line(name: str, job: Job) -> str:

@@ -22,7 +22,7 @@ Entry = Literal["text", "amount", "day", "hours", "tick"]
 
 
 @dataclass(frozen=True)
-class Asked:
+class StoreField:
     """A field of a form; ``name`` as the service calls it. Hours are sent as seconds; ``needed`` fields are
     never left out, others are not sent where they are empty."""
 
@@ -31,32 +31,37 @@ class Asked:
     needed: bool = True
 
 
-LOT, AMOUNT, WHY = Asked("lot"), Asked("amount", "amount"), Asked("why")
-FROZEN = Asked("frozen", "tick")
+LOT, AMOUNT, WHY = StoreField("lot"), StoreField("amount", "amount"), StoreField("why")
+FROZEN = StoreField("frozen", "tick")
 # What is done in the stores, each with what the records ask of it; they judge every entry by their own rules.
-FORMS: Mapping[str, tuple[Asked, ...]] = {
+FORMS: Mapping[str, tuple[StoreField, ...]] = {
     "lot received": (
         LOT,
-        Asked("material"),
-        Asked("batch"),
-        Asked("certificate"),
+        StoreField("material"),
+        StoreField("batch"),
+        StoreField("certificate"),
         AMOUNT,
-        Asked("unit"),
-        Asked("expires", "day"),
-        Asked("out_life", "hours", needed=False),
-        Asked("out_time", "hours", needed=False),
-        Asked("opened_life", "hours", needed=False),
-        Asked("width", "amount", needed=False),
+        StoreField("unit"),
+        StoreField("expires", "day"),
+        StoreField("out_life", "hours", needed=False),
+        StoreField("out_time", "hours", needed=False),
+        StoreField("opened_life", "hours", needed=False),
+        StoreField("width", "amount", needed=False),
         FROZEN,
     ),
-    "lot moved": (LOT, Asked("place"), FROZEN),
+    "lot moved": (LOT, StoreField("place"), FROZEN),
     "lot opened": (LOT,),
-    "lot issued": (LOT, Asked("job"), Asked("step"), AMOUNT),
-    "lot returned": (LOT, Asked("back"), Asked("job"), AMOUNT, FROZEN),
+    "lot issued": (LOT, StoreField("job"), StoreField("step"), AMOUNT),
+    "lot returned": (LOT, StoreField("back"), StoreField("job"), AMOUNT, FROZEN),
     "lot scrapped": (LOT, AMOUNT, WHY),
     "lot corrected": (LOT, AMOUNT, WHY),
-    "instrument known": (Asked("instrument"), Asked("what"), Asked("certificate"), Asked("due", "day")),
-    "least stock set": (Asked("material"), AMOUNT, Asked("unit")),
+    "instrument known": (
+        StoreField("instrument"),
+        StoreField("what"),
+        StoreField("certificate"),
+        StoreField("due", "day"),
+    ),
+    "least stock set": (StoreField("material"), AMOUNT, StoreField("unit")),
 }
 
 

@@ -73,7 +73,7 @@ def steam_view(case: Case, part: DryingPart, width: float, height: float = 34.0)
     if not part.heatings:
         return None
     view, at = case.view, part.heatings[0]
-    pressure = float(at.lift_deepest) - float(at.lift)
+    pressure = float(at.cell) - float(at.lift)
     warm = case.document.bay.air_temperature
     assert warm is not None, "pressures without the air they were closed in"
     hottest = max(float(h.temperature) for h in part.heatings)
