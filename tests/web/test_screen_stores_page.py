@@ -1,4 +1,4 @@
-"""The page of stores and work in a browser: lots, what is blocked, what falls due; entries with a fresh secret."""
+"""The page of stores and work in a browser: what is blocked, what falls due; entries with a fresh secret."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def _day(days: int) -> str:
 
 @pytest.fixture(scope="module")
 def window() -> Iterator[Window]:
-    """A server for other machines with lots and an instrument in its records; the storekeeper is signed in."""
+    """A server for other machines with lots in its records; the storekeeper is signed in."""
     folder = Path(mkdtemp(prefix="workshop"))
     book = people_put_in(folder)
     by = Who("S1", SECRETS["S1"])

@@ -230,8 +230,8 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         f"a logger that stops for {told} or less: it cannot be told from readings that do not change"
         + (" (they stood as long in this log)" if verdict.stood > SHORTEST else ""),
         "whether a copy of this log served a repair whose document lies in another folder, or was written in "
-        "other units or digits: its readings are compared, as they stand, with those of logs that served in the "
-        "folders of the document and of the log, no others",
+        "other units or digits: its readings are compared, as they stand, with those of logs that served in "
+        "the folders of the document and of the log, no others",
         *_wires(recipe),
         "whether the leak test was of this bag and nothing was opened after it: two readings and their time "
         "do not show it",
