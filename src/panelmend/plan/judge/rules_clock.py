@@ -127,9 +127,15 @@ def _steps(book: VerdictRecorder, e: Evidence, dwells: list[Stretch], set_to: fl
     together = max(1, math.ceil(e.log.stamp_step / (STEP_SHARE * set_to)))
     times = e.times[e.times <= end][::together]
     steps = np.diff(times) / together
+    if not steps.size:
+        words = (
+            f"set to {length(set_to)}; too few readings, or stamps too coarse, to compare their steps with it"
+        )
+        book.enter(Outcome.UNKNOWN, RuleName.STEP_SET, words, code=codes.OTHER_STEP, place=place)
+        return
     near = STEP_SHARE * set_to + e.log.stamp_step / together + 1e-6
     other = np.abs(steps - set_to) > near
-    share = float(steps[other].sum() / steps.sum()) if steps.size else 0.0
+    share = float(steps[other].sum() / steps.sum())
     if share <= OTHER_STEPS + 1e-9:
         words = f"set to {length(set_to)}, and the stamps lie so far apart"
         book.enter(Outcome.CONFORMS, RuleName.STEP_SET, words, place=place)
