@@ -8,13 +8,14 @@ from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
 from tempfile import mkdtemp
+from types import SimpleNamespace
 
 import pytest
 from selenium.webdriver.common.action_chains import ActionChains
 
 from panelmend.errors import MissingError
 from panelmend.plan.several import beside
-from panelmend.screen.workshop import DEMO, Workshop
+from panelmend.screen.workshop import DEMO, InWork, Workshop
 from panelmend.units import show
 from screen_made import Desk, chromium, desk, served
 from screen_window import RULERS, Window, faults_of_axe
@@ -132,6 +133,26 @@ def test_a_change_to_one_damage_leaves_the_other_as_it_was(at: Desk) -> None:
     assert "several" in str(refused.json)
     assert at.post(f"{api}/back", {"seen": seen, "side": "outside"}).status == 200
     assert path.read_text("utf8") == before
+
+
+def test_no_damage_is_changed_while_a_job_goes_by_another_of_its_document(
+    at: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second damage could be moved, and with it the plan that the first one's job was signed by."""
+
+    def held(closed: str, of: str) -> None:
+        job = SimpleNamespace(closed=closed, opened=SimpleNamespace(job="J-1"))
+        monkeypatch.setattr(at.workshop, "job_of", lambda name: (None, job) if name == of else None)
+
+    held("", f"{JOB}.A")
+    for name, by in ((f"{JOB}.A", "this repair"), (f"{JOB}.B", f"{JOB}.A, another damage")):
+        with pytest.raises(InWork, match=f"J-1 is in work by {by}"):
+            at.workshop.may_change(name)
+    at.workshop.may_change(DEMO)
+    held("", DEMO)
+    at.workshop.may_change(f"{JOB}.B")
+    held("released", f"{JOB}.A")
+    at.workshop.may_change(f"{JOB}.B")
 
 
 def test_taps_and_prints_of_one_damage_are_none_of_the_other(at: Desk) -> None:

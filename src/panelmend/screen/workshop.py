@@ -217,13 +217,22 @@ class Workshop:
         return None if job is None else (book, job)
 
     def may_change(self, name: str) -> None:
-        """See that a repair may be changed. Raises InWork while a job goes by it."""
-        with RECORDS:
-            found = self.job_of(name)
-        if found is not None and not found[1].closed:
-            raise InWork(
-                f"job {found[1].opened.job} is in work by this repair: its plan stays as it was signed"
-            )
+        """See that a repair may be changed: of several damages the document is one, and so is what others are
+        planned with. Raises InWork while a job goes by it or by another damage of it."""
+        for each in self._of_document(name):
+            with RECORDS:
+                found = self.job_of(each)
+            if found is not None and not found[1].closed:
+                by = "this repair" if each == name else f"{each}, another damage of this document"
+                raise InWork(f"job {found[1].opened.job} is in work by {by}: its plan stays as it was signed")
+
+    def _of_document(self, name: str) -> tuple[str, ...]:
+        """The repair, and those of the other damages of its document."""
+        file, damage = damage_named(self.document(name))
+        if not damage:
+            return (name,)
+        folder = name.removesuffix(f".{damage}")
+        return (name, *(f"{folder}.{d}" for d in _damages(file) if d != damage))
 
     def document(self, name: str) -> Path:
         """The document of a repair; that of one damage of several has the damage behind a #.
