@@ -162,13 +162,15 @@ def test_stamps_stretched_in_the_dwell_alone_are_told_by_the_step() -> None:
 
 @pytest.mark.parametrize(("share", "right"), [(0.049, Outcome.CONFORMS), (0.051, Outcome.UNKNOWN)])
 def test_a_few_other_steps_are_let_pass(share: float, right: Outcome) -> None:
-    """Steps of 1.2 times the usual over so much of the time to the end of the dwell."""
+    """Steps of 1.2 times the usual over so much of the time from the heat to the end of the dwell."""
     step = float(np.median(np.diff(LOG.times)))
-    end = next(s for s in verdict_of().segments if s.kind == "dwell").end
-    n = int(np.count_nonzero(LOG.times[1:] <= end))
+    rows = verdict_of().segments
+    end = next(s for s in rows if s.kind == "dwell").end
+    first = int(np.searchsorted(LOG.times, min(s.start for s in rows)))
+    n = int(np.count_nonzero(LOG.times[first + 1 :] <= end))
     steps = np.diff(LOG.times)
     k = round(share * n / (1.2 - 0.2 * share))  # 1.2 k of n + 0.2 k
-    steps[5 : 5 + k] *= 1.2
+    steps[first + 5 : first + 5 + k] *= 1.2
     log = dataclasses.replace(LOG, times=np.concatenate([[0.0], np.cumsum(steps)]), stamp_step=0.0)
     assert step_told(log, step) is right
 

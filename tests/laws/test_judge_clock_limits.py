@@ -11,7 +11,7 @@ import pytest
 
 from made_curelog import made_cure
 from panelmend.errors import InputError
-from panelmend.plan.judge import Outcome
+from panelmend.plan.judge import Outcome, SegmentKind
 from panelmend.plan.judge.rules_clock import WatchedDwell, _compared, _steps
 from panelmend.plan.judge.verdict import VerdictRecorder
 
@@ -68,13 +68,19 @@ def test_a_watch_on_both_sides_of_each_limit(
 
 
 def step(
-    times: list[float] | np.ndarray, set_to: float, stamp: float = 0.0, ends: tuple[float, ...] = ()
+    times: list[float] | np.ndarray,
+    set_to: float,
+    stamp: float = 0.0,
+    ends: tuple[float, ...] = (),
+    heat: float = 0.0,
 ) -> Outcome:
     at = np.asarray(times, float)
     e: Any = SimpleNamespace(times=at, log=SimpleNamespace(stamp_step=stamp))
     book = VerdictRecorder(LOG)
-    dwells: Any = [SimpleNamespace(end=x) for x in ends]
-    _steps(book, e, dwells, set_to, "set")
+    dwell = SimpleNamespace(kind=SegmentKind.DWELL)
+    walked: Any = [SimpleNamespace(found=True, segment=dwell, start=heat, end=x) for x in ends]
+    walked.append(SimpleNamespace(found=False, segment=dwell, start=0.0, end=1e9))
+    _steps(book, e, walked, set_to, "set")
     (row,) = book.reasons
     return row.outcome
 
@@ -117,3 +123,11 @@ def test_what_cannot_be_compared_does_not_conform() -> None:
     """Too few readings for stamps so coarse: it was said that the stamps lie so far apart."""
     assert step([0.0], 10.0) is OPEN
     assert step(60.0 * np.arange(100), 1.0, 60.0) is OPEN
+
+
+def test_a_cold_day_before_the_heat_thins_nothing() -> None:
+    """A stretched dwell of an hour was less than a twentieth of a log that began the day before."""
+    log = steps((8640, 10.0), (200, 16.0))
+    assert step(log, 10.0, ends=(float(log[-1]),), heat=86400.0) is OPEN
+    assert step(log, 10.0, ends=(86400.0,), heat=86000.0) is GOOD
+    assert step(steps((100, 3.0), (50, 10.0)), 10.0, ends=(800.0,), heat=300.0) is GOOD, "what is before"

@@ -85,7 +85,7 @@ def judge_clock(
         if s.segment.name in times:
             _compared(book, s, times[s.segment.name], f"a watch on the wall{said}")
     if set_to is not None:
-        _steps(book, e, dwells, set_to, f"what the logger was set to{said}")
+        _steps(book, e, walked, set_to, f"what the logger was set to{said}")
     return tuple(s.segment.name for s in dwells if s.segment.name not in times)
 
 
@@ -101,12 +101,13 @@ def _compared(book: VerdictRecorder, s: Stretch, watch: WatchedDwell, place: str
     if least is not None and lasted < least.value - TO_THE_MINUTE - 1e-6:
         why = f"the watch leaves it too short, least {_minutes(least.value)}"
     elif most is not None and lasted > most.value + TO_THE_MINUTE + 1e-6:
-        why = f"the watch leaves it too long, most {_minutes(most.value)}"
+        why = f"the watch leaves it too long, most {_minutes(most.value)}, or its two times are exchanged"
     elif here > lasted + SEEN_LATE + 1e-6:
         why = f"the log's clock ran ahead, or its stamps are not the logger's: {_minutes(here - lasted)} more"
     elif here < lasted - SEEN_EARLY - 1e-6:
         why = (
-            f"the log's clock stayed behind, or the watch is of another dwell: {_minutes(lasted - here)} less"
+            f"the log's clock stayed behind, the watch is of another dwell, or its two times are exchanged: "
+            f"{_minutes(lasted - here)} less"
         )
     words = f"{s.segment.name}: {both}" + (f"; {why}" if why else "")
     book.enter(
@@ -120,12 +121,15 @@ def _compared(book: VerdictRecorder, s: Stretch, watch: WatchedDwell, place: str
     )
 
 
-def _steps(book: VerdictRecorder, e: Evidence, dwells: list[Stretch], set_to: float, place: str) -> None:
+def _steps(book: VerdictRecorder, e: Evidence, walked: Sequence[Stretch], set_to: float, place: str) -> None:
     """Steps from reading to reading; of stamps too coarse for that, the mean of as many as blur it by no more
     than :data:`STEP_SHARE`."""
-    end = max((s.end for s in dwells), default=float(e.times[-1]))
+    found = [s for s in walked if s.found]
+    dwells = [s.end for s in found if s.segment.kind is SegmentKind.DWELL]
+    end = max(dwells, default=float(e.times[-1]))
+    begin = min((s.start for s in found), default=float(e.times[0]))  # a cold day before it thins nothing
     together = max(1, math.ceil(e.log.stamp_step / (STEP_SHARE * set_to)))
-    times = e.times[e.times <= end][::together]
+    times = e.times[(e.times >= begin) & (e.times <= end)][::together]
     steps = np.diff(times) / together
     if not steps.size:
         words = (
@@ -141,8 +145,8 @@ def _steps(book: VerdictRecorder, e: Evidence, dwells: list[Stretch], set_to: fl
         book.enter(Outcome.CONFORMS, RuleName.STEP_SET, words, place=place)
         return
     words = (
-        f"set to {length(set_to)}; over {100 * share:.0f} % of the time to the end of the last dwell "
-        f"readings lie {length(float(np.median(steps[other])))} apart"
+        f"set to {length(set_to)}; over {100 * share:.0f} % of the time from the heat to the end of the last "
+        f"dwell readings lie {length(float(np.median(steps[other])))} apart"
     )
     at = float(times[int(np.argmax(other))])
     book.enter(Outcome.UNKNOWN, RuleName.STEP_SET, words, code=codes.OTHER_STEP, place=place, time=at)
