@@ -203,6 +203,8 @@ def _cure(plan: Plan, shown: Workings, bag: BagOperation) -> dict[str, Any]:
         set_to = heated.set_point if to is not None and s.to != bag.cure.segment[i - 1].to else to
         row: list[Any] = [f"{word} ", shown.part(set_to) if set_to is not None else "room"]
         low, high, held = fig(f"s{i}.low"), fig(f"s{i}.high"), fig(f"s{i}.least")
+        if bag.cure.heated_by == "room temperature" and bag.cure.segment[i - 1] == bag.cure.longest_dwell:
+            low, high, held = fig("rest_low"), fig("rest_high"), fig("rest")
         if chosen and s.kind == "ramp" and heated.rate is not None:
             own = rate_set(heated.rate, plan.case.view)
             row += [", set to ", own if isinstance(own, str) else shown.part(own), ","]

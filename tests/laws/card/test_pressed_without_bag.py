@@ -19,7 +19,9 @@ from panelmend.plan.judge.report import not_judged
 from panelmend.plan.judge.rules_job import JobTimes
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.render.bench import bench_data
 from panelmend.render.cure_plan import cure_plan_data
+from panelmend.render.workings import workings_of
 from panelmend.shapes import circle
 from recipe_curelog import RECIPE
 
@@ -152,3 +154,24 @@ def test_steam_lifts_alike_everywhere_where_no_bag_takes_the_air_away() -> None:
         assert float(h.lift_deepest) == pytest.approx(float(h.lift))
     bagged = [h for h in plan.work.drying.heatings if h.bagged]
     assert any(float(h.lift_deepest) > float(h.lift) + 1.0 for h in bagged)
+
+
+ROOM = (
+    HEAD + 'place = "51-30-04 fig 2, cure B"\nheated_by = "room temperature"\nbagged = false\n'
+    f'sand_after = "24 h"\npressed = {{ by = "contact", {PLACE} }}\n'
+    'segment = [ { kind = "dwell", to = "21 C", low = "18 C", high = "30 C", least = "24 h" } ]\n'
+)
+
+
+def test_the_bench_page_says_how_long_and_between_what_a_room_cures() -> None:
+    """Time and band stood in the step alone."""
+    document = text("access_door_no_fit")
+    begin = document.index(HEAD)
+    plan = make_plan(case_from(document[:begin] + ROOM + document[document.index("]\n\n", begin) + 2 :]))
+    bench = bench_data(plan, workings_of(plan))
+    assert bench is not None
+    said = str(bench["cures"][-1]["stages"])
+    assert "21 C" in said
+    assert "18 C" in said
+    assert "30 C" in said
+    assert "24 h" in said
