@@ -95,8 +95,7 @@ def _steam(
     asked = show(most, "temperature", case.view, limit="least")
     for bond in there:
         if bond.strength is None or (bond.reached is None and not part.heatings):
-            if part.wet:
-                yield H608(f"{words}, up to {asked}: {bond.where}: NOT KNOWN", place=place)
+            yield H608(f"{words}, up to {asked}: {bond.where}: NOT KNOWN", place=place)
         elif bond.reached_bridged is not None and most > float(bond.reached_bridged):
             code = H606 if part.wet else H607
             lifts = show(float(bond.reached_bridged), "temperature", case.view, limit="most")
