@@ -10,7 +10,7 @@ import finding_heat  # noqa: F401  (its cases)
 from finding_built import KEPT, PARTS, STUDY, TOOL, Built, Found, built, door, figure
 from panelmend.derive import Ledger
 from panelmend.job import nest, plies, strength
-from panelmend.job.ground import Ground
+from panelmend.job.basis import Basis
 from panelmend.job.strength.alike import differences
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.part import Ratio, Reserve, ReserveKind, Rests, StrengthPart
@@ -82,9 +82,9 @@ def _moment(within: bool) -> Found:
     ledger = Ledger()
     for f in plan.ledger:
         ledger.add(f)
-    ground = Ground(plan.case, ledger)
+    basis = Basis(plan.case, ledger)
     lay = AsLaid(plan.case, work.cutout, work.plies, work.core)
-    moment, limit = moment_added(ground, mass_added(ground, lay), work.cutout.opening.centre)
+    moment, limit = moment_added(basis, mass_added(basis, lay), work.cutout.opening.centre)
     assert moment is not None
     assert limit is not None
     most = float(moment) * (1.0 if within else 0.999)

@@ -14,7 +14,7 @@ from panelmend.derive import Ledger
 from panelmend.derive.figure import PRACTICE
 from panelmend.document.bay import Lot
 from panelmend.errors import RangeError
-from panelmend.job.ground import Ground
+from panelmend.job.basis import Basis
 from panelmend.job.kit.stores import Shelf, in_order, usable
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -172,7 +172,7 @@ def test_picks_never_exceed_the_stock_and_never_use_what_is_past(stock: list[Lot
     )
     ledger = Ledger()
     needed = ledger.typed("needed", grams / 1e3, "mass", source=PRACTICE)
-    picks, short = Shelf(Ground(made, ledger)).take("kit.x", "m", needed, "mass")
+    picks, short = Shelf(Basis(made, ledger)).take("kit.x", "m", needed, "mass")
     by_id = {lot.id: lot for lot in stock}
     taken = 0.0
     for pick in picks:

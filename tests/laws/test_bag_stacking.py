@@ -9,7 +9,7 @@ import pytest
 
 from card_plans import changed
 from panelmend.errors import Finding, InputError
-from panelmend.job.bend import outline_on, point_on
+from panelmend.job.curvature import outline_on, point_on
 from panelmend.job.defaults import SEALING_TAPE
 from panelmend.plan.plan import Plan
 from panelmend.shapes import Outline, distance_to_point, least_overlap

@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 from examples_here import case, case_from, names, sound
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, InputError
-from panelmend.job import supply
+from panelmend.job import blanket_supply
+from panelmend.job.basis import Basis
 from panelmend.job.cure.circuit import circuits
 from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.part import Circuited
-from panelmend.job.ground import Ground
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 
@@ -37,7 +37,7 @@ def _made(plan: Plan, *ids: str) -> tuple[tuple[Circuited, ...], list[Finding], 
     """The blankets (or the plan's own) of the second cure on circuits, findings and the ledger."""
     assert plan.work is not None
     bag, ledger = plan.work.bag.operations[1], Ledger()
-    made = circuits(Ground(plan.case, ledger), "cure.2", ids or (bag.blanket,))
+    made = circuits(Basis(plan.case, ledger), "cure.2", ids or (bag.blanket,))
     assert ledger.replay() == []
     return made, check_circuits(plan.case, bag, made), ledger
 
@@ -45,7 +45,7 @@ def _made(plan: Plan, *ids: str) -> tuple[tuple[Circuited, ...], list[Finding], 
 @given(st.lists(AMPERES, min_size=1, max_size=3), st.lists(AMPERES, max_size=4))
 @REPEATABLE
 def test_no_circuit_carries_more_than_it_may(currents: list[float], carried: list[float]) -> None:
-    found = supply.assign(currents, carried)
+    found = blanket_supply.assign(currents, carried)
     assert len(found) == len(currents)
     for c, limit in enumerate(carried):
         assert sum(i for i, at in zip(currents, found, strict=True) if at == c) <= limit * (1 + 1e-9)
@@ -57,11 +57,11 @@ def test_no_circuit_carries_more_than_it_may(currents: list[float], carried: lis
 
 
 def test_two_blankets_take_a_circuit_each_and_the_smallest_that_will_do() -> None:
-    assert supply.assign([6.0, 8.0], [20.0, 12.8, 6.4]) == (2, 1)
-    assert supply.assign([6.0, 6.0], [12.8]) == (0, 0), "one circuit may carry both within its share"
-    assert supply.assign([6.0, 7.0], [12.8]) == (0, None), "the first comes first"
-    assert supply.assign([14.0, 7.0], [12.8]) == (None, 0)
-    assert supply.assign([6.0], []) == (None,)
+    assert blanket_supply.assign([6.0, 8.0], [20.0, 12.8, 6.4]) == (2, 1)
+    assert blanket_supply.assign([6.0, 6.0], [12.8]) == (0, 0), "one circuit may carry both within its share"
+    assert blanket_supply.assign([6.0, 7.0], [12.8]) == (0, None), "the first comes first"
+    assert blanket_supply.assign([14.0, 7.0], [12.8]) == (None, 0)
+    assert blanket_supply.assign([6.0], []) == (None,)
 
 
 @pytest.mark.parametrize("name", names())
@@ -70,7 +70,7 @@ def test_blankets_of_the_examples_hold_on_their_circuit(name: str) -> None:
     assert plan.work is not None
     ledger = Ledger()
     for bag in plan.work.bag.operations:
-        made = circuits(Ground(plan.case, ledger), f"cure.{bag.number}", (bag.blanket,))
+        made = circuits(Basis(plan.case, ledger), f"cure.{bag.number}", (bag.blanket,))
         assert made == plan.work.cure.operations[bag.number - 1].blankets[:1]
         assert check_circuits(plan.case, bag, made) == []
         assert made[0].holds
@@ -191,7 +191,7 @@ def test_two_blankets() -> None:
 )
 def test_refused_blankets(ids: tuple[str, ...], words: str) -> None:
     with pytest.raises(InputError, match=words) as caught:
-        circuits(Ground(case("gear_door"), Ledger()), "cure.1", ids)
+        circuits(Basis(case("gear_door"), Ledger()), "cure.1", ids)
     assert caught.value.where == "gear_door/repair.toml"
 
 

@@ -21,6 +21,7 @@ from panelmend.job.cure import formulas as cure
 from panelmend.job.cutout import formulas as cutout
 from panelmend.job.drying import formulas as drying
 from panelmend.job.kit import formulas as kit
+from panelmend.job.kit import weighing
 from panelmend.job.limits import formulas as limits
 from panelmend.job.nest import formulas as nest
 from panelmend.job.strength import formulas as strength
@@ -143,7 +144,7 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     (kit.hardener_share, {"total": 0.36, "resin_parts": 100.0, "hardener_parts": 20.0}, 0.06),
     # share 0.2; window 0.0002 * 1.2 + 3 * 0.0001 / 2 = 0.00039; 6 * 0.00039 / 0.05
     (
-        kit.least_batch,
+        weighing.least_batch,
         {
             "resin_parts": 100.0,
             "hardener_parts": 20.0,
@@ -156,7 +157,7 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     ),
     # 0.2 * 0.95 * (0.3 + 0.0002) + 0.0002 = 0.057238, and 0.2 * 1.05 * (0.3 - 0.0002) - 0.0002 = 0.062758
     (
-        kit.least_hardener,
+        weighing.least_hardener,
         {
             "resin": 0.3,
             "resin_parts": 100.0,
@@ -168,7 +169,7 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
         0.0573,
     ),
     (
-        kit.most_hardener,
+        weighing.most_hardener,
         {
             "resin": 0.3,
             "resin_parts": 100.0,
@@ -181,7 +182,7 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     ),
     # what is a whole number of steps stays that number: 0.2 * 0.95 * 0.3 = 0.057, 0.2 * 1.05 * 0.3 = 0.063
     (
-        kit.least_hardener,
+        weighing.least_hardener,
         {
             "resin": 0.3,
             "resin_parts": 100.0,
@@ -193,7 +194,7 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
         0.057,
     ),
     (
-        kit.most_hardener,
+        weighing.most_hardener,
         {
             "resin": 0.3,
             "resin_parts": 100.0,
@@ -204,17 +205,17 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
         },
         0.063,
     ),
-    (kit.batch_for, {"need": 0.5, "pots": 2, "least": 0.1, "step": 0.01}, 0.5),
-    (kit.batch_for, {"need": 0.503, "pots": 2, "least": 0.1, "step": 0.01}, 0.52),
-    (kit.batch_for, {"need": 0.1, "pots": 2, "least": 0.07, "step": 0.01}, 0.14),
-    (kit.surplus_of, {"batch": 0.52, "need": 0.503}, 0.017),
+    (weighing.batch_for, {"need": 0.5, "pots": 2, "least": 0.1, "step": 0.01}, 0.5),
+    (weighing.batch_for, {"need": 0.503, "pots": 2, "least": 0.1, "step": 0.01}, 0.52),
+    (weighing.batch_for, {"need": 0.1, "pots": 2, "least": 0.07, "step": 0.01}, 0.14),
+    (weighing.surplus_of, {"batch": 0.52, "need": 0.503}, 0.017),
     (kit.volume_with, {"before": 3e-5, "more": 5e-6}, 3.5e-5),
-    (kit.pot_count, {"total": 0.5, "pot": 0.2}, 3),
-    (kit.pot_count, {"total": 0.6, "pot": 0.2}, 3),
-    (kit.pot_count, {"total": 0.61, "pot": 0.2}, 4),
-    (kit.pot_count, {"total": 0.1, "pot": 0.2}, 1),
-    (kit.pot_count, {"total": 0.0, "pot": 0.2}, 1),
-    (kit.in_each_pot, {"mass": 0.6, "pots": 3}, 0.2),
+    (weighing.pot_count, {"total": 0.5, "pot": 0.2}, 3),
+    (weighing.pot_count, {"total": 0.6, "pot": 0.2}, 3),
+    (weighing.pot_count, {"total": 0.61, "pot": 0.2}, 4),
+    (weighing.pot_count, {"total": 0.1, "pot": 0.2}, 1),
+    (weighing.pot_count, {"total": 0.0, "pot": 0.2}, 1),
+    (weighing.in_each_pot, {"mass": 0.6, "pots": 3}, 0.2),
     (kit.adhesive_for, {"splice": 3e-5, "floor": 2e-5, "density": 1200.0, "allowance": 0.25}, 0.075),
     (kit.without_filler, {"mass": 0.6, "filler": 0.25}, 0.48),
     (kit.filler_share, {"mixed": 0.48, "filler": 0.25}, 0.12),

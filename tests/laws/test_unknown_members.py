@@ -14,10 +14,10 @@ from panelmend.document.given import Given
 from panelmend.document.recipe import Cure, Segment
 from panelmend.document.shape import Circle, Shape
 from panelmend.errors import InputError, ShapeError
+from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.recipe import legs
 from panelmend.job.forms import Form, smallest
-from panelmend.job.ground import Ground
 from panelmend.job.layup import scheme_of
 from panelmend.job.operations import operations_of
 from panelmend.materials.cure_law import law_of
@@ -71,13 +71,13 @@ def test_a_way_of_heating_and_a_place_of_curing(field: str, odd: str) -> None:
 
 def test_a_scheme_of_plies() -> None:
     made = case("gear_door")
-    assert scheme_of(Ground(made, Ledger())).value in ("stepped", "scarf", "external")
+    assert scheme_of(Basis(made, Ledger())).value in ("stepped", "scarf", "external")
     plies = made.document.data.plies
     odd = plies.model_copy(update={"scheme": Given.model_construct(value="woven in", place="figure 1")})
     data = made.document.data.model_copy(update={"plies": odd})
     strange = replace(made, document=made.document.model_copy(update={"data": data}))
     with pytest.raises(AssertionError, match="woven in"):
-        scheme_of(Ground(strange, Ledger()))
+        scheme_of(Basis(strange, Ledger()))
 
 
 def test_a_formula_for_wrinkling() -> None:

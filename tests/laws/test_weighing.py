@@ -7,7 +7,7 @@ import itertools
 import pytest
 
 from examples_here import case_from, sound, text
-from panelmend.job.kit import formulas as f
+from panelmend.job.kit import weighing
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 
@@ -33,7 +33,7 @@ def planned(document: str, *pairs: tuple[str, str]) -> Plan:
 )
 def test_least_batch_of_a_ratio(hardener: float, step: float, tolerance: float, grams: float) -> None:
     """Figures worked by hand: (a+b)/b (u (1 + b/a) + 3 d/2) / t with u = d."""
-    made = f.least_batch(
+    made = weighing.least_batch(
         resin_parts=100.0,
         hardener_parts=hardener,
         tolerance=tolerance,
@@ -52,10 +52,10 @@ def test_the_least_batch_holds_three_readings_that_are_surely_right(
 ) -> None:
     """A search over all readings of resin, in steps of the balance: never above the formula."""
     given = {"resin_parts": 100.0, "hardener_parts": float(hardener), "tolerance": tolerance}
-    least = float(f.least_batch(**given, step=step, uncertainty=step, readings=3))
+    least = float(weighing.least_batch(**given, step=step, uncertainty=step, readings=3))
     for resin in itertools.count(round(least * 100 / (100 + hardener)) + 1):
-        low = f.least_hardener(resin=resin, **given, step=step, uncertainty=step)
-        high = f.most_hardener(resin=resin, **given, step=step, uncertainty=step)
+        low = weighing.least_hardener(resin=resin, **given, step=step, uncertainty=step)
+        high = weighing.most_hardener(resin=resin, **given, step=step, uncertainty=step)
         assert (high - low) / step + 1 >= 3 - 1e-9
         for b in (low, high):
             for da, db in itertools.product((-step, step), repeat=2):
@@ -73,13 +73,13 @@ def test_limits_multiplied_for_more_resin_in_the_cup_still_hold_whatever_the_bal
     """As the step that mixes says it; for less resin they would not, so that resin is added there."""
     given = {"resin_parts": 100.0, "hardener_parts": hardener, "tolerance": 0.03}
     off = 0.02
-    low = more * float(f.least_hardener(resin=60.0, **given, step=0.01, uncertainty=off))
-    high = more * float(f.most_hardener(resin=60.0, **given, step=0.01, uncertainty=off))
+    low = more * float(weighing.least_hardener(resin=60.0, **given, step=0.01, uncertainty=off))
+    high = more * float(weighing.most_hardener(resin=60.0, **given, step=0.01, uncertainty=off))
     for reading in (low, high):
         for a, b in itertools.product((-off, off), repeat=2):
             ratio = (reading + b) / (more * 60.0 + a) / (hardener / 100.0)
             assert 0.97 - 1e-9 <= ratio <= 1.03 + 1e-9
-    less = 0.5 * float(f.least_hardener(resin=60.0, **given, step=1e-6, uncertainty=off)) - off
+    less = 0.5 * float(weighing.least_hardener(resin=60.0, **given, step=1e-6, uncertainty=off)) - off
     assert less / (30.0 + off) / (hardener / 100.0) < 0.97
 
 

@@ -12,7 +12,7 @@ import pytest
 
 from examples_here import case_from, text
 from panelmend.errors import Finding
-from panelmend.job import air, supply
+from panelmend.job import air, blanket_supply
 from panelmend.job.bag import formulas as bag
 from panelmend.job.case import Case
 from panelmend.job.kit import formulas as kit
@@ -40,12 +40,12 @@ def test_blanket_over_a_six_inch_patch() -> None:
 
 def test_power_and_current_of_a_twelve_inch_blanket() -> None:
     """12 x 12 in at 5 W/in2: 720 W, 6.0 A at 120 V; a supply 10 % low leaves 583 W."""
-    area = supply.heated_area(length=12 * INCH, width=12 * INCH, border=0.0)
-    rated = supply.power_on_area(density=read("5 W/in2", "power density"), area=area)
+    area = blanket_supply.heated_area(length=12 * INCH, width=12 * INCH, border=0.0)
+    rated = blanket_supply.power_on_area(density=read("5 W/in2", "power density"), area=area)
     assert rated == pytest.approx(720.0)
-    full = supply.power_at_supply(rated=rated, voltage=120.0, supply=120.0)
-    assert supply.current_drawn(power=full, supply=120.0) == pytest.approx(6.0)
-    low = supply.power_at_supply(rated=rated, voltage=120.0, supply=108.0)
+    full = blanket_supply.power_at_supply(rated=rated, voltage=120.0, supply=120.0)
+    assert blanket_supply.current_drawn(power=full, supply=120.0) == pytest.approx(6.0)
+    low = blanket_supply.power_at_supply(rated=rated, voltage=120.0, supply=108.0)
     assert show(low, "power") == "583 W"
 
 
@@ -53,7 +53,9 @@ def test_power_and_current_of_a_twelve_inch_blanket() -> None:
 def test_a_load_of_hours_takes_a_breaker_of_125_percent(load: float, breaker: float) -> None:
     """NFPA 70 (NEC) 210.20(A), from memory: a continuous load counts 125 %; a 20 A breaker carries 16 A."""
     assert 1.25 * load == breaker
-    assert supply.carried_for_hours(rating=breaker, share=supply.CONTINUOUS) == pytest.approx(load)
+    assert blanket_supply.carried_for_hours(rating=breaker, share=blanket_supply.CONTINUOUS) == pytest.approx(
+        load
+    )
 
 
 @pytest.mark.parametrize(

@@ -13,8 +13,8 @@ from panelmend.document.model import HeatChoice
 from panelmend.document.places import Path as Field
 from panelmend.errors import InputError
 from panelmend.job.bag.part import BagOperation, Point
-from panelmend.job.bend import point_on
 from panelmend.job.case import Case
+from panelmend.job.curvature import point_on
 from panelmend.plan.plan import Plan
 from panelmend.units import KINDS
 

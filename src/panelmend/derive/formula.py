@@ -56,7 +56,8 @@ def formula(
     """Make a plain function a :class:`Formula`.
 
     Every argument and the result (as ``return``) must stand in the docstring as ``name: meaning [unit]``;
-    ``kind`` is the kind of quantity of the result, "" for a count, word or shape.
+    ``kind`` is the kind of quantity of the result, "" for a count, word or shape. A formula is named by its
+    module; a module that was renamed says in ``FORMULAS_STAND_AS`` which name plans in hand carry.
     """
 
     def wrap(function: Callable[..., Any]) -> Formula:
@@ -64,7 +65,8 @@ def formula(
         found = {m[1]: (m[2].strip(), m[3]) for m in _UNIT_LINE.finditer(doc)}
         wanted = [*inspect.signature(function).parameters, "return"]
         missing = [name for name in wanted if name not in found]
-        name = f"{function.__module__.removeprefix('panelmend.')}.{function.__name__}"
+        home = function.__globals__.get("FORMULAS_STAND_AS", function.__module__.removeprefix("panelmend."))
+        name = f"{home}.{function.__name__}"
         if missing:
             raise RuntimeError(f"{name}: docstring lacks 'name: meaning [unit]' for {', '.join(missing)}")
         made = Formula(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.derive import Figure, Source, formula
 from panelmend.document.approved import Cure
-from panelmend.job.ground import Ground
+from panelmend.job.basis import Basis
 from panelmend.physics import atmosphere, steam
 
 STANDARD = Source("US Standard Atmosphere 1976", "equation 33a")
@@ -70,48 +70,46 @@ def highest_for(vacuum: float) -> float:
     return atmosphere.highest_elevation(vacuum)
 
 
-def pressure_of(ground: Ground) -> Figure | None:
+def pressure_of(basis: Basis) -> Figure | None:
     """Air pressure at the bay: the barometer, else the standard atmosphere at its elevation, else None."""
-    bay = ground.case.document.bay
+    bay = basis.case.document.bay
     if bay.barometer is not None:
-        return ground.typed("bay.barometer", bay.barometer, "pressure", path="bay.barometer")
-    height = elevation_of(ground)
+        return basis.typed("bay.barometer", bay.barometer, "pressure", path="bay.barometer")
+    height = elevation_of(basis)
     if height is None:
         return None
-    return ground.ledger.derive("bay.air_pressure", air_pressure_at, elevation=height)
+    return basis.ledger.derive("bay.air_pressure", air_pressure_at, elevation=height)
 
 
-def elevation_of(ground: Ground) -> Figure | None:
+def elevation_of(basis: Basis) -> Figure | None:
     """Elevation of the bay, if it is given."""
-    height = ground.case.document.bay.elevation
-    return (
-        None if height is None else ground.typed("bay.elevation", height, "elevation", path="bay.elevation")
-    )
+    height = basis.case.document.bay.elevation
+    return None if height is None else basis.typed("bay.elevation", height, "elevation", path="bay.elevation")
 
 
-def temperature_of(ground: Ground) -> Figure | None:
+def temperature_of(basis: Basis) -> Figure | None:
     """Air temperature of the bay, if it is given."""
-    warm = ground.case.document.bay.air_temperature
+    warm = basis.case.document.bay.air_temperature
     if warm is None:
         return None
-    return ground.typed("bay.air_temperature", warm, "temperature", path="bay.air_temperature")
+    return basis.typed("bay.air_temperature", warm, "temperature", path="bay.air_temperature")
 
 
-def deepest_vacuum_of(ground: Ground) -> Figure | None:
+def deepest_vacuum_of(basis: Basis) -> Figure | None:
     """The deepest gauge vacuum the air at the bay allows."""
-    pressure = pressure_of(ground)
+    pressure = pressure_of(basis)
     if pressure is None:
         return None
-    return ground.ledger.derive("bag.available_vacuum", deepest_vacuum, barometer=pressure)
+    return basis.ledger.derive("bag.available_vacuum", deepest_vacuum, barometer=pressure)
 
 
-def least_vacuum_of(ground: Ground, number: int, cure: Cure) -> Figure:
+def least_vacuum_of(basis: Basis, number: int, cure: Cure) -> Figure:
     """Least gauge vacuum of a cure operation: its own, else the bag's, else 22 inHg."""
     if cure.vacuum is not None:
-        manual = ground.case.document.data.manual
+        manual = basis.case.document.data.manual
         source = Source(f"{manual.number} rev {manual.revision}", cure.place)
         key = f"bag.{number}.least_vacuum"
-        stands = ground.case.stands(cure)
-        return ground.ledger.approved(key, cure.vacuum, "vacuum", source=source, limit="least", stands=stands)
-    least = ground.case.document.data.bag.least_vacuum
-    return ground.usual("bag.least_vacuum", least)
+        stands = basis.case.stands(cure)
+        return basis.ledger.approved(key, cure.vacuum, "vacuum", source=source, limit="least", stands=stands)
+    least = basis.case.document.data.bag.least_vacuum
+    return basis.usual("bag.least_vacuum", least)

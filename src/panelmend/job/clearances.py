@@ -12,11 +12,11 @@ from typing import Literal, assert_never
 
 from panelmend.derive import Figure, Source
 from panelmend.document.panel import Side
-from panelmend.job.bend import on_skin, outline_on, point_on
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
+from panelmend.job.curvature import on_skin, outline_on, point_on
 from panelmend.job.defaults import OFF_METAL
 from panelmend.job.formulas import clear_between, clear_to_spot, least_overlap_of, run_into, total
-from panelmend.job.ground import Ground
 from panelmend.job.put_back import goes_with_the_damage
 from panelmend.shapes import Outline, circle, clearance, distance_to_point, least_overlap
 
@@ -83,9 +83,9 @@ class Neighbour:
             return _unit(self.outline.centroid, centre)
         return _unit(found.at_b, found.at_a)
 
-    def figures(self, ground: Ground, piece: Figure, key: str) -> tuple[Figure, Figure]:
+    def figures(self, basis: Basis, piece: Figure, key: str) -> tuple[Figure, Figure]:
         """The clear distance under ``key`` and the distance asked for, as figures."""
-        derive, typed = ground.ledger.derive, ground.typed
+        derive, typed = basis.ledger.derive, basis.typed
         if self.kind == "spot":
             x, y = (
                 typed(f"{self.key}.{self.side}.{n}", v, "length", path=f"{self.path}.at")
@@ -96,7 +96,7 @@ class Neighbour:
         else:
             assert self.flat is not None
             flat = typed(self.key, self.flat, path=self.path)
-            here = on_skin(ground, f"{self.key}.{self.side}", flat, "outside", self.side)
+            here = on_skin(basis, f"{self.key}.{self.side}", flat, "outside", self.side)
             match self.kind:
                 case "edge":
                     clear = derive(key, least_overlap_of, inner=piece, outer=here)
@@ -104,23 +104,23 @@ class Neighbour:
                     clear = derive(key, clear_between, piece=piece, other=here)
                 case _:
                     assert_never(self.kind)
-        return clear, self._asked(ground)
+        return clear, self._asked(basis)
 
-    def _asked(self, ground: Ground) -> Figure:
+    def _asked(self, basis: Basis) -> Figure:
         own = None
         if self.kind == "spot":
             path = f"{self.path}.keep_out"
-            own = ground.typed(f"{self.key}.keep_out", self.own, "length", path=path, limit="least")
+            own = basis.typed(f"{self.key}.keep_out", self.own, "length", path=path, limit="least")
         if self.limit:
-            given = getattr(ground.case.document.data.limits, self.limit)
-            limit = ground.given(f"limits.{self.limit}", given, "length")
+            given = getattr(basis.case.document.data.limits, self.limit)
+            limit = basis.given(f"limits.{self.limit}", given, "length")
             if own is None:
                 return limit
             key = f"{self.key}.asked"
-            return ground.ledger.derive_limit("least", "length", key, total, keep_out=own, distance=limit)
+            return basis.ledger.derive_limit("least", "length", key, total, keep_out=own, distance=limit)
         if own is not None:
             return own
-        return ground.ledger.table("fit.no_overlap", 0.0, "length", source=Source("plies lie on free ground"))
+        return basis.ledger.table("fit.no_overlap", 0.0, "length", source=Source("plies lie on free ground"))
 
 
 def no_place_for_sensors(case: Case, side: Side, off_metal: float = OFF_METAL) -> tuple[Outline, ...]:
@@ -138,9 +138,9 @@ def _unit(start: tuple[float, float], end: tuple[float, float]) -> tuple[float, 
     return (dx / size, dy / size) if size > 0.0 else (1.0, 0.0)
 
 
-def neighbours(ground: Ground, side: Side) -> tuple[Neighbour, ...]:
+def neighbours(basis: Basis, side: Side) -> tuple[Neighbour, ...]:
     """Everything pieces on one skin must keep clear of, developed on that skin's face."""
-    case = ground.case
+    case = basis.case
     g, limits = case.geometry, case.document.data.limits
     found: list[Neighbour] = []
 

@@ -14,9 +14,9 @@ from panelmend.document.panel import Side
 from panelmend.errors import InputError, RangeError
 from panelmend.job import curved_darts as d
 from panelmend.job import curved_formulas as f
-from panelmend.job.bend import bend_figures, surface_on
+from panelmend.job.basis import Basis
+from panelmend.job.curvature import bend_figures, surface_on
 from panelmend.job.curved_darts import Dart
-from panelmend.job.ground import Ground
 from panelmend.shapes import Outline, Point, Torus
 from panelmend.units import Limit, show
 from panelmend.units.showing import safely
@@ -66,31 +66,31 @@ class Flat:
 
 
 def bent_pieces(
-    ground: Ground, side: Side, centre: tuple[Figure, Figure], pieces: Iterable[Flat]
+    basis: Basis, side: Side, centre: tuple[Figure, Figure], pieces: Iterable[Flat]
 ) -> tuple[Bent, ...]:
     """Every piece laid on a face that is bent both ways; nothing for other panels.
 
     Raises:
         InputError: a piece that reaches farther round, or strains more, than this can answer for.
     """
-    surface = surface_on(ground.case, side)
+    surface = surface_on(basis.case, side)
     if surface is None:
         return ()
-    bend = face_figures(ground, side)
-    data = ground.case.document.data.plies
-    most = ground.given_or("plies.strain_most", data.strain_most, STRAIN, "strain")
-    return tuple(_bent(ground, side, surface, bend, centre, most, piece) for piece in pieces)
+    bend = face_figures(basis, side)
+    data = basis.case.document.data.plies
+    most = basis.given_or("plies.strain_most", data.strain_most, STRAIN, "strain")
+    return tuple(_bent(basis, side, surface, bend, centre, most, piece) for piece in pieces)
 
 
-def face_figures(ground: Ground, side: Side) -> dict[str, Figure]:
+def face_figures(basis: Basis, side: Side) -> dict[str, Figure]:
     """Axis and radii of the face of a skin as figures; nothing for a flat panel."""
-    bend = bend_figures(ground)
+    bend = bend_figures(basis)
     if not bend or side == "outside":
         return bend
-    case, derive = ground.case, ground.ledger.derive
+    case, derive = basis.case, basis.ledger.derive
     depth = case.skin_depth(side) if case.geometry.bulges == "outside" else -case.skin_depth(side)
     path = "panel.outer_skin, panel.core, panel.inner_skin"
-    deep = ground.typed(f"panel.depth.{side}", depth, "length", path=path)
+    deep = basis.typed(f"panel.depth.{side}", depth, "length", path=path)
     face = dict(bend)
     face["radius"] = derive(f"panel.radius.{side}", f.radius_at, radius=bend["radius"], depth=deep)
     if "second" in bend:
@@ -101,18 +101,18 @@ def face_figures(ground: Ground, side: Side) -> dict[str, Figure]:
 
 
 def sagitta_figure(
-    ground: Ground, key: str, side: Side, outline: Figure, centre: tuple[Figure, Figure]
+    basis: Basis, key: str, side: Side, outline: Figure, centre: tuple[Figure, Figure]
 ) -> Figure | None:
     """How far a flat piece stands off the face of a skin; None for a flat panel."""
-    face = face_figures(ground, side)
+    face = face_figures(basis, side)
     if not face:
         return None
     by = f.sagitta_twice if "second" in face else f.sagitta_once
-    return ground.ledger.derive(key, by, outline=outline, x=centre[0], y=centre[1], **face)
+    return basis.ledger.derive(key, by, outline=outline, x=centre[0], y=centre[1], **face)
 
 
 def _bent(
-    ground: Ground,
+    basis: Basis,
     side: Side,
     surface: Torus,
     bend: dict[str, Figure],
@@ -120,16 +120,16 @@ def _bent(
     most: Figure,
     piece: Flat,
 ) -> Bent:
-    derive, key = ground.ledger.derive, f"curved.{piece.id}"
+    derive, key = basis.ledger.derive, f"curved.{piece.id}"
     place = {"outline": piece.outline, "x": centre[0], "y": centre[1], **bend}
     at = (float(centre[0]), float(centre[1]))
     shape = piece.outline.value
     assert isinstance(shape, Outline)
-    _refuse_reach(ground, piece.id, shape, at, surface)
+    _refuse_reach(basis, piece.id, shape, at, surface)
     strain = derive(f"{key}.strain", f.template_strain, **place)
     if float(strain) > HONEST:
         raise _refusal(
-            ground,
+            basis,
             piece.id,
             f"its flat template is strained {percent(float(strain))}",
             f"at most {percent(HONEST)}",
@@ -140,7 +140,7 @@ def _bent(
             shear = derive(f"{key}.shear", f.cloth_shear, **place, warp=piece.warp)
             off = derive(f"{key}.off", f.cloth_off, **place, warp=piece.warp)
         except RangeError as error:
-            raise _refusal(ground, piece.id, str(error), "cloth that reaches its edge") from None
+            raise _refusal(basis, piece.id, str(error), "cloth that reaches its edge") from None
     count = derive(f"{key}.darts", d.darts_needed, **place, most=most)
     return Bent(
         id=piece.id,
@@ -157,13 +157,13 @@ def _bent(
     )
 
 
-def _refuse_reach(ground: Ground, ident: str, shape: Outline, at: Point, surface: Torus) -> None:
+def _refuse_reach(basis: Basis, ident: str, shape: Outline, at: Point, surface: Torus) -> None:
     along, across = f.reaches(shape, *at, surface.axis_angle)
     for reach, radius in ((along, surface.second), (across, surface.radius)):
         if reach > HALF_ANGLE * radius * (1.0 + 1e-9):
-            view = ground.case.view
+            view = basis.case.view
             raise _refusal(
-                ground,
+                basis,
                 ident,
                 f"it reaches {show(reach, 'length', view)} from its centre over a radius of "
                 f"{show(radius, 'length', view)}",
@@ -171,10 +171,10 @@ def _refuse_reach(ground: Ground, ident: str, shape: Outline, at: Point, surface
             )
 
 
-def _refusal(ground: Ground, ident: str, read: str, expected: str) -> InputError:
+def _refusal(basis: Basis, ident: str, read: str, expected: str) -> InputError:
     return InputError(
         f"{ident} goes too far round the double curve for a flat template",
-        where=f"{ground.case.name}, panel.curvature",
+        where=f"{basis.case.name}, panel.curvature",
         read=read,
         expected=expected,
         todo="take the shape off the panel or its mould by draping, ask the engineer, or check the radii",

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from panelmend.derive import Figure, Source
 from panelmend.document.panel import Side
 from panelmend.job import templates as f
-from panelmend.job.bend import on_skin, point_on
+from panelmend.job.basis import Basis
+from panelmend.job.curvature import on_skin, point_on
 from panelmend.job.curved import Flat
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.formulas import area_of, both_sides, least_overlap_of, same_angle, seen_from_behind
-from panelmend.job.ground import Ground
 from panelmend.job.plies.part import Ply, Role
-from panelmend.job.reach import grown, longest_trim, trimmed
+from panelmend.job.ply_offsets import grown, longest_trim, trimmed
 from panelmend.shapes import Outline
 
 
@@ -38,17 +38,17 @@ class Smaller:
     margin: Figure | None
 
 
-def hole_of(ground: Ground, cutout: CutoutPart, side: Side) -> Hole:
+def hole_of(basis: Basis, cutout: CutoutPart, side: Side) -> Hole:
     """The cut-out of one skin as figures."""
-    case, ledger = ground.case, ground.ledger
+    case, ledger = basis.case, basis.ledger
     corners = None
     if cutout.opening.form == "rectangle":
-        corners = ground.usual("plies.corners", case.document.data.plies.corners)
-    outline = on_skin(ground, f"plies.{side}.hole", ledger["cutout.outline"], cutout.side, side)
+        corners = basis.usual("plies.corners", case.document.data.plies.corners)
+    outline = on_skin(basis, f"plies.{side}.hole", ledger["cutout.outline"], cutout.side, side)
     sharp = most = None
     if corners is not None and corners.value == "trimmed":
-        sharp = on_skin(ground, f"plies.{side}.sharp", ledger["cutout.sharp_outline"], cutout.side, side)
-        most = ground.usual("plies.trim", case.document.data.plies.trim)
+        sharp = on_skin(basis, f"plies.{side}.sharp", ledger["cutout.sharp_outline"], cutout.side, side)
+        most = basis.usual("plies.trim", case.document.data.plies.trim)
     x, y = point_on(case, cutout.opening.centre, cutout.side, side)
     found = Source("the cut-out", "its centre")
     return Hole(
@@ -61,16 +61,16 @@ def hole_of(ground: Ground, cutout: CutoutPart, side: Side) -> Hole:
     )
 
 
-def piece(ground: Ground, key: str, hole: Hole, margin: Figure, smaller: Smaller) -> tuple[Figure, Figure]:
+def piece(basis: Basis, key: str, hole: Hole, margin: Figure, smaller: Smaller) -> tuple[Figure, Figure]:
     """Outline and corner trim of a piece ``margin`` beyond the cut-out."""
-    derive = ground.ledger.derive
+    derive = basis.ledger.derive
     if float(margin) <= 0.0:
-        trim = ground.ledger.table(f"{key}.trim", 0.0, "length", source=Source("a fill ply fits the cut-out"))
+        trim = basis.ledger.table(f"{key}.trim", 0.0, "length", source=Source("a fill ply fits the cut-out"))
         return derive(f"{key}.outline", f.same_outline, outline=hole.outline), trim
     if hole.sharp is None or hole.most is None:
-        trim = ground.ledger.table(f"{key}.trim", 0.0, "length", source=Source("corners stay round"))
+        trim = basis.ledger.table(f"{key}.trim", 0.0, "length", source=Source("corners stay round"))
         return derive(f"{key}.outline", grown, outline=hole.outline, margin=margin), trim
-    before = smaller.margin or ground.ledger.table(
+    before = smaller.margin or basis.ledger.table(
         "plies.cutout_margin", 0.0, "length", source=Source("the cut-out itself")
     )
     trim = derive(
@@ -87,7 +87,7 @@ def piece(ground: Ground, key: str, hole: Hole, margin: Figure, smaller: Smaller
 
 
 def finished(
-    ground: Ground,
+    basis: Basis,
     hole: Hole,
     ident: str,
     role: Role,
@@ -100,7 +100,7 @@ def finished(
     place: tuple[int, int],
 ) -> Ply:
     """One ply with every figure; ``place`` is its number from the panel outwards and its laying order."""
-    key, derive = f"plies.{ident}", ground.ledger.derive
+    key, derive = f"plies.{ident}", basis.ledger.derive
     inside = hole.side == "inside"
     template = derive(
         f"{key}.template",
@@ -114,7 +114,7 @@ def finished(
         if inside
         else derive(f"{key}.warp_seen", same_angle, value=warp)
     )
-    thickness, mark, half_turn, faced = _material(ground, key, role, material)
+    thickness, mark, half_turn, faced = _material(basis, key, role, material)
     shape, drawn = outline.value, template.value
     assert isinstance(shape, Outline)
     assert isinstance(drawn, Outline)
@@ -142,23 +142,23 @@ def finished(
     )
 
 
-def flat_of(ground: Ground, ply: Ply) -> Flat:
+def flat_of(basis: Basis, ply: Ply) -> Flat:
     """A ply as it is developed; films and one-way cloths have no yarns that shear at their crossings."""
     film = ply.role == "film adhesive"
-    woven = not film and ground.case.catalogue.cloth(ply.cloth).weave != "unidirectional"
-    ledger, key = ground.ledger, f"plies.{ply.id}"
+    woven = not film and basis.case.catalogue.cloth(ply.cloth).weave != "unidirectional"
+    ledger, key = basis.ledger, f"plies.{ply.id}"
     return Flat(ply.id, ledger[f"{key}.outline"], ledger[f"{key}.warp"] if woven else None)
 
 
-def _material(ground: Ground, key: str, role: Role, material: str) -> tuple[Figure, str, bool, bool]:
-    catalogue = ground.case.catalogue
+def _material(basis: Basis, key: str, role: Role, material: str) -> tuple[Figure, str, bool, bool]:
+    catalogue = basis.case.catalogue
     if role == "film adhesive":
         film = catalogue.adhesive(material)
         if film.thickness is not None:
-            thickness = ground.table(f"{key}.thickness", film.thickness, "length", of=film)
+            thickness = basis.table(f"{key}.thickness", film.thickness, "length", of=film)
         else:
-            thickness = ground.ledger.default(f"{key}.thickness", 0.00013, "length")
+            thickness = basis.ledger.default(f"{key}.thickness", 0.00013, "length")
         return thickness, "no warp: a film has none", True, False
     cloth = catalogue.cloth(material)
-    thickness = ground.table(f"{key}.thickness", cloth.cured_thickness, "length", of=cloth)
+    thickness = basis.table(f"{key}.thickness", cloth.cured_thickness, "length", of=cloth)
     return thickness, cloth.warp_mark, not cloth.one_way, cloth.faced

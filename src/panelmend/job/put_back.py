@@ -6,8 +6,8 @@ from typing import Literal
 
 from panelmend.document.panel import Side
 from panelmend.document.put_back import PutBack
-from panelmend.job.bend import point_on
 from panelmend.job.case import Case, Spot
+from panelmend.job.curvature import point_on
 from panelmend.shapes import distance_to_point
 
 Kind = Literal["insert", "fastener", "solid area", "edge band"]

@@ -8,13 +8,13 @@ from typing import Any
 from panelmend.derive import Figure
 from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.basis import Basis
 from panelmend.job.card.beside import at_the_bench
 from panelmend.job.card.directions import bracketed, line, position, turned, way
 from panelmend.job.card.heating import as_set, rate_set
 from panelmend.job.card.holds import HOLDS
 from panelmend.job.card.part import Step
 from panelmend.job.card.pressed import pressed_by
-from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import Ply, SideLayup
@@ -74,7 +74,7 @@ def _directions(plan: Plan) -> str:
 
 def _where(plan: Plan, shown: Workings, side: Side) -> list[Any]:
     assert plan.work is not None, "no work, no place"
-    one, two = position(Ground(plan.case, plan.ledger), plan.work, side)
+    one, two = position(Basis(plan.case, plan.ledger), plan.work, side)
     return [
         f"Centre, {side}: ",
         shown.part(one.distance),
@@ -92,7 +92,7 @@ def _opening(plan: Plan, shown: Workings) -> list[list[Any]]:
         ["Form", o.form],
         ["Length", shown.part(o.length)],
         ["Width", shown.part(o.width)],
-        ["Turned", shown.part(turned(Ground(plan.case, plan.ledger), work))],
+        ["Turned", shown.part(turned(Basis(plan.case, plan.ledger), work))],
     ]
     if o.form == "rectangle":
         rows.append(["Corner radius", shown.part(o.corner_radius)])

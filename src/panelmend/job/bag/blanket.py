@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from panelmend.derive import Figure
 from panelmend.document.bay import Bay, Blanket
 from panelmend.job.bag.formulas import heated_size, power_needed
-from panelmend.job.ground import Ground
-from panelmend.job.supply import (
+from panelmend.job.basis import Basis
+from panelmend.job.blanket_supply import (
     carried_together,
     current_drawn,
     place_of,
@@ -40,13 +40,13 @@ class _Option:
     rank: tuple[bool, bool, float, bool, int]
 
 
-def choose(ground: Ground, key: str, cure: str, needed_length: Figure, needed_width: Figure) -> ChosenBlanket:
+def choose(basis: Basis, key: str, cure: str, needed_length: Figure, needed_width: Figure) -> ChosenBlanket:
     """The blanket of one cure: the planner's own choice, else the smallest whose heated area is large enough.
 
     Among those large enough, one that a circuit carries (with the blanket behind, if there is one) and that
     is not made for less than the supply's voltage comes first, then one that is not made for more.
     """
-    document = ground.case.document
+    document = basis.case.document
     wanted, behind = document.choice.blankets(cure)
     second = [b for b in document.bay.blanket if b.id == behind]
     options = [
@@ -57,19 +57,19 @@ def choose(ground: Ground, key: str, cure: str, needed_length: Figure, needed_wi
     ]
     fitting = [o for o in options if o.fits]
     if not options or not (fitting or wanted):
-        _needed(ground, key, needed_length, needed_width)
+        _needed(basis, key, needed_length, needed_width)
         return ChosenBlanket(None, False, needed_length, needed_width, False)
     best = min(fitting or options, key=lambda o: o.rank)
     blanket, path = document.bay.blanket[best.index], f"bay.blanket[{best.index + 1}]"
     first, across = ("width", "length") if best.turned else ("length", "width")
     sizes = {
-        n: ground.typed(f"blanket.{blanket.id}.{n}", getattr(blanket, n), "length", path=f"{path}.{n}")
+        n: basis.typed(f"blanket.{blanket.id}.{n}", getattr(blanket, n), "length", path=f"{path}.{n}")
         for n in ("length", "width")
     }
     if blanket.border:
-        border = ground.typed(f"blanket.{blanket.id}.border", blanket.border, "length", path=f"{path}.border")
+        border = basis.typed(f"blanket.{blanket.id}.border", blanket.border, "length", path=f"{path}.border")
         for n in ("length", "width"):
-            ground.ledger.derive(f"{key}.heated_{n}", heated_size, size=sizes[n], border=border)
+            basis.ledger.derive(f"{key}.heated_{n}", heated_size, size=sizes[n], border=border)
     return ChosenBlanket(blanket, best.turned, sizes[first], sizes[across], bool(fitting))
 
 
@@ -85,16 +85,16 @@ def _option(
     return _Option(index, turned, fits, (stopped, voltage == "low", area, turned, index))
 
 
-def _needed(ground: Ground, key: str, length: Figure, width: Figure) -> None:
+def _needed(basis: Basis, key: str, length: Figure, width: Figure) -> None:
     """What a blanket that is large enough would draw, at the power density of the bay's largest."""
-    bay = ground.case.document.bay
+    bay = basis.case.document.bay
     if not bay.blanket:
         return
     largest = max(bay.blanket, key=lambda b: b.length * b.width)
     index = place_of(bay, largest.id)
-    density = rated_density(ground, index)
-    power = ground.ledger.derive(
+    density = rated_density(basis, index)
+    power = basis.ledger.derive(
         f"{key}.needed_power", power_needed, density=density, length=length, width=width
     )
-    volts = supply_figure(ground) or rated_voltage(ground, index)
-    ground.ledger.derive(f"{key}.needed_current", current_drawn, power=power, supply=volts)
+    volts = supply_figure(basis) or rated_voltage(basis, index)
+    basis.ledger.derive(f"{key}.needed_current", current_drawn, power=power, supply=volts)

@@ -14,11 +14,11 @@ from panelmend.job.bag.formulas import heated_past, inside_of, off_the_middle, p
 from panelmend.job.bag.measures import Under
 from panelmend.job.bag.part import BagOperation, ByHand, Frame, HandCode, HandFit, Point, Sensor
 from panelmend.job.bag.sensors import APART
-from panelmend.job.bend import outline_on, point_on
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.clearances import no_place_for_sensors
+from panelmend.job.curvature import outline_on, point_on
 from panelmend.job.defaults import LEAST_SENSORS, OFF_METAL
-from panelmend.job.ground import Ground
 from panelmend.shapes import Outline, distance_to_point
 from panelmend.units import show
 
@@ -76,16 +76,16 @@ AS_WRITTEN = (
 )
 
 
-def moved_blanket(ground: Ground, key: str, under: Under, cure: str) -> tuple[Figure, Figure] | None:
+def moved_blanket(basis: Basis, key: str, under: Under, cure: str) -> tuple[Figure, Figure] | None:
     """How far a blanket that was placed by hand lies off the middle, along and across; None where it was
     not."""
-    chosen = ground.case.document.choice.heat_for(cure)
+    chosen = basis.case.document.choice.heat_for(cure)
     if chosen is None or chosen.blanket_centre is None:
         return None
     x, y = _place(
-        ground, f"{key}.blanket_at", chosen.blanket_centre, under, _path(ground, chosen, "blanket_centre")
+        basis, f"{key}.blanket_at", chosen.blanket_centre, under, _path(basis, chosen, "blanket_centre")
     )
-    ledger = ground.ledger
+    ledger = basis.ledger
     made = []
     for name, towards in (("along", "direction"), ("across", "across")):
         way = under.angle if towards == "direction" else ledger[f"{key}.across"]
@@ -103,20 +103,20 @@ def moved_blanket(ground: Ground, key: str, under: Under, cure: str) -> tuple[Fi
     return made[0], made[1]
 
 
-def placed_sensors(ground: Ground, under: Under, cure: str) -> tuple[Sensor, ...]:
+def placed_sensors(basis: Basis, under: Under, cure: str) -> tuple[Sensor, ...]:
     """The thermocouples that were placed by hand on the face that is worked on; none where they were not."""
-    chosen = ground.case.document.choice.heat_for(cure)
+    chosen = basis.case.document.choice.heat_for(cure)
     places = chosen.thermocouples if chosen is not None else ()
-    return tuple(Sensor(f"T{n}", _on_face(ground.case, p, under)) for n, p in enumerate(places, 1))
+    return tuple(Sensor(f"T{n}", _on_face(basis.case, p, under)) for n, p in enumerate(places, 1))
 
 
 def by_hand(
-    ground: Ground, key: str, under: Under, build: Build, needed: tuple[Figure, Figure], built: Built
+    basis: Basis, key: str, under: Under, build: Build, needed: tuple[Figure, Figure], built: Built
 ) -> ByHand:
     """What of a bag was placed by hand, and what must hold of it.
 
     Args:
-        ground: case and ledger.
+        basis: case and ledger.
         key: what the figures of the bag begin with.
         under: what lies under it.
         build: what it is built over, with its blanket and how far that lies off.
@@ -124,19 +124,19 @@ def by_hand(
         built: its layers and the inner edge of its sealing tape.
     """
     cure, moved = build.cure.name, build.moved
-    heated = _heated(ground, key, build.chosen, build.frame, moved)
-    fits = list(_cover(ground, key, heated, needed, moved))
+    heated = _heated(basis, key, build.chosen, build.frame, moved)
+    fits = list(_cover(basis, key, heated, needed, moved))
     strips = tuple(o for x in built.layers if x.use == "edge breather" for o in x.outlines)
     seal = built.seal if build.cure.bagged else None
-    sensors = placed_sensors(ground, under, cure)
+    sensors = placed_sensors(basis, under, cure)
     if not sensors:
         return ByHand(moved, False, tuple(fits))
-    case, choice = ground.case, ground.case.document.choice.heat_for(cure)
+    case, choice = basis.case, basis.case.document.choice.heat_for(cure)
     assert choice is not None
     for n, (typed, sensor) in enumerate(zip(choice.thermocouples, sensors, strict=True), 1):
-        path = f"{_path(ground, choice, 'thermocouples')}[{n}]"
-        at = _place(ground, f"{key}.{sensor.id}", typed, under, path)
-        fits += _sensor(ground, key, sensor.id, at, heated)
+        path = f"{_path(basis, choice, 'thermocouples')}[{n}]"
+        at = _place(basis, f"{key}.{sensor.id}", typed, under, path)
+        fits += _sensor(basis, key, sensor.id, at, heated)
     return ByHand(
         moved,
         True,
@@ -170,22 +170,22 @@ def check(case: Case, bag: BagOperation) -> list[Finding]:
     return found
 
 
-def _path(ground: Ground, chosen: HeatChoice, field: str) -> str:
-    return f"choice.heat[{ground.case.document.choice.heat.index(chosen) + 1}].{field}"
+def _path(basis: Basis, chosen: HeatChoice, field: str) -> str:
+    return f"choice.heat[{basis.case.document.choice.heat.index(chosen) + 1}].{field}"
 
 
 def _on_face(case: Case, typed: Point, under: Under) -> Point:
     return point_on(case, case.point(typed), "outside", under.side)
 
 
-def _place(ground: Ground, key: str, typed: Point, under: Under, path: str) -> tuple[Figure, Figure]:
+def _place(basis: Basis, key: str, typed: Point, under: Under, path: str) -> tuple[Figure, Figure]:
     """A typed place on the face that is worked on, as two figures."""
-    x, y = _on_face(ground.case, typed, under)
-    return ground.typed(f"{key}.x", x, "length", path=path), ground.typed(f"{key}.y", y, "length", path=path)
+    x, y = _on_face(basis.case, typed, under)
+    return basis.typed(f"{key}.x", x, "length", path=path), basis.typed(f"{key}.y", y, "length", path=path)
 
 
 def _heated(
-    ground: Ground,
+    basis: Basis,
     key: str,
     chosen: ChosenBlanket | None,
     frame: Frame,
@@ -197,7 +197,7 @@ def _heated(
     sizes = [chosen.length, chosen.width]
     if chosen.blanket.border:
         names = ("width", "length") if chosen.turned else ("length", "width")
-        sizes = [ground.ledger[f"{key}.heated_{n}"] for n in names]
+        sizes = [basis.ledger[f"{key}.heated_{n}"] for n in names]
     off = (0.0, 0.0) if moved is None else (float(moved[0]), float(moved[1]))
     outline = frame.box(*off, float(sizes[0]), float(sizes[1]))
     inputs = tuple((n, s.key) for n, s in zip(("length", "width"), sizes, strict=True))
@@ -209,7 +209,7 @@ def _heated(
 
 
 def _cover(
-    ground: Ground,
+    basis: Basis,
     key: str,
     heated: tuple[Figure, Figure, Figure] | None,
     needed: tuple[Figure, Figure],
@@ -217,7 +217,7 @@ def _cover(
 ) -> list[HandFit]:
     if moved is None or heated is None:
         return []
-    clear = ground.ledger.derive(
+    clear = basis.ledger.derive(
         f"{key}.heated_past",
         heated_past,
         length=heated[1],
@@ -227,24 +227,24 @@ def _cover(
         along=moved[0],
         across=moved[1],
     )
-    asked, words = _nothing(ground), "heated area past what it must heat"
+    asked, words = _nothing(basis), "heated area past what it must heat"
     return [HandFit(HandCode.COVER, words, "", clear, asked, float(clear) >= -1e-9)]
 
 
-def _nothing(ground: Ground) -> Figure:
-    return ground.ledger.table("bag.at_least", 0.0, "length", source=NOTHING)
+def _nothing(basis: Basis) -> Figure:
+    return basis.ledger.table("bag.at_least", 0.0, "length", source=NOTHING)
 
 
 def _sensor(
-    ground: Ground,
+    basis: Basis,
     key: str,
     name: str,
     at: tuple[Figure, Figure],
     heated: tuple[Figure, Figure, Figure] | None,
 ) -> list[HandFit]:
-    ledger, data = ground.ledger, ground.case.document.data.bag
-    adhesive = ground.usual("bag.adhesive_margin", data.adhesive_margin)
-    asked = ground.usual("bag.sensor_margin", data.sensor_margin)
+    ledger, data = basis.ledger, basis.case.document.data.bag
+    adhesive = basis.usual("bag.adhesive_margin", data.adhesive_margin)
+    asked = basis.usual("bag.sensor_margin", data.sensor_margin)
     past = ledger.derive(
         f"{key}.{name}.past",
         past_the_adhesive,
@@ -256,7 +256,7 @@ def _sensor(
     bonded = float(past) < -1e-9
     words = f"{name} past the adhesive"
     made = [
-        HandFit(HandCode.REPAIR, words, name, past, _nothing(ground), False)
+        HandFit(HandCode.REPAIR, words, name, past, _nothing(basis), False)
         if bonded
         else HandFit(HandCode.NEAR, words, name, past, asked, float(past) >= float(asked) - AS_WRITTEN)
     ]
@@ -264,7 +264,7 @@ def _sensor(
         area = ledger.add(heated[0])
         inside = ledger.derive(f"{key}.{name}.heated", inside_of, outline=area, x=at[0], y=at[1])
         words = f"{name} inside the heated area"
-        made.append(HandFit(HandCode.HEATED, words, name, inside, _nothing(ground), float(inside) >= -1e-9))
+        made.append(HandFit(HandCode.HEATED, words, name, inside, _nothing(basis), float(inside) >= -1e-9))
     return made
 
 

@@ -7,9 +7,9 @@ from panelmend.document.panel import Side
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag import air_checks, by_hand, heat_checks, pads
 from panelmend.job.bag.part import BagOperation, BagPart
-from panelmend.job.bend import outline_on, point_on
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
+from panelmend.job.curvature import outline_on, point_on
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.defaults import HALF_INCH, SEALING_TAPE
 from panelmend.job.openings import over_the_hole

@@ -19,21 +19,21 @@ from panelmend.job.bag.formulas import (
 from panelmend.job.bag.part import BagLayer, Point
 from panelmend.job.bag.pile import Pile, blanket_sizes, numbered
 from panelmend.job.bag.pressing import caul_sheet, under_a_pad
-from panelmend.job.ground import Ground
+from panelmend.job.basis import Basis
 from panelmend.shapes import Outline
 from panelmend.units import show
 
 
-def stack(ground: Ground, build: Build) -> Built:
+def stack(basis: Basis, build: Build) -> Built:
     """The layers of one bag in the order they go down, and the sealing line.
 
     Margins follow AC 43.13-1B 3-4b where the data gives none. Its "1 in smaller" for the solid film is taken
     on each side, the reading that leaves more room for air.
     """
-    pile = Pile(ground, build.key, build.frame)
+    pile = Pile(basis, build.key, build.frame)
     pad = build.cure.pad is not None
     if build.chosen is not None:
-        blanket_sizes(ground, build)
+        blanket_sizes(basis, build)
     rim, led = (under_a_pad(pile, build), False) if pad else _on_the_patch(pile, build)
     aid = build.cure.pressure_aid
     if aid is not None and not pad:
@@ -44,30 +44,30 @@ def stack(ground: Ground, build: Build) -> Built:
     return _finish(pile, build, rim, sheet=pad, led=led)
 
 
-def behind(ground: Ground, build: Build, support: str, *, bagged: bool) -> Built:
+def behind(basis: Basis, build: Build, support: str, *, bagged: bool) -> Built:
     """The layers on the other side of the panel: a support over an open hole, a second blanket, or both.
 
     Args:
-        ground: case and ledger.
+        basis: case and ledger.
         build: what it is built over; its patch is the opening, its cure that of the bag in front.
         support: what closes and holds the hole; "" where the far skin is whole.
         bagged: whether it has a bag of its own.
     """
-    pile, data = Pile(ground, build.key, build.frame), ground.case.document.data.bag
+    pile, data = Pile(basis, build.key, build.frame), basis.case.document.data.bag
     if build.chosen is not None:
-        blanket_sizes(ground, build)
+        blanket_sizes(basis, build)
     base = "patch"
     if support:
-        margin = ground.usual("bag.support_margin", data.support_margin)
+        margin = basis.usual("bag.support_margin", data.support_margin)
         sizes = pile.sized("support", "patch", margin)
         pile.put("parting film", sizes, margin, "release film between panel and support, over the opening")
         pile.put("support", sizes, margin, support, stock="caul")
         base = "support"
     elif build.chosen is not None:
-        margin = ground.usual("bag.breather_margin", data.breather_margin)
-        sizes = blanket_sizes(ground, build)
+        margin = basis.usual("bag.breather_margin", data.breather_margin)
+        sizes = blanket_sizes(basis, build)
         cloth = tuple(
-            ground.ledger.derive(f"{build.key}.cloth_{way}", beyond_both_ends, size=size, margin=margin)
+            basis.ledger.derive(f"{build.key}.cloth_{way}", beyond_both_ends, size=size, margin=margin)
             for way, size in zip(("length", "width"), sizes, strict=True)
         )
         pile.put("glass cloth", (cloth[0], cloth[1]), margin, "on the skin, past the blanket: lets air out")
@@ -86,24 +86,24 @@ def _finish(pile: Pile, build: Build, rim: str, *, sheet: bool, led: bool) -> Bu
         sheet: a whole breather under the blanket; else edge breather, or what the data says.
         led: whether air is led out from under the blanket already.
     """
-    ground, key, chosen = pile.ground, build.key, build.chosen
-    data, ledger = ground.case.document.data.bag, ground.ledger
-    margin = ground.usual("bag.breather_margin", data.breather_margin)
+    basis, key, chosen = pile.basis, build.key, build.chosen
+    data, ledger = basis.case.document.data.bag, basis.ledger
+    margin = basis.usual("bag.breather_margin", data.breather_margin)
     base, breather = _breather(pile, build, rim)
     if chosen is not None:
-        heat = blanket_sizes(ground, build)
+        heat = blanket_sizes(basis, build)
         if not led:
             _under_the_blanket(pile, rim, breather, sheet)
         word = f"blanket {chosen.blanket.id}" if chosen.blanket is not None else "no blanket is large enough"
         word += ", turned" if chosen.turned else ""
-        word += moved_words(build, ground.case.view)
+        word += moved_words(build, basis.case.view)
         pile.put("heat blanket", heat, None, word, outlines=_moved(build, heat))
     pile.put("breather", breather, margin, "over everything, out to the vacuum bases")
     fittings = _fittings(pile, base, breather)
     pile.put("vacuum base", None, None, "on the breather at opposite ends, one for the gauge", pieces=2)
-    distance = ground.usual("bag.tape_distance", data.tape_distance)
+    distance = basis.usual("bag.tape_distance", data.tape_distance)
     seal = pile.sized("seal", base, distance)
-    pleats = ground.usual("bag.film_allowance", data.film_allowance)
+    pleats = basis.usual("bag.film_allowance", data.film_allowance)
     film = tuple(
         ledger.derive(f"{key}.film_{way}", with_pleats, size=size, allowance=pleats)
         for way, size in zip(("length", "width"), seal, strict=True)
@@ -119,14 +119,14 @@ def _finish(pile: Pile, build: Build, rim: str, *, sheet: bool, led: bool) -> Bu
 
 def _breather(pile: Pile, build: Build, rim: str) -> tuple[str, tuple[Figure, Figure]]:
     """The layer the breather reaches beyond, and its size."""
-    ground = pile.ground
-    margin = ground.usual("bag.breather_margin", ground.case.document.data.bag.breather_margin)
+    basis = pile.basis
+    margin = basis.usual("bag.breather_margin", basis.case.document.data.bag.breather_margin)
     base = "blanket" if build.chosen is not None else "bleeder" if rim == "film_over_bleeder" else rim
     if base == "blanket" and build.moved is not None:
         base = "blanket_reach"  # laid about the middle, and still past the blanket on every side
         for way, off in zip(("length", "width"), build.moved, strict=True):
-            size, key = ground.ledger[f"{build.key}.blanket_{way}"], f"{build.key}.{base}_{way}"
-            ground.ledger.derive(key, reach_of_moved, size=size, off=off)
+            size, key = basis.ledger[f"{build.key}.blanket_{way}"], f"{build.key}.{base}_{way}"
+            basis.ledger.derive(key, reach_of_moved, size=size, off=off)
     return base, pile.sized("breather", base, margin)
 
 
@@ -148,19 +148,19 @@ def moved_words(build: Build, view: str) -> str:
 
 def _fittings(pile: Pile, base: str, breather: tuple[Figure, Figure]) -> tuple[Point, ...]:
     """The middles of the breather's bare ends."""
-    ledger = pile.ground.ledger
+    ledger = pile.basis.ledger
     far = 0.25 * (float(breather[0]) + float(ledger[f"{pile.key}.{base}_length"]))
     return pile.frame.point(far, 0.0), pile.frame.point(-far, 0.0)
 
 
 def _under_the_blanket(pile: Pile, rim: str, breather: tuple[Figure, Figure], sheet: bool) -> None:
     """What leads air out from under the blanket: a whole breather, or strips of it at the four sides."""
-    ground = pile.ground
-    data = ground.case.document.data.bag
+    basis = pile.basis
+    data = basis.case.document.data.bag
     if sheet or (data.lower_breather is not None and data.lower_breather.value):
-        margin = ground.usual("bag.breather_margin", data.breather_margin)
+        margin = basis.usual("bag.breather_margin", data.breather_margin)
         sizes = tuple(
-            ground.ledger.derive(f"{pile.key}.lower_breather_{way}", same_size, size=size)
+            basis.ledger.derive(f"{pile.key}.lower_breather_{way}", same_size, size=size)
             for way, size in zip(("length", "width"), breather, strict=True)
         )
         note = "under the blanket and out past it"
@@ -171,13 +171,13 @@ def _under_the_blanket(pile: Pile, rim: str, breather: tuple[Figure, Figure], sh
 
 def _strips(pile: Pile, rim: str, breather: tuple[Figure, Figure]) -> None:
     """Strips of breather from a rim out to the edge of the breather that lies over everything."""
-    ground, data = pile.ground, pile.ground.case.document.data.bag
-    wide = ground.usual("bag.edge_breather", data.edge_breather)
+    basis, data = pile.basis, pile.basis.case.document.data.bag
+    wide = basis.usual("bag.edge_breather", data.edge_breather)
     for way, other in (("length", "along"), ("width", "across")):
-        over, size = ground.ledger[f"{pile.key}.{rim}_{way}"], breather[0 if way == "length" else 1]
+        over, size = basis.ledger[f"{pile.key}.{rim}_{way}"], breather[0 if way == "length" else 1]
         if float(size) <= float(over):
             continue  # the breather itself ends over the rim: the proof says whether air gets out
-        long = ground.ledger.derive(
+        long = basis.ledger.derive(
             f"{pile.key}.edge_breather_{other}", half_of_what_is_over, outer=size, inner=over
         )
         middle = 0.25 * (float(size) + float(over))
@@ -190,29 +190,29 @@ def _strips(pile: Pile, rim: str, breather: tuple[Figure, Figure]) -> None:
 
 def _plate(pile: Pile, build: Build) -> list[BagLayer]:
     """What lies under a cap that is cured on a plate: the plate, release film, and its lower peel ply."""
-    ground, data = pile.ground, pile.ground.case.document.data.bag
-    below = Pile(ground, pile.key, pile.frame)
-    past = ground.usual("bag.plate_margin", data.plate_margin)
+    basis, data = pile.basis, pile.basis.case.document.data.bag
+    below = Pile(basis, pile.key, pile.frame)
+    past = basis.usual("bag.plate_margin", data.plate_margin)
     note = "flat, heat-proof, away from the panel; past the tape all round"
     below.put("plate", below.sized("plate", "seal", past), past, note, stock="-", below=True)
-    inset = ground.usual("bag.film_inset", data.film_inset)
+    inset = basis.usual("bag.film_inset", data.film_inset)
     film = below.sized("plate_film", "seal", inset, inside=True)
     note = "solid, on the plate; stops inside the sealing tape"
     below.put("parting film", film, inset, note, below=True)
-    if _peel_plies(ground) in ("bond face", "both faces"):
-        peel = ground.usual("bag.peel_ply_margin", data.peel_ply_margin)
+    if _peel_plies(basis) in ("bond face", "both faces"):
+        peel = basis.usual("bag.peel_ply_margin", data.peel_ply_margin)
         sizes = below.sized("lower_peel_ply", "patch", peel)
         note = "under the cap: comes off its bond face before bonding"
         below.put("peel ply", sizes, peel, note, below=True)
     return below.layers
 
 
-def _peel_plies(ground: Ground) -> str:
+def _peel_plies(basis: Basis) -> str:
     """Faces of a cap that is cured on a plate which have a peel ply."""
-    given = ground.case.document.data.core.cap
+    given = basis.case.document.data.core.cap
     if given is not None and given.value.peel_plies is not None:
-        return str(ground.given("core.cap_peel_plies", given, value=given.value.peel_plies).value)
-    return str(ground.default("core.cap_peel_plies").value)
+        return str(basis.given("core.cap_peel_plies", given, value=given.value.peel_plies).value)
+    return str(basis.default("core.cap_peel_plies").value)
 
 
 def _on_the_patch(pile: Pile, build: Build) -> tuple[str, bool]:
@@ -220,20 +220,20 @@ def _on_the_patch(pile: Pile, build: Build) -> tuple[str, bool]:
 
     The layer beside whose rim air comes out, and whether it is led out past the blanket already.
     """
-    ground = pile.ground
-    data = ground.case.document.data.bag
-    peel = ground.usual("bag.peel_ply_margin", data.peel_ply_margin)
-    if not build.plate or _peel_plies(ground) in ("upper face", "both faces"):
+    basis = pile.basis
+    data = basis.case.document.data.bag
+    peel = basis.usual("bag.peel_ply_margin", data.peel_ply_margin)
+    if not build.plate or _peel_plies(basis) in ("upper face", "both faces"):
         sizes = pile.sized("peel_ply", "patch", peel)
         pile.put("peel ply", sizes, peel, "on the last ply, over its edges")
-    bleed = ground.usual("bag.bleeder_margin", data.bleeder_margin)
+    bleed = basis.usual("bag.bleeder_margin", data.bleeder_margin)
     still = data.no_bleed is not None and data.no_bleed.value
-    count = ground.given_or("bag.bleeder_plies", data.bleeder_plies, 1 if wet(ground) else 0)
+    count = basis.given_or("bag.bleeder_plies", data.bleeder_plies, 1 if wet(basis) else 0)
     plies = 0 if still else int(float(count))
     sizes = pile.sized("bleeder", "patch", bleed)
-    inset = ground.usual("bag.film_inset", data.film_inset)
+    inset = basis.usual("bag.film_inset", data.film_inset)
     if min(float(s) for s in sizes) <= 2 * float(inset):
-        case = ground.case
+        case = basis.case
         raise InputError(
             "the inset leaves nothing of the solid film",
             where=f"{case.name}, data.bag.film_inset",
@@ -252,8 +252,8 @@ def _on_the_patch(pile: Pile, build: Build) -> tuple[str, bool]:
 
 def _bleed(pile: Pile, peel: Figure, bleed: Figure, sizes: tuple[Figure, Figure], plies: int) -> None:
     """Perforated film and bleeder; the bleeder carries air only while its rim stays dry."""
-    ground, data = pile.ground, pile.ground.case.document.data.bag
-    dry = ground.usual("bag.dry_bleeder", data.dry_bleeder)
+    basis, data = pile.basis, pile.basis.case.document.data.bag
+    dry = basis.usual("bag.dry_bleeder", data.dry_bleeder)
     holed = pile.sized("perforated_film", "patch", peel)
     pile.put("perforated film", holed, peel, "lets the resin through")
     carries = float(bleed) >= float(peel) + float(dry) - 1e-9
@@ -261,9 +261,9 @@ def _bleed(pile: Pile, peel: Figure, bleed: Figure, sizes: tuple[Figure, Figure]
     pile.put("bleeder", sizes, bleed, "takes up resin that is too much", pieces=plies, air=air)
 
 
-def wet(ground: Ground) -> bool:
+def wet(basis: Basis) -> bool:
     """Whether the repair is a wet lay-up: resin is mixed here."""
-    case = ground.case
+    case = basis.case
     method = case.document.choice.resin_method
     if method is not None:
         return method == "wet lay-up"

@@ -25,11 +25,11 @@ from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_of, m
 from panelmend.job.bag.other_side import other_bag
 from panelmend.job.bag.part import BagOperation, BagPart, Frame, Vacuum
 from panelmend.job.bag.sensors import sensors_of
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.clearances import no_place_for_sensors
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
-from panelmend.job.ground import Ground
 from panelmend.job.operations import operations_of
 from panelmend.job.plies.part import PliesPart
 from panelmend.shapes import offset
@@ -44,13 +44,13 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     Raises:
         InputError: an operation is for a skin that is not repaired.
     """
-    ground, repair = Ground(case, ledger), BaggedRepair(case, cutout, plies, core)
+    basis, repair = Basis(case, ledger), BaggedRepair(case, cutout, plies, core)
     made: list[BagOperation] = []
     closed: set[Side] = set()
     needed = operations_of(case.document, core)
     for one in needed:
         under = _under(repair, one.cure, one.lays)
-        made.append(_operation(ground, one.number, one.cure, under, repair, closed))
+        made.append(_operation(basis, one.number, one.cure, under, repair, closed))
         if "plies" in one.lays and one.cure.cured_on == "panel":
             closed |= {s.side for s in plies.sides if one.cure.side in (None, s.side)}
     there = {one.cure.name for one in needed}
@@ -88,16 +88,16 @@ def _under(repair: BaggedRepair, cure: Cure, lays: tuple[CurePart, ...]) -> Unde
 
 
 def _operation(
-    ground: Ground, number: int, cure: Cure, under: Under, repair: BaggedRepair, closed: set[Side]
+    basis: Basis, number: int, cure: Cure, under: Under, repair: BaggedRepair, closed: set[Side]
 ) -> BagOperation:
-    data, key, ledger = ground.case.document.data.bag, f"bag.{number}", ground.ledger
+    data, key, ledger = basis.case.document.data.bag, f"bag.{number}", basis.ledger
     inputs = (("outline", under.key),) if under.key in ledger else ()
     patch = ledger.add(Figure(f"{key}.patch", under.patch, "", Origin.COMPUTED, _LARGEST, "", inputs))
     direction = under.angle
     across = ledger.derive(f"{key}.across", square_to, direction=direction)
-    adhesive = ground.usual("bag.adhesive_margin", data.adhesive_margin)
-    probes = ground.usual("bag.sensor_margin", data.sensor_margin)
-    over = ground.usual("bag.blanket_margin", data.blanket_margin)
+    adhesive = basis.usual("bag.adhesive_margin", data.adhesive_margin)
+    probes = basis.usual("bag.sensor_margin", data.sensor_margin)
+    over = basis.usual("bag.blanket_margin", data.blanket_margin)
     line = offset(under.patch, float(adhesive) + float(probes))[0]
     sizes = []
     for name, towards in (("length", direction), ("width", across)):
@@ -109,14 +109,14 @@ def _operation(
             ledger.derive_limit("least", "length", needed, beyond_both_ends, size=sensed, margin=over)
         )
     heated = cure.heated_by == "blanket"
-    chosen = choose(ground, key, cure.name, sizes[0], sizes[1]) if heated else None
+    chosen = choose(basis, key, cure.name, sizes[0], sizes[1]) if heated else None
     frame = Frame(middle_of(under.patch, under.direction), under.direction)
-    moved = moved_blanket(ground, key, under, cure.name) if chosen is not None else None
+    moved = moved_blanket(basis, key, under, cure.name) if chosen is not None else None
     build = Build(key, cure, frame, under.patch, under.opening, chosen, cure.cured_on == "plate", moved)
-    built = stack(ground, build) if cure.bagged else Built((), under.patch, ())
-    least = air.least_vacuum_of(ground, number, cure)
-    drop = ground.usual("bag.leak_drop", data.leak_drop)
-    time = ground.usual("bag.leak_time", data.leak_time)
+    built = stack(basis, build) if cure.bagged else Built((), under.patch, ())
+    least = air.least_vacuum_of(basis, number, cure)
+    drop = basis.usual("bag.leak_drop", data.leak_drop)
+    time = basis.usual("bag.leak_time", data.leak_time)
     return BagOperation(
         cure.name,
         number,
@@ -127,43 +127,43 @@ def _operation(
         line,
         built.seal,
         built.layers,
-        placed_sensors(ground, under, cure.name)
-        or sensors_of(cure, line, frame, no_place_for_sensors(ground.case, under.side)),
+        placed_sensors(basis, under, cure.name)
+        or sensors_of(cure, line, frame, no_place_for_sensors(basis.case, under.side)),
         chosen.blanket.id if chosen is not None and chosen.blanket is not None else "",
         sizes[0],
         sizes[1],
         chosen.length if chosen is not None else sizes[0],
         chosen.width if chosen is not None else sizes[1],
         least,
-        air.deepest_vacuum_of(ground),
+        air.deepest_vacuum_of(basis),
         drop,
         time,
-        force_on(ground, key, least, bagged=cure.bagged),
+        force_on(basis, key, least, bagged=cure.bagged),
         cure.pressure_aid,
         under.side,
         frame,
-        _vacuum(ground, key, least),
-        leak_of(ground, key, built.layers, drop, time),
+        _vacuum(basis, key, least),
+        leak_of(basis, key, built.layers, drop, time),
         built.fittings,
         proof_of(built.layers, under.patch, built.fittings) if cure.bagged else None,
-        other_bag(ground, build, under, repair, closed, least, drop, time),
+        other_bag(basis, build, under, repair, closed, least, drop, time),
         under.bonds_cap,
         _in_order(repair, under, cure),
-        by_hand(ground, key, under, build, (sizes[0], sizes[1]), built),
-        *_pressed(ground, key, number, cure, patch),
+        by_hand(basis, key, under, build, (sizes[0], sizes[1]), built),
+        *_pressed(basis, key, number, cure, patch),
     )
 
 
 def _pressed(
-    ground: Ground, key: str, number: int, cure: Cure, patch: Figure
+    basis: Basis, key: str, number: int, cure: Cure, patch: Figure
 ) -> tuple[Figure | None, Figure | None]:
     """Without a bag: the least pressure the data names, and the mass of weights that gives it."""
     pressed = cure.pressed
     if cure.bagged or pressed is None or pressed.least is None:
         return None, None
-    manual = ground.case.document.data.manual
+    manual = basis.case.document.data.manual
     source = Source(f"{manual.number} rev {manual.revision}", pressed.place)
-    stands, ledger = ground.case.stands(cure), ground.ledger
+    stands, ledger = basis.case.stands(cure), basis.ledger
     least = ledger.approved(
         f"{key}.pressed", pressed.least, "pressure", source=source, limit="least", stands=stands
     )
@@ -191,9 +191,9 @@ def _in_order(repair: BaggedRepair, under: Under, cure: Cure) -> tuple[str, ...]
     return tuple(p.id for p in laid)
 
 
-def _vacuum(ground: Ground, key: str, least: Figure) -> Vacuum:
+def _vacuum(basis: Basis, key: str, least: Figure) -> Vacuum:
     """What the least vacuum means: as a difference, as what is left under the bag, and where it can exist."""
-    ledger, pressure = ground.ledger, air.pressure_of(ground)
+    ledger, pressure = basis.ledger, air.pressure_of(basis)
     absolute = boiling = highest = None
     if pressure is not None and float(least) <= float(pressure):
         absolute = ledger.derive(f"{key}.absolute", air.left_under_bag, barometer=pressure, vacuum=least)

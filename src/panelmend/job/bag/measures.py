@@ -11,10 +11,10 @@ from panelmend.job.bag.air_path import AirPath, ProofSheet, prove
 from panelmend.job.bag.formulas import force_of_bag, gas_under_bag, leak_throughput
 from panelmend.job.bag.formulas import middle_of as middle_of
 from panelmend.job.bag.part import BagLayer, Leak, Point
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
-from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
 from panelmend.shapes import Outline
 
@@ -47,8 +47,8 @@ class BaggedRepair:
     core: CorePart
 
 
-def force_on(ground: Ground, key: str, least: Figure, *, bagged: bool) -> Figure:
-    ledger = ground.ledger
+def force_on(basis: Basis, key: str, least: Figure, *, bagged: bool) -> Figure:
+    ledger = basis.ledger
     if not bagged:
         return ledger.table(f"{key}.force", 0.0, "force", source=Source("no bag"))
     return ledger.derive(
@@ -70,11 +70,11 @@ def proof_of(layers: tuple[BagLayer, ...], patch: Outline, fittings: tuple[Point
     return prove(sheets, patch, fittings)
 
 
-def leak_of(ground: Ground, key: str, layers: tuple[BagLayer, ...], drop: Figure, time: Figure) -> Leak:
+def leak_of(basis: Basis, key: str, layers: tuple[BagLayer, ...], drop: Figure, time: Figure) -> Leak:
     """The flow that the leak test's limits allow, where the breather's thickness is known."""
-    ledger = ground.ledger
+    ledger = basis.ledger
     ident = next((layer.material for layer in layers if layer.use == "breather"), "")
-    breather = ground.case.catalogue.bagging(ident) if ident else None
+    breather = basis.case.catalogue.bagging(ident) if ident else None
     if breather is None or breather.thickness is None or f"{key}.seal_length" not in ledger:
         return Leak(ident, None, None)
     volume = ledger.derive(
@@ -82,7 +82,7 @@ def leak_of(ground: Ground, key: str, layers: tuple[BagLayer, ...], drop: Figure
         gas_under_bag,
         length=ledger[f"{key}.seal_length"],
         width=ledger[f"{key}.seal_width"],
-        thickness=ground.table(f"bag.{ident}.thickness", breather.thickness, "length", of=breather),
+        thickness=basis.table(f"bag.{ident}.thickness", breather.thickness, "length", of=breather),
     )
     flow = ledger.derive(f"{key}.leak_flow", leak_throughput, volume=volume, drop=drop, duration=time)
     return Leak(ident, volume, flow)

@@ -11,8 +11,8 @@ from panelmend.job.bag.formulas import extent_along, push_through
 from panelmend.job.bag.layers import behind, stack
 from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_of, middle_of, proof_of
 from panelmend.job.bag.part import Frame, OtherBag
+from panelmend.job.basis import Basis
 from panelmend.job.formulas import area_of
-from panelmend.job.ground import Ground
 from panelmend.shapes import Outline
 from panelmend.units import INHG
 
@@ -22,7 +22,7 @@ _EXAMPLE = Source("an example: what 5 inHg between the bags of two sides means")
 
 
 def other_bag(
-    ground: Ground,
+    basis: Basis,
     build: Build,
     under: Under,
     repair: BaggedRepair,
@@ -32,10 +32,10 @@ def other_bag(
     time: Figure,
 ) -> OtherBag | None:
     """What lies on the other side: plies of its own, a support over the open hole, a second blanket."""
-    case, cure, key = ground.case, build.cure, f"{build.key}.behind"
+    case, cure, key = basis.case, build.cure, f"{build.key}.behind"
     if cure.cured_on == "plate":
         return None
-    data, ledger = case.document.data.bag, ground.ledger
+    data, ledger = case.document.data.bag, basis.ledger
     other: Side = "inside" if under.side == "outside" else "outside"
     through = case.document.damage.depth == "through"
     wanted = case.document.choice.blankets(cure.name)[1]
@@ -56,23 +56,23 @@ def other_bag(
     across = ledger[f"{build.key}.across"]
     for name, towards in (("length", under.angle), ("width", across)):
         ledger.derive(f"{key}.patch_{name}", extent_along, outline=whole, direction=towards)
-    blanket = _second(ground, wanted, build.chosen)
+    blanket = _second(basis, wanted, build.chosen)
     opening = there.cutout if there is not None else under.opening
     bare = cure.model_copy(update={"pad": None, "pressure_aid": None})
     other_build = Build(key, bare, frame, outline, opening, blanket, False)
     support, bagged = "", cure.bagged
     if plies:
-        built = stack(ground, other_build) if bagged else Built((), outline, ())
+        built = stack(basis, other_build) if bagged else Built((), outline, ())
     else:
         if is_open:
             support = data.support.value if data.support is not None else ""
             bagged = cure.bagged and (bool(wanted) or (data.both_sides is not None and data.both_sides.value))
         closing = support or ("nothing is named" if is_open else "")
-        built = behind(ground, other_build, closing, bagged=bagged)
+        built = behind(basis, other_build, closing, bagged=bagged)
     difference = push = None
     if through and bagged and is_open:
         difference = ledger.table("bag.vacuum_difference", 5 * INHG, "vacuum", source=_EXAMPLE)
-        area = ledger.derive(f"{key}.opening_area", area_of, outline=_opening_figure(ground, key, opening))
+        area = ledger.derive(f"{key}.opening_area", area_of, outline=_opening_figure(basis, key, opening))
         push = ledger.derive(f"{key}.push", push_through, difference=difference, opening=area)
     return OtherBag(
         "other skin" if plies else "support" if is_open else "second blanket",
@@ -84,27 +84,27 @@ def other_bag(
         wanted if blanket is not None else "",
         support,
         bagged,
-        force_on(ground, key, least, bagged=bagged),
+        force_on(basis, key, least, bagged=bagged),
         None if is_open or not bagged else proof_of(built.layers, outline, built.fittings),
         difference,
         push,
-        leak_of(ground, key, built.layers, drop, time),
+        leak_of(basis, key, built.layers, drop, time),
     )
 
 
-def _opening_figure(ground: Ground, key: str, opening: Outline) -> Figure:
-    return ground.ledger.add(Figure(f"{key}.opening", opening, "", Origin.COMPUTED, _HOLE))
+def _opening_figure(basis: Basis, key: str, opening: Outline) -> Figure:
+    return basis.ledger.add(Figure(f"{key}.opening", opening, "", Origin.COMPUTED, _HOLE))
 
 
-def _second(ground: Ground, wanted: str, first: ChosenBlanket | None) -> ChosenBlanket | None:
+def _second(basis: Basis, wanted: str, first: ChosenBlanket | None) -> ChosenBlanket | None:
     """The second blanket as it lies: turned like the first."""
-    bay = ground.case.document.bay
+    bay = basis.case.document.bay
     found = next((b for b in bay.blanket if b.id == wanted), None)
     if found is None:
         return None
     turned, path = first is not None and first.turned, f"bay.blanket[{bay.blanket.index(found) + 1}]"
     length, width = (
-        ground.typed(f"blanket.{found.id}.{n}", getattr(found, n), "length", path=f"{path}.{n}")
+        basis.typed(f"blanket.{found.id}.{n}", getattr(found, n), "length", path=f"{path}.{n}")
         for n in (("width", "length") if turned else ("length", "width"))
     )
     return ChosenBlanket(found, turned, length, width, True)

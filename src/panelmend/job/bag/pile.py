@@ -14,7 +14,7 @@ from panelmend.job.bag.formulas import (
     same_size,
 )
 from panelmend.job.bag.part import BagLayer, Frame
-from panelmend.job.ground import Ground
+from panelmend.job.basis import Basis
 from panelmend.shapes import Outline
 
 # What air does in each kind of layer. What is not named here lies apart from the way of the air.
@@ -39,13 +39,13 @@ AIR: dict[str, Air] = {
 class Pile:
     """Layers as they go down, each with its sizes as figures."""
 
-    def __init__(self, ground: Ground, key: str, frame: Frame) -> None:
-        self.ground, self.key, self.frame = ground, key, frame
+    def __init__(self, basis: Basis, key: str, frame: Frame) -> None:
+        self.basis, self.key, self.frame = basis, key, frame
         self.layers: list[BagLayer] = []
 
     def sized(self, name: str, base: str, margin: Figure, *, inside: bool = False) -> tuple[Figure, Figure]:
         """Length and width of a layer that reaches ``margin`` beyond (or stays inside) the layer ``base``."""
-        ledger, made = self.ground.ledger, []
+        ledger, made = self.basis.ledger, []
         for way in ("length", "width"):
             size = ledger[f"{self.key}.{base}_{way}"]
             key = f"{self.key}.{name}_{way}"
@@ -73,7 +73,7 @@ class Pile:
     ) -> None:
         """The next layer up; ``stock`` is the use its material is listed under, where that is another."""
         if not material:
-            stocked = self.ground.case.catalogue.bagging_for(stock or use)
+            stocked = self.basis.case.catalogue.bagging_for(stock or use)
             material = stocked[0].id if stocked else ""
         outline = self.frame.rectangle(*(float(x) for x in sizes)) if sizes is not None and drawn else None
         if outlines:
@@ -102,9 +102,9 @@ def numbered(layers: list[BagLayer]) -> tuple[BagLayer, ...]:
     return tuple(replace(layer, order=i) for i, layer in enumerate(layers, 1))
 
 
-def blanket_sizes(ground: Ground, build: Build) -> tuple[Figure, Figure]:
+def blanket_sizes(basis: Basis, build: Build) -> tuple[Figure, Figure]:
     """Size of the blanket as figures of this bag."""
     assert build.chosen is not None
     for way, figure in (("length", build.chosen.length), ("width", build.chosen.width)):
-        ground.ledger.derive(f"{build.key}.blanket_{way}", same_size, size=figure)
+        basis.ledger.derive(f"{build.key}.blanket_{way}", same_size, size=figure)
     return build.chosen.length, build.chosen.width

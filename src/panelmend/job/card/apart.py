@@ -13,11 +13,11 @@ from typing import Literal
 
 from panelmend.document.panel import Metal, Side
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.bend import outline_on, point_on
 from panelmend.job.card.bench import Bench, on_plate
 from panelmend.job.card.part import Blank, Words
 from panelmend.job.card.writing import note, tick
 from panelmend.job.case import Case, Point
+from panelmend.job.curvature import outline_on, point_on
 from panelmend.job.plies.part import Ply
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap

@@ -25,7 +25,7 @@ def pads(bench: Bench, bag: BagOperation) -> list[Step]:
     proud = None
     if pad is not None and pad.proud is not None:
         key = f"card.{bag.number}.pad_proud"
-        proud = bench.ground.typed(key, pad.proud, "length", path=f"data.cure[{bag.number}].pad.proud")
+        proud = bench.basis.typed(key, pad.proud, "length", path=f"data.cure[{bag.number}].pad.proud")
     recessed = pad is not None or bag.cure.aid_covers == "cut-out"
     how = (
         "Cut it by the template of the cut-out. It must not touch the skin beside the opening; laid in dry it stands a little proud of the skin, never below it."
@@ -102,7 +102,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
     held = bagged(bag)
     panel = bench.case.document.panel
     rows: list[tuple[Words, ...]] = []
-    manual = bench.ground
+    manual = bench.basis
     if panel.limit is not None:
         rows.append(
             (
@@ -201,7 +201,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
             ],
             hold="H5" if held else pressed.SURVEYED,
             tables=[
-                thermocouples.places(bench.ground, bench.work, bag, heated),
+                thermocouples.places(bench.basis, bench.work, bag, heated),
                 *(table if not on_plate(bag) else []),
             ],
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Source
+from panelmend.job.basis import Basis
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven
 from panelmend.job.card.bench import Bench
@@ -10,17 +11,16 @@ from panelmend.job.card.directions import position, turned
 from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import RECORD, Units, clock, note, number, step, tick
 from panelmend.job.case import Case
-from panelmend.job.ground import Ground
 from panelmend.job.limits.part import LimitsPart
 
 
-def read_data(case: Case, ground: Ground) -> Step:
+def read_data(case: Case, basis: Basis) -> Step:
     """Read the data."""
     manual, category = case.document.data.manual, case.document.data.category
     said: Words = ("Category of the repair: not in the document. Write it from the data.",)
     if category is not None:
         source, stands = _place(case, category.place), case.stands(category)
-        kind = ground.ledger.approved("card.category", category.kind, source=source, stands=stands)
+        kind = basis.ledger.approved("card.category", category.kind, source=source, stands=stands)
         due = [
             *([f"{category.due_hours} flight hours"] if category.due_hours else []),
             *([f"{category.due_cycles} flight cycles"] if category.due_cycles else []),
@@ -230,7 +230,7 @@ def _other_side(bench: Bench) -> list[Words]:
     """Datum marks of the other skin, where plies are laid there too."""
     if not bench.through:
         return []
-    one, two = position(bench.ground, bench.work, bench.far)
+    one, two = position(bench.basis, bench.work, bench.far)
     return [
         (
             f"Datum marks on the {bench.far} too, before anything is cut. Centre there: ",
@@ -245,10 +245,10 @@ def _other_side(bench: Bench) -> list[Words]:
 def mark(bench: Bench) -> list[Step]:
     """Print templates, put datum marks, support, mask, take the coating off."""
     case, work, units = bench.case, bench.work, bench.units
-    one, two = position(bench.ground, work, bench.side)
+    one, two = position(bench.basis, work, bench.side)
     opening = work.cutout.opening
     data = case.document.data
-    beyond = bench.ground.usual("surface.clean_beyond", data.surface.clean_beyond)
+    beyond = bench.basis.usual("surface.clean_beyond", data.surface.clean_beyond)
     box = "100.0 mm" if case.view == "mm" else "4.000 in"
     steps = [
         step(
@@ -280,7 +280,7 @@ def mark(bench: Bench) -> list[Step]:
                 " by ",
                 opening.width,
                 ", length turned ",
-                turned(bench.ground, bench.work),
+                turned(bench.basis, bench.work),
                 ". Use a marker that leaves no residue.",
             ),
             *_other_side(bench),

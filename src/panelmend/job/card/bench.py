@@ -10,12 +10,12 @@ from panelmend.document.approved import Given
 from panelmend.document.panel import Side
 from panelmend.errors import MissingError
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.basis import Basis
 from panelmend.job.card.order import Operations
 from panelmend.job.card.part import Blank, Clock, Words
 from panelmend.job.card.writing import Units, note
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
-from panelmend.job.ground import Ground
 from panelmend.job.openings import cap_alone, rim_of
 from panelmend.job.work import Work
 
@@ -25,7 +25,7 @@ class Bench:
     """The case, its figures and the work."""
 
     case: Case
-    ground: Ground
+    basis: Basis
     work: Work
     clocks: tuple[Clock, ...]
 
@@ -110,7 +110,7 @@ class Bench:
         """An approved value of the card's own; None where the document has none."""
         if given is None:
             return None
-        return self.ground.ledger[key] if key in self.ground.ledger else self.ground.given(key, given, kind)
+        return self.basis.ledger[key] if key in self.basis.ledger else self.basis.given(key, given, kind)
 
     def order(self, key: str, given: Given[str] | None, ask: str) -> Words:
         """What the data orders in words with its place, or what to look up."""

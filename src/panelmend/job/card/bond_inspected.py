@@ -20,9 +20,9 @@ def look(bench: Bench, bag: BagOperation) -> list[Step]:
     if coupon is not None and coupon.value.least is not None:
         key = "card.coupon_least"
         least = (
-            bench.ground.ledger[key]
-            if key in bench.ground.ledger
-            else bench.ground.given(key, coupon, "stiffness", value=coupon.value.least)
+            bench.basis.ledger[key]
+            if key in bench.basis.ledger
+            else bench.basis.given(key, coupon, "stiffness", value=coupon.value.least)
         )
     length = bench.given("card.void_length", data.void_length, "length")
     area = bench.given("card.void_area", data.void_area, "area")

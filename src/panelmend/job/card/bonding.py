@@ -45,7 +45,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             if on_plate(bag)
             else "Thermocouples at the places of the heat survey, taped beside the patch, never on it."
         )
-        if tips := on_tape(bench.ground.ledger, bag, heated.sensors):
+        if tips := on_tape(bench.basis.ledger, bag, heated.sensors):
             said.append(
                 f"The tips of {', '.join(tips)} stand on the PTFE tape, where a tip lifts and reads the bag: the engineer "
                 "says whether they may stand just outside it; else hold them down by tape that holds on PTFE. No knife on "
@@ -69,7 +69,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
                 f"Blanket {heated.blankets[1].blanket} goes on the opposite side under a bag of its own, with a controller of "
                 f"its own{own}."
             )
-        said += [*by_hand(bag), *marks(bench.ground, heated)]
+        said += [*by_hand(bag), *marks(bench.basis, heated)]
         said += [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
     held = bag.behind is not None and bag.behind.kind == "support"
     over = over_the_hole(bag, bench.work.bag.operations, bench.work.core)
@@ -151,7 +151,7 @@ def batches(bench: Bench, bag: BagOperation) -> list[Step]:
     """Mix each batch and use it before the next: adhesive and plug, then resin, sheets and pieces."""
     steps: list[Step] = []
     mixes = [m for m in bench.work.kit.mixes if m.operation == bag.name]
-    pasted = [i for i, m in enumerate(mixes, 1) if pastes(bench.ground, m)]
+    pasted = [i for i, m in enumerate(mixes, 1) if pastes(bench.basis, m)]
     for i, mix in enumerate(mixes, 1):
         steps.append(mix_batch(bench, bag, mix, i))
         steps += coupons(bench, bag, i, wet=i not in pasted)

@@ -6,9 +6,9 @@ import math
 
 from panelmend.derive import Figure, Source, formula
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.basis import Basis
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import Clock
-from panelmend.job.ground import Ground
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import cap_alone
 from panelmend.job.work import Work
@@ -95,32 +95,32 @@ def left_to_lay(life: float, closed: float) -> float:
     return max(0.0, life - closed)
 
 
-def clocks(ground: Ground, work: Work) -> tuple[Clock, ...]:
+def clocks(basis: Basis, work: Work) -> tuple[Clock, ...]:
     """The clock of every batch that has a pot life, in working order."""
     made = []
     for bag in work.bag.operations:
         mine = [m for m in work.kit.mixes if m.operation == bag.name]
-        made += [c for i, m in enumerate(mine) if (c := _clock(ground, work, bag, mine, i)) is not None]
+        made += [c for i, m in enumerate(mine) if (c := _clock(basis, work, bag, mine, i)) is not None]
     return tuple(made)
 
 
-def in_the_heat(ground: Ground) -> bool:
+def in_the_heat(basis: Basis) -> bool:
     """Whether the bay's air is so hot that what is mixed in it lasts half as long."""
-    air = ground.case.document.bay.air_temperature
+    air = basis.case.document.bay.air_temperature
     return air is not None and air > HOT
 
 
-def _clock(ground: Ground, work: Work, bag: BagOperation, mixes: list[Mix], at: int) -> Clock | None:
-    mix, bay, ledger = mixes[at], ground.case.document.bay, ground.ledger
+def _clock(basis: Basis, work: Work, bag: BagOperation, mixes: list[Mix], at: int) -> Clock | None:
+    mix, bay, ledger = mixes[at], basis.case.document.bay, basis.ledger
     if mix.pot_life is None:
         return None
     key = f"card.{bag.number}.batch{at + 1}"
-    hot = in_the_heat(ground)
+    hot = in_the_heat(basis)
     life = ledger.derive(f"{key}.life", in_hot_air, life=mix.pot_life) if hot else mix.pot_life
     if bay.pace is None:
         return Clock(mix.id, bag.number, life, None, None, hot)
     pace = {
-        name: ground.typed(f"bay.pace.{name}", getattr(bay.pace, name), "time", path=f"bay.pace.{name}")
+        name: basis.typed(f"bay.pace.{name}", getattr(bay.pace, name), "time", path=f"bay.pace.{name}")
         for name in _PACE
     }
     following = mixes[at:]
@@ -129,7 +129,7 @@ def _clock(ground: Ground, work: Work, bag: BagOperation, mixes: list[Mix], at: 
     plies = laid_in(work, bag)
     counts = {
         "batches": sum(len(m.pots) for m in following),
-        "plugs": 1 if core and any(pastes(ground, m) for m in following) else 0,
+        "plugs": 1 if core and any(pastes(basis, m) for m in following) else 0,
         "sheets": len(sheets),
         "plies": len(plies),
         "holds": 1,
@@ -147,9 +147,9 @@ def _clock(ground: Ground, work: Work, bag: BagOperation, mixes: list[Mix], at: 
     return Clock(mix.id, bag.number, life, lay, whole, hot)
 
 
-def pastes(ground: Ground, mix: Mix) -> bool:
+def pastes(basis: Basis, mix: Mix) -> bool:
     """Whether a mix is adhesive of the core, not laminating resin."""
-    return isinstance(ground.case.catalogue.get(mix.material), Adhesive)
+    return isinstance(basis.case.catalogue.get(mix.material), Adhesive)
 
 
 def minutes(figure: Figure) -> str:

@@ -51,7 +51,7 @@ def reasons(bench: Bench, bag: BagOperation) -> list[Note]:
             )
         )
     if heated_by(bag) != "room temperature":
-        said = heating.reasoned(bench.ground, heated)
+        said = heating.reasoned(bench.basis, heated)
         notes.append(
             Note(Place("O22", bag.number), f"{bag.name}: what is predicted of its heat", lines(said))
         )
@@ -104,7 +104,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
     orders, asked = heating.interrupted(bench, oven=oven.in_oven(bag), bagged=bagged(bag))
     tables = [
         *orders,
-        *thermocouples.readings(bench.ground, bench.work, bag, heated),
+        *thermocouples.readings(bench.basis, bench.work, bag, heated),
     ]
     return step(
         Place("O22", bag.number),

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from panelmend.derive import Figure, Source, formula
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.formulas import seen_from_behind
-from panelmend.job.ground import Ground
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, Point
 
@@ -107,9 +107,9 @@ def hole_width(outline: Outline, direction: float) -> float:
     return outline.extent(direction + 0.5 * math.pi)
 
 
-def hole_sizes(ground: Ground, work: Work, side: Side) -> tuple[Figure, Figure] | None:
+def hole_sizes(basis: Basis, work: Work, side: Side) -> tuple[Figure, Figure] | None:
     """Length and width of the hole in a skin that plies are laid on; None where none are."""
-    ledger, of = ground.ledger, f"plies.{side}.cutout"
+    ledger, of = basis.ledger, f"plies.{side}.cutout"
     if of not in ledger:
         return None
     made = []
@@ -123,15 +123,13 @@ def hole_sizes(ground: Ground, work: Work, side: Side) -> tuple[Figure, Figure] 
     return made[0], made[1]
 
 
-def turned(ground: Ground, work: Work) -> Figure:
+def turned(basis: Basis, work: Work) -> Figure:
     """How far the cut-out's length is turned from 0 degrees, as seen from the side that is worked on."""
     angle, key = work.cutout.opening.angle, "card.cutout_turned"
     if work.cutout.side == "outside":
         return angle
     return (
-        ground.ledger[key]
-        if key in ground.ledger
-        else ground.ledger.derive(key, seen_from_behind, angle=angle)
+        basis.ledger[key] if key in basis.ledger else basis.ledger.derive(key, seen_from_behind, angle=angle)
     )
 
 
@@ -143,9 +141,9 @@ class FromEdge:
     edge: str
 
 
-def position(ground: Ground, work: Work, side: Side) -> tuple[FromEdge, FromEdge]:
+def position(basis: Basis, work: Work, side: Side) -> tuple[FromEdge, FromEdge]:
     """The centre of a cut-out measured from the nearer two edges of the panel, along 0 and along 90 degrees."""
-    case, ledger = ground.case, ground.ledger
+    case, ledger = basis.case, basis.ledger
     layup = next((s for s in work.plies.sides if s.side == side), None)
     centre = work.cutout.opening.centre if layup is None else layup.centre
     found = []

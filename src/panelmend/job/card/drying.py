@@ -136,7 +136,7 @@ def _dry(bench: Bench) -> Step:
     hottest = min((limit for _, limit in part.limits), key=float, default=None)
     said: list[Words | str] = [
         *_how(part),
-        *heat(bench.work.cure, part, bench.ground.ledger, bench.case.view),
+        *heat(bench.work.cure, part, bench.basis.ledger, bench.case.view),
         *undried_words(bench),
     ]
     if part.temperature is None:

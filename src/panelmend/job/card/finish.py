@@ -144,7 +144,7 @@ def _weigh(bench: Bench) -> Step:
     data, hinge = bench.case.document.data.finishing, bench.case.document.panel.hinge
     change = None
     if hinge is not None and hinge.moment_limit is not None:
-        change = bench.ground.typed(
+        change = bench.basis.typed(
             "card.moment_limit", hinge.moment_limit, "moment", path="panel.hinge.moment_limit"
         )
     return step(

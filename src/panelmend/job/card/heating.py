@@ -6,6 +6,7 @@ from panelmend.derive import Figure, Source
 from panelmend.document.approved import Cure, Segment
 from panelmend.errors import MissingError
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.basis import Basis
 from panelmend.job.card import thermocouples
 from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, StepTable, Words
@@ -15,7 +16,6 @@ from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook
 from panelmend.job.defaults import CUT_OUT_ROOM, OF_A_CYCLE
 from panelmend.job.degree_reached import unfinished
-from panelmend.job.ground import Ground
 from panelmend.job.heat_taken import accepted, by_whom
 from panelmend.job.kit.part import Mix
 from panelmend.units import show
@@ -94,7 +94,7 @@ def figure(bench: Bench, bag: BagOperation, name: str, value: float | None, kind
     source = Source(f"{manual.number} rev {manual.revision}", bag.cure.place)
     key, stands = f"cure.{bag.number}.{name}", bench.case.stands(bag.cure)
     limit = OF_A_CYCLE.get(name.rsplit(".", 1)[-1], "")
-    return bench.ground.ledger.approved(key, value, kind, source=source, limit=limit, stands=stands)
+    return bench.basis.ledger.approved(key, value, kind, source=source, limit=limit, stands=stands)
 
 
 def ceiling_of(bench: Bench, bag: BagOperation) -> Figure | None:
@@ -307,20 +307,20 @@ def counted(bench: Bench, bag: BagOperation) -> list[Words | str]:
     return [
         (
             "By the prediction the coldest place of the bond line enters the band ",
-            bench.ground.ledger[f"{key}.coldest_arrives"],
+            bench.basis.ledger[f"{key}.coldest_arrives"],
             " after heat goes on: count no dwell before that, and none before every thermocouple is in the band.",
         )
     ]
 
 
-def reasoned(ground: Ground, heated: CureOperation) -> list[Words | str]:
+def reasoned(basis: Basis, heated: CureOperation) -> list[Words | str]:
     """The reasoning behind a cure, for the workings."""
     if heated.prediction is None:
         return [
             "The heat of this cure is NOT PREDICTED: nobody has computed where it gets coldest. "
             + why_not(heated)
         ]
-    return [*thermocouples.unseen(ground, heated)]
+    return [*thermocouples.unseen(basis, heated)]
 
 
 def interrupted(
@@ -359,12 +359,12 @@ def by_hand(bag: BagOperation) -> list[Words | str]:
     return [words]
 
 
-def marks(ground: Ground, heated: CureOperation) -> list[Words | str]:
+def marks(basis: Basis, heated: CureOperation) -> list[Words | str]:
     """How far blanket and thermocouples may lie off, and how to mark where they go before they are covered."""
     keys = ("cure.blanket_placed", "cure.thermocouple_placed")
-    if heated.problem is None or not all(key in ground.ledger for key in keys):
+    if heated.problem is None or not all(key in basis.ledger for key in keys):
         return []
-    blanket, joint = (ground.ledger[key] for key in keys)
+    blanket, joint = (basis.ledger[key] for key in keys)
     return [
         (
             "On tape past the bag: centre lines of the opening, the blanket's corners, a cross beside each joint. At "

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from panelmend.derive import Ledger
+from panelmend.job.basis import Basis
 from panelmend.job.card import before, bonding, curing, drying, finish, opening, ready, restored, surface
 from panelmend.job.card.bench import Bench, on_plate
 from panelmend.job.card.clocks import clocks
@@ -12,7 +13,6 @@ from panelmend.job.card.laid import laid_in
 from panelmend.job.card.order import Operations, arranged
 from panelmend.job.card.part import CardPart, Note, Step
 from panelmend.job.case import Case
-from panelmend.job.ground import Ground
 from panelmend.job.limits.part import LimitsPart
 from panelmend.job.work import Work
 
@@ -22,18 +22,18 @@ COVER_OFF = "Film that covered the surface off first, whole, counted."
 
 def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> CardPart:
     """The job card; without work to do it holds the comparison with the data and the record entry."""
-    ground = Ground(case, ledger)
+    basis = Basis(case, ledger)
     if work is None:
         few = [
-            before.read_data(case, ground),
+            before.read_data(case, basis),
             before.compare(case, sizes),
             finish.surface_only(case),
             finish.record(case),
         ]
         return CardPart(in_order(few, Operations(())))
-    bench = Bench(case, ground, work, clocks(ground, work))
+    bench = Bench(case, basis, work, clocks(basis, work))
     steps = [
-        before.read_data(case, ground),
+        before.read_data(case, basis),
         before.safe(bench),
         *before.kit(bench),
         *before.look(bench),

@@ -95,7 +95,7 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
     said += _clock_words(mine, bagged(bag))
     if len(mix.pots) > 1:
         said += _several(bench, mix)
-    largest = bench.ground.ledger[f"materials.{mix.material}.pot_mass"]
+    largest = bench.basis.ledger[f"materials.{mix.material}.pot_mass"]
     return step(
         Place("O11", bag.number, at),
         f"{bag.name}: weigh and mix {mix.purpose}",
@@ -189,7 +189,7 @@ def coupons(bench: Bench, bag: BagOperation, batch: int, *, wet: bool) -> list[S
     if coupon is None:
         return []
     made = coupon.value
-    place = bench.ground.given("card.coupon", coupon, value=f"{made.number} × {made.kind}")
+    place = bench.basis.given("card.coupon", coupon, value=f"{made.number} × {made.kind}")
     takes = share_of(bench, bag, batch, "coupons")
     hot = heated_by(bag) != "room temperature"
     alike = f"under the same bag{' and heat' if hot else ''}" if bagged(bag) else "cured as it is"

@@ -134,7 +134,7 @@ def _far(bench: Bench) -> Step:
     cutout, units = bench.work.cutout, bench.units
     far = cutout.far
     assert far is not None, "a far skin that is cut has an outline"
-    sizes = hole_sizes(bench.ground, bench.work, bench.far)
+    sizes = hole_sizes(bench.basis, bench.work, bench.far)
     length, width = sizes if sizes is not None else (None, None)
     g = bench.case.geometry
     n = len({"inside": g.inner, "outside": g.outer}[bench.far])
@@ -159,7 +159,7 @@ def _far(bench: Bench) -> Step:
 def _accept(bench: Bench) -> list[Step]:
     units, data = bench.units, bench.case.document.data
     limit = data.limits.repairable
-    ledger = bench.ground.ledger
+    ledger = bench.basis.ledger
     backs = [t.words for t in taken(bench.case, bench.work) if t.back is not None]
     most = next((ledger[k] for k in ("limits.repairable",) if k in ledger), None)
     far: Words = (

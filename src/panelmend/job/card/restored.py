@@ -173,9 +173,9 @@ def _typed(bench: Bench, t: InCutout, name: str, kind: str, limit: Limit = "most
     if value is None or t.back is None:
         return None
     at = bench.case.document.data.put_back.index(t.back) + 1
-    key, ledger = f"card.put_back.{at}.{name}", bench.ground.ledger
+    key, ledger = f"card.put_back.{at}.{name}", bench.basis.ledger
     path = f"data.put_back[{at}].{name}"
-    return ledger[key] if key in ledger else bench.ground.typed(key, value, kind, path=path, limit=limit)
+    return ledger[key] if key in ledger else bench.basis.typed(key, value, kind, path=path, limit=limit)
 
 
 def _heat(bench: Bench, t: InCutout) -> tuple[Figure | None, Figure | None]:
@@ -189,9 +189,9 @@ def _heat(bench: Bench, t: InCutout) -> tuple[Figure | None, Figure | None]:
 def _life(bench: Bench, t: InCutout) -> Figure | None:
     """The working life of its compound, shorter in hot air as a batch's is; None where none is typed."""
     typed = _typed(bench, t, "pot_life", "time")
-    if typed is None or not in_the_heat(bench.ground):
+    if typed is None or not in_the_heat(bench.basis):
         return typed
-    ledger, key = bench.ground.ledger, f"{typed.key}_hot"
+    ledger, key = bench.basis.ledger, f"{typed.key}_hot"
     return ledger[key] if key in ledger else ledger.derive(key, in_hot_air, life=typed)
 
 
@@ -202,7 +202,7 @@ def _worked(bench: Bench, t: InCutout) -> Words:
     return (
         f"{t.words}: its compound works for ",
         life,
-        HALVED if in_the_heat(bench.ground) else "",
+        HALVED if in_the_heat(bench.basis) else "",
         " from first contact: mix what is set in that time and no more. Past it: out again, cleaned, mixed anew.",
     )
 

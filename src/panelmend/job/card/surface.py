@@ -35,10 +35,10 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
     if on_plate(bag):
         return []
     data, units = bench.case.document.data, bench.units
-    ground = bench.ground
-    grit = ground.usual("surface.grit", data.surface.grit)
-    within = ground.usual("surface.bond_within", data.surface.bond_within)
-    beyond = ground.usual("surface.clean_beyond", data.surface.clean_beyond)
+    basis = bench.basis
+    grit = basis.usual("surface.grit", data.surface.grit)
+    within = basis.usual("surface.bond_within", data.surface.bond_within)
+    beyond = basis.usual("surface.clean_beyond", data.surface.clean_beyond)
     k = bag.number
     solvent = data.surface.solvent.value if data.surface.solvent is not None else "The data's solvent"
     name = bench.name(solvent)

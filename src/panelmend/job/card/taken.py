@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from panelmend.document.panel import Side
 from panelmend.document.put_back import PutBack
-from panelmend.job.bend import outline_on, point_on
 from panelmend.job.case import Case, Point
+from panelmend.job.curvature import outline_on, point_on
 from panelmend.job.put_back import FAR, SPOTS, Kind, names, put_back_of
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, clearance, distance_to_point, distance_to_segment, least_overlap

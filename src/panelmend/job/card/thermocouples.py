@@ -10,9 +10,9 @@ from panelmend.derive import Figure, Source, formula
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.basis import Basis
 from panelmend.job.card.part import StepTable, Words
 from panelmend.job.cure.part import CureOperation, Placed, PlannedSensor, Prediction
-from panelmend.job.ground import Ground
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, Point, distance_to_point
 from panelmend.trade import reworded, say
@@ -168,11 +168,11 @@ def unseen_cold(prediction: Prediction) -> float:
     return min(s.above_coldest for s in prediction.sensors if s.role != "check")
 
 
-def places(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -> StepTable:
+def places(basis: Basis, work: Work, bag: BagOperation, cure: CureOperation) -> StepTable:
     """Where each thermocouple goes, measured from the opening's centre."""
-    ledger, rows, view = ground.ledger, list[tuple[Words, ...]](), ground.case.view
+    ledger, rows, view = basis.ledger, list[tuple[Words, ...]](), basis.case.view
     told: dict[str, str] = {}
-    for sensor, spot in _spots(ground, work, bag, cure):
+    for sensor, spot in _spots(basis, work, bag, cure):
         key, thing = spot.key, spot.value
         assert isinstance(thing, SensorPlace), "a thermocouple is kept as a place"
         u, v = thing.measures
@@ -209,13 +209,13 @@ def _way(value: float, over: str, under: str, view: str) -> str:
     return over if value > 0.0 else under
 
 
-def readings(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -> list[StepTable]:
+def readings(basis: Basis, work: Work, bag: BagOperation, cure: CureOperation) -> list[StepTable]:
     """What each thermocouple should read by the prediction; nothing where there is none."""
     if cure.prediction is None:
         return []
-    ledger, whole, rows = ground.ledger, ground.ledger[f"cure.{cure.number}.prediction"], []
+    ledger, whole, rows = basis.ledger, basis.ledger[f"cure.{cure.number}.prediction"], []
     told: dict[str, str] = {}
-    for sensor, spot in _spots(ground, work, bag, cure):
+    for sensor, spot in _spots(basis, work, bag, cure):
         planned = next(s for s in cure.prediction.sensors if s.id == sensor.id)
         low, high = (
             ledger.derive(f"{spot.key}.{name}", by, prediction=whole, place=spot)
@@ -233,14 +233,14 @@ def readings(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation)
     return [StepTable(title, ("No.", "In the dwell", "Enters the band after"), tuple(rows))]
 
 
-def unseen(ground: Ground, cure: CureOperation) -> list[Words]:
+def unseen(basis: Basis, cure: CureOperation) -> list[Words]:
     """What no thermocouple shows: how far the bond line is hotter or colder than all of them."""
     if cure.prediction is None:
         return []
     key, lines = f"cure.{cure.number}", list[Words]()
-    whole = ground.ledger[f"{key}.prediction"]
+    whole = basis.ledger[f"{key}.prediction"]
     hot, cold = (
-        ground.ledger.derive(f"{key}.{name}", by, prediction=whole)
+        basis.ledger.derive(f"{key}.{name}", by, prediction=whole)
         for name, by in (("unseen_hot", unseen_hot), ("unseen_cold", unseen_cold))
     )
     if float(hot) > SEEN:
@@ -262,7 +262,7 @@ def unseen(ground: Ground, cure: CureOperation) -> list[Words]:
     return lines
 
 
-def _spots(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -> list[tuple[Placed, Figure]]:
+def _spots(basis: Basis, work: Work, bag: BagOperation, cure: CureOperation) -> list[tuple[Placed, Figure]]:
     """The thermocouples of an operation, each with its place as a figure."""
     opening, made = work.cutout.opening, []
     known = f"cure.{cure.number}.prediction"
@@ -273,5 +273,5 @@ def _spots(ground: Ground, work: Work, bag: BagOperation, cure: CureOperation) -
         )
         source = SOLVER if cure.prediction is not None else EVEN
         figure = Figure(f"cure.{cure.number}.{sensor.id}", spot, "", Origin.COMPUTED, source, "", inputs)
-        made.append((sensor, ground.ledger.add(figure)))
+        made.append((sensor, basis.ledger.add(figure)))
     return made

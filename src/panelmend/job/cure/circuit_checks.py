@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.document.bay import Blanket
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job import supply
+from panelmend.job import blanket_supply
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited
@@ -74,8 +74,8 @@ def check_circuits(case: Case, bag: BagOperation, made: tuple[Circuited, ...]) -
 
 def _voltage(case: Case, name: str, place: str, entry: Circuited) -> list[Finding]:
     bay = case.document.bay
-    blanket = bay.blanket[supply.place_of(bay, entry.blanket)]
-    fits = supply.suits(blanket, bay)
+    blanket = bay.blanket[blanket_supply.place_of(bay, entry.blanket)]
+    fits = blanket_supply.suits(blanket, bay)
     if fits not in ("low", "high") or entry.power is None or entry.share is None or bay.supply is None:
         return []
     made_for, there = (show(v, "voltage", case.view) for v in (blanket.voltage, bay.supply))
@@ -111,7 +111,7 @@ def _carried(case: Case, name: str, place: str, made: tuple[Circuited, ...]) -> 
 
 def _behind(case: Case, bag: BagOperation, place: str, made: tuple[Circuited, ...]) -> list[Finding]:
     bay = case.document.bay
-    behind = bay.blanket[supply.place_of(bay, made[1].blanket)]
+    behind = bay.blanket[blanket_supply.place_of(bay, made[1].blanket)]
     where = [f"{e.blanket} on {e.circuit}" if e.circuit else f"{e.blanket} on no circuit" for e in made]
     found = [H005(f"{bag.name}: {where[0]}, behind it {where[1]}", place=place)]
     hottest = max(s.to for s in bag.cure.segment)

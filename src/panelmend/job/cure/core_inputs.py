@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from panelmend.job.bend import outline_on
 from panelmend.job.cure.gathered import EPOXY, PLAIN, Gathered, Laid, curing, given, on_face
 from panelmend.job.cure.problem import CoreSheet, PlugSheet, Sheet, Splice
+from panelmend.job.curvature import outline_on
 from panelmend.materials.cure_law import law_of
 from panelmend.materials.model import Thermal
 from panelmend.physics.core_conductivity import along_ribbon, warmer

@@ -8,12 +8,12 @@ from panelmend.derive import Ledger
 from panelmend.document import Document
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job import air
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CurePart
 from panelmend.job.cure.prediction import DriedCases
 from panelmend.job.defaults import HOTTER, NEAR, ONCE
 from panelmend.job.drying.part import DryingPart
-from panelmend.job.ground import Ground
 from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
 from panelmend.job.untold_heat import Undried, undried, undried_key
 from panelmend.physics.steam import LOWEST, sealed_cell_pressure
@@ -113,7 +113,7 @@ def _predicted(
         words = f"in {tried.over} of {tried.cases} cases tried"
         yield H144(words, place="drying.heat.most")
     bay = case.document.bay.air_temperature
-    pressure = air.pressure_of(Ground(case, ledger))
+    pressure = air.pressure_of(Basis(case, ledger))
     if not dried.wet or bay is None or pressure is None or top < LOWEST:
         return
     most = top + ONCE if tried is None else max(top + ONCE, tried.skin[1])  # so few cases are no bound

@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 from panelmend.document.approved import Cure
 from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.bend import outline_on
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import MissingConstant
 from panelmend.job.cure.problem import Bled, CoreSheet, Curing, Sheet, Splice
+from panelmend.job.curvature import outline_on
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply
 from panelmend.materials.cure_law import glass_of, law_of

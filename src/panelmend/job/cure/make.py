@@ -10,9 +10,9 @@ from panelmend.derive.figure import Origin
 from panelmend.document.approved import Cure
 from panelmend.document.bay import Bay, Blanket
 from panelmend.document.panel import Side
-from panelmend.job import air, supply
+from panelmend.job import air, blanket_supply
 from panelmend.job.bag.part import BagOperation, BagPart
-from panelmend.job.bend import outline_on
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.clearances import no_place_for_sensors
 from panelmend.job.core.part import CorePart
@@ -30,10 +30,10 @@ from panelmend.job.cure.problem import HeatProblem, HeatSource, Rib
 from panelmend.job.cure.recipe import choice_for, legs, notes_of, ramp_rate, set_point
 from panelmend.job.cure.unknowns import CHANNEL, UnknownsGiven, unknowns_of
 from panelmend.job.cure.wet import wet_problem
+from panelmend.job.curvature import outline_on
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.defaults import LEAST_SENSORS, RATE_WINDOW
 from panelmend.job.drying.part import DryingPart
-from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE
 from panelmend.shapes import Outline, Point
@@ -64,12 +64,12 @@ def make(
     Returns:
         the stage's part.
     """
-    ground = Ground(case, ledger)
+    basis = Basis(case, ledger)
     made, before = [], list[tuple[str, Side]]()
     for bag in bags.operations:
         there = [*before, ("cap", bag.heated_from)] if bag.bonds_cap else before
         laid = Laid(case, cutout, plies, core, bag, bag.cure, tuple(there))
-        made.append(_operation(ground, replace(laid, coat=_coat(ground, laid)), predictions))
+        made.append(_operation(basis, replace(laid, coat=_coat(basis, laid)), predictions))
         if bag.on_panel:
             before += [(part, bag.heated_from) for part in bag.lays]
     first = next((o.problem for o in made if o.problem is not None), None)
@@ -85,35 +85,33 @@ def make(
     return CurePart(tuple(made), problem, dried)
 
 
-def _coat(ground: Ground, laid: Laid) -> float:
+def _coat(basis: Basis, laid: Laid) -> float:
     """Resin brushed on before the first wet ply [kg/m2], as the kit has it; 0 where none is."""
-    resin = ground.case.document.data.resin
+    resin = basis.case.document.data.resin
     wet = [
-        p
-        for p in laid.own()
-        if p.role != "film adhesive" and not ground.case.catalogue.cloth(p.cloth).prepreg
+        p for p in laid.own() if p.role != "film adhesive" and not basis.case.catalogue.cloth(p.cloth).prepreg
     ]
     if not wet or not laid.bag.on_panel or resin.system is None:
         return 0.0
-    return float(ground.usual("kit.brush_coat", resin.brush_coat))
+    return float(basis.usual("kit.brush_coat", resin.brush_coat))
 
 
-def _operation(ground: Ground, laid: Laid, predictions: Mapping[str, Prediction]) -> CureOperation:
+def _operation(basis: Basis, laid: Laid, predictions: Mapping[str, Prediction]) -> CureOperation:
     bag, cure, key = laid.bag, laid.cure, f"cure.{laid.bag.number}"
-    point, rate = set_point(ground, key, cure), ramp_rate(ground, key, cure)
-    wanted = _Blankets.of(ground, bag, cure)
-    put = circuits(ground, key, [b.id for b in (wanted.blanket, wanted.behind) if b is not None])
+    point, rate = set_point(basis, key, cure), ramp_rate(basis, key, cure)
+    wanted = _Blankets.of(basis, bag, cure)
+    put = circuits(basis, key, [b.id for b in (wanted.blanket, wanted.behind) if b is not None])
     problem: HeatProblem | None = None
     missing: tuple[MissingConstant, ...] = ()
     if bag.on_panel and cure.heated_by == "blanket":
         problem, missing = _problem(
-            ground, laid, wanted, float(point), float(rate) if rate is not None else None, put
+            basis, laid, wanted, float(point), float(rate) if rate is not None else None, put
         )
     prediction = predictions.get(problem.digest()) if problem is not None else None
     if prediction is not None:
         named = (("set_point", point), *((("rate", rate),) if rate is not None else ()))
-        _figures(ground, key, prediction, named)
-    wet = wet_problem(ground.case, problem, laid.cutout.opening.outline)
+        _figures(basis, key, prediction, named)
+    wet = wet_problem(basis.case, problem, laid.cutout.opening.outline)
     return CureOperation(
         bag.number,
         cure.name,
@@ -140,11 +138,11 @@ class _Blankets:
     second: Blanket | None
 
     @staticmethod
-    def of(ground: Ground, bag: BagOperation, cure: Cure) -> _Blankets:
-        bay = ground.case.document.bay
+    def of(basis: Basis, bag: BagOperation, cure: Cure) -> _Blankets:
+        bay = basis.case.document.bay
         by_id = {b.id: b for b in bay.blanket}
         own = by_id.get(bag.blanket)
-        chosen = choice_for(ground, cure)
+        chosen = choice_for(basis, cure)
         behind = by_id.get(chosen.blanket_behind) if chosen is not None and chosen.blanket_behind else None
         turned = own is not None and abs(own.length - float(bag.blanket_length)) > 1e-9
         larger = second = None
@@ -156,7 +154,7 @@ class _Blankets:
                 for b in others
                 if b.length > own.length + 1e-9
                 and b.width > own.width + 1e-9
-                and supply.carried_together([b, *with_it], bay)
+                and blanket_supply.carried_together([b, *with_it], bay)
             ]
             larger = min(above, key=lambda b: (b.length * b.width, b.id), default=None)
             like = [
@@ -164,7 +162,7 @@ class _Blankets:
                 for b in others
                 if b.length >= own.length - 1e-9
                 and b.width >= own.width - 1e-9
-                and supply.carried_together([own, b], bay)
+                and blanket_supply.carried_together([own, b], bay)
             ]
             second = min(like, key=lambda b: (b.length * b.width, b.id), default=None)
         return _Blankets(own, turned, behind, larger, second if behind is None else None)
@@ -174,12 +172,14 @@ def _serves(blanket: Blanket, bay: Bay, cure: Cure) -> bool:
     """Whether a blanket may be connected here and reach the recipe's temperatures."""
     hottest = max(s.to for s in cure.segment)
     known = blanket.thickness and blanket.areal_mass and blanket.specific_heat and blanket.conductivity
-    suits = supply.suits(blanket, bay) != "high" and (blanket.limit is None or blanket.limit > hottest)
+    suits = blanket_supply.suits(blanket, bay) != "high" and (
+        blanket.limit is None or blanket.limit > hottest
+    )
     return suits and bool(known)  # a change is not tried with the constants of another blanket
 
 
 def _sources(
-    ground: Ground, bag: BagOperation, wanted: _Blankets, put: tuple[Circuited, ...]
+    basis: Basis, bag: BagOperation, wanted: _Blankets, put: tuple[Circuited, ...]
 ) -> tuple[HeatSource | None, ...]:
     """The blanket, the one behind, the next larger of the bay, and one that could lie behind."""
     density = {c.blanket: float(c.density) for c in put}
@@ -187,7 +187,7 @@ def _sources(
     def of(blanket: Blanket | None, off: Point) -> HeatSource | None:
         if blanket is None:
             return None
-        power = density.get(blanket.id, supply.density_at_supply(ground.case.document.bay, blanket))
+        power = density.get(blanket.id, blanket_supply.density_at_supply(basis.case.document.bay, blanket))
         return _source(bag, blanket, wanted.turned, power, off)
 
     front, middle = bag.hand.off, (0.0, 0.0)
@@ -216,7 +216,7 @@ def _lying(bag: BagOperation, off: Point, length: float, width: float) -> Outlin
 
 
 def _problem(
-    ground: Ground,
+    basis: Basis,
     laid: Laid,
     wanted: _Blankets,
     point: float,
@@ -225,7 +225,7 @@ def _problem(
 ) -> tuple[HeatProblem | None, tuple[MissingConstant, ...]]:
     case, bag, cure = laid.case, laid.bag, laid.cure
     bay, panel = case.document.bay, case.document.panel
-    own, behind_it, larger, second = _sources(ground, bag, wanted, put)
+    own, behind_it, larger, second = _sources(basis, bag, wanted, put)
     made = gather(laid, [(s, b) for s, b in ((own, wanted.blanket), (behind_it, wanted.behind)) if s and b])
     if own is None:
         made.lacks("a blanket that is large enough", "bay.blanket", "the size the bag stage names")
@@ -239,7 +239,7 @@ def _problem(
             "choice.heat",
             "the findings of what is placed by hand say what to move",
         )
-    chosen = choice_for(ground, cure)
+    chosen = choice_for(basis, cure)
     (over, most_over), (behind, most_behind) = insulations(case, made, chosen)
     if made.missing or own is None or bay.air_temperature is None:
         return None, tuple(made.missing)
@@ -258,8 +258,8 @@ def _problem(
         )
         for s, area in zip(panel.structure, case.geometry.structure, strict=True)
     )
-    pressure = air.pressure_of(ground)
-    places = _placed_within(ground)
+    pressure = air.pressure_of(basis)
+    places = _placed_within(basis)
     problem = HeatProblem(
         operation=cure.name,
         number=bag.number,
@@ -337,20 +337,20 @@ def _left_out(laid: Laid, made: Gathered) -> list[str]:
     return said
 
 
-def _placed_within(ground: Ground) -> tuple[float, float]:
+def _placed_within(basis: Basis) -> tuple[float, float]:
     """How far blankets and thermocouples may lie off their marks [m]: given for the bay, or the usual."""
-    bay, made = ground.case.document.bay, []
+    bay, made = basis.case.document.bay, []
     for name, value in (
         ("blanket_placed", bay.blanket_placed),
         ("thermocouple_placed", bay.thermocouple_placed),
     ):
         key = f"cure.{name}"
-        if key in ground.ledger:
-            figure = ground.ledger[key]
+        if key in basis.ledger:
+            figure = basis.ledger[key]
         elif value is not None:
-            figure = ground.typed(key, value, "length", path=f"bay.{name}")
+            figure = basis.typed(key, value, "length", path=f"bay.{name}")
         else:
-            figure = ground.default(key)
+            figure = basis.default(key)
         made.append(float(figure))
     return made[0], made[1]
 
@@ -363,11 +363,9 @@ def _placed(bag: BagOperation, prediction: Prediction | None) -> tuple[Placed, .
     return tuple(Placed(s.id, s.at, s.face, s.why) for s in prediction.sensors)
 
 
-def _figures(
-    ground: Ground, key: str, prediction: Prediction, inputs: tuple[tuple[str, Figure], ...]
-) -> None:
+def _figures(basis: Basis, key: str, prediction: Prediction, inputs: tuple[tuple[str, Figure], ...]) -> None:
     """The prediction as one figure, and the numbers people ask for by themselves."""
-    ledger = ground.ledger
+    ledger = basis.ledger
     named = tuple((n, figure.key) for n, figure in inputs)
     whole = ledger.add(Figure(f"{key}.prediction", prediction, "", Origin.COMPUTED, f.SOLVER, "", named))
     for name, formula in f.READ.items():

@@ -8,9 +8,9 @@ from typing import assert_never
 from panelmend.derive import Figure, Source, formula
 from panelmend.document.approved import Cure, Segment
 from panelmend.document.model import HeatChoice
+from panelmend.job.basis import Basis
 from panelmend.job.cure.problem import Leg
 from panelmend.job.defaults import HALF_BAND
-from panelmend.job.ground import Ground
 
 RATE = 2.0 / 60.0  # K/s where the data gives no rate at all; common practice, no source
 _SHARE = 0.75
@@ -41,33 +41,33 @@ def below_most(most: float) -> float:
     return _SHARE * most
 
 
-def choice_for(ground: Ground, cure: Cure) -> HeatChoice | None:
+def choice_for(basis: Basis, cure: Cure) -> HeatChoice | None:
     """What the planner chose for the heating of a cure."""
-    return ground.case.document.choice.heat_for(cure.name)
+    return basis.case.document.choice.heat_for(cure.name)
 
 
-def set_point(ground: Ground, key: str, cure: Cure) -> Figure:
+def set_point(basis: Basis, key: str, cure: Cure) -> Figure:
     """Set point of the longest dwell: the planner's choice inside the band, or the data's."""
-    chosen = choice_for(ground, cure)
+    chosen = choice_for(basis, cure)
     if chosen is not None and chosen.set_point is not None:
-        at = ground.case.document.choice.heat.index(chosen) + 1
+        at = basis.case.document.choice.heat.index(chosen) + 1
         path = f"choice.heat[{at}].set_point"
-        return ground.typed(f"{key}.set_point", chosen.set_point, "temperature", path=path)
-    dwell, source = cure.longest_dwell, place_of(ground, cure)
-    stands = ground.case.stands(dwell)
-    return ground.ledger.approved(f"{key}.set_point", dwell.to, "temperature", source=source, stands=stands)
+        return basis.typed(f"{key}.set_point", chosen.set_point, "temperature", path=path)
+    dwell, source = cure.longest_dwell, place_of(basis, cure)
+    stands = basis.case.stands(dwell)
+    return basis.ledger.approved(f"{key}.set_point", dwell.to, "temperature", source=source, stands=stands)
 
 
-def ramp_rate(ground: Ground, key: str, cure: Cure) -> Figure | None:
+def ramp_rate(basis: Basis, key: str, cure: Cure) -> Figure | None:
     """Rate of the set point while heating: chosen, given, or from the data's limits; None for no ramp."""
     ramp = next((s for s in cure.segment if s.kind == "ramp"), None)
     if ramp is None:
         return None
-    chosen, ledger, name = choice_for(ground, cure), ground.ledger, f"{key}.rate"
+    chosen, ledger, name = choice_for(basis, cure), basis.ledger, f"{key}.rate"
     if chosen is not None and chosen.rate is not None:
-        at = ground.case.document.choice.heat.index(chosen) + 1
-        return ground.typed(name, chosen.rate, "temperature rate", path=f"choice.heat[{at}].rate")
-    source, stands = place_of(ground, cure), ground.case.stands(ramp)
+        at = basis.case.document.choice.heat.index(chosen) + 1
+        return basis.typed(name, chosen.rate, "temperature rate", path=f"choice.heat[{at}].rate")
+    source, stands = place_of(basis, cure), basis.case.stands(ramp)
     if ramp.rate is not None:
         return ledger.approved(name, ramp.rate, "temperature rate", source=source, stands=stands)
     most = ramp.rate_most
@@ -82,9 +82,9 @@ def ramp_rate(ground: Ground, key: str, cure: Cure) -> Figure | None:
     return ledger.derive(name, middle_rate, least=least, most=top)
 
 
-def place_of(ground: Ground, cure: Cure) -> Source:
+def place_of(basis: Basis, cure: Cure) -> Source:
     """Where a recipe stands in the approved data."""
-    manual = ground.case.document.data.manual
+    manual = basis.case.document.data.manual
     return Source(f"{manual.number} rev {manual.revision}", cure.place)
 
 

@@ -9,18 +9,18 @@ from panelmend.derive import Figure, Ledger, Source
 from panelmend.document.approved import CutoutForm
 from panelmend.document.panel import Side
 from panelmend.errors import InputError, ShapeError, SolverError
-from panelmend.job.bend import on_skin, outline_on
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.clearances import neighbours
+from panelmend.job.curvature import on_skin, outline_on
 from panelmend.job.cutout import formulas as f
 from panelmend.job.cutout.part import Candidate, CutoutPart, Opening
 from panelmend.job.forms import Form
 from panelmend.job.formulas import area_of, same_angle, same_length, spare
-from panelmend.job.ground import Ground
 from panelmend.job.layup import cut_layers, layup, sides_of, skin_depth
 from panelmend.job.limits.part import LimitsPart
-from panelmend.job.reach import grown, outermost
-from panelmend.job.room import across_warp, best_blanket, roll_widths
+from panelmend.job.ply_offsets import grown, outermost
+from panelmend.job.stock_fit import across_warp, best_blanket, roll_widths
 from panelmend.job.surveyed import far_outline_figure
 from panelmend.shapes import Outline
 from panelmend.units import show
@@ -55,15 +55,15 @@ def make(case: Case, ledger: Ledger, limits: LimitsPart) -> CutoutPart:
     Raises:
         InputError: a pinned cut-out that is none of the four forms, or no form covers the damage.
     """
-    ground = Ground(case, ledger)
+    basis = Basis(case, ledger)
     damage, data = case.document.damage, case.document.data.cutout
-    rules = _rules(ground, limits)
-    found = [c for c in (_candidate(ground, form, rules) for form in _forms(ground)) if c is not None]
+    rules = _rules(basis, limits)
+    found = [c for c in (_candidate(basis, form, rules) for form in _forms(basis)) if c is not None]
     ranked = tuple(sorted(found, key=lambda c: (not c.fits, round(float(c.sound_removed), 9))))
     pinned = case.document.choice.cutout is not None or case.document.choice.form is not None
-    opening = _chosen(ground, rules, ranked)
+    opening = _chosen(basis, rules, ranked)
     cored = damage.depth in ("skin and core", "through")
-    cut = skin_depth(ground, damage.side)
+    cut = skin_depth(basis, damage.side)
     depth = ledger.derive_limit("most", "depth", "cutout.skin_depth", same_length, value=cut)
     far_side: Side = "inside" if damage.side == "outside" else "outside"
     return CutoutPart(
@@ -72,33 +72,33 @@ def make(case: Case, ledger: Ledger, limits: LimitsPart) -> CutoutPart:
         far=outline_on(case, opening.outline, damage.side, far_side) if damage.depth == "through" else None,
         margin=rules.margin,
         skin_depth=depth,
-        core_depth=_core_depth(ground),
-        mouth_angle=ground.usual("cutout.mouth_angle", data.mouth_angle) if cored else None,
-        plies_cut=len(cut_layers(ground, damage.side)),
+        core_depth=_core_depth(basis),
+        mouth_angle=basis.usual("cutout.mouth_angle", data.mouth_angle) if cored else None,
+        plies_cut=len(cut_layers(basis, damage.side)),
         candidates=ranked,
         pinned=pinned,
     )
 
 
-def _rules(ground: Ground, limits: LimitsPart) -> Rules:
-    data, case = ground.case.document.data.cutout, ground.case
+def _rules(basis: Basis, limits: LimitsPart) -> Rules:
+    data, case = basis.case.document.data.cutout, basis.case
     held = data.held_to_axes
     lie = "held to the axes" if held is not None and held.value else "free"
     side = case.document.damage.side
     far = None
     if case.geometry.far_damage is not None:
-        far = on_skin(ground, "damage.far_on_skin", far_outline_figure(ground), "outside", side)
-    on_face = "damage.on_skin" if "damage.on_skin" in ground.ledger else "damage.outline"
+        far = on_skin(basis, "damage.far_on_skin", far_outline_figure(basis), "outside", side)
+    on_face = "damage.on_skin" if "damage.on_skin" in basis.ledger else "damage.outline"
     return Rules(
-        margin=ground.usual("cutout.margin", data.margin),
-        lie=ground.given("cutout.lie", held, value=lie)
+        margin=basis.usual("cutout.margin", data.margin),
+        lie=basis.given("cutout.lie", held, value=lie)
         if held is not None
-        else ground.ledger.default("cutout.lie", lie),
-        step=ground.usual("cutout.size_step", data.size_step),
-        radius=ground.usual("cutout.corner_radius_least", data.corner_radius)
-        if "rectangle" in _forms(ground)
+        else basis.ledger.default("cutout.lie", lie),
+        step=basis.usual("cutout.size_step", data.size_step),
+        radius=basis.usual("cutout.corner_radius_least", data.corner_radius)
+        if "rectangle" in _forms(basis)
         else None,
-        damage=ground.ledger[on_face],
+        damage=basis.ledger[on_face],
         far=far,
         area=limits.area,
     )
@@ -110,28 +110,28 @@ def permitted(case: Case) -> tuple[CutoutForm, ...]:
     return given.value if given is not None else FORMS
 
 
-def _forms(ground: Ground) -> tuple[CutoutForm, ...]:
+def _forms(basis: Basis) -> tuple[CutoutForm, ...]:
     """Permitted forms, and the planner's own choice where it is another (the checks speak up then)."""
-    given, choice = ground.case.document.data.cutout.forms, ground.case.document.choice
+    given, choice = basis.case.document.data.cutout.forms, basis.case.document.choice
     if given is None:
-        ground.ledger.default("cutout.forms", ", ".join(FORMS))
+        basis.ledger.default("cutout.forms", ", ".join(FORMS))
     else:
-        ground.given("cutout.forms", given, value=", ".join(given.value))
-    forms = permitted(ground.case)
+        basis.given("cutout.forms", given, value=", ".join(given.value))
+    forms = permitted(basis.case)
     more = (choice.form,) if choice.form is not None and choice.form not in forms else ()
     return (*forms, *more)
 
 
-def _candidate(ground: Ground, form: CutoutForm, rules: Rules) -> Candidate | None:
+def _candidate(basis: Basis, form: CutoutForm, rules: Rules) -> Candidate | None:
     key = f"cutout.{form}"
     more = {}
     if rules.far is not None:
         more["far"] = rules.far
     if form == "rectangle" and rules.radius is not None:
         more["corner_radius"] = rules.radius
-    name = ground.ledger.table(f"{key}.name", form, source=Source("forms of cut-out"))
+    name = basis.ledger.table(f"{key}.name", form, source=Source("forms of cut-out"))
     try:
-        made = ground.ledger.derive(
+        made = basis.ledger.derive(
             f"{key}.form",
             f.least_form,
             damage=rules.damage,
@@ -143,20 +143,20 @@ def _candidate(ground: Ground, form: CutoutForm, rules: Rules) -> Candidate | No
         )
     except (ShapeError, SolverError):
         return None
-    return _judged(ground, key, made, rules)
+    return _judged(basis, key, made, rules)
 
 
-def _judged(ground: Ground, key: str, made: Figure, rules: Rules) -> Candidate:
-    opening = _opening(ground, key, made)
-    removed = ground.ledger.derive(
+def _judged(basis: Basis, key: str, made: Figure, rules: Rules) -> Candidate:
+    opening = _opening(basis, key, made)
+    removed = basis.ledger.derive(
         f"{key}.sound_removed", f.sound_removed, opening=opening.area, damage=rules.area
     )
-    least, reasons = _fit(ground, key, made, opening)
+    least, reasons = _fit(basis, key, made, opening)
     return Candidate(opening, removed, least, not reasons, reasons)
 
 
-def _opening(ground: Ground, key: str, made: Figure) -> Opening:
-    derive = ground.ledger.derive
+def _opening(basis: Basis, key: str, made: Figure) -> Opening:
+    derive = basis.ledger.derive
     form = made.value
     assert isinstance(form, Form)
     outline = derive(f"{key}.outline", f.outline_of, form=made)
@@ -172,19 +172,19 @@ def _opening(ground: Ground, key: str, made: Figure) -> Opening:
     )
 
 
-def _fit(ground: Ground, key: str, made: Figure, opening: Opening) -> tuple[Figure, tuple[str, ...]]:
+def _fit(basis: Basis, key: str, made: Figure, opening: Opening) -> tuple[Figure, tuple[str, ...]]:
     """The least spare distance round the plies this opening would take, and what does not fit."""
-    view = ground.case.view
+    view = basis.case.view
     worst: tuple[float, Figure, Figure] | None = None
     reasons: list[str] = []
-    for side in sides_of(ground):
-        specs = layup(ground, side)
+    for side in sides_of(basis):
+        specs = layup(basis, side)
         largest_spec = max(specs, key=lambda s: float(s.margin))
-        hole, ply = _largest(ground, key, made, side, largest_spec.margin)
+        hole, ply = _largest(basis, key, made, side, largest_spec.margin)
         pieces = {"cut-out": hole, "largest ply": ply}
         cut = hole.value
         assert isinstance(cut, Outline)
-        for n in (n for n in neighbours(ground, side) if n.weight == "stop" and n.counts(cut)):
+        for n in (n for n in neighbours(basis, side) if n.weight == "stop" and n.counts(cut)):
             shape = pieces[n.piece].value
             assert isinstance(shape, Outline)
             over = n.clear(shape) - n.asked
@@ -192,64 +192,64 @@ def _fit(ground: Ground, key: str, made: Figure, opening: Opening) -> tuple[Figu
                 reasons.append(f"{n.piece} to {n.what}: {show(-over, 'length', view)} short")
             if worst is None or over < worst[0]:
                 name = n.key.removeprefix("panel.")
-                clear, asked = n.figures(ground, pieces[n.piece], f"{key}.{side}.{n.piece} to {name}")
+                clear, asked = n.figures(basis, pieces[n.piece], f"{key}.{side}.{n.piece} to {name}")
                 worst = (over, clear, asked)
-        reasons += _room(ground, f"{key}.{side}", ply, opening, largest_spec.cloth, largest_spec.warp)
+        reasons += _room(basis, f"{key}.{side}", ply, opening, largest_spec.cloth, largest_spec.warp)
     assert worst is not None
-    left = ground.ledger.derive(f"{key}.spare", spare, clear=worst[1], asked=worst[2])
+    left = basis.ledger.derive(f"{key}.spare", spare, clear=worst[1], asked=worst[2])
     return left, tuple(reasons)
 
 
-def _largest(ground: Ground, key: str, made: Figure, side: Side, margin: Figure) -> tuple[Figure, Figure]:
+def _largest(basis: Basis, key: str, made: Figure, side: Side, margin: Figure) -> tuple[Figure, Figure]:
     """The hole in one skin and the largest ply over it, for a form that is being tried."""
-    case, derive = ground.case, ground.ledger.derive
+    case, derive = basis.case, basis.ledger.derive
     data, start = case.document.data.plies, case.document.damage.side
     form = made.value
     assert isinstance(form, Form)
-    hole = on_skin(ground, f"{key}.{side}.hole", ground.ledger[f"{key}.outline"], start, side)
+    hole = on_skin(basis, f"{key}.{side}.hole", basis.ledger[f"{key}.outline"], start, side)
     if float(margin) <= 0.0:
         return hole, hole
     if form.form != "rectangle" or (data.corners is not None and data.corners.value == "rounded"):
         return hole, derive(f"{key}.{side}.largest", grown, outline=hole, margin=margin)
     plain = derive(f"{key}.sharp_outline", f.sharp_outline_of, form=made)
-    sharp = on_skin(ground, f"{key}.{side}.sharp", plain, start, side)
-    most = ground.usual("plies.trim", data.trim)
+    sharp = on_skin(basis, f"{key}.{side}.sharp", plain, start, side)
+    most = basis.usual("plies.trim", data.trim)
     tried = derive(f"{key}.{side}.largest", outermost, cutout=hole, sharp=sharp, margin=margin, most=most)
     return hole, tried
 
 
-def _room(ground: Ground, key: str, ply: Figure, opening: Opening, cloth: str, warp: float) -> list[str]:
-    view, reasons = ground.case.view, []
-    direction = ground.typed(f"{key}.warp", warp, "angle", path="data.plies")
-    need = ground.ledger.derive(f"{key}.across_warp", across_warp, outline=ply, warp=direction)
-    rolls = roll_widths(ground, cloth)
+def _room(basis: Basis, key: str, ply: Figure, opening: Opening, cloth: str, warp: float) -> list[str]:
+    view, reasons = basis.case.view, []
+    direction = basis.typed(f"{key}.warp", warp, "angle", path="data.plies")
+    need = basis.ledger.derive(f"{key}.across_warp", across_warp, outline=ply, warp=direction)
+    rolls = roll_widths(basis, cloth)
     if rolls and all(float(width) < float(need) - 1e-9 for _, width in rolls):
         widest = max(float(w) for _, w in rolls)
         reasons.append(
             f"largest ply takes {show(float(need), 'length', view)} across its warp, "
             f"the widest roll of {cloth} has {show(widest, 'length', view)}"
         )
-    blanket = best_blanket(ground, f"{key}.blanket_spare", ply, opening.angle)
+    blanket = best_blanket(basis, f"{key}.blanket_spare", ply, opening.angle)
     if blanket is not None and float(blanket[1]) < -1e-9:
         reasons.append(f"heat blanket {blanket[0]} is {show(-float(blanket[1]), 'length', view)} too small")
     return reasons
 
 
-def _chosen(ground: Ground, rules: Rules, ranked: tuple[Candidate, ...]) -> Opening:
+def _chosen(basis: Basis, rules: Rules, ranked: tuple[Candidate, ...]) -> Opening:
     """The pinned cut-out, the planner's form, or the best candidate, under the plain keys ``cutout.*``."""
-    choice, derive = ground.case.document.choice, ground.ledger.derive
+    choice, derive = basis.case.document.choice, basis.ledger.derive
     if choice.cutout is not None:
-        return _pinned(ground)
+        return _pinned(basis)
     forms = [c for c in ranked if choice.form in (None, c.opening.form)]
     if not forms:
         raise InputError(
             "no permitted form of cut-out covers the damage",
-            where=f"{ground.case.name}, data.cutout.forms",
-            read=", ".join(_forms(ground)),
+            where=f"{basis.case.name}, data.cutout.forms",
+            read=", ".join(_forms(basis)),
             todo="permit another form that the approved data allows, or pin one under choice.cutout",
         )
     best = forms[0].opening
-    made = ground.ledger[f"cutout.{best.form}.form"]
+    made = basis.ledger[f"cutout.{best.form}.form"]
     derive("cutout.outline", f.outline_of, form=made)
     derive("cutout.sharp_outline", f.sharp_outline_of, form=made)
     return Opening(
@@ -260,12 +260,12 @@ def _chosen(ground: Ground, rules: Rules, ranked: tuple[Candidate, ...]) -> Open
         derive("cutout.width", same_length, value=best.width),
         derive("cutout.angle", same_angle, value=best.angle),
         derive("cutout.corner_radius", same_length, value=best.corner_radius),
-        derive("cutout.area", area_of, outline=ground.ledger["cutout.outline"]),
+        derive("cutout.area", area_of, outline=basis.ledger["cutout.outline"]),
     )
 
 
-def _pinned(ground: Ground) -> Opening:
-    case = ground.case
+def _pinned(basis: Basis) -> Opening:
+    case = basis.case
     typed = case.document.choice.cutout
     assert typed is not None
     shape = typed.circle or typed.ellipse or typed.oval or typed.rectangle
@@ -282,18 +282,18 @@ def _pinned(ground: Ground) -> Opening:
     angle = 0.0 if typed.circle else case.angle(shape.angle)  # type: ignore[union-attr]
     radius = typed.rectangle.corner_radius if typed.rectangle else 0.5 * width
     made = Form(form, case.point(shape.centre), length, width, angle, radius)
-    figure = ground.typed("cutout.pinned", made, path="choice.cutout")
-    opening = _opening(ground, "cutout", figure)
-    ground.ledger.derive("cutout.sharp_outline", f.sharp_outline_of, form=figure)
+    figure = basis.typed("cutout.pinned", made, path="choice.cutout")
+    opening = _opening(basis, "cutout", figure)
+    basis.ledger.derive("cutout.sharp_outline", f.sharp_outline_of, form=figure)
     return opening
 
 
-def _core_depth(ground: Ground) -> Figure:
-    damage, core = ground.case.document.damage, ground.case.document.panel.core
+def _core_depth(basis: Basis) -> Figure:
+    damage, core = basis.case.document.damage, basis.case.document.panel.core
     typed, path = core.thickness, "panel.core.thickness"
     match damage.depth:
         case "surface" | "plies" | "skin":
-            return ground.ledger.table("cutout.core_depth", 0.0, "depth", source=Source("no core is removed"))
+            return basis.ledger.table("cutout.core_depth", 0.0, "depth", source=Source("no core is removed"))
         case "skin and core":
             if damage.core_depth is not None:
                 typed, path = damage.core_depth, "damage.core_depth"
@@ -301,4 +301,4 @@ def _core_depth(ground: Ground) -> Figure:
             pass
         case _:
             assert_never(damage.depth)
-    return ground.typed("cutout.core_depth", typed, "depth", path=path, limit="most")
+    return basis.typed("cutout.core_depth", typed, "depth", path=path, limit="most")

@@ -8,11 +8,11 @@ from panelmend.derive import Figure, Source
 from panelmend.document.approved import Cure
 from panelmend.errors import RangeError
 from panelmend.job import air
+from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
 from panelmend.job.defaults import OF_A_CYCLE
 from panelmend.job.drying import formulas as f
 from panelmend.job.drying.part import Heating, Missing, SteamBond, SteamReserve
-from panelmend.job.ground import Ground
 from panelmend.job.operations import operations_of
 from panelmend.materials import Adhesive
 from panelmend.physics.steam import CRITICAL, LOWEST
@@ -40,26 +40,26 @@ class _Step:
 
 
 def bonds_of(
-    ground: Ground, core: CorePart, pressure: Figure | None, warm: Figure | None, missing: list[Missing]
+    basis: Basis, core: CorePart, pressure: Figure | None, warm: Figure | None, missing: list[Missing]
 ) -> tuple[SteamBond, ...]:
     """The bonds that steam loads: skins to core in the panel, and what the repair itself bonds to core."""
-    data, cures = ground.case.document.data, ground.case.document.data.cure
-    made = [_bond(ground, "panel", "skins to core in the panel", ground.case.document.panel.core.bond, 0)]
+    data, cures = basis.case.document.data, basis.case.document.data.cure
+    made = [_bond(basis, "panel", "skins to core in the panel", basis.case.document.panel.core.bond, 0)]
     if core.action == "replace" and core.floor_adhesive:
         number = _laid(cures, "core")
-        made.append(_bond(ground, "floor", "plug to the far skin", core.floor_adhesive, number))
+        made.append(_bond(basis, "floor", "plug to the far skin", core.floor_adhesive, number))
     if core.action == "pot" and core.adhesive:
         number = _laid(cures, "potting", "core")
-        made.append(_bond(ground, "potting", "potting to the skins", core.adhesive, number))
+        made.append(_bond(basis, "potting", "potting to the skins", core.adhesive, number))
     film = data.plies.film_adhesive
     if film is not None and core.action != "none":
         for number, cure in enumerate(cures, 1):
             if "plies" in cure.lays:
                 where = f"film adhesive to core, {cure.name}"
-                made.append(_bond(ground, f"film_{number}", where, film.value, number))
+                made.append(_bond(basis, f"film_{number}", where, film.value, number))
     for bond in made:
-        _ask(ground, bond, missing)
-    return tuple(_reached(ground, bond, pressure, warm) for bond in made)
+        _ask(basis, bond, missing)
+    return tuple(_reached(basis, bond, pressure, warm) for bond in made)
 
 
 def _laid(cures: tuple[Cure, ...], *parts: str) -> int:
@@ -67,34 +67,34 @@ def _laid(cures: tuple[Cure, ...], *parts: str) -> int:
     return next((n for n, c in enumerate(cures, 1) if set(parts) & set(c.lays)), len(cures) + 1)
 
 
-def _bond(ground: Ground, ident: str, where: str, adhesive: str, made_in: int) -> SteamBond:
+def _bond(basis: Basis, ident: str, where: str, adhesive: str, made_in: int) -> SteamBond:
     if not adhesive:
         return SteamBond(ident, where, "", None, None, None, None, made_in)
-    of = ground.case.catalogue.adhesive(adhesive)
-    return SteamBond(ident, where, adhesive, *_strengths(ground, of), None, None, made_in)
+    of = basis.case.catalogue.adhesive(adhesive)
+    return SteamBond(ident, where, adhesive, *_strengths(basis, of), None, None, made_in)
 
 
-def _strengths(ground: Ground, of: Adhesive) -> tuple[Figure | None, Figure | None]:
+def _strengths(basis: Basis, of: Adhesive) -> tuple[Figure | None, Figure | None]:
     """Flatwise strength hot and wet, and at room temperature, as far as they are given."""
     key, cool = f"drying.{of.id}", None
     if of.flatwise_strength is not None:
-        cool = ground.table(f"{key}.flatwise", of.flatwise_strength, "pressure", of=of)
+        cool = basis.table(f"{key}.flatwise", of.flatwise_strength, "pressure", of=of)
     if of.flatwise_hot_wet is not None:
-        return ground.table(f"{key}.flatwise_hot_wet", of.flatwise_hot_wet, "pressure", of=of), cool
+        return basis.table(f"{key}.flatwise_hot_wet", of.flatwise_hot_wet, "pressure", of=of), cool
     if cool is not None and of.hot_wet_factor is not None:
-        factor = ground.table(f"{key}.hot_wet_factor", of.hot_wet_factor, "ratio", of=of)
-        made = ground.ledger.derive(f"{key}.flatwise_hot_wet", f.hot_wet_strength, room=cool, factor=factor)
+        factor = basis.table(f"{key}.hot_wet_factor", of.hot_wet_factor, "ratio", of=of)
+        made = basis.ledger.derive(f"{key}.flatwise_hot_wet", f.hot_wet_strength, room=cool, factor=factor)
         return made, cool
     return None, cool
 
 
-def _ask(ground: Ground, bond: SteamBond, missing: list[Missing]) -> None:
+def _ask(basis: Basis, bond: SteamBond, missing: list[Missing]) -> None:
     if not bond.adhesive:
         missing.append(
             Missing("strength", bond.where, "panel.core.bond", f"{NO_BOND}; ask its supplier for {TEST}")
         )
     elif bond.strength is None:
-        name = ground.case.catalogue.adhesive(bond.adhesive).name
+        name = basis.case.catalogue.adhesive(bond.adhesive).name
         missing.append(
             Missing(
                 "strength",
@@ -105,11 +105,11 @@ def _ask(ground: Ground, bond: SteamBond, missing: list[Missing]) -> None:
         )
 
 
-def _reached(ground: Ground, bond: SteamBond, pressure: Figure | None, warm: Figure | None) -> SteamBond:
+def _reached(basis: Basis, bond: SteamBond, pressure: Figure | None, warm: Figure | None) -> SteamBond:
     """The bond with the temperatures at which a wet cell lifts with its strength."""
     if bond.strength is None or pressure is None or warm is None:
         return bond
-    ledger = ground.ledger
+    ledger = basis.ledger
     empty = ledger.table("drying.empty_bag", 0.0, "pressure", source=VACUUM)
     found: list[Figure | None] = []
     for name, outside in (("reached", pressure), ("reached_bridged", empty)):
@@ -132,7 +132,7 @@ def _reached(ground: Ground, bond: SteamBond, pressure: Figure | None, warm: Fig
 
 
 def heatings_of(
-    ground: Ground,
+    basis: Basis,
     core: CorePart,
     temperature: Figure | None,
     vacuum: Figure | None,
@@ -140,14 +140,14 @@ def heatings_of(
     missing: list[Missing],
 ) -> tuple[Heating, ...]:
     """Every heating step with the pressure of a closed wet cell in it."""
-    pressure, warm = air.pressure_of(ground), air.temperature_of(ground)
+    pressure, warm = air.pressure_of(basis), air.temperature_of(basis)
     if pressure is None or warm is None:
         return ()
     made = []
-    for at in _steps(ground, core, temperature, vacuum):
+    for at in _steps(basis, core, temperature, vacuum):
         kelvin = float(at.temperature)
         if kelvin > CRITICAL:
-            words = show(kelvin, "temperature", ground.case.view)
+            words = show(kelvin, "temperature", basis.case.view)
             missing.append(
                 Missing(
                     "pressure",
@@ -157,38 +157,38 @@ def heatings_of(
                 )
             )
         elif kelvin >= LOWEST:
-            made.append(_heating(ground, at, bonds, pressure, warm))
+            made.append(_heating(basis, at, bonds, pressure, warm))
     return tuple(made)
 
 
-def _steps(ground: Ground, core: CorePart, temperature: Figure | None, vacuum: Figure | None) -> list[_Step]:
+def _steps(basis: Basis, core: CorePart, temperature: Figure | None, vacuum: Figure | None) -> list[_Step]:
     """Drying, and of each cure every temperature it heats to, then its ceiling (or the top of its band)."""
     made = []
     if temperature is not None:
         made.append(_Step("dry", "drying", 0, temperature, vacuum))
-    for one in operations_of(ground.case.document, core):
+    for one in operations_of(basis.case.document, core):
         n, cure = one.number, one.cure
         if cure.cured_on == "plate":
             continue  # away from the panel
-        least = air.least_vacuum_of(ground, n, cure) if cure.bagged else None
+        least = air.least_vacuum_of(basis, n, cure) if cure.bagged else None
         seen: set[float] = set()
-        for name, words, figure in _temperatures(ground, n, cure):
+        for name, words, figure in _temperatures(basis, n, cure):
             if float(figure) not in seen:
                 made.append(_Step(f"c{n}{name}", words, n, figure, least, cure.bagged))
             seen.add(float(figure))
     return made
 
 
-def _temperatures(ground: Ground, n: int, cure: Cure) -> list[tuple[str, str, Figure]]:
+def _temperatures(basis: Basis, n: int, cure: Cure) -> list[tuple[str, str, Figure]]:
     """Name, words and figure of each temperature of one cure."""
-    document = ground.case.document
+    document = basis.case.document
     manual = document.data.manual
     source = Source(f"{manual.number} rev {manual.revision}", cure.place)
 
     def given(key: str, kelvin: float) -> Figure:
-        stands = ground.case.stands(cure)
+        stands = basis.case.stands(cure)
         limit = OF_A_CYCLE.get(key.rsplit(".", 1)[-1], "")
-        return ground.ledger.approved(
+        return basis.ledger.approved(
             f"cure.{n}.{key}", kelvin, "temperature", source=source, limit=limit, stands=stands
         )
 
@@ -197,7 +197,7 @@ def _temperatures(ground: Ground, n: int, cure: Cure) -> list[tuple[str, str, Fi
     for i, chosen in enumerate(document.choice.heat, 1):
         if chosen.cure == cure.name and chosen.set_point is not None:
             path = f"choice.heat[{i}].set_point"
-            figure = ground.typed(f"cure.{n}.set_point", chosen.set_point, "temperature", path=path)
+            figure = basis.typed(f"cure.{n}.set_point", chosen.set_point, "temperature", path=path)
             rows.append(("set", f"{cure.name}, chosen set point", figure))
     if cure.ceiling is not None:
         rows.append(("ceiling", f"{cure.name}, maximum", given("ceiling", cure.ceiling)))
@@ -210,9 +210,9 @@ def _temperatures(ground: Ground, n: int, cure: Cure) -> list[tuple[str, str, Fi
 
 
 def _heating(
-    ground: Ground, at: _Step, bonds: tuple[SteamBond, ...], pressure: Figure, warm: Figure
+    basis: Basis, at: _Step, bonds: tuple[SteamBond, ...], pressure: Figure, warm: Figure
 ) -> Heating:
-    ledger, key = ground.ledger, f"drying.{at.id}"
+    ledger, key = basis.ledger, f"drying.{at.id}"
     cell = ledger.derive(
         f"{key}.cell", f.wet_cell, temperature=at.temperature, sealed_at=warm, sealed_pressure=pressure
     )
@@ -224,7 +224,7 @@ def _heating(
         )
         left = ledger.derive(f"{key}.absolute", air.left_under_bag, barometer=pressure, vacuum=at.least)
         boiling = ledger.derive(f"{key}.boiling", air.boiling_at, pressure=left)
-    available = air.deepest_vacuum_of(ground)
+    available = air.deepest_vacuum_of(basis)
     if not at.bagged:
         available = ledger.table("drying.no_bag", 0.0, "vacuum", source=NO_BAG)
     assert available is not None, "a pressure without its deepest vacuum"
@@ -232,7 +232,7 @@ def _heating(
         f"{key}.lift_deepest", f.lifting_bridged, cell=cell, barometer=pressure, vacuum=available
     )
     hot = float(at.temperature) > float(warm)
-    reserves = tuple(_reserve(ground, at, bond, lift, deepest, hot) for bond in bonds if _there(bond, at))
+    reserves = tuple(_reserve(basis, at, bond, lift, deepest, hot) for bond in bonds if _there(bond, at))
     return Heating(
         at.id, at.name, at.number, at.temperature, cell, lift, bridged, deepest, boiling, reserves, at.bagged
     )
@@ -244,7 +244,7 @@ def _there(bond: SteamBond, at: _Step) -> bool:
 
 
 def _reserve(
-    ground: Ground, at: _Step, bond: SteamBond, lift: Figure, deepest: Figure, hot: bool
+    basis: Basis, at: _Step, bond: SteamBond, lift: Figure, deepest: Figure, hot: bool
 ) -> SteamReserve:
     if bond.made_in == at.number and bond.made_in > 0:
         return SteamReserve(
@@ -253,7 +253,7 @@ def _reserve(
     strength = bond.strength if hot else bond.cool
     if strength is None:
         return SteamReserve(bond.id, None, None, None, "NOT KNOWN")
-    ledger, key, found = ground.ledger, f"drying.{at.id}.{bond.id}", list[Figure | None]()
+    ledger, key, found = basis.ledger, f"drying.{at.id}.{bond.id}", list[Figure | None]()
     for name, by in (("in_air", lift), ("bridged", deepest)):
         found.append(
             ledger.derive(f"{key}.{name}", f.reserve, strength=strength, lift=by) if float(by) > 0.0 else None

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from panelmend.derive import Figure, Ledger
 from panelmend.job import air
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.drying import formulas as f
 from panelmend.job.drying.cells import bonds_of, heatings_of
 from panelmend.job.drying.part import DryingPart, Missing
 from panelmend.job.drying.skins import Dry, skins_of
-from panelmend.job.ground import Ground
 
 RATE = 5.0 * 10.0 / 9.0 / 60.0  # [K/s] 10 F/min, TM 1-1500-204-23-11 para 6-6
 
@@ -27,18 +27,18 @@ def make(case: Case, ledger: Ledger, core: CorePart) -> DryingPart:
         What was computed; what could not be stands in ``missing`` with whom to ask, and nothing is assumed in
         its place.
     """
-    ground = Ground(case, ledger)
+    basis = Basis(case, ledger)
     data, damage = case.document.data.drying, case.document.damage
     missing = list[Missing]()
     temperature = duration = content = None
     if data.temperature is not None:
-        temperature = ground.given("drying.temperature", data.temperature, "temperature")
+        temperature = basis.given("drying.temperature", data.temperature, "temperature")
     if data.duration is not None:
-        duration = ground.given("drying.duration", data.duration, "time")
+        duration = basis.given("drying.duration", data.duration, "time")
     if data.content is not None:
-        content = ground.given("drying.content", data.content, "share")
-    pressure, warm = air.pressure_of(ground), air.temperature_of(ground)
-    vacuum = _vacuum(ground)
+        content = basis.given("drying.content", data.content, "share")
+    pressure, warm = air.pressure_of(basis), air.temperature_of(basis)
+    vacuum = _vacuum(basis)
     absolute = bag_boiling = air_boiling = None
     if pressure is not None:
         air_boiling = ledger.derive("drying.air_boiling", air.boiling_at, pressure=pressure)
@@ -53,14 +53,14 @@ def make(case: Case, ledger: Ledger, core: CorePart) -> DryingPart:
         most = ledger.derive(
             "drying.bag_content_most", f.content_in_steam, pressure=absolute, temperature=temperature
         )
-    rate, heating_up = _heat_up(ground, temperature, warm)
-    bonds = bonds_of(ground, core, pressure, warm, missing)
+    rate, heating_up = _heat_up(basis, temperature, warm)
+    bonds = bonds_of(basis, core, pressure, warm, missing)
     dry = settles = None
     if temperature is not None:
-        outside = _outside(ground, temperature, warm)
+        outside = _outside(basis, temperature, warm)
         if outside is not None:
             settles = ledger.derive("drying.over_water", f.over_water, outside=outside)
-        dry = Dry(temperature, duration, content, outside, _dry_gas(ground, absolute))
+        dry = Dry(temperature, duration, content, outside, _dry_gas(basis, absolute))
     return DryingPart(
         damage.moisture,
         temperature is not None or damage.moisture == "found",
@@ -75,22 +75,22 @@ def make(case: Case, ledger: Ledger, core: CorePart) -> DryingPart:
         bag_boiling,
         most,
         settles,
-        _limits(ground),
+        _limits(basis),
         bonds,
-        heatings_of(ground, core, temperature, vacuum, bonds, missing),
-        skins_of(ground, dry, missing) if dry is not None else (),
-        *_holes(ground),
+        heatings_of(basis, core, temperature, vacuum, bonds, missing),
+        skins_of(basis, dry, missing) if dry is not None else (),
+        *_holes(basis),
         tuple(dict.fromkeys(missing)),
     )
 
 
-def _vacuum(ground: Ground) -> Figure | None:
+def _vacuum(basis: Basis) -> Figure | None:
     """Vacuum while drying: the drying's own, else the bag's where the data gives one."""
-    data = ground.case.document.data
+    data = basis.case.document.data
     if data.drying.vacuum is not None:
-        return ground.given("drying.vacuum", data.drying.vacuum, "vacuum")
+        return basis.given("drying.vacuum", data.drying.vacuum, "vacuum")
     if data.bag.least_vacuum is not None:
-        return ground.given("bag.least_vacuum", data.bag.least_vacuum, "vacuum")
+        return basis.given("bag.least_vacuum", data.bag.least_vacuum, "vacuum")
     return None
 
 
@@ -113,28 +113,28 @@ def _air_missing(pressure: Figure | None, warm: Figure | None) -> list[Missing]:
 
 
 def _heat_up(
-    ground: Ground, temperature: Figure | None, warm: Figure | None
+    basis: Basis, temperature: Figure | None, warm: Figure | None
 ) -> tuple[Figure | None, Figure | None]:
     """The greatest heating rate, and how long heating up takes at least."""
     if temperature is None:
         return None, None
-    data = ground.case.document.data.drying
-    rate = ground.given_or("drying.rate_most", data.rate_most, RATE, "temperature rate", source=f.TM_DRYING)
+    data = basis.case.document.data.drying
+    rate = basis.given_or("drying.rate_most", data.rate_most, RATE, "temperature rate", source=f.TM_DRYING)
     if warm is None or float(temperature) <= float(warm):
         return rate, None
-    made = ground.ledger.derive(
+    made = basis.ledger.derive(
         "drying.heat_up", f.heat_up, temperature=temperature, air_temperature=warm, rate=rate
     )
     return rate, made
 
 
-def _outside(ground: Ground, temperature: Figure, warm: Figure | None) -> Figure | None:
+def _outside(basis: Basis, temperature: Figure, warm: Figure | None) -> Figure | None:
     """Content in balance with the bay's air; without a humidity the wettest that air can be."""
     if warm is None:
         return None
-    bay, ledger = ground.case.document.bay, ground.ledger
+    bay, ledger = basis.case.document.bay, basis.ledger
     if bay.humidity is not None:
-        humidity = ground.typed("bay.humidity", bay.humidity, "share", path="bay.humidity")
+        humidity = basis.typed("bay.humidity", bay.humidity, "share", path="bay.humidity")
     else:
         humidity = ledger.table("drying.humidity_most", 1.0, "share", source=f.WETTEST)
     return ledger.derive(
@@ -146,34 +146,32 @@ def _outside(ground: Ground, temperature: Figure, warm: Figure | None) -> Figure
     )
 
 
-def _dry_gas(ground: Ground, absolute: Figure | None) -> Figure | None:
+def _dry_gas(basis: Basis, absolute: Figure | None) -> Figure | None:
     """Gas under the bag taken as dry, where there is a bag."""
     return (
-        None
-        if absolute is None
-        else ground.ledger.table("drying.bag_content", 0.0, "share", source=f.DRY_GAS)
+        None if absolute is None else basis.ledger.table("drying.bag_content", 0.0, "share", source=f.DRY_GAS)
     )
 
 
-def _limits(ground: Ground) -> tuple[tuple[str, Figure], ...]:
+def _limits(basis: Basis) -> tuple[tuple[str, Figure], ...]:
     """Temperatures that the panel and the structure behind it may not pass."""
-    panel, found = ground.case.document.panel, list[tuple[str, Figure]]()
+    panel, found = basis.case.document.panel, list[tuple[str, Figure]]()
     if panel.limit is not None:
         found.append(
-            ("the panel", ground.typed("panel.limit", panel.limit, "temperature", path="panel.limit"))
+            ("the panel", basis.typed("panel.limit", panel.limit, "temperature", path="panel.limit"))
         )
     for i, part in enumerate(panel.structure, 1):
         if part.limit is not None:
             path = f"panel.structure[{i}].limit"
-            figure = ground.typed(f"structure.{part.id}.limit", part.limit, "temperature", path=path)
+            figure = basis.typed(f"structure.{part.id}.limit", part.limit, "temperature", path=path)
             found.append((f"{part.kind} {part.id}", figure))
     return tuple(found)
 
 
-def _holes(ground: Ground) -> tuple[Figure | None, Figure | None]:
+def _holes(basis: Basis) -> tuple[Figure | None, Figure | None]:
     """The wet area, and the drain holes it would get, where it was mapped."""
-    area = ground.case.document.damage.wet_area
+    area = basis.case.document.damage.wet_area
     if area is None:
         return None, None
-    figure = ground.typed("damage.wet_area", area, "area", path="damage.wet_area")
-    return figure, ground.ledger.derive("drying.drain_holes", f.drain_holes, wet_area=figure)
+    figure = basis.typed("damage.wet_area", area, "area", path="damage.wet_area")
+    return figure, basis.ledger.derive("drying.drain_holes", f.drain_holes, wet_area=figure)

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from panelmend.derive import Figure, Source
 from panelmend.document.panel import Side
+from panelmend.job.basis import Basis
 from panelmend.job.case import Layer
 from panelmend.job.drying import formulas as f
 from panelmend.job.drying.part import FACES, Gas, Missing, SkinDrying, Way
 from panelmend.job.formulas import total
-from panelmend.job.ground import Ground
 from panelmend.materials import Cloth
 
 CONSTANTS = (
@@ -37,24 +37,24 @@ class Dry:
     bag: Figure | None
 
 
-def skins_of(ground: Ground, dry: Dry, missing: list[Missing]) -> tuple[SkinDrying, ...]:
+def skins_of(basis: Basis, dry: Dry, missing: list[Missing]) -> tuple[SkinDrying, ...]:
     """Both skins; one whose constants are not given is left out and named in ``missing``."""
-    g = ground.case.geometry
+    g = basis.case.geometry
     made = (
-        _skin(ground, "outside", g.outer, dry, missing),
-        _skin(ground, "inside", g.inner, dry, missing),
+        _skin(basis, "outside", g.outer, dry, missing),
+        _skin(basis, "inside", g.inner, dry, missing),
     )
     return tuple(skin for skin in made if skin is not None)
 
 
 def _skin(
-    ground: Ground, side: Side, layers: tuple[Layer, ...], dry: Dry, missing: list[Missing]
+    basis: Basis, side: Side, layers: tuple[Layer, ...], dry: Dry, missing: list[Missing]
 ) -> SkinDrying | None:
     idents = tuple(dict.fromkeys(layer.cloth for layer in layers))
-    cloths = {i: ground.case.catalogue.cloth(i) for i in idents}
+    cloths = {i: basis.case.catalogue.cloth(i) for i in idents}
     rates: dict[str, Figure] = {}
     for ident, cloth in cloths.items():
-        made = _diffusivity(ground, cloth, dry.temperature)
+        made = _diffusivity(basis, cloth, dry.temperature)
         if made is None:
             fields = f"how fast water leaves {ident} [thermal.moisture_d0, thermal.moisture_ea]"
             ask = f"ask the supplier of {cloth.name}, or the engineer, for the {CONSTANTS}"
@@ -63,9 +63,9 @@ def _skin(
             rates[ident] = made
     if len(rates) < len(cloths):
         return None
-    ledger, key = ground.ledger, f"drying.{side}"
+    ledger, key = basis.ledger, f"drying.{side}"
     plies = {
-        f"ply_{n}": ground.table(
+        f"ply_{n}": basis.table(
             f"drying.{p.cloth}.thickness", cloths[p.cloth].cured_thickness, "thickness", of=cloths[p.cloth]
         )
         for n, p in enumerate(layers, 1)
@@ -76,7 +76,7 @@ def _skin(
         slowest = ledger.derive(f"{key}.slowest", f.slowest, **named)
     else:
         slowest = rates[idents[0]]
-    ways = _ways(ground, key, thickness, slowest, dry)
+    ways = _ways(basis, key, thickness, slowest, dry)
     if not ways:
         return None
     return SkinDrying(
@@ -85,16 +85,16 @@ def _skin(
         slowest,
         idents,
         ways,
-        _core_time(ground, key, thickness, cloths, rates, missing),
+        _core_time(basis, key, thickness, cloths, rates, missing),
     )
 
 
-def _diffusivity(ground: Ground, cloth: Cloth, temperature: Figure) -> Figure | None:
+def _diffusivity(basis: Basis, cloth: Cloth, temperature: Figure) -> Figure | None:
     thermal = cloth.thermal
     if thermal is None or thermal.moisture_d0 is None or thermal.moisture_ea is None:
         return None
-    ledger, key, source = ground.ledger, f"drying.{cloth.id}", Source(cloth.source, cloth.name)
-    stands = ground.case.stands(cloth)
+    ledger, key, source = basis.ledger, f"drying.{cloth.id}", Source(cloth.source, cloth.name)
+    stands = basis.case.stands(cloth)
     return ledger.derive(
         f"{key}.diffusivity",
         f.diffusivity,
@@ -106,9 +106,9 @@ def _diffusivity(ground: Ground, cloth: Cloth, temperature: Figure) -> Figure | 
     )
 
 
-def _ways(ground: Ground, key: str, thickness: Figure, slowest: Figure, dry: Dry) -> tuple[Way, ...]:
+def _ways(basis: Basis, key: str, thickness: Figure, slowest: Figure, dry: Dry) -> tuple[Way, ...]:
     """From one face and from both, in the bay's air and under the bag."""
-    ledger, found = ground.ledger, list[Way]()
+    ledger, found = basis.ledger, list[Way]()
     airs: tuple[tuple[Gas, Figure | None], ...] = (("bay", dry.outside), ("bag", dry.bag))
     for name, outside in airs:
         if outside is None:
@@ -142,7 +142,7 @@ def _ways(ground: Ground, key: str, thickness: Figure, slowest: Figure, dry: Dry
 
 
 def _core_time(
-    ground: Ground,
+    basis: Basis,
     key: str,
     thickness: Figure,
     cloths: dict[str, Cloth],
@@ -150,7 +150,7 @@ def _core_time(
     missing: list[Missing],
 ) -> Figure | None:
     """For each millimetre of water found, through the cloth that lets most through: it takes no less."""
-    if ground.case.document.damage.moisture != "found":
+    if basis.case.document.damage.moisture != "found":
         return None
     best: tuple[float, str] | None = None
     for ident, cloth in cloths.items():
@@ -166,8 +166,8 @@ def _core_time(
     ident = best[1]
     thermal = cloths[ident].thermal
     assert thermal is not None, "seen above"
-    ledger, source = ground.ledger, Source(cloths[ident].source, cloths[ident].name)
-    stands = ground.case.stands(cloths[ident])
+    ledger, source = basis.ledger, Source(cloths[ident].source, cloths[ident].name)
+    stands = basis.case.stands(cloths[ident])
     return ledger.derive(
         f"{key}.core_time",
         f.core_time,

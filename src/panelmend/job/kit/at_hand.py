@@ -6,8 +6,8 @@ Common practice, no source, but for the clothing: US Army TM 1-1500-204-23-11 ta
 from __future__ import annotations
 
 from panelmend.job.bag.part import BagPart
+from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
-from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.part import Group, KitLine
 from panelmend.job.openings import over_the_hole
@@ -15,12 +15,12 @@ from panelmend.job.openings import over_the_hole
 HEATED = ("blanket", "oven")
 
 
-def at_hand(ground: Ground, bags: BagPart, core: CorePart, *, wet: bool) -> tuple[KitLine, ...]:
+def at_hand(basis: Basis, bags: BagPart, core: CorePart, *, wet: bool) -> tuple[KitLine, ...]:
     """Clothing, tools and rescue that cautions and steps ask for, by what this repair does.
 
     ``wet``: resin or adhesive is mixed.
     """
-    document = ground.case.document
+    document = basis.case.document
     cored = core.action != "none"
     holes = any(over_the_hole(b, bags.operations, core) for b in bags.operations)
     bagged = any(b.bagged for b in bags.operations)
@@ -74,6 +74,6 @@ def at_hand(ground: Ground, bags: BagPart, core: CorePart, *, wet: bool) -> tupl
     found = []
     for needed, group, name, purpose, count in rows:
         if needed:
-            amount = ground.ledger.typed(f"kit.count.{name}", count, source=f.USUAL)
+            amount = basis.ledger.typed(f"kit.count.{name}", count, source=f.USUAL)
             found.append(KitLine(group, "", name, purpose, amount, (), None, True, ""))
     return tuple(found)

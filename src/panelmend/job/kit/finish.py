@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from panelmend.derive import Figure
 from panelmend.document.given import Given
+from panelmend.job.basis import Basis
 from panelmend.job.formulas import area_of
-from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.part import KitLine
 from panelmend.job.plies.part import PliesPart
@@ -27,14 +27,14 @@ KEYS = {"Primer": "primer", "Paint": "paint", "Adhesive of the conductive layer"
 NOT_NAMED = "the document names none: look it up in the approved data"
 
 
-def finish(ground: Ground, plies: PliesPart) -> tuple[KitLine, ...]:
+def finish(basis: Basis, plies: PliesPart) -> tuple[KitLine, ...]:
     """A line for each, the data's own words with their place as its purpose.
 
     A treatment of metal, a compound for core edges, a conductive layer and what keeps carbon off aluminium
     only where the data has one; edges are always sealed and the surface always coated.
     """
-    data, ready = ground.case.document.data.finishing, ground.case.document.data.preparation
-    drained = ground.case.document.damage.moisture == "found"
+    data, ready = basis.case.document.data.finishing, basis.case.document.data.preparation
+    drained = basis.case.document.damage.moisture == "found"
     rows: tuple[tuple[bool, str, Given[str] | None, str], ...] = (
         (
             ready.metal_treatment is not None,
@@ -58,13 +58,13 @@ def finish(ground: Ground, plies: PliesPart) -> tuple[KitLine, ...]:
             Given[str](value=b.how, place=b.place),
             "as its own sheets say",
         )
-        for b in ground.case.document.data.put_back
+        for b in basis.case.document.data.put_back
     )
     return (
         *(_line(name, given, "", None, caution) for needed, name, given, caution in rows if needed),
-        *_conductive(ground, plies),
-        _sealant(ground, plies),
-        *_coats(ground, plies),
+        *_conductive(basis, plies),
+        _sealant(basis, plies),
+        *_coats(basis, plies),
     )
 
 
@@ -80,79 +80,79 @@ def _ordered(given: Given[str] | None) -> str:
     return NOT_NAMED if given is None else f"{given.value} ({given.place})"
 
 
-def _conductive(ground: Ground, plies: PliesPart) -> list[KitLine]:
+def _conductive(basis: Basis, plies: PliesPart) -> list[KitLine]:
     """A conductive layer by its area, and what bonds it by its rate."""
-    data, layer = ground.case.document.data.finishing, ground.case.document.data.preparation.conductive_layer
+    data, layer = basis.case.document.data.finishing, basis.case.document.data.preparation.conductive_layer
     if layer is None and data.conductive_resistance is None:
         return []
     overlap = data.conductive_overlap
     if overlap is None:
-        over = _over(ground, plies, "conductive", None, "its overlap")
+        over = _over(basis, plies, "conductive", None, "its overlap")
         amount, rate = None, ""
     else:
-        margin = ground.given("kit.conductive_overlap", overlap, "length")
-        over = _over(ground, plies, "conductive", margin, "the overlap")
+        margin = basis.given("kit.conductive_overlap", overlap, "length")
+        over = _over(basis, plies, "conductive", margin, "the overlap")
         amount, rate = over.area, "what is cut away is not counted"
     name = "Conductive layer" if data.conductive_rate is not None else "Conductive layer with its adhesive"
     made = [_line(name, layer, over.words, amount, "dust where it is cut", rate=rate)]
     if data.conductive_rate is not None:
         made.append(
-            _by_area(ground, "Adhesive of the conductive layer", layer, over, data.conductive_rate, RESIN)
+            _by_area(basis, "Adhesive of the conductive layer", layer, over, data.conductive_rate, RESIN)
         )
     return made
 
 
-def _sealant(ground: Ground, plies: PliesPart) -> KitLine:
+def _sealant(basis: Basis, plies: PliesPart) -> KitLine:
     """Sealant along the edge of the largest ply of each skin."""
-    data, total, said = ground.case.document.data.finishing, None, []
+    data, total, said = basis.case.document.data.finishing, None, []
     if data.seal_rate is None:
         return _line("Sealant", data.seal, "", None, SEALS)
     for side in plies.sides:
-        edge = ground.ledger[f"plies.{side.largest_ply.id}.outline"]
-        line = ground.ledger.derive(f"kit.sealed.{side.side}", f.round_the, outline=edge)
-        said.append(f"{show(float(line), 'length', ground.case.view, limit='least')} on the {side.side}")
+        edge = basis.ledger[f"plies.{side.largest_ply.id}.outline"]
+        line = basis.ledger.derive(f"kit.sealed.{side.side}", f.round_the, outline=edge)
+        said.append(f"{show(float(line), 'length', basis.case.view, limit='least')} on the {side.side}")
         total = (
             line
             if total is None
-            else ground.ledger.derive("kit.sealed", f.length_with, before=total, more=line)
+            else basis.ledger.derive("kit.sealed", f.length_with, before=total, more=line)
         )
     assert total is not None
-    rate = ground.given("kit.seal_rate", data.seal_rate, "mass on a line")
-    amount = ground.ledger.derive("kit.sealant", f.along_line, line_mass=rate, length=total)
+    rate = basis.given("kit.seal_rate", data.seal_rate, "mass on a line")
+    amount = basis.ledger.derive("kit.sealant", f.along_line, line_mass=rate, length=total)
     words = f"; along the edge of the largest ply, {' and '.join(said)}, other ways for water not counted"
     return _line(
-        "Sealant", data.seal, words, amount, SEALS, rate=_rate(ground, data.seal_rate, "mass on a line")
+        "Sealant", data.seal, words, amount, SEALS, rate=_rate(basis, data.seal_rate, "mass on a line")
     )
 
 
-def _coats(ground: Ground, plies: PliesPart) -> list[KitLine]:
+def _coats(basis: Basis, plies: PliesPart) -> list[KitLine]:
     """Primer and paint over the plies and what was bared round them: one line, two where there is a rate."""
-    data = ground.case.document.data.finishing
-    bared = ground.case.document.data.preparation.coating_beyond
-    margin = None if bared is None else ground.given("kit.coating_beyond", bared, "length")
-    over = _over(ground, plies, "coated", margin, "what was bared round them")
+    data = basis.case.document.data.finishing
+    bared = basis.case.document.data.preparation.coating_beyond
+    margin = None if bared is None else basis.given("kit.coating_beyond", bared, "length")
+    over = _over(basis, plies, "coated", margin, "what was bared round them")
     if data.primer_rate is None and data.paint_rate is None:
         return [_line("Primer and paint", data.coating, over.words, None, SPRAYED)]
     return [
         _line(name, data.coating, over.words, None, SPRAYED)
         if rate is None
-        else _by_area(ground, name, data.coating, over, rate, SPRAYED)
+        else _by_area(basis, name, data.coating, over, rate, SPRAYED)
         for name, rate in (("Primer", data.primer_rate), ("Paint", data.paint_rate))
     ]
 
 
 def _by_area(
-    ground: Ground, name: str, given: Given[str] | None, over: _Area, typed: Given[float], caution: str
+    basis: Basis, name: str, given: Given[str] | None, over: _Area, typed: Given[float], caution: str
 ) -> KitLine:
     """What is put on an area at the data's rate."""
     key = KEYS[name]
-    rate = ground.given(f"kit.{key}_rate", typed, "areal mass")
-    amount = ground.ledger.derive(f"kit.{key}", f.put_on, areal_mass=rate, area=over.area)
-    return _line(name, given, over.words, amount, caution, rate=_rate(ground, typed, "areal mass"))
+    rate = basis.given(f"kit.{key}_rate", typed, "areal mass")
+    amount = basis.ledger.derive(f"kit.{key}", f.put_on, areal_mass=rate, area=over.area)
+    return _line(name, given, over.words, amount, caution, rate=_rate(basis, typed, "areal mass"))
 
 
-def _rate(ground: Ground, typed: Given[float], kind: str) -> str:
-    return f"{show(typed.value, kind, ground.case.view)} ({typed.place}) as put on, losses not counted"
+def _rate(basis: Basis, typed: Given[float], kind: str) -> str:
+    return f"{show(typed.value, kind, basis.case.view)} ({typed.place}) as put on, losses not counted"
 
 
 @dataclass(frozen=True)
@@ -163,9 +163,9 @@ class _Area:
     words: str
 
 
-def _over(ground: Ground, plies: PliesPart, key: str, margin: Figure | None, beyond: str) -> _Area:
+def _over(basis: Basis, plies: PliesPart, key: str, margin: Figure | None, beyond: str) -> _Area:
     """Area of the largest ply of each skin, with ``margin`` [m] all round; without one that is told."""
-    ledger, said, total = ground.ledger, list[str](), None
+    ledger, said, total = basis.ledger, list[str](), None
     for side in plies.sides:
         ply = ledger[f"plies.{side.largest_ply.id}.outline"]
         name = f"kit.{key}.{side.side}"
@@ -173,7 +173,7 @@ def _over(ground: Ground, plies: PliesPart, key: str, margin: Figure | None, bey
             area = ledger.derive(name, area_of, outline=ply)
         else:
             area = ledger.derive(name, f.area_beyond, outline=ply, margin=margin)
-        said.append(f"{show(float(area), 'area', ground.case.view, limit='least')} of the {side.side}")
+        said.append(f"{show(float(area), 'area', basis.case.view, limit='least')} of the {side.side}")
         total = area if total is None else ledger.derive(f"kit.{key}", f.both_areas, one=total, other=area)
     assert total is not None, "a repair that lays nothing is not coated here"
     whole = " and ".join(said)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
-from panelmend.job.ground import Ground
 from panelmend.job.kit.part import KitLine
 
 # The instrument of each method of inspection.
@@ -27,18 +27,18 @@ def meters_of_bonding(case: Case) -> bool:
     return any(w is not None for w in ways)
 
 
-def instruments(ground: Ground) -> tuple[KitLine, ...]:
+def instruments(basis: Basis) -> tuple[KitLine, ...]:
     """Instruments of the bay, each with the last day of its calibration."""
-    day = ground.case.document.repair.work_date
+    day = basis.case.document.repair.work_date
     found = []
-    for item in ground.case.document.bay.instrument:
+    for item in basis.case.document.bay.instrument:
         left = (item.calibrated_until - day).days
         words = "OUT OF CALIBRATION: leave it" if left < 0 else ""
         purpose = f"calibrated to {item.calibrated_until}"
         found.append(
             KitLine("instruments", item.id, f"{item.kind} {item.id}", purpose, None, (), None, True, words)
         )
-    asked = ground.case.document.data.inspection
+    asked = basis.case.document.data.inspection
     more = ["fuel vapour meter", "hygrometer, thermometer for the panel's surface", "rule, protractor, clock"]
     more += ["hardness tester", "feeler gauge, depth gauge", "thickness gauge for paint"]
     if asked.methods is None:
@@ -46,7 +46,7 @@ def instruments(ground: Ground) -> tuple[KitLine, ...]:
     else:
         more += [INSPECTS[m] for m in dict.fromkeys(asked.methods.value)]
     more.append(asked.standard.value if asked.standard is not None else "reference standard of the data")
-    if meters_of_bonding(ground.case):
+    if meters_of_bonding(basis.case):
         more.append("meter for low resistance, with its leads")
     for name in more:
         words = "number and due day are written down beside the reading"

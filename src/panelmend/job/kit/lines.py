@@ -5,9 +5,9 @@ from __future__ import annotations
 from panelmend.derive import Figure
 from panelmend.document.bay import Roll
 from panelmend.job.bag.part import BagOperation, BagPart
+from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CurePart
-from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.mixing import Portion
 from panelmend.job.kit.part import Group, KitLine, Mix, Pick
@@ -46,18 +46,18 @@ ALWAYS: tuple[tuple[str, Group, str, int, bool], ...] = (
 )
 
 
-def cloths(ground: Ground, nest: NestPart) -> tuple[KitLine, ...]:
+def cloths(basis: Basis, nest: NestPart) -> tuple[KitLine, ...]:
     """Cloth and film adhesive, by the length cut from each roll or remnant.
 
     For wet lay-up that is the length of the sheet that is wetted out, margins included.
     """
-    case = ground.case
+    case = basis.case
     found, left = [], dict[str, Figure]()
     for item in nest.cloths:
         material, name = case.catalogue.get(item.problem.cloth), item.problem.name
         picks, amounts, lacks = list[Pick](), list[Figure](), list[Figure]()
         for layout in item.nest.layouts:
-            amount = _cut(ground, name, layout.strip.id)
+            amount = _cut(basis, name, layout.strip.id)
             amounts.append(amount)
             rolls = case.document.stores.roll
             roll = next((r for r in rolls if r.id == layout.strip.id), None)
@@ -66,7 +66,7 @@ def cloths(ground: Ground, nest: NestPart) -> tuple[KitLine, ...]:
                 lacks.append(amount)
                 continue
             if roll is not None:
-                amount, lack = _off_roll(ground, left, f"kit.cloth.{name}", roll, amount)
+                amount, lack = _off_roll(basis, left, f"kit.cloth.{name}", roll, amount)
                 lacks += [lack] if float(lack) > NOTHING else []
             words = words_of(owner, case.view)
             if roll is None:
@@ -77,8 +77,8 @@ def cloths(ground: Ground, nest: NestPart) -> tuple[KitLine, ...]:
             continue  # no strip takes any of its pieces: a finding of the nest
         purpose = f"plies, {item.problem.operation}" if item.problem.operation else "plies"
         group: Group = "adhesive" if isinstance(material, Adhesive) else "cloth"
-        total = _lengths(ground, f"kit.cloth.{name}.length", amounts)
-        short = _lengths(ground, f"kit.cloth.{name}.short", lacks) if lacks else None
+        total = _lengths(basis, f"kit.cloth.{name}.length", amounts)
+        short = _lengths(basis, f"kit.cloth.{name}.short", lacks) if lacks else None
         stocked = any(r.material == material.id for r in case.document.stores.roll)
         found.append(
             KitLine(group, material.id, material.name, purpose, total, tuple(picks), short, stocked, "")
@@ -86,18 +86,18 @@ def cloths(ground: Ground, nest: NestPart) -> tuple[KitLine, ...]:
     return tuple(found)
 
 
-def _cut(ground: Ground, name: str, strip: str) -> Figure:
+def _cut(basis: Basis, name: str, strip: str) -> Figure:
     """Length cut off a strip: the sheet to wet out, or the nest alone."""
     sheet = f"kit.sheet.{name}.{strip}.length"  # only where a sheet is wetted before it is cut
-    return ground.ledger[sheet if sheet in ground.ledger else f"nest.{name}.{strip}.used"]
+    return basis.ledger[sheet if sheet in basis.ledger else f"nest.{name}.{strip}.used"]
 
 
 def _off_roll(
-    ground: Ground, left: dict[str, Figure], key: str, roll: Roll, amount: Figure
+    basis: Basis, left: dict[str, Figure], key: str, roll: Roll, amount: Figure
 ) -> tuple[Figure, Figure]:
     """What a roll gives of an amount once every sheet before has been cut from it, and what it lacks."""
-    ledger, i = ground.ledger, ground.case.document.stores.roll.index(roll) + 1
-    there = left.get(roll.id) or ground.typed(
+    ledger, i = basis.ledger, basis.case.document.stores.roll.index(roll) + 1
+    there = left.get(roll.id) or basis.typed(
         f"stores.{roll.id}.length", roll.length, "length", path=f"stores.roll[{i}].length"
     )
     got = ledger.derive_as("length", f"{key}.from.{roll.id}", f.taken, needed=amount, stock=there)
@@ -108,24 +108,24 @@ def _off_roll(
     return got, lack
 
 
-def _lengths(ground: Ground, key: str, figures: list[Figure]) -> Figure:
+def _lengths(basis: Basis, key: str, figures: list[Figure]) -> Figure:
     """Lengths added up."""
     total = figures[0]
     for i, figure in enumerate(figures[1:], 2):
-        total = ground.ledger.derive(f"{key}.sum_{i}", f.length_with, before=total, more=figure)
+        total = basis.ledger.derive(f"{key}.sum_{i}", f.length_with, before=total, more=figure)
     return total
 
 
-def mixed_materials(ground: Ground, shelf: Shelf, mixed: tuple[Mix, ...]) -> tuple[KitLine, ...]:
+def mixed_materials(basis: Basis, shelf: Shelf, mixed: tuple[Mix, ...]) -> tuple[KitLine, ...]:
     """Resin, hardener and filler of every mix."""
     found = []
     for mix in mixed:
-        material = ground.case.catalogue.get(mix.material)
+        material = basis.case.catalogue.get(mix.material)
         group: Group = "adhesive" if isinstance(material, Adhesive) else "resin"
         key = f"kit.{group}.{mix.operation}.{mix.purpose}"
         two = any(
             lot.material == mix.material and lot.hardener_mass is not None
-            for lot in ground.case.document.stores.lot
+            for lot in basis.case.document.stores.lot
         )
         if two:
             parts = [("resin", mix.resin, "mass"), ("hardener", mix.hardener, "hardener_mass")]
@@ -164,7 +164,7 @@ def mixed_materials(ground: Ground, shelf: Shelf, mixed: tuple[Mix, ...]) -> tup
     return tuple(found)
 
 
-def unmixed(ground: Ground, shelf: Shelf, portions: tuple[Portion, ...]) -> tuple[KitLine, ...]:
+def unmixed(basis: Basis, shelf: Shelf, portions: tuple[Portion, ...]) -> tuple[KitLine, ...]:
     """Adhesive that is used as it comes: film by area, one-part paste by mass."""
     found = []
     for p in portions:
@@ -188,9 +188,9 @@ def unmixed(ground: Ground, shelf: Shelf, portions: tuple[Portion, ...]) -> tupl
     return tuple(found)
 
 
-def core_sheet(ground: Ground, shelf: Shelf, core: CorePart) -> tuple[KitLine, ...]:
+def core_sheet(basis: Basis, shelf: Shelf, core: CorePart) -> tuple[KitLine, ...]:
     """The core sheet the plug is cut from, in one piece: its box with the ribbon along the sheet."""
-    plug, ledger = core.plug, ground.ledger
+    plug, ledger = core.plug, basis.ledger
     if plug is None:
         return ()
     shape = ledger["core.template"]
@@ -199,7 +199,7 @@ def core_sheet(ground: Ground, shelf: Shelf, core: CorePart) -> tuple[KitLine, .
     area = ledger.derive("kit.core.area", f.sheet_area, length=length, width=width)
     thick = float(plug.thickness)
     picks, short = shelf.take("kit.core.pick", plug.material, area, "area", thick=thick, whole=True)
-    name = ground.case.catalogue.get(plug.material).name
+    name = basis.case.catalogue.get(plug.material).name
     stocked = shelf.stocked(plug.material)
     return (
         KitLine("core", plug.material, name, "plug", area, picks, short if stocked else None, stocked, ""),
@@ -207,10 +207,10 @@ def core_sheet(ground: Ground, shelf: Shelf, core: CorePart) -> tuple[KitLine, .
 
 
 def bagging(
-    ground: Ground, shelf: Shelf, core: CorePart, plies: PliesPart, bags: BagPart
+    basis: Basis, shelf: Shelf, core: CorePart, plies: PliesPart, bags: BagPart
 ) -> tuple[KitLine, ...]:
     """Bagging of all operations together, by area, and tape by length."""
-    ledger = ground.ledger
+    ledger = basis.ledger
     totals: dict[tuple[str, str], Figure] = {}
     widest: dict[tuple[str, str], float] = {}
     rounds: list[tuple[str, str]] = [(side.side, f"plies.{side.side}.tape_outer") for side in plies.sides]
@@ -219,7 +219,7 @@ def bagging(
     for where, key in rounds:
         if key not in ledger:
             continue
-        stocked = ground.case.catalogue.bagging_for("PTFE tape")
+        stocked = basis.case.catalogue.bagging_for("PTFE tape")
         name = ("PTFE tape", stocked[0].id if stocked else "")
         more = ledger.derive(f"kit.tape.{where}", f.round_the, outline=ledger[key])
         before = totals.get(name)
@@ -255,16 +255,16 @@ def bagging(
                     pieces=pieces,
                 )
     return tuple(
-        _bagging_line(ground, shelf, use, material, amount, widest.get((use, material), 0.0))
+        _bagging_line(basis, shelf, use, material, amount, widest.get((use, material), 0.0))
         for (use, material), amount in totals.items()
     )
 
 
 def _bagging_line(
-    ground: Ground, shelf: Shelf, use: str, material: str, amount: Figure, wide: float
+    basis: Basis, shelf: Shelf, use: str, material: str, amount: Figure, wide: float
 ) -> KitLine:
     """``wide`` [m]: the least roll width that its largest piece can be cut from."""
-    name = ground.case.catalogue.get(material).name if material else use
+    name = basis.case.catalogue.get(material).name if material else use
     stocked = bool(material) and shelf.stocked(material)
     picks: tuple[Pick, ...] = ()
     short: Figure | None = None
@@ -273,13 +273,13 @@ def _bagging_line(
     return KitLine("bagging", material, name, use, amount, picks, short, stocked, "")
 
 
-def consumables(ground: Ground, shelf: Shelf, cures: CurePart, sheets: int, cups: int) -> tuple[KitLine, ...]:
+def consumables(basis: Basis, shelf: Shelf, cures: CurePart, sheets: int, cups: int) -> tuple[KitLine, ...]:
     """Solvent, wipes, abrasive, protective equipment and tools (common practice, no source).
 
     ``sheets`` are wetted, each between two films; ``cups`` are mixed in.
     """
     wet = sheets > 0
-    case, ledger = ground.case, ground.ledger
+    case, ledger = basis.case, basis.ledger
     found = []
     solvent = case.document.data.surface.solvent
     if solvent is not None and solvent.value in case.catalogue:
@@ -337,9 +337,9 @@ def pressing(bag: BagOperation, view: str) -> list[tuple[str, str]]:
     return [(f"{pressed.by}{spread}{parts}", f"{bag.name}{hard}, {pressed.place}")]
 
 
-def equipment(ground: Ground, bags: BagPart) -> tuple[KitLine, ...]:
+def equipment(basis: Basis, bags: BagPart) -> tuple[KitLine, ...]:
     """What a cure needs beside its bagging: blankets, controllers, leads, pump, bases, gauges, pads."""
-    case, ledger = ground.case, ground.ledger
+    case, ledger = basis.case, basis.ledger
     rows: dict[tuple[str, str], tuple[str, int]] = {}
 
     def need(name: str, ident: str, count: int, words: str) -> None:

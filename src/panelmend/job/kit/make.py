@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from panelmend.derive import Ledger
 from panelmend.job.bag.part import BagPart
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CurePart
 from panelmend.job.cutout.part import CutoutPart
-from panelmend.job.ground import Ground
 from panelmend.job.kit import lines
 from panelmend.job.kit.at_hand import at_hand
 from panelmend.job.kit.finish import finish
@@ -35,21 +35,21 @@ def make(
     Returns:
         Lines in the order of a storekeeper's round, mixes in the order they are mixed, wet-out sheets.
     """
-    ground = Ground(case, ledger)
-    sheets = wet_sheets(ground, nest)
-    portions = core_adhesives(ground, core, bags)
-    mixed = with_excess(ground, mixes(ground, bags, sheets, portions, plies, core), cures)
-    shelf = Shelf(ground)
+    basis = Basis(case, ledger)
+    sheets = wet_sheets(basis, nest)
+    portions = core_adhesives(basis, core, bags)
+    mixed = with_excess(basis, mixes(basis, bags, sheets, portions, plies, core), cures)
+    shelf = Shelf(basis)
     found = (
-        *lines.cloths(ground, nest),
-        *lines.mixed_materials(ground, shelf, mixed),
-        *lines.unmixed(ground, shelf, portions),
-        *lines.core_sheet(ground, shelf, core),
-        *lines.bagging(ground, shelf, core, plies, bags),
-        *lines.consumables(ground, shelf, cures, len(sheets), sum(len(m.pots) for m in mixed)),
-        *finish(ground, plies),
-        *at_hand(ground, bags, core, wet=bool(mixed)),
-        *instruments(ground),
-        *lines.equipment(ground, bags),
+        *lines.cloths(basis, nest),
+        *lines.mixed_materials(basis, shelf, mixed),
+        *lines.unmixed(basis, shelf, portions),
+        *lines.core_sheet(basis, shelf, core),
+        *lines.bagging(basis, shelf, core, plies, bags),
+        *lines.consumables(basis, shelf, cures, len(sheets), sum(len(m.pots) for m in mixed)),
+        *finish(basis, plies),
+        *at_hand(basis, bags, core, wet=bool(mixed)),
+        *instruments(basis),
+        *lines.equipment(basis, bags),
     )
-    return KitPart(found, mixed, sheets, way_of(ground) if sheets else None)
+    return KitPart(found, mixed, sheets, way_of(basis) if sheets else None)

@@ -8,11 +8,11 @@ from typing import assert_never, cast
 from panelmend.derive import Figure
 from panelmend.derive.figure import Origin
 from panelmend.job.bag.part import BagOperation, BagPart
+from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CurePart
-from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
-from panelmend.job.kit import shares
+from panelmend.job.kit import shares, weighing
 from panelmend.job.kit.part import CAP, Mix, WetOut, WetSheet
 from panelmend.job.nest.part import ClothNest, Layout, NestPart
 from panelmend.job.openings import cap_alone
@@ -39,34 +39,34 @@ class Portion:
         return self.material.form == "paste" and self.material.resin_parts is not None
 
 
-def wet_sheets(ground: Ground, nest: NestPart) -> tuple[WetSheet, ...]:
+def wet_sheets(basis: Basis, nest: NestPart) -> tuple[WetSheet, ...]:
     """The sheets to wet out, one for each cloth, operation and strip it is cut from."""
-    if ground.case.document.data.resin.system is None:
+    if basis.case.document.data.resin.system is None:
         return ()
-    return tuple(sheet for item in nest.cloths if _wets(ground, item) for sheet in _sheets(ground, item))
+    return tuple(sheet for item in nest.cloths if _wets(basis, item) for sheet in _sheets(basis, item))
 
 
-def _wets(ground: Ground, item: ClothNest) -> bool:
-    found = ground.case.catalogue.get(item.problem.cloth)
+def _wets(basis: Basis, item: ClothNest) -> bool:
+    found = basis.case.catalogue.get(item.problem.cloth)
     return not isinstance(found, Adhesive) and not getattr(found, "prepreg", False)
 
 
-def _sheets(ground: Ground, item: ClothNest) -> list[WetSheet]:
-    case, ledger, name = ground.case, ground.ledger, item.problem.name
+def _sheets(basis: Basis, item: ClothNest) -> list[WetSheet]:
+    case, ledger, name = basis.case, basis.ledger, item.problem.name
     data = case.document.data.resin
     cloth = case.catalogue.cloth(item.problem.cloth)
-    margin = None if way_of(ground) == "cut then wet" else ground.usual("kit.wet_margin", data.wet_margin)
-    areal = ground.table(f"materials.{cloth.id}.areal_mass", cloth.areal_mass, "areal mass", of=cloth)
-    ratio = ground.usual("kit.resin_to_cloth", data.resin_to_cloth)
-    allowance = ground.usual("kit.allowance", data.allowance)
-    way = way_of(ground)
+    margin = None if way_of(basis) == "cut then wet" else basis.usual("kit.wet_margin", data.wet_margin)
+    areal = basis.table(f"materials.{cloth.id}.areal_mass", cloth.areal_mass, "areal mass", of=cloth)
+    ratio = basis.usual("kit.resin_to_cloth", data.resin_to_cloth)
+    allowance = basis.usual("kit.allowance", data.allowance)
+    way = way_of(basis)
     made = []
     for layout in item.nest.layouts:
         strip, key = layout.strip, f"kit.sheet.{name}.{layout.strip.id}"
         used, across = ledger[f"nest.{name}.{strip.id}.used"], ledger[f"nest.{name}.{strip.id}.width"]
         match way:
             case "cut then wet":
-                mass = _pieces(ground, f"{key}.pieces", layout, areal)
+                mass = _pieces(basis, f"{key}.pieces", layout, areal)
                 length, width = used, across
             case "wet then cut":
                 assert margin is not None
@@ -89,9 +89,9 @@ def _sheets(ground: Ground, item: ClothNest) -> list[WetSheet]:
     return made
 
 
-def way_of(ground: Ground) -> WetOut:
+def way_of(basis: Basis) -> WetOut:
     """How cloth is wetted out, the same in every operation."""
-    way = cast(WetOut, ground.usual("kit.wet_out", ground.case.document.data.resin.wet_out).value)
+    way = cast(WetOut, basis.usual("kit.wet_out", basis.case.document.data.resin.wet_out).value)
     match way:
         case "cut then wet" | "wet then cut":
             return way
@@ -99,9 +99,9 @@ def way_of(ground: Ground) -> WetOut:
             assert_never(way)
 
 
-def _pieces(ground: Ground, key: str, layout: Layout, areal: Figure) -> Figure:
+def _pieces(basis: Basis, key: str, layout: Layout, areal: Figure) -> Figure:
     """Mass of the pieces that are cut from one strip."""
-    ledger, total = ground.ledger, None
+    ledger, total = basis.ledger, None
     for n, placed in enumerate(layout.placements, 1):
         area = ledger[f"plies.{placed.piece}.area"]
         one = ledger.derive(f"{key}.{n}", f.piece_mass, areal_mass=areal, area=area)
@@ -111,7 +111,7 @@ def _pieces(ground: Ground, key: str, layout: Layout, areal: Figure) -> Figure:
 
 
 def mixes(
-    ground: Ground,
+    basis: Basis,
     bags: BagPart,
     sheets: tuple[WetSheet, ...],
     portions: tuple[Portion, ...],
@@ -120,22 +120,22 @@ def mixes(
 ) -> tuple[Mix, ...]:
     """Every mix in the order of the operations."""
     made: list[Mix] = []
-    system = ground.case.document.data.resin.system
+    system = basis.case.document.data.resin.system
     for bag in bags.operations:
-        made += [_paste(ground, p) for p in portions if p.two_part and p.operation == bag.name]
+        made += [_paste(basis, p) for p in portions if p.two_part and p.operation == bag.name]
         mine = [s for s in sheets if s.operation == bag.name]
         if mine and system is not None:
             key = f"kit.resin.{bag.name}"
-            brushed = shares.brush_coat(ground, key, bag, plies, core)
-            takes, total = shares.of_resin(ground, key, mine, brushed)
-            resin = ground.case.catalogue.resin(system.value)
+            brushed = shares.brush_coat(basis, key, bag, plies, core)
+            takes, total = shares.of_resin(basis, key, mine, brushed)
+            resin = basis.case.catalogue.resin(system.value)
             ratio = (resin.resin_parts, resin.hardener_parts)
-            mix = _two_part(ground, key, resin, ratio, bag.name, LAMINATING, total, None)
+            mix = _two_part(basis, key, resin, ratio, bag.name, LAMINATING, total, None)
             made.append(replace(mix, shares=takes))
     return tuple(made)
 
 
-def with_excess(ground: Ground, made: tuple[Mix, ...], cures: CurePart) -> tuple[Mix, ...]:
+def with_excess(basis: Basis, made: tuple[Mix, ...], cures: CurePart) -> tuple[Mix, ...]:
     """The mixes, those of laminating resin with what bleeds and what is laid on no ply."""
     bled = {o.name: o.problem.bled for o in cures.operations if o.problem is not None}
     found = []
@@ -146,18 +146,18 @@ def with_excess(ground: Ground, made: tuple[Mix, ...], cures: CurePart) -> tuple
             continue
         key, inputs = f"kit.resin.{mix.operation}", (("ratio", "kit.resin_to_cloth"),)
         on, out = (
-            ground.ledger.add(Figure(f"{key}.{name}", mass, "mass", Origin.COMPUTED, f.PLIES, "", inputs))
+            basis.ledger.add(Figure(f"{key}.{name}", mass, "mass", Origin.COMPUTED, f.PLIES, "", inputs))
             for name, mass in (("laid", own.laid), ("bled", own.mass))
         )
         laid, used = on, [s for s in mix.shares if s.code in ("brush", "coupons")]
         for share in used:
-            laid = ground.ledger.derive(f"{key}.with_{share.code}", f.sum_of, one=laid, other=share.amount)
-        left = ground.ledger.derive(f"{key}.left", f.laid_on_no_ply, total=mix.total, laid=laid)
+            laid = basis.ledger.derive(f"{key}.with_{share.code}", f.sum_of, one=laid, other=share.amount)
+        left = basis.ledger.derive(f"{key}.left", f.laid_on_no_ply, total=mix.total, laid=laid)
         found.append(replace(mix, bled=out, left=left))
     return tuple(found)
 
 
-def core_adhesives(ground: Ground, core: CorePart, bags: BagPart) -> tuple[Portion, ...]:
+def core_adhesives(basis: Basis, core: CorePart, bags: BagPart) -> tuple[Portion, ...]:
     """Adhesive of plug or potting, used once, in the first operation that lays it."""
     if core.action == "none":
         return ()
@@ -166,68 +166,68 @@ def core_adhesives(ground: Ground, core: CorePart, bags: BagPart) -> tuple[Porti
         return ()
     purpose = {"pot": "potting", "replace": "plug adhesive"}[core.action]
     key, floor = f"kit.adhesive.{bag.name}", f"kit.floor.{bag.name}"
-    catalogue, found = ground.case.catalogue, []
+    catalogue, found = basis.case.catalogue, []
     same = core.floor_adhesive in ("", core.adhesive)
     if core.adhesive:
         paste = catalogue.adhesive(core.adhesive)
-        volumes = (_with_cap(ground, key, core, bag), core.floor_volume if same else None)
-        mass = _mass(ground, f"{key}.mass", paste, *volumes)
+        volumes = (_with_cap(basis, key, core, bag), core.floor_volume if same else None)
+        mass = _mass(basis, f"{key}.mass", paste, *volumes)
         found.append(Portion(key, bag.name, purpose, paste, mass))
     if core.floor_adhesive and not same:
         other = catalogue.adhesive(core.floor_adhesive)
         match other.form:
             case "film":
-                amount = _film(ground, f"{floor}.area")
+                amount = _film(basis, f"{floor}.area")
             case "paste":
-                amount = _mass(ground, f"{floor}.mass", other, core.floor_volume, None)
+                amount = _mass(basis, f"{floor}.mass", other, core.floor_volume, None)
             case _:
                 assert_never(other.form)
         found.append(Portion(floor, bag.name, "floor adhesive", other, amount))
-    return (*found, *_cap_alone(ground, core, bags))
+    return (*found, *_cap_alone(basis, core, bags))
 
 
-def _cap_alone(ground: Ground, core: CorePart, bags: BagPart) -> list[Portion]:
+def _cap_alone(basis: Basis, core: CorePart, bags: BagPart) -> list[Portion]:
     """Adhesive under a cap that is bonded by itself; none where it is no paste of two parts (J485)."""
     bag = next((b for b in bags.operations if cap_alone(b, bags.operations, core)), None)
     if bag is None or not core.adhesive or core.cap_volume is None:
         return []
-    paste, key = ground.case.catalogue.adhesive(core.adhesive), f"kit.cap.{bag.name}"
-    mass = _mass(ground, f"{key}.mass", paste, core.cap_volume, None)
+    paste, key = basis.case.catalogue.adhesive(core.adhesive), f"kit.cap.{bag.name}"
+    mass = _mass(basis, f"{key}.mass", paste, core.cap_volume, None)
     made = Portion(key, bag.name, CAP, paste, mass)
     return [made] if made.two_part else []
 
 
-def _with_cap(ground: Ground, key: str, core: CorePart, bag: BagOperation) -> Figure | None:
+def _with_cap(basis: Basis, key: str, core: CorePart, bag: BagOperation) -> Figure | None:
     """Adhesive round the plug, and on it where a cap that was cured before is bonded with it."""
     if core.splice_volume is None or core.cap_volume is None or not bag.bonds_cap:
         return core.splice_volume
-    return ground.ledger.derive(
+    return basis.ledger.derive(
         f"{key}.splice_and_cap", f.volume_with, before=core.splice_volume, more=core.cap_volume
     )
 
 
-def _allowance(ground: Ground) -> Figure:
-    given = ground.case.document.data.resin.allowance
-    return ground.usual("kit.allowance", given)
+def _allowance(basis: Basis) -> Figure:
+    given = basis.case.document.data.resin.allowance
+    return basis.usual("kit.allowance", given)
 
 
-def _film(ground: Ground, key: str) -> Figure:
+def _film(basis: Basis, key: str) -> Figure:
     """Film under the plug: the rectangle it is cut from."""
-    ledger = ground.ledger
+    ledger = basis.ledger
     plug, ribbon = ledger["core.template"], ledger["core.ribbon_seen"]
     length = ledger.derive(f"{key}.length", f.along_ribbon, plug=plug, ribbon=ribbon)
     width = ledger.derive(f"{key}.width", f.across_ribbon, plug=plug, ribbon=ribbon)
     return ledger.derive(key, f.sheet_area, length=length, width=width)
 
 
-def _mass(ground: Ground, key: str, paste: Adhesive, one: Figure | None, other: Figure | None) -> Figure:
-    ledger = ground.ledger
+def _mass(basis: Basis, key: str, paste: Adhesive, one: Figure | None, other: Figure | None) -> Figure:
+    ledger = basis.ledger
     density = (
-        ground.table(f"materials.{paste.id}.density", paste.density, "density", of=paste)
+        basis.table(f"materials.{paste.id}.density", paste.density, "density", of=paste)
         if paste.density is not None
         else ledger.default(f"materials.{paste.id}.density", 1200.0, "density")
     )
-    allowance, volumes = _allowance(ground), [v for v in (one, other) if v is not None]
+    allowance, volumes = _allowance(basis), [v for v in (one, other) if v is not None]
     if len(volumes) == 1:
         return ledger.derive(key, f.adhesive_of, volume=volumes[0], density=density, allowance=allowance)
     splice, floor = volumes
@@ -236,22 +236,22 @@ def _mass(ground: Ground, key: str, paste: Adhesive, one: Figure | None, other: 
     )
 
 
-def _paste(ground: Ground, portion: Portion) -> Mix:
-    ledger, key, paste, mass = ground.ledger, portion.key, portion.material, portion.amount
-    takes, mass = shares.of_adhesive(ground, key, mass)
+def _paste(basis: Basis, portion: Portion) -> Mix:
+    ledger, key, paste, mass = basis.ledger, portion.key, portion.material, portion.amount
+    takes, mass = shares.of_adhesive(basis, key, mass)
     filler = None
     if paste.filler is not None and paste.filler.value > 0:
-        filler = ground.table(f"materials.{paste.id}.filler", paste.filler, "ratio", of=paste)
+        filler = basis.table(f"materials.{paste.id}.filler", paste.filler, "ratio", of=paste)
         mass = ledger.derive(f"{key}.mixed", f.without_filler, mass=mass, filler=filler)
     assert paste.resin_parts is not None
     assert paste.hardener_parts is not None
     ratio = (paste.resin_parts, paste.hardener_parts)
-    mix = _two_part(ground, key, paste, ratio, portion.operation, portion.purpose, mass, filler)
+    mix = _two_part(basis, key, paste, ratio, portion.operation, portion.purpose, mass, filler)
     return replace(mix, shares=takes)
 
 
 def _two_part(
-    ground: Ground,
+    basis: Basis,
     key: str,
     material: Resin | Adhesive,
     ratio: tuple[Sourced[float], Sourced[float]],
@@ -261,28 +261,30 @@ def _two_part(
     filler: Figure | None,
 ) -> Mix:
     """Split a total into resin and hardener, and into pots no larger than the material allows."""
-    ledger, ident = ground.ledger, f"materials.{material.id}"
+    ledger, ident = basis.ledger, f"materials.{material.id}"
 
     names = ("resin_parts", "hardener_parts")
     parts = {
-        name: ground.table(f"{ident}.{name}", value, "ratio", of=material)
+        name: basis.table(f"{ident}.{name}", value, "ratio", of=material)
         for name, value in zip(names, ratio, strict=True)
     }
-    need, step, error, balance = total, *_balance(ground)
+    need, step, error, balance = total, *_balance(basis)
     fine = "fine mass" if float(step) < 5e-5 else "mass"
-    tolerance = _tolerance(ground, material)
+    tolerance = _tolerance(basis, material)
     most = (
-        ground.table(f"{ident}.pot_mass", material.pot_mass, "mass", of=material, limit="most")
+        basis.table(f"{ident}.pot_mass", material.pot_mass, "mass", of=material, limit="most")
         if material.pot_mass is not None
         else ledger.default(f"{ident}.pot_mass", 0.2, "mass", limit="most")
     )
-    weighing = {"tolerance": tolerance, "step": step, "uncertainty": error}
+    weighed = {"tolerance": tolerance, "step": step, "uncertainty": error}
     readings = ledger.table("kit.readings", READINGS, source=f.USUAL)
     least = ledger.derive_as(
-        fine, f"{key}.least_batch", f.least_batch, **parts, **weighing, readings=readings
+        fine, f"{key}.least_batch", weighing.least_batch, **parts, **weighed, readings=readings
     )
-    count = ledger.derive(f"{key}.pots", f.pot_count, total=need, pot=most)
-    batch = ledger.derive_as(fine, f"{key}.batch", f.batch_for, need=need, pots=count, least=least, step=step)
+    count = ledger.derive(f"{key}.pots", weighing.pot_count, total=need, pot=most)
+    batch = ledger.derive_as(
+        fine, f"{key}.batch", weighing.batch_for, need=need, pots=count, least=least, step=step
+    )
     resin = ledger.derive_as(fine, f"{key}.resin", f.resin_share, total=batch, **parts)
     hardener = ledger.derive_as(fine, f"{key}.hardener", f.hardener_share, total=batch, **parts)
     added = (
@@ -290,17 +292,19 @@ def _two_part(
         if filler
         else None
     )
-    one = ledger.derive_as(fine, f"{key}.pot.resin", f.in_each_pot, mass=resin, pots=count)
-    two = ledger.derive_as(fine, f"{key}.pot.hardener", f.in_each_pot, mass=hardener, pots=count)
+    one = ledger.derive_as(fine, f"{key}.pot.resin", weighing.in_each_pot, mass=resin, pots=count)
+    two = ledger.derive_as(fine, f"{key}.pot.hardener", weighing.in_each_pot, mass=hardener, pots=count)
     three = (
-        ledger.derive_as(fine, f"{key}.pot.filler", f.in_each_pot, mass=added, pots=count) if added else None
+        ledger.derive_as(fine, f"{key}.pot.filler", weighing.in_each_pot, mass=added, pots=count)
+        if added
+        else None
     )
-    window = {"resin": one, **parts, **weighing}
-    low = ledger.derive_limit("least", fine, f"{key}.hardener_low", f.least_hardener, **window)
-    high = ledger.derive_limit("most", fine, f"{key}.hardener_high", f.most_hardener, **window)
+    window = {"resin": one, **parts, **weighed}
+    low = ledger.derive_limit("least", fine, f"{key}.hardener_low", weighing.least_hardener, **window)
+    high = ledger.derive_limit("most", fine, f"{key}.hardener_high", weighing.most_hardener, **window)
     life = None
     if material.pot_life is not None:
-        life = ground.table(f"{ident}.pot_life", material.pot_life, "time", of=material, limit="most")
+        life = basis.table(f"{ident}.pot_life", material.pot_life, "time", of=material, limit="most")
     pots = ((one, two, three),) * int(float(count))
     return Mix(
         f"{operation}: {purpose}",
@@ -316,7 +320,7 @@ def _two_part(
         life,
         pots,
         need,
-        ledger.derive_as(fine, f"{key}.surplus", f.surplus_of, batch=batch, need=need),
+        ledger.derive_as(fine, f"{key}.surplus", weighing.surplus_of, batch=batch, need=need),
         least,
         most,
         step,
@@ -326,14 +330,14 @@ def _two_part(
     )
 
 
-def _balance(ground: Ground) -> tuple[Figure, Figure, str]:
+def _balance(basis: Basis) -> tuple[Figure, Figure, str]:
     """Step and uncertainty of the finest balance in calibration, and its id; else a usual step."""
-    case, typed = ground.case, ground.typed
+    case, typed = basis.case, basis.typed
     day, instruments = case.document.repair.work_date, case.document.bay.instrument
     good = [i for i in instruments if i.kind == "balance" and i.calibrated_until >= day]
     stepped = [i for i in good if i.step is not None]
     if not stepped:
-        step = ground.default("kit.balance_step")
+        step = basis.default("kit.balance_step")
         return step, step, good[0].id if good else ""
     best = min(stepped, key=lambda i: (i.step, i.id))
     path = f"bay.instrument[{instruments.index(best) + 1}]"
@@ -345,12 +349,12 @@ def _balance(ground: Ground) -> tuple[Figure, Figure, str]:
     return step, error, best.id
 
 
-def _tolerance(ground: Ground, material: Resin | Adhesive) -> Figure:
+def _tolerance(basis: Basis, material: Resin | Adhesive) -> Figure:
     """Permitted relative deviation of hardener over resin; a usual one where the material gives none.
 
     A sheet that means the hardener's share of the whole mix permits more: the narrower reading is safe.
     """
     given, key = material.ratio_tolerance, f"materials.{material.id}.ratio_tolerance"
     if given is not None:
-        return ground.table(key, given, "ratio", of=material, limit="most")
-    return ground.default("kit.ratio_tolerance")
+        return basis.table(key, given, "ratio", of=material, limit="most")
+    return basis.default("kit.ratio_tolerance")

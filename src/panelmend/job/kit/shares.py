@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
-from panelmend.job.ground import Ground
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.part import Share, WetSheet
 from panelmend.job.plies.part import PliesPart, Ply
@@ -17,9 +17,7 @@ _COUPONS = {
 }
 
 
-def brush_coat(
-    ground: Ground, key: str, bag: BagOperation, plies: PliesPart, core: CorePart
-) -> Figure | None:
+def brush_coat(basis: Basis, key: str, bag: BagOperation, plies: PliesPart, core: CorePart) -> Figure | None:
     """Resin brushed on the panel before the first ply: under the largest piece of each skin."""
     groups: list[tuple[str, list[Ply]]] = [
         (s.side, [p for p in s.plies if p.id in bag.plies]) for s in plies.sides
@@ -30,8 +28,8 @@ def brush_coat(
         laid = [("cap", cap)]
     if not bag.on_panel or not laid:
         return None
-    ledger = ground.ledger
-    coat = ground.usual("kit.brush_coat", ground.case.document.data.resin.brush_coat)
+    ledger = basis.ledger
+    coat = basis.usual("kit.brush_coat", basis.case.document.data.resin.brush_coat)
     total = None
     for name, found in laid:
         largest = max(found, key=lambda p: p.outline.area)
@@ -42,43 +40,43 @@ def brush_coat(
     return total
 
 
-def coupons(ground: Ground, key: str) -> Figure | None:
+def coupons(basis: Basis, key: str) -> Figure | None:
     """Resin or adhesive that the witness coupons of one mix take."""
-    given = ground.case.document.data.inspection.coupon
+    given = basis.case.document.data.inspection.coupon
     if given is None:
         return None
     made, usual = given.value, _COUPONS[given.value.kind]
     each = (
-        ground.given("kit.coupon_each", given, "mass", value=made.resin)
+        basis.given("kit.coupon_each", given, "mass", value=made.resin)
         if made.resin is not None
-        else ground.default(usual)
+        else basis.default(usual)
     )
-    number = ground.given("kit.coupons", given, value=made.number)
-    return ground.ledger.derive(f"{key}.coupons", f.coupons_take, number=number, each=each)
+    number = basis.given("kit.coupons", given, value=made.number)
+    return basis.ledger.derive(f"{key}.coupons", f.coupons_take, number=number, each=each)
 
 
 def of_resin(
-    ground: Ground, key: str, sheets: list[WetSheet], brushed: Figure | None
+    basis: Basis, key: str, sheets: list[WetSheet], brushed: Figure | None
 ) -> tuple[tuple[Share, ...], Figure]:
     """What a batch of laminating resin is for, and all of it together with what stays in cups."""
-    shares = [Share("cloth", _sum(ground, f"{key}.on_cloth", [s.resin for s in sheets]))]
-    total = _sum(ground, key, [s.mixed for s in sheets])
+    shares = [Share("cloth", _sum(basis, f"{key}.on_cloth", [s.resin for s in sheets]))]
+    total = _sum(basis, key, [s.mixed for s in sheets])
     if brushed is not None:
         shares.append(Share("brush", brushed))
-    return _with_coupons(ground, key, shares, total, brushed)
+    return _with_coupons(basis, key, shares, total, brushed)
 
 
-def of_adhesive(ground: Ground, key: str, mass: Figure) -> tuple[tuple[Share, ...], Figure]:
+def of_adhesive(basis: Basis, key: str, mass: Figure) -> tuple[tuple[Share, ...], Figure]:
     """What a batch of adhesive is for; ``mass`` is what is spread, with what stays in cups."""
-    spread = ground.ledger.derive(f"{key}.spread", f.without_losses, mass=mass, allowance=_allowance(ground))
-    return _with_coupons(ground, key, [Share("spread", spread)], mass, None)
+    spread = basis.ledger.derive(f"{key}.spread", f.without_losses, mass=mass, allowance=_allowance(basis))
+    return _with_coupons(basis, key, [Share("spread", spread)], mass, None)
 
 
 def _with_coupons(
-    ground: Ground, key: str, shares: list[Share], total: Figure, brushed: Figure | None
+    basis: Basis, key: str, shares: list[Share], total: Figure, brushed: Figure | None
 ) -> tuple[tuple[Share, ...], Figure]:
-    ledger, more = ground.ledger, [brushed] if brushed is not None else []
-    made = coupons(ground, key)
+    ledger, more = basis.ledger, [brushed] if brushed is not None else []
+    made = coupons(basis, key)
     if made is not None:
         shares.append(Share("coupons", made))
         more.append(made)
@@ -87,16 +85,16 @@ def _with_coupons(
     beside = (
         more[0] if len(more) == 1 else ledger.derive(f"{key}.beside", f.sum_of, one=more[0], other=more[1])
     )
-    mixed = ledger.derive(f"{key}.beside_mixed", f.with_losses, mass=beside, allowance=_allowance(ground))
+    mixed = ledger.derive(f"{key}.beside_mixed", f.with_losses, mass=beside, allowance=_allowance(basis))
     return tuple(shares), ledger.derive(f"{key}.need", f.sum_of, one=total, other=mixed)
 
 
-def _sum(ground: Ground, key: str, figures: list[Figure]) -> Figure:
+def _sum(basis: Basis, key: str, figures: list[Figure]) -> Figure:
     total = figures[0]
     for i, figure in enumerate(figures[1:], 2):
-        total = ground.ledger.derive(f"{key}.sum_{i}", f.sum_of, one=total, other=figure)
+        total = basis.ledger.derive(f"{key}.sum_{i}", f.sum_of, one=total, other=figure)
     return total
 
 
-def _allowance(ground: Ground) -> Figure:
-    return ground.usual("kit.allowance", ground.case.document.data.resin.allowance)
+def _allowance(basis: Basis) -> Figure:
+    return basis.usual("kit.allowance", basis.case.document.data.resin.allowance)

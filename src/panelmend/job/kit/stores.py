@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from panelmend.derive import Figure
 from panelmend.document.bay import Lot, Roll
-from panelmend.job.ground import Ground
+from panelmend.job.basis import Basis
 from panelmend.job.kit.formulas import sheet_area, still_needed, taken
 from panelmend.job.kit.part import Pick
 from panelmend.units import show
@@ -34,13 +34,13 @@ def in_order(lots: Sequence[Held]) -> list[Held]:
 class Shelf:
     """What is left of each lot and roll while the kit is gathered."""
 
-    def __init__(self, ground: Ground) -> None:
-        self.ground = ground
+    def __init__(self, basis: Basis) -> None:
+        self.basis = basis
         self._left: dict[tuple[str, str], Figure] = {}
 
     def stocked(self, material: str) -> bool:
         """Whether the stores list the material at all."""
-        stores = self.ground.case.document.stores
+        stores = self.basis.case.document.stores
         held = [lot.material for lot in stores.lot] + [roll.material for roll in stores.roll]
         return material in held
 
@@ -49,7 +49,7 @@ class Shelf:
 
         ``thick`` [m]: thinner sheets are passed over; ``wide`` [m]: so are narrower rolls.
         """
-        stores, day = self.ground.case.document.stores, self.ground.case.document.repair.work_date
+        stores, day = self.basis.case.document.stores, self.basis.case.document.repair.work_date
         lots: list[Lot | Roll] = [x for x in stores.lot if x.thickness is None or x.thickness >= thick - 1e-6]
         lots += [roll for roll in stores.roll if roll.width >= wide - 1e-9]
         return in_order([lot for lot in lots if lot.material == material and usable(lot, day)])
@@ -71,7 +71,7 @@ class Shelf:
         ``needed`` and what is picked are in the material's own measure [SI]. ``whole``: one lot must hold
         all of it, because pieces can't be joined.
         """
-        ledger, picks, rest, kind = self.ground.ledger, list[Pick](), needed, MEASURES[measure]
+        ledger, picks, rest, kind = self.basis.ledger, list[Pick](), needed, MEASURES[measure]
         for lot in self.held(material, thick=thick, wide=wide):
             left = self._stock(lot, measure)
             if left is None or float(left) <= NOTHING or float(rest) <= NOTHING:
@@ -83,27 +83,27 @@ class Shelf:
             rest = ledger.derive_as(kind, f"{key}.after.{name}", still_needed, needed=rest, taken=amount)
             remain = ledger.derive_as(kind, f"{key}.left_in.{name}", still_needed, needed=left, taken=amount)
             self._left[(lot.id, measure)] = remain
-            picks.append(Pick(lot.id, lot.lot, amount, words_of(lot, self.ground.case.view)))
+            picks.append(Pick(lot.id, lot.lot, amount, words_of(lot, self.basis.case.view)))
         return tuple(picks), (rest if float(rest) > NOTHING else None)
 
     def _stock(self, lot: Lot | Roll, measure: str) -> Figure | None:
         if (lot.id, measure) in self._left:
             return self._left[(lot.id, measure)]
-        stores = self.ground.case.document.stores
+        stores = self.basis.case.document.stores
         if isinstance(lot, Roll):
             path = f"stores.roll[{stores.roll.index(lot) + 1}]"
             if measure not in ("area", "length"):
                 return None
-            length = self.ground.typed(f"stores.{lot.id}.length", lot.length, "length", path=f"{path}.length")
+            length = self.basis.typed(f"stores.{lot.id}.length", lot.length, "length", path=f"{path}.length")
             if measure == "length":
                 return length
-            width = self.ground.typed(f"stores.{lot.id}.width", lot.width, "length", path=f"{path}.width")
-            return self.ground.ledger.derive(f"stores.{lot.id}.area", sheet_area, length=length, width=width)
+            width = self.basis.typed(f"stores.{lot.id}.width", lot.width, "length", path=f"{path}.width")
+            return self.basis.ledger.derive(f"stores.{lot.id}.area", sheet_area, length=length, width=width)
         amount = getattr(lot, measure, None)
         if amount is None:
             return None
         path = f"stores.lot[{stores.lot.index(lot) + 1}].{measure}"
-        return self.ground.typed(f"stores.{lot.id}.{measure}", amount, MEASURES[measure], path=path)
+        return self.basis.typed(f"stores.{lot.id}.{measure}", amount, MEASURES[measure], path=path)
 
 
 def words_of(lot: Lot | Roll, view: str) -> str:

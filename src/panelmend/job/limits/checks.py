@@ -6,8 +6,8 @@ import math
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.bend import outline_on
 from panelmend.job.case import Case
+from panelmend.job.curvature import outline_on
 from panelmend.job.limits.answers import check_answers
 from panelmend.job.limits.part import LimitsPart
 from panelmend.shapes import clearance, inside

@@ -6,10 +6,10 @@ from panelmend.derive import Figure, Formula, Ledger
 from panelmend.derive.ledger import words_of
 from panelmend.document.panel import Side
 from panelmend.errors import InputError
-from panelmend.job.bend import on_skin
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
+from panelmend.job.curvature import on_skin
 from panelmend.job.formulas import area_of, clear_between
-from panelmend.job.ground import Ground
 from panelmend.job.limits import formulas
 from panelmend.job.limits.part import Compared, Disposition, LimitReason, LimitsPart, Sizes
 from panelmend.job.surveyed import far_outline_figure, outline_figure
@@ -32,18 +32,18 @@ def make(case: Case, ledger: Ledger) -> LimitsPart:
     Raises:
         InputError: no outline of the damage is known.
     """
-    ground = Ground(case, ledger)
-    outline = damage_figure(ground)
-    near = _sizes_of(ground, case.document.damage.side, "", outline)
-    other = far_figure(ground, outline)
-    far = None if other is None else _sizes_of(ground, other_side(case), "far_", other)
+    basis = Basis(case, ledger)
+    outline = damage_figure(basis)
+    near = _sizes_of(basis, case.document.damage.side, "", outline)
+    other = far_figure(basis, outline)
+    far = None if other is None else _sizes_of(basis, other_side(case), "far_", other)
     elsewhere = _elsewhere(case)
     skins = [(near, outline)] + ([(far, other)] if far is not None and other is not None else [])
     reasons = (
-        *(r for sizes, _ in skins for r in _sizes(ground, sizes, len(skins) > 1)),
-        *_depth(ground),
-        *_number(ground, elsewhere),
-        *(r for sizes, shape in skins for r in _neighbours(ground, sizes.side, shape, len(skins) > 1)),
+        *(r for sizes, _ in skins for r in _sizes(basis, sizes, len(skins) > 1)),
+        *_depth(basis),
+        *_number(basis, elsewhere),
+        *(r for sizes, shape in skins for r in _neighbours(basis, sizes.side, shape, len(skins) > 1)),
     )
     return LimitsPart(
         near.along,
@@ -62,21 +62,21 @@ def other_side(case: Case) -> Side:
     return "inside" if case.document.damage.side == "outside" else "outside"
 
 
-def far_figure(ground: Ground, near: Figure) -> Figure | None:
+def far_figure(basis: Basis, near: Figure) -> Figure | None:
     """The damage in the far skin where it goes through, developed there; the near one where none is typed.
 
     Typed for a bent panel it counts as typed where it would be smaller carried to that skin: nothing says on
     which face it was measured.
     """
-    case = ground.case
+    case = basis.case
     damage = case.document.damage
     if damage.depth != "through":
         return None
     side = other_side(case)
     if case.geometry.far_damage is None:
-        return on_skin(ground, "damage.far_at_its_skin", near, damage.side, side)
-    typed = far_outline_figure(ground)
-    carried = on_skin(ground, "damage.far_at_its_skin", typed, "outside", side)
+        return on_skin(basis, "damage.far_at_its_skin", near, damage.side, side)
+    typed = far_outline_figure(basis)
+    carried = on_skin(basis, "damage.far_at_its_skin", typed, "outside", side)
     if damage.far_shape is None:
         return carried
     return max(typed, carried, key=_area)
@@ -95,20 +95,20 @@ def _elsewhere(case: Case) -> bool:
     return not clearance(near, far).overlaps
 
 
-def _sizes_of(ground: Ground, side: Side, prefix: str, outline: Figure) -> Sizes:
-    zero, right = _direction(ground, "zero", 0.0), _direction(ground, "right", QUARTER_TURN)
+def _sizes_of(basis: Basis, side: Side, prefix: str, outline: Figure) -> Sizes:
+    zero, right = _direction(basis, "zero", 0.0), _direction(basis, "right", QUARTER_TURN)
     return Sizes(
         side,
-        _size(ground, f"{prefix}along", outline, formulas.extent, direction=zero),
-        _size(ground, f"{prefix}across", outline, formulas.extent, direction=right),
-        _size(ground, f"{prefix}largest", outline, formulas.largest_dimension),
-        ground.ledger.derive(f"limits.{prefix}area", area_of, outline=outline),
+        _size(basis, f"{prefix}along", outline, formulas.extent, direction=zero),
+        _size(basis, f"{prefix}across", outline, formulas.extent, direction=right),
+        _size(basis, f"{prefix}largest", outline, formulas.largest_dimension),
+        basis.ledger.derive(f"limits.{prefix}area", area_of, outline=outline),
     )
 
 
-def damage_figure(ground: Ground) -> Figure:
+def damage_figure(basis: Basis) -> Figure:
     """The damage on the skin worked on, as a figure; raises InputError where no outline is known."""
-    case = ground.case
+    case = basis.case
     if case.geometry.damage is None:
         raise InputError(
             "no outline of the damage is known",
@@ -117,27 +117,27 @@ def damage_figure(ground: Ground) -> Figure:
             expected="damage.shape: a circle, ellipse, oval, rectangle or traced outline; or a survey",
         )
     if case.document.damage.shape is None:
-        typed = outline_figure(ground)
+        typed = outline_figure(basis)
     else:
-        typed = ground.typed("damage.outline", case.geometry.damage, path="damage.shape")
-    return on_skin(ground, "damage.on_skin", typed, "outside", case.document.damage.side)
+        typed = basis.typed("damage.outline", case.geometry.damage, path="damage.shape")
+    return on_skin(basis, "damage.on_skin", typed, "outside", case.document.damage.side)
 
 
-def _direction(ground: Ground, name: str, angle: float) -> Figure:
-    return ground.typed(f"panel.{name}", angle, "angle", path="panel.zero")
+def _direction(basis: Basis, name: str, angle: float) -> Figure:
+    return basis.typed(f"panel.{name}", angle, "angle", path="panel.zero")
 
 
-def _size(ground: Ground, name: str, outline: Figure, by: Formula, **more: Figure) -> Figure:
-    given = ground.case.document.data.limits.resolution
+def _size(basis: Basis, name: str, outline: Figure, by: Formula, **more: Figure) -> Figure:
+    given = basis.case.document.data.limits.resolution
     if given is None:  # nothing is rounded where the data asks for no rounding
-        return ground.ledger.derive(f"limits.{name}", by, outline=outline, **more)
-    exact = ground.ledger.derive(f"limits.{name}_measured", by, outline=outline, **more)
-    step = ground.given("limits.resolution", given, "length")
-    return ground.ledger.derive(f"limits.{name}", formulas.up_to_step, value=exact, step=step)
+        return basis.ledger.derive(f"limits.{name}", by, outline=outline, **more)
+    exact = basis.ledger.derive(f"limits.{name}_measured", by, outline=outline, **more)
+    step = basis.given("limits.resolution", given, "length")
+    return basis.ledger.derive(f"limits.{name}", formulas.up_to_step, value=exact, step=step)
 
 
 def _against(
-    ground: Ground,
+    basis: Basis,
     compared: Compared,
     side: Side | None,
     figure: Figure,
@@ -149,8 +149,8 @@ def _against(
     skin: str = "",
 ) -> LimitReason:
     what = f"{WHAT.get(compared, compared)}{skin}"
-    given = getattr(ground.case.document.data.limits, name)
-    view = ground.case.view
+    given = getattr(basis.case.document.data.limits, name)
+    view = basis.case.view
     if given is None:
         return LimitReason(
             compared,
@@ -161,7 +161,7 @@ def _against(
             None,
             f"NOT CHECKED: the data gives no {WHAT.get(compared, compared)}",
         )
-    limit = ground.given(f"limits.{name}", given, kind, limit="most")
+    limit = basis.given(f"limits.{name}", given, kind, limit="most")
     fine = float(figure) <= float(limit) * (1 + 1e-9)
     measured = show(float(figure), figure.kind, view, limit="least") if figure.kind else str(figure.value)
     words = f"{measured} against {words_of(limit, view)}: {holds if fine else fails}"
@@ -171,12 +171,12 @@ def _against(
 WHAT: dict[Compared, str] = {"number of repairs": "number of repairs in the panel"}
 
 
-def _sizes(ground: Ground, sizes: Sizes, both: bool) -> tuple[LimitReason, ...]:
+def _sizes(basis: Basis, sizes: Sizes, both: bool) -> tuple[LimitReason, ...]:
     beyond, skin = "beyond what may be repaired here", f", {sizes.side} skin" if both else ""
     largest, area, side = sizes.largest, sizes.area, sizes.side
     return (
         _against(
-            ground,
+            basis,
             "allowable size",
             side,
             largest,
@@ -187,7 +187,7 @@ def _sizes(ground: Ground, sizes: Sizes, both: bool) -> tuple[LimitReason, ...]:
             skin=skin,
         ),
         _against(
-            ground,
+            basis,
             "repairable size",
             side,
             largest,
@@ -198,7 +198,7 @@ def _sizes(ground: Ground, sizes: Sizes, both: bool) -> tuple[LimitReason, ...]:
             skin=skin,
         ),
         _against(
-            ground,
+            basis,
             "repairable area",
             side,
             area,
@@ -211,9 +211,9 @@ def _sizes(ground: Ground, sizes: Sizes, both: bool) -> tuple[LimitReason, ...]:
     )
 
 
-def _depth(ground: Ground) -> tuple[LimitReason, ...]:
-    damage, given = ground.case.document.damage, ground.case.document.data.limits.depths
-    depth = ground.typed("limits.depth", damage.depth, path="damage.depth")
+def _depth(basis: Basis) -> tuple[LimitReason, ...]:
+    damage, given = basis.case.document.damage, basis.case.document.data.limits.depths
+    depth = basis.typed("limits.depth", damage.depth, path="damage.depth")
     if given is None:
         return (
             LimitReason(
@@ -226,44 +226,44 @@ def _depth(ground: Ground) -> tuple[LimitReason, ...]:
                 "NOT CHECKED: the data does not say which depths it covers",
             ),
         )
-    limit = ground.given("limits.depths", given, value=", ".join(given.value))
+    limit = basis.given("limits.depths", given, value=", ".join(given.value))
     fine = damage.depth in given.value
     words = f"depth {damage.depth!r}: {'covered' if fine else 'not covered'} (the data covers {limit.value})"
     return (LimitReason("depth", None, "depth", depth, limit, fine, words),)
 
 
-def _number(ground: Ground, elsewhere: bool) -> tuple[LimitReason, ...]:
-    earlier = ground.typed("limits.earlier", len(ground.case.geometry.earlier), path="panel.earlier_repair")
-    count = ground.ledger.derive("limits.count", formulas.repairs_with_this, earlier=earlier)
-    for other in ground.case.others:  # each of them is a repair of its own
-        count = ground.ledger.derive(
+def _number(basis: Basis, elsewhere: bool) -> tuple[LimitReason, ...]:
+    earlier = basis.typed("limits.earlier", len(basis.case.geometry.earlier), path="panel.earlier_repair")
+    count = basis.ledger.derive("limits.count", formulas.repairs_with_this, earlier=earlier)
+    for other in basis.case.others:  # each of them is a repair of its own
+        count = basis.ledger.derive(
             f"limits.count_with_{other.id}", formulas.repairs_with_this, earlier=count
         )
     if elsewhere:
-        count = ground.ledger.derive("limits.count_with_far", formulas.repairs_with_this, earlier=count)
+        count = basis.ledger.derive("limits.count_with_far", formulas.repairs_with_this, earlier=count)
     return (
         _against(
-            ground, "number of repairs", None, count, "per_panel", "", "too many for this panel", "permitted"
+            basis, "number of repairs", None, count, "per_panel", "", "too many for this panel", "permitted"
         ),
     )
 
 
-def _neighbours(ground: Ground, side: Side, outline: Figure, both: bool) -> tuple[LimitReason, ...]:
+def _neighbours(basis: Basis, side: Side, outline: Figure, both: bool) -> tuple[LimitReason, ...]:
     """Earlier repairs so near that the data counts them and this damage as one."""
-    given = ground.case.document.data.limits.merge_distance
+    given = basis.case.document.data.limits.merge_distance
     if given is None:
         return ()
-    limit = ground.given("limits.merge_distance", given, "length")
-    far_skin = "" if side == ground.case.document.damage.side else f".{side}"
+    limit = basis.given("limits.merge_distance", given, "length")
+    far_skin = "" if side == basis.case.document.damage.side else f".{side}"
     reasons = []
-    for area in ground.case.geometry.earlier:
-        typed = ground.typed(f"panel.repair.{area.id}", area.outline, path="panel.earlier_repair")
-        other = on_skin(ground, f"panel.repair.{area.id}.{side}", typed, "outside", side)
-        far = ground.ledger.derive(
+    for area in basis.case.geometry.earlier:
+        typed = basis.typed(f"panel.repair.{area.id}", area.outline, path="panel.earlier_repair")
+        other = on_skin(basis, f"panel.repair.{area.id}.{side}", typed, "outside", side)
+        far = basis.ledger.derive(
             f"limits.distance{far_skin}.{area.id}", clear_between, piece=outline, other=other
         )
         fine = float(far) >= float(limit) - 1e-9
-        view = ground.case.view
+        view = basis.case.view
         reasons.append(
             LimitReason(
                 "distance to a repair",

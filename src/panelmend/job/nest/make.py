@@ -13,10 +13,10 @@ from panelmend.document.bay import Roll
 from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.recipe import CurePart
 from panelmend.errors import ReadingError
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.defaults import SELVEDGE
-from panelmend.job.ground import Ground
 from panelmend.job.nest.formulas import (
     OWN,
     above_bound,
@@ -51,13 +51,13 @@ def make(
         layouts: what searches found, by problem digest; an illegal one, or one no better than shelves,
             is not used.
     """
-    ground = Ground(case, ledger)
-    gap = _gap(case, ground)
+    basis = Basis(case, ledger)
+    gap = _gap(case, basis)
     groups = grouped(case, (*core.cap, *plies.plies))
     used_remnants: set[str] = set()
     cloths = []
     for (cloth, operation), members in groups.items():
-        strips = _strips(case, ground, cloth, gap, used_remnants)
+        strips = _strips(case, basis, cloth, gap, used_remnants)
         problem = NestProblem(cloth, tuple(_piece(case, p) for p in members), strips, operation)
         stored, unread = _stored(problem, layouts)
         made = make_cloth(problem, stored, case.view)
@@ -111,11 +111,11 @@ def operation_of(case: Case, ply: Ply) -> str:
     return ""
 
 
-def _gap(case: Case, ground: Ground) -> Figure:
+def _gap(case: Case, basis: Basis) -> Figure:
     typed = case.document.stores.gap
     if typed is not None:
-        return ground.typed("nest.gap", typed, "length", path="stores.gap")
-    return ground.default("nest.gap")
+        return basis.typed("nest.gap", typed, "length", path="stores.gap")
+    return basis.default("nest.gap")
 
 
 def _piece(case: Case, ply: Ply) -> Piece:
@@ -132,7 +132,7 @@ def usable(roll: Roll, day: date) -> bool:
     )
 
 
-def _strips(case: Case, ground: Ground, cloth: str, gap: Figure, used: set[str]) -> tuple[Strip, ...]:
+def _strips(case: Case, basis: Basis, cloth: str, gap: Figure, used: set[str]) -> tuple[Strip, ...]:
     """Remnants first, then rolls: opened first, then first to expire; expired ones never."""
     day = case.document.repair.work_date
     rolls = [r for r in case.document.stores.roll if r.material == cloth and usable(r, day)]
@@ -141,14 +141,14 @@ def _strips(case: Case, ground: Ground, cloth: str, gap: Figure, used: set[str])
     for roll in rolls:
         edge = SELVEDGE if roll.edge is None else roll.edge
         if roll.edge is None:
-            ground.ledger.default(f"nest.{roll.id}.edge", edge, "length")
+            basis.ledger.default(f"nest.{roll.id}.edge", edge, "length")
         for rest in roll.remnant:
             if rest.id not in used and min(rest.length, rest.width) > 2 * edge:
                 strips.append(Strip(rest.id, rest.width, rest.length, edge, float(gap), remnant=True))
         if min(roll.length, roll.width) > 2 * edge:
             strips.append(Strip(roll.id, roll.width, roll.length, edge, float(gap)))
     if not any(not s.remnant for s in strips):
-        width = ground.ledger.default(f"nest.{cloth}.width", FALLBACK_WIDTH[case.view], "length")
+        width = basis.ledger.default(f"nest.{cloth}.width", FALLBACK_WIDTH[case.view], "length")
         strips.append(Strip(f"{cloth} (no roll in the stores)", float(width), None, SELVEDGE, float(gap)))
     return tuple(strips)
 

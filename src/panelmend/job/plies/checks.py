@@ -136,7 +136,7 @@ def _not_checked(case: Case) -> list[Finding]:
 
 def _ground(case: Case, part: PliesPart, cutout: CutoutPart) -> list[Finding]:
     g, panel, found = case.geometry, case.document.panel, []
-    from panelmend.job.bend import outline_on
+    from panelmend.job.curvature import outline_on
     from panelmend.shapes import least_overlap
 
     for side in part.sides:

@@ -11,14 +11,14 @@ from dataclasses import replace
 
 from panelmend.document.panel import Side
 from panelmend.errors import ShapeError, SolverError
-from panelmend.job.bend import outline_on
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.clearances import Neighbour, neighbours
+from panelmend.job.curvature import outline_on
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.forms import Form, corner_of, smallest
-from panelmend.job.ground import Ground
 from panelmend.job.plies.part import SideLayup
-from panelmend.job.reach import TRIM, outermost
+from panelmend.job.ply_offsets import TRIM, outermost
 from panelmend.shapes import Outline, inside, offset
 from panelmend.units import DEGREE, show
 
@@ -27,10 +27,10 @@ PUSHES = 12
 TURNS = tuple(15.0 * DEGREE * k for k in range(12))
 
 
-def cure_for(ground: Ground, cutout: CutoutPart, sides: tuple[SideLayup, ...]) -> str:
+def cure_for(basis: Basis, cutout: CutoutPart, sides: tuple[SideLayup, ...]) -> str:
     """Words for the first cure that holds, in the order shift, other form, turn."""
-    case = ground.case
-    around = tuple((s.side, float(s.largest.margin), neighbours(ground, s.side)) for s in sides)
+    case = basis.case
+    around = tuple((s.side, float(s.largest.margin), neighbours(basis, s.side)) for s in sides)
     now = _form(cutout)
     view = case.view
     moved = _shift(case, cutout, now, around)

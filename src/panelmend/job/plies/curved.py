@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TypedDict
 
 from panelmend.derive import Figure
+from panelmend.job.basis import Basis
 from panelmend.job.curved import Bent, Flat, bent_pieces, sagitta_figure
 from panelmend.job.formulas import same_angle
-from panelmend.job.ground import Ground
 from panelmend.job.layup import WORDS
 from panelmend.job.pieces import flat_of
 from panelmend.job.plies.part import SideLayup
@@ -22,27 +22,27 @@ class CurvedFields(TypedDict):
     pads: tuple[Figure, ...]
 
 
-def curved_of(ground: Ground, sides: tuple[SideLayup, ...], tolerance: Figure) -> CurvedFields:
+def curved_of(basis: Basis, sides: tuple[SideLayup, ...], tolerance: Figure) -> CurvedFields:
     """What the curve does to cut-outs and plies; ``tolerance`` is that of the plies' angles.
 
     Sheared yarns lie off their typed angle, so where the data gives no limit of shear the tolerance of the
     angles is it.
     """
-    ledger, data = ground.ledger, ground.case.document.data.plies
+    ledger, data = basis.ledger, basis.case.document.data.plies
     bent: list[Bent] = []
     pads: list[Figure] = []
     for side in sides:
         centre = (ledger[f"plies.{side.side}.centre_x"], ledger[f"plies.{side.side}.centre_y"])
         rows = [Flat(f"{WORDS[side.side]}-CUT", ledger[f"plies.{side.side}.cutout"], None, cloth=False)]
-        rows += [flat_of(ground, p) for p in side.plies]
-        bent += bent_pieces(ground, side.side, centre, rows)
+        rows += [flat_of(basis, p) for p in side.plies]
+        bent += bent_pieces(basis, side.side, centre, rows)
         largest = ledger[f"plies.{side.largest.id}.outline"]
-        pad = sagitta_figure(ground, f"plies.{side.side}.pad_sagitta", side.side, largest, centre)
+        pad = sagitta_figure(basis, f"plies.{side.side}.pad_sagitta", side.side, largest, centre)
         pads += [pad] if pad is not None else []
     if not bent:
         return {"bent": (), "shear_most": None, "strain_most": None, "pads": tuple(pads)}
     if data.shear_most is not None:
-        shear = ground.given("plies.shear_most", data.shear_most, "angle")
+        shear = basis.given("plies.shear_most", data.shear_most, "angle")
     else:
         shear = ledger.derive("plies.shear_most", same_angle, value=tolerance)
     return {

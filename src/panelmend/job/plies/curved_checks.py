@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.bend import surface_on
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.clearances import Neighbour, neighbours
+from panelmend.job.curvature import surface_on
 from panelmend.job.curved import HALF_ANGLE, Bent, percent
-from panelmend.job.ground import Ground
 from panelmend.job.plies.curved_around import clear_along
 from panelmend.job.plies.part import PliesPart, SideLayup
 from panelmend.shapes import Outline, Torus
@@ -250,7 +250,7 @@ def _along(case: Case, ledger: Ledger, side: SideLayup) -> Iterator[Finding]:
     assert side.tape_outer is not None
     yield from _zero(case, side, surface)
     pieces = {"cut-out": side.cutout, "largest ply": side.largest.outline, "tape": side.tape_outer}
-    for n in (n for n in neighbours(Ground(case, ledger), side.side) if n.counts(side.cutout)):
+    for n in (n for n in neighbours(Basis(case, ledger), side.side) if n.counts(side.cutout)):
         yield from _one(case, side, surface, n, pieces[n.piece])
 
 

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from panelmend.derive import Figure, Source
+from panelmend.job.basis import Basis
 from panelmend.job.clearances import Neighbour, neighbours
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.formulas import spare
-from panelmend.job.ground import Ground
 from panelmend.job.plies.cure import cure_for
 from panelmend.job.plies.part import Fit, FitKind, Ply, SideLayup
-from panelmend.job.room import across_warp, best_blanket, roll_widths
+from panelmend.job.stock_fit import across_warp, best_blanket, roll_widths
 from panelmend.shapes import Outline
 from panelmend.units import show
 
 
-def fits_of(ground: Ground, cutout: CutoutPart, sides: tuple[SideLayup, ...]) -> tuple[Fit, ...]:
+def fits_of(basis: Basis, cutout: CutoutPart, sides: tuple[SideLayup, ...]) -> tuple[Fit, ...]:
     """Every clearance that falls short, and of those that hold the nearest of each kind."""
-    short = any(over < -1e-9 and n.weight == "stop" for s in sides for over, n in _rows(ground, s))
-    cure = cure_for(ground, cutout, sides) if short else ""
+    short = any(over < -1e-9 and n.weight == "stop" for s in sides for over, n in _rows(basis, s))
+    cure = cure_for(basis, cutout, sides) if short else ""
     found: list[Fit] = []
     for side in sides:
-        found += _around(ground, side, cure, len(sides) > 1)
-        found += _rolls(ground, side)
-        found += _blanket(ground, side)
+        found += _around(basis, side, cure, len(sides) > 1)
+        found += _rolls(basis, side)
+        found += _blanket(basis, side)
     return tuple(found)
 
 
@@ -35,9 +35,9 @@ def _over(n: Neighbour, side: SideLayup) -> float:
     return n.clear(_pieces(side)[n.piece]) - n.asked
 
 
-def _rows(ground: Ground, side: SideLayup) -> list[tuple[float, Neighbour]]:
+def _rows(basis: Basis, side: SideLayup) -> list[tuple[float, Neighbour]]:
     """How much is spare to each neighbour that counts [m]."""
-    return [(_over(n, side), n) for n in neighbours(ground, side.side) if n.counts(side.cutout)]
+    return [(_over(n, side), n) for n in neighbours(basis, side.side) if n.counts(side.cutout)]
 
 
 def _keys(side: SideLayup) -> dict[str, str]:
@@ -48,8 +48,8 @@ def _keys(side: SideLayup) -> dict[str, str]:
     }
 
 
-def _around(ground: Ground, side: SideLayup, cure: str, both: bool) -> list[Fit]:
-    rows = _rows(ground, side)
+def _around(basis: Basis, side: SideLayup, cure: str, both: bool) -> list[Fit]:
+    rows = _rows(basis, side)
     shown: list[Neighbour] = []
     kinds: set[tuple[str, str]] = set()
     for over, n in sorted(rows, key=lambda r: (r[0], r[1].key, r[1].piece)):
@@ -60,8 +60,8 @@ def _around(ground: Ground, side: SideLayup, cure: str, both: bool) -> list[Fit]
     found = []
     for n in shown:
         name = n.key.removeprefix("panel.")
-        figure = ground.ledger[_keys(side)[n.piece]]
-        clear, asked = n.figures(ground, figure, f"fit.{side.side}.{n.piece} to {name}")
+        figure = basis.ledger[_keys(side)[n.piece]]
+        clear, asked = n.figures(basis, figure, f"fit.{side.side}.{n.piece} to {name}")
         what = f"{n.piece} to {n.what}" + (f", {side.side}" if both else "")
         holds = float(clear) >= float(asked) - 1e-9
         about = {"stop": FitKind.NEIGHBOUR, "caution": FitKind.GROUND}[n.weight]
@@ -77,11 +77,11 @@ def _words(n: Neighbour, cure: str) -> str:
     return "there is no core there: find out from the approved data how the cut-out ends in a solid area"
 
 
-def _nothing(ground: Ground) -> Figure:
-    return ground.ledger.table("fit.at_least", 0.0, "length", source=Source("at least as large as needed"))
+def _nothing(basis: Basis) -> Figure:
+    return basis.ledger.table("fit.at_least", 0.0, "length", source=Source("at least as large as needed"))
 
 
-def _rolls(ground: Ground, side: SideLayup) -> list[Fit]:
+def _rolls(basis: Basis, side: SideLayup) -> list[Fit]:
     """For each cloth the ply that is widest across its warp, against the widest roll."""
     by_cloth: dict[str, Ply] = {}
     for ply in side.plies:
@@ -90,20 +90,20 @@ def _rolls(ground: Ground, side: SideLayup) -> list[Fit]:
             by_cloth[ply.cloth] = ply
     found = []
     for cloth, ply in sorted(by_cloth.items()):
-        rolls = roll_widths(ground, cloth)
+        rolls = roll_widths(basis, cloth)
         if not rolls:
             continue
         name, width = max(rolls, key=lambda r: float(r[1]))
         key = f"fit.{ply.id}.roll"
-        need = ground.ledger.derive(
+        need = basis.ledger.derive(
             f"{key}.across_warp",
             across_warp,
-            outline=ground.ledger[f"plies.{ply.id}.outline"],
-            warp=ground.ledger[f"plies.{ply.id}.warp"],
+            outline=basis.ledger[f"plies.{ply.id}.outline"],
+            warp=basis.ledger[f"plies.{ply.id}.warp"],
         )
-        clear = ground.ledger.derive(f"{key}.spare", spare, clear=width, asked=need)
+        clear = basis.ledger.derive(f"{key}.spare", spare, clear=width, asked=need)
         holds = float(clear) >= -1e-9
-        view = ground.case.view
+        view = basis.case.view
         cure = (
             ""
             if holds
@@ -113,7 +113,7 @@ def _rolls(ground: Ground, side: SideLayup) -> list[Fit]:
             )
         )
         what = f"width of roll {name} for {ply.id}"
-        found.append(Fit(FitKind.STORES, what, clear, _nothing(ground), holds, cure))
+        found.append(Fit(FitKind.STORES, what, clear, _nothing(basis), holds, cure))
     return found
 
 
@@ -121,9 +121,9 @@ def _across(ply: Ply) -> float:
     return float(across_warp(outline=ply.outline, warp=float(ply.warp)))
 
 
-def _blanket(ground: Ground, side: SideLayup) -> list[Fit]:
-    outline = ground.ledger[f"plies.{side.largest.id}.outline"]
-    best = best_blanket(ground, f"fit.{side.side}.blanket", outline, ground.ledger["cutout.angle"])
+def _blanket(basis: Basis, side: SideLayup) -> list[Fit]:
+    outline = basis.ledger[f"plies.{side.largest.id}.outline"]
+    best = best_blanket(basis, f"fit.{side.side}.blanket", outline, basis.ledger["cutout.angle"])
     if best is None:
         return []
     name, clear = best
@@ -131,9 +131,7 @@ def _blanket(ground: Ground, side: SideLayup) -> list[Fit]:
     cure = (
         ""
         if holds
-        else (
-            f"a blanket {show(-float(clear), 'length', ground.case.view)} larger, or another way of heating"
-        )
+        else (f"a blanket {show(-float(clear), 'length', basis.case.view)} larger, or another way of heating")
     )
     what = f"heat blanket {name}, {side.side}"
-    return [Fit(FitKind.STORES, what, clear, _nothing(ground), holds, cure)]
+    return [Fit(FitKind.STORES, what, clear, _nothing(basis), holds, cure)]

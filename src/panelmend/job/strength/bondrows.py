@@ -8,7 +8,7 @@ from dataclasses import replace
 from panelmend.derive import Figure
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
-from panelmend.job.ground import Ground
+from panelmend.job.basis import Basis
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.as_laid import LAID, PLATE, AsLaid
 from panelmend.job.strength.bonds import bond_of, reserve_of
@@ -26,7 +26,7 @@ Samples = tuple[Sampled, ...] | NotComputed | None
 
 
 def bond_rows(
-    ground: Ground, lay: AsLaid, samples: Samples, levels: tuple[Level, ...], suction: float = 0.0
+    basis: Basis, lay: AsLaid, samples: Samples, levels: tuple[Level, ...], suction: float = 0.0
 ) -> tuple[tuple[BondRow, ...], tuple[TipRow, ...]]:
     """Every bond with its reserve, or the reason why it has none, and their tips.
 
@@ -38,16 +38,16 @@ def bond_rows(
         for condition in CONDITIONS:
             here = replace(lay, condition=condition)
             for name, angle in STRIPS:
-                row, made = _row(ground, here, layup.side, angle, name, samples, levels)
+                row, made = _row(basis, here, layup.side, angle, name, samples, levels)
                 rows.append(row)
                 if made is not None and row.reserve is not None:
                     pulled = suction if layup.side == "outside" else 0.0
-                    tips.append(tip_row(ground, here, layup.side, row, made, pulled))
+                    tips.append(tip_row(basis, here, layup.side, row, made, pulled))
     return tuple(rows), tuple(tips)
 
 
 def _row(
-    ground: Ground,
+    basis: Basis,
     lay: AsLaid,
     side: Side,
     angle: float,
@@ -61,7 +61,7 @@ def _row(
     made = bond_of(lay, side, angle)
     if isinstance(made, NotComputed):
         return without(made.reason)
-    found = _load(ground, lay, side, angle, name, samples)
+    found = _load(basis, lay, side, angle, name, samples)
     if isinstance(found, NotComputed):
         return without(found.reason)
     load, words = found
@@ -75,16 +75,14 @@ def _row(
         if isinstance(drawn, NotComputed):
             return without(f"load that the patch draws: {drawn.reason}", words)
         key = f"strength.draw.{side}.{name}"
-        factor = ground.ledger.add(Figure(key, round(drawn, 4), "ratio", Origin.COMPUTED, PLATE))
-        load = ground.ledger.derive(
-            f"strength.load.{side}.{name}.drawn", drawn_load, load=load, factor=factor
-        )
+        factor = basis.ledger.add(Figure(key, round(drawn, 4), "ratio", Origin.COMPUTED, PLATE))
+        load = basis.ledger.derive(f"strength.load.{side}.{name}.drawn", drawn_load, load=load, factor=factor)
     if float(load) < NOTHING:
         return without(NO_LOAD, words)
     result = reserve_of(made, float(load))
     if isinstance(result, NotComputed):
         return without(result.reason, words)
-    ledger, key = ground.ledger, f"strength.bond.{side}.{name}.{lay.condition}"
+    ledger, key = basis.ledger, f"strength.bond.{side}.{name}.{lay.condition}"
     thing = ledger.add(Figure(f"{key}.steps", made, "", Origin.COMPUTED, LAID))
     reserve = ledger.derive(f"{key}.reserve", f.bond_reserve, bond=thing, load=load)
     row = BondRow(side, name, lay.condition, load, words, reserve, result.peaks, result.lightly, "", factor)
@@ -92,10 +90,10 @@ def _row(
 
 
 def _load(
-    ground: Ground, lay: AsLaid, side: Side, angle: float, name: str, samples: Samples
+    basis: Basis, lay: AsLaid, side: Side, angle: float, name: str, samples: Samples
 ) -> tuple[Figure, str] | NotComputed:
     """What the bond must carry and on what ground: typed cases, allowable strain, or the skin's strength."""
-    ledger, key = ground.ledger, f"strength.load.{side}.{name}"
+    ledger, key = basis.ledger, f"strength.load.{side}.{name}"
     room = replace(lay, condition="room")
     own = room.stack(f"sound skin, {side}", room.skin(side))
     if isinstance(own, NotComputed):
@@ -120,7 +118,7 @@ def _load(
         )
         words = f"case {case!r}"
     elif strain is not None:
-        allowed = ground.given("strength.allowable_strain", strain, "strain")
+        allowed = basis.given("strength.allowable_strain", strain, "strain")
         whole = ledger.derive(f"{key}.whole", f.membrane_along, stack=thing, direction=at)
         face = ledger.derive(f"{key}.face", f.load_at_strain, stiffness=whole, strain=allowed)
         words = "allowable strain of the sound panel"

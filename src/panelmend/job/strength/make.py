@@ -5,10 +5,10 @@ from __future__ import annotations
 from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
 from panelmend.document.ply_kinds import CARRIES
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
-from panelmend.job.ground import Ground
 from panelmend.job.plies.part import PliesPart
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.alike import differences
@@ -51,7 +51,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     if any(load.given for load in loads):
         samples = levels if isinstance(levels, NotComputed) else sampled(lay, loads, levels[-1])
     solved = () if isinstance(levels, NotComputed) else levels
-    bonds, tips = bond_rows(Ground(case, ledger), lay, samples, solved, most_suction(loads))
+    bonds, tips = bond_rows(Basis(case, ledger), lay, samples, solved, most_suction(loads))
     missing += [
         f"bond, {b.side} skin, {b.direction}, {b.condition}: {b.reason}"
         for b in bonds
@@ -85,8 +85,8 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
         missing.append(
             "core one grade denser: no denser core of this kind with shear moduli in the tables or document"
         )
-    mass = mass_added(Ground(case, ledger), lay)
-    moment, limit = moment_added(Ground(case, ledger), mass, cutout.opening.centre)
+    mass = mass_added(Basis(case, ledger), lay)
+    moment, limit = moment_added(Basis(case, ledger), mass, cutout.opening.centre)
     return StrengthPart(
         tuple(
             (load.words(case.view), load.place or ("typed" if load.given else "unit case: ratios only"))

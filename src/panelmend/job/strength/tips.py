@@ -9,7 +9,7 @@ import numpy as np
 from panelmend.derive import Figure, Ledger, Source, formula
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
-from panelmend.job.ground import Ground
+from panelmend.job.basis import Basis
 from panelmend.job.strength.as_laid import LAID, AsLaid
 from panelmend.job.strength.bonds import across_taken, adhesive_of
 from panelmend.job.strength.levels import SETTLED
@@ -94,7 +94,7 @@ def strength_over(strength: float, stress: float) -> float:
 
 
 def tip_row(
-    ground: Ground, lay: AsLaid, side: Side, bond: BondRow, made: BondThing, suction: float = 0.0
+    basis: Basis, lay: AsLaid, side: Side, bond: BondRow, made: BondThing, suction: float = 0.0
 ) -> TipRow:
     """Peel and pull of one bond under its load, with their reserves where the strengths are known.
 
@@ -106,7 +106,7 @@ def tip_row(
     if made.core is None or not (made.through or made.plugs):
         words = "the core or the plug has no modulus through the thickness (e_through)"
         return TipRow(side, bond.direction, lay.condition, None, None, None, None, words, words)
-    ledger = ground.ledger
+    ledger = basis.ledger
     key = f"strength.tip.{side}.{bond.direction}.{lay.condition}"
     thing = ledger[f"strength.bond.{side}.{bond.direction}.{lay.condition}.steps"]
     peel = ledger.derive(f"{key}.peel", tip_peel, bond=thing, load=bond.load)

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from panelmend.derive import Figure, Source
-from panelmend.job.ground import Ground
+from panelmend.job.basis import Basis
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.as_laid import AsLaid
 
 RULE = Source("common practice, no source")
 
 
-def mass_added(ground: Ground, lay: AsLaid) -> Figure:
+def mass_added(basis: Basis, lay: AsLaid) -> Figure:
     """Plies and adhesive laid, less the plies cut out; the plug weighs what the core weighed."""
-    ledger, case = ground.ledger, lay.case
-    resin = ground.usual("kit.resin_to_cloth", case.document.data.resin.resin_to_cloth)
+    ledger, case = basis.ledger, lay.case
+    resin = basis.usual("kit.resin_to_cloth", case.document.data.resin.resin_to_cloth)
     total = ledger.typed("strength.mass.nothing", 0.0, "mass", source=RULE)
     rows: list[tuple[str, Figure, str, bool]] = [
         (f"ply.{p.id}", p.area, p.cloth, False)
@@ -26,7 +26,7 @@ def mass_added(ground: Ground, lay: AsLaid) -> Figure:
             rows.append((f"cut.{side}.{i}", area, cloth, True))
     for name, extent, ident, gone in rows:
         fabric = case.catalogue.cloth(ident)
-        areal = ground.table(f"materials.{ident}.areal_mass", fabric.areal_mass, "areal mass", of=fabric)
+        areal = basis.table(f"materials.{ident}.areal_mass", fabric.areal_mass, "areal mass", of=fabric)
         key = f"strength.mass.{name}"
         mass = ledger.derive(key, f.ply_mass, area=extent, areal_mass=areal, resin=resin)
         if gone:
@@ -36,18 +36,18 @@ def mass_added(ground: Ground, lay: AsLaid) -> Figure:
 
 
 def moment_added(
-    ground: Ground, mass: Figure, centre: tuple[float, float]
+    basis: Basis, mass: Figure, centre: tuple[float, float]
 ) -> tuple[Figure | None, Figure | None]:
     """Moment [N m] of the added mass, at ``centre`` [m], about the hinge line and its limit; None where
     there is no hinge line."""
-    case, hinge = ground.case, ground.case.document.panel.hinge
+    case, hinge = basis.case, basis.case.document.panel.hinge
     if hinge is None or case.geometry.hinge is None:
         return None, None
     far = f.distance_to_line(centre, case.geometry.hinge)
-    distance = ground.typed("strength.hinge_distance", far, "length", path="panel.hinge")
-    moment = ground.ledger.derive("strength.hinge_moment", f.hinge_moment, mass=mass, distance=distance)
+    distance = basis.typed("strength.hinge_distance", far, "length", path="panel.hinge")
+    moment = basis.ledger.derive("strength.hinge_moment", f.hinge_moment, mass=mass, distance=distance)
     limit = None
     if hinge.moment_limit is not None:
         source = Source(case.document.data.manual.number, hinge.place or "panel.hinge")
-        limit = ground.ledger.approved("strength.hinge_limit", hinge.moment_limit, "moment", source=source)
+        limit = basis.ledger.approved("strength.hinge_limit", hinge.moment_limit, "moment", source=source)
     return moment, limit

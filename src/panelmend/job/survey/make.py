@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case
-from panelmend.job.ground import Ground
 from panelmend.job.survey import part as p
 from panelmend.job.survey.part import SurveyPart
 from panelmend.job.survey.readings import DULL_FROM
@@ -29,19 +29,19 @@ def make(case: Case, ledger: Ledger) -> SurveyPart | None:
     typed = case.survey
     if survey is None or typed is None or not typed.rows:
         return None
-    ground = Ground(case, ledger)
-    readings = ground.typed("survey.readings", typed, path="survey.sweep")
-    confidence = ground.typed("survey.confidence", case.confidence, "ratio", path="survey.confidence")
+    basis = Basis(case, ledger)
+    readings = basis.typed("survey.readings", typed, path="survey.sweep")
+    confidence = basis.typed("survey.confidence", case.confidence, "ratio", path="survey.confidence")
     numeric = [s for s in survey.sweep if s.side == side and s.kind in ("time", "ratio")]
     if any(s.dull_from is None for s in numeric):
         ledger.default("survey.dull_from", DULL_FROM, "ratio")
-    line = ground.typed("survey.line", case.line, path="survey.line")
-    panel = ground.typed("panel.outline", case.geometry.outline, path="panel.outline")
+    line = basis.typed("survey.line", case.line, path="survey.line")
+    panel = basis.typed("panel.outline", case.geometry.outline, path="panel.outline")
     traced = p.traced_of(typed, case.confidence, case.line, case.geometry.outline)
     asked = {"readings": readings, "confidence": confidence, "line": line, "panel": panel}
     outline = None
     if traced.areas and case.document.damage.shape is None:
-        outline = outline_figure(ground)
+        outline = outline_figure(basis)
     return SurveyPart(
         side,
         confidence,

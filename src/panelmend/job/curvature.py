@@ -7,9 +7,11 @@ import math
 from panelmend.derive import Figure, Source, formula
 from panelmend.derive.memory import remembered
 from panelmend.document.panel import Side
+from panelmend.job.basis import Basis
 from panelmend.job.case import Case, Point
-from panelmend.job.ground import Ground
 from panelmend.shapes import Outline, Torus, mapped, stretched
+
+FORMULAS_STAND_AS = "job.bend"  # the name that plans in hand carry
 
 
 @formula(
@@ -123,34 +125,34 @@ def outline_on(case: Case, outline: Outline, start: Side, end: Side) -> Outline:
     return _both(outline, cylinder.axis_angle, factor_along(case, start, end), factor(case, start, end))
 
 
-def on_skin(ground: Ground, key: str, outline: Figure, start: Side, end: Side) -> Figure:
+def on_skin(basis: Basis, key: str, outline: Figure, start: Side, end: Side) -> Figure:
     """An outline as a figure on the face of another skin; the same figure where nothing changes."""
-    case = ground.case
+    case = basis.case
     curve = case.document.panel.curvature
     if curve is None or case.geometry.cylinder is None or start == end:
         return outline
 
     def depth(side: Side) -> Figure:
         path = "panel.outer_skin, panel.core, panel.inner_skin"
-        return ground.typed(f"panel.depth.{side}", _towards_axis(case, side), "length", path=path)
+        return basis.typed(f"panel.depth.{side}", _towards_axis(case, side), "length", path=path)
 
-    bend = bend_figures(ground)
+    bend = bend_figures(basis)
     by = radial_cut if "second" not in bend else radial_cut_twice
-    return ground.ledger.derive(key, by, outline=outline, **bend, start=depth(start), end=depth(end))
+    return basis.ledger.derive(key, by, outline=outline, **bend, start=depth(start), end=depth(end))
 
 
-def bend_figures(ground: Ground) -> dict[str, Figure]:
+def bend_figures(basis: Basis) -> dict[str, Figure]:
     """Radius and axis, and the second radius and its sense where there is one; nothing for a flat panel."""
-    curve, cylinder = ground.case.document.panel.curvature, ground.case.geometry.cylinder
+    curve, cylinder = basis.case.document.panel.curvature, basis.case.geometry.cylinder
     if curve is None or cylinder is None:
         return {}
     found = {
-        "radius": ground.typed("panel.radius", curve.radius, "length", path="panel.curvature.radius"),
-        "axis": ground.typed("panel.axis", cylinder.axis_angle, "angle", path="panel.curvature.axis"),
+        "radius": basis.typed("panel.radius", curve.radius, "length", path="panel.curvature.radius"),
+        "axis": basis.typed("panel.axis", cylinder.axis_angle, "angle", path="panel.curvature.axis"),
     }
     if curve.second_radius is not None:
         path = "panel.curvature.second_radius"
-        found["second"] = ground.typed("panel.second_radius", curve.second_radius, "length", path=path)
+        found["second"] = basis.typed("panel.second_radius", curve.second_radius, "length", path=path)
         path = "panel.curvature.bulges, second_bulges"
-        found["sense"] = ground.typed("panel.sense", sense(ground.case), path=path)
+        found["sense"] = basis.typed("panel.sense", sense(basis.case), path=path)
     return found

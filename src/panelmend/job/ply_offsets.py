@@ -6,6 +6,8 @@ from panelmend.derive import Source, formula
 from panelmend.job.formulas import GEOMETRY
 from panelmend.shapes import Outline, offset, trim_corners, trim_for_overlap
 
+FORMULAS_STAND_AS = "job.reach"  # the name that plans in hand carry
+
 TRIM = 0.0254  # [m] 1 in: usual longest corner trim
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 
 from panelmend.derive import Figure, Source, formula
+from panelmend.job.basis import Basis
 from panelmend.job.formulas import ARITHMETIC, GEOMETRY
-from panelmend.job.ground import Ground
 from panelmend.shapes import Outline
+
+FORMULAS_STAND_AS = "job.room"  # the name that plans in hand carry
 
 
 @formula("extent of the piece square to its warp", source=GEOMETRY, kind="length")
@@ -57,29 +59,29 @@ def blanket_spare(
     return min(have[0] - need[0], have[1] - need[1])
 
 
-def roll_widths(ground: Ground, cloth: str) -> tuple[tuple[str, Figure], ...]:
+def roll_widths(basis: Basis, cloth: str) -> tuple[tuple[str, Figure], ...]:
     """Usable width of every roll of a cloth in the stores."""
     found = []
-    for i, roll in enumerate(ground.case.document.stores.roll, 1):
+    for i, roll in enumerate(basis.case.document.stores.roll, 1):
         if roll.material != cloth:
             continue
         path = f"stores.roll[{i}]"
-        width = ground.typed(f"stores.{roll.id}.width", roll.width, "length", path=f"{path}.width")
-        edge = ground.typed(f"stores.{roll.id}.edge", roll.edge or 0.0, "length", path=f"{path}.edge")
+        width = basis.typed(f"stores.{roll.id}.width", roll.width, "length", path=f"{path}.width")
+        edge = basis.typed(f"stores.{roll.id}.edge", roll.edge or 0.0, "length", path=f"{path}.edge")
         key = f"stores.{roll.id}.usable_width"
-        found.append((roll.id, ground.ledger.derive(key, usable_width, width=width, edge=edge)))
+        found.append((roll.id, basis.ledger.derive(key, usable_width, width=width, edge=edge)))
     return tuple(found)
 
 
-def best_blanket(ground: Ground, key: str, outline: Figure, angle: Figure) -> tuple[str, Figure] | None:
+def best_blanket(basis: Basis, key: str, outline: Figure, angle: Figure) -> tuple[str, Figure] | None:
     """The blanket of the bay that has most to spare over a ply; None where no blanket is listed."""
-    bay, data = ground.case.document.bay, ground.case.document.data.bag
+    bay, data = basis.case.document.bay, basis.case.document.data.bag
     if not bay.blanket:
         return None
     margins = {
-        "adhesive": ground.usual("bag.adhesive_margin", data.adhesive_margin),
-        "probes": ground.usual("bag.sensor_margin", data.sensor_margin),
-        "over": ground.usual("bag.blanket_margin", data.blanket_margin),
+        "adhesive": basis.usual("bag.adhesive_margin", data.adhesive_margin),
+        "probes": basis.usual("bag.sensor_margin", data.sensor_margin),
+        "over": basis.usual("bag.blanket_margin", data.blanket_margin),
     }
     plain = {n: float(f) for n, f in margins.items()}
     shape, turn = outline.value, float(angle)
@@ -102,7 +104,7 @@ def best_blanket(ground: Ground, key: str, outline: Figure, angle: Figure) -> tu
     blanket = bay.blanket[ranked[0]]
     path = f"bay.blanket[{ranked[0] + 1}]"
     sizes = {
-        n: ground.typed(
+        n: basis.typed(
             f"bay.{blanket.id}.heated_{n}",
             getattr(blanket, n) - 2 * blanket.border,
             "length",
@@ -110,5 +112,5 @@ def best_blanket(ground: Ground, key: str, outline: Figure, angle: Figure) -> tu
         )
         for n in ("length", "width")
     }
-    figure = ground.ledger.derive(key, blanket_spare, outline=outline, angle=angle, **sizes, **margins)
+    figure = basis.ledger.derive(key, blanket_spare, outline=outline, angle=angle, **sizes, **margins)
     return blanket.id, figure

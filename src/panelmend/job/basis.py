@@ -1,4 +1,4 @@
-"""The ground a figure stands on: approved data first, a usual value of the trade only where there is none."""
+"""The basis of a figure: approved data first, a usual value of the trade only where there is none."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from panelmend.units import Limit, read, show
 FAR = 10.0  # a practice sheet that is further off than this was mistyped
 
 
-class Ground:
+class Basis:
     """Puts typed, approved, table and default values of a case into its ledger."""
 
     def __init__(self, case: Case, ledger: Ledger) -> None:

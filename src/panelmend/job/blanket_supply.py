@@ -11,7 +11,9 @@ from typing import Literal
 
 from panelmend.derive import Figure, Source, formula
 from panelmend.document.bay import Bay, Blanket, Circuit
-from panelmend.job.ground import Ground
+from panelmend.job.basis import Basis
+
+FORMULAS_STAND_AS = "job.supply"  # the name that plans in hand carry
 
 CONTINUOUS = 0.8  # share of a breaker's rating
 NEC = Source("NFPA 70 (NEC) 210.20(A), from memory", "a load of three hours or more counts 125 %")
@@ -170,60 +172,60 @@ def place_of(bay: Bay, ident: str) -> int:
     return next(i for i, b in enumerate(bay.blanket) if b.id == ident)
 
 
-def area_figure(ground: Ground, index: int) -> Figure:
+def area_figure(basis: Basis, index: int) -> Figure:
     """Heated area of a blanket of the bay."""
-    blanket = ground.case.document.bay.blanket[index]
+    blanket = basis.case.document.bay.blanket[index]
     key, path = f"blanket.{blanket.id}", f"bay.blanket[{index + 1}]"
     sizes = {
-        n: ground.typed(f"{key}.{n}", getattr(blanket, n), "length", path=f"{path}.{n}")
+        n: basis.typed(f"{key}.{n}", getattr(blanket, n), "length", path=f"{path}.{n}")
         for n in ("length", "width", "border")
     }
-    return ground.ledger.derive(f"{key}.heated_area", heated_area, **sizes)
+    return basis.ledger.derive(f"{key}.heated_area", heated_area, **sizes)
 
 
-def rated_power(ground: Ground, index: int) -> Figure:
+def rated_power(basis: Basis, index: int) -> Figure:
     """Power of a blanket at its rated voltage: as typed, or from its power density."""
-    blanket = ground.case.document.bay.blanket[index]
+    blanket = basis.case.document.bay.blanket[index]
     key, path = f"blanket.{blanket.id}", f"bay.blanket[{index + 1}]"
     if blanket.power is not None:
-        return ground.typed(f"{key}.rated_power", blanket.power, "power", path=f"{path}.power")
-    density = rated_density(ground, index)
-    area = area_figure(ground, index)
-    return ground.ledger.derive(f"{key}.rated_power", power_on_area, density=density, area=area)
+        return basis.typed(f"{key}.rated_power", blanket.power, "power", path=f"{path}.power")
+    density = rated_density(basis, index)
+    area = area_figure(basis, index)
+    return basis.ledger.derive(f"{key}.rated_power", power_on_area, density=density, area=area)
 
 
-def rated_density(ground: Ground, index: int) -> Figure:
+def rated_density(basis: Basis, index: int) -> Figure:
     """Power on a blanket's heated area at its rated voltage: as typed, or from its power."""
-    blanket = ground.case.document.bay.blanket[index]
+    blanket = basis.case.document.bay.blanket[index]
     key, path = f"blanket.{blanket.id}", f"bay.blanket[{index + 1}]"
     if blanket.power is None:
         density = blanket.power_density or 0.0
-        return ground.typed(f"{key}.rated_density", density, "power density", path=f"{path}.power_density")
-    power, area = rated_power(ground, index), area_figure(ground, index)
-    return ground.ledger.derive(f"{key}.rated_density", density_of, power=power, area=area)
+        return basis.typed(f"{key}.rated_density", density, "power density", path=f"{path}.power_density")
+    power, area = rated_power(basis, index), area_figure(basis, index)
+    return basis.ledger.derive(f"{key}.rated_density", density_of, power=power, area=area)
 
 
-def rated_voltage(ground: Ground, index: int) -> Figure:
+def rated_voltage(basis: Basis, index: int) -> Figure:
     """Rated voltage of a blanket."""
-    blanket = ground.case.document.bay.blanket[index]
+    blanket = basis.case.document.bay.blanket[index]
     path = f"bay.blanket[{index + 1}].voltage"
-    return ground.typed(f"blanket.{blanket.id}.rated_voltage", blanket.voltage, "voltage", path=path)
+    return basis.typed(f"blanket.{blanket.id}.rated_voltage", blanket.voltage, "voltage", path=path)
 
 
-def supply_figure(ground: Ground) -> Figure | None:
+def supply_figure(basis: Basis) -> Figure | None:
     """Voltage of the bay's supply, None where it is not given."""
-    supply = ground.case.document.bay.supply
-    return None if supply is None else ground.typed("bay.supply", supply, "voltage", path="bay.supply")
+    supply = basis.case.document.bay.supply
+    return None if supply is None else basis.typed("bay.supply", supply, "voltage", path="bay.supply")
 
 
-def carried_figure(ground: Ground, index: int) -> Figure:
+def carried_figure(basis: Basis, index: int) -> Figure:
     """What a circuit of the bay may carry for hours."""
-    circuit = ground.case.document.bay.circuit[index]
+    circuit = basis.case.document.bay.circuit[index]
     key, path = f"circuit.{circuit.id}", f"bay.circuit[{index + 1}]"
-    rating = ground.typed(f"{key}.rating", circuit.rating, "current", path=f"{path}.rating")
+    rating = basis.typed(f"{key}.rating", circuit.rating, "current", path=f"{path}.rating")
     share = (
-        ground.typed(f"{key}.continuous", circuit.continuous, "ratio", path=f"{path}.continuous")
+        basis.typed(f"{key}.continuous", circuit.continuous, "ratio", path=f"{path}.continuous")
         if circuit.continuous is not None
-        else ground.ledger.default(f"{key}.continuous", CONTINUOUS, "ratio", source=NEC)
+        else basis.ledger.default(f"{key}.continuous", CONTINUOUS, "ratio", source=NEC)
     )
-    return ground.ledger.derive(f"{key}.carries", carried_for_hours, rating=rating, share=share)
+    return basis.ledger.derive(f"{key}.carries", carried_for_hours, rating=rating, share=share)
