@@ -4,8 +4,10 @@ Every row is a process of its own, as a user starts it, with what is kept beside
 is user and system of the process and its children, the median of the runs; "x" is that over the same of a
 process that imports numpy alone, started in turn with the others, so that a busy machine slows both. "Warm"
 rows are one process that has planned the document before: the same again, and with one margin edited.
+"Standing by" rows (``--standing``) are verbs of a document that is changed before each, answered by a process
+that stands by and, in turn with it, by a process of their own; wall clock, also of the yardstick.
 
-    scripts/bench verbs [--runs 5] [--growth]
+    scripts/bench verbs [--runs 5] [--growth | --standing]
 """
 
 from __future__ import annotations
@@ -25,6 +27,7 @@ DOOR = ROOT / "examples" / "gear_door"
 CLI = ("-m", "panelmend.app.cli")
 # Python keeps what it compiled, as for a user, whatever the session that measures says.
 AS_INSTALLED = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+STAND_BY = "PANELMEND_STAND_BY"  # where the socket of a process that stands by is; "": none is asked
 Cost = tuple[float, float, float]  # processor [s], wall [s], peak [MB]
 
 
@@ -117,6 +120,36 @@ def warm(runs: int, yard: float) -> None:
             print(f"| warm plan, {what} | {own:.3f} | {own / yard:.1f} | | |")
 
 
+def standing(runs: int) -> None:
+    """Verbs of a changed document beside a process that stands by, and without."""
+    with tempfile.TemporaryDirectory(dir="/tmp") as name:
+        folder = Path(name)
+        document = beside(folder)
+        text, number = document.read_text("utf8"), 0
+        AS_INSTALLED[STAND_BY] = str(folder / "by")
+        (folder / "by").mkdir(mode=0o700)
+        child("-m", "panelmend", "stand-by")
+        found: dict[tuple[str, str], list[float]] = {}
+        for _ in range(runs + 1):
+            found.setdefault(("imports numpy", ""), []).append(child("-c", "import numpy")[1])
+            for verb in ("check", "plan", "pack"):
+                for how, by in (("standing by", str(folder / "by")), ("by itself", "")):
+                    AS_INSTALLED[STAND_BY], number = by, number + 1
+                    document.write_text(f"{text}\n# {number}\n", "utf8")
+                    words = ("-m", "panelmend", verb, str(document))
+                    found.setdefault((verb, how), []).append(child(*words)[1])
+        AS_INSTALLED[STAND_BY] = str(folder / "by")
+        child("-m", "panelmend", "stand-by", "--end")
+    yard = statistics.median(found["imports numpy", ""][1:])
+    print(
+        f"gear_door, changed before each, {runs} runs, load {os.getloadavg()[0]:.1f}, {os.cpu_count()} cores"
+    )
+    print("| verb | how | best wall s | median wall s | x |\n| --- | --- | --- | --- | --- |")
+    for (verb, how), walls in found.items():
+        middle = statistics.median(walls[1:])  # the first leaves compiled files behind
+        print(f"| {verb} | {how} | {min(walls[1:]):.2f} | {middle:.2f} | {middle / yard:.1f} |")
+
+
 def growth(runs: int) -> None:
     """Slopes: the power of the size that processor time grows with, from 4 to 16 times, less the start."""
     with tempfile.TemporaryDirectory() as name:
@@ -206,8 +239,11 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--runs", type=int, default=5)
     parser.add_argument("--growth", action="store_true", help="how they grow, instead")
+    parser.add_argument("--standing", action="store_true", help="beside a process that stands by, instead")
     chosen = parser.parse_args()
-    if not chosen.growth:
+    if chosen.standing:
+        standing(chosen.runs)
+    elif not chosen.growth:
         table(chosen.runs)
     else:
         growth(max(1, chosen.runs // 2))

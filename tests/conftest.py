@@ -84,6 +84,7 @@ def pytest_configure(config: pytest.Config) -> None:
         config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
     if not str(os.environ.get(keeping.FOLDER, "")).startswith(os.environ[kept_pages.FOLDER]):
         os.environ[keeping.FOLDER] = str(Path(os.environ[kept_pages.FOLDER]) / "computed")
+    os.environ["PANELMEND_STAND_BY"] = ""  # nor may another process of this user answer for it
     os.environ["PANELMEND_ANSWERS"] = ""  # what a test sees printed is what the code prints as it patched it
     kept_pages.keep()
 

@@ -101,6 +101,14 @@ CALLS = {
     "socket": frozenset({"AF_UNIX", "socketpair"}),
 }
 GUARDED = {
+    ("app/entry.py", "os.getuid"),
+    ("app/stand_by.py", "os.fork"),
+    ("app/stand_by.py", "os.getuid"),
+    ("app/stand_by.py", "signal.SIGHUP"),
+    ("app/stand_by.py", "socket.AF_UNIX"),
+    ("app/standing_ask.py", "os.getuid"),
+    ("app/standing_ask.py", "signal.SIGHUP"),
+    ("app/standing_ask.py", "socket.AF_UNIX"),
     ("app/kept_answers.py", "os.uname"),
     ("app/kept_answers.py", "os.geteuid"),
     ("app/cli.py", "signal.pthread_kill"),

@@ -268,11 +268,8 @@ def nest(document: Path, seconds: float) -> None:
                 f"{item.problem.name}: {length} of roll ({item.made_by}); "
                 f"never below {bound}; shelves {shelf}"
             )
-        click.echo(
-            "A shorter layout was kept."
-            if better
-            else "Nothing shorter was found; the layouts stay as they are."
-        )
+        unchanged = "Nothing shorter was found; the layouts stay as they are."
+        click.echo("A shorter layout was kept." if better else unchanged)
 
 
 @main.command()
@@ -367,6 +364,7 @@ def _add_log_verbs() -> None:
         cli_records,
         cli_screen,
         cli_shelf,
+        cli_stand_by,
         cli_survey,
         cli_sweep,
     )
@@ -388,6 +386,7 @@ def _add_log_verbs() -> None:
         cli_shelf.shelve,
         cli_records.records,
         cli_screen.screen,
+        cli_stand_by.stand_by,
     ):
         main.add_command(verb)
     announce_all(main)

@@ -1,0 +1,289 @@
+"""A process that stands by: it has everything in its memory, so that check, plan and pack answer at once.
+
+For every question it makes a copy of itself (a fork) that has the asker's folder, settings, input and
+outputs, does the verb as any other process would, and ends. It works on nothing itself, so that no question
+leaves anything behind for the next. It answers its own user alone, and only whoever runs the same code,
+Python and settings; it ends when a source changes, when it is told to, and some time after the last question.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import gc
+import io
+import json
+import os
+import select
+import signal
+import socket
+import struct
+import sys
+import time
+import warnings
+from pathlib import Path
+from typing import Any, NoReturn
+
+from panelmend.app.entry import own_folder, socket_place
+from panelmend.app.standing_ask import started_as
+
+MINUTES = 30.0
+LARGEST = 4 * 2**20  # bytes of a question: the words typed and the settings of a shell
+SLOW = 2.0  # s a question may take to come
+READY = b"standing by\n"
+_LENGTH = struct.Struct("<Q")
+_PACKAGE = Path(__file__).parents[1]
+
+
+def sources_now() -> list[tuple[str, int, int, int, int]]:
+    """Every file of this program and every folder of libraries: name, size, times and number."""
+    made, waiting = list[tuple[str, int, int, int, int]](), [str(_PACKAGE)]
+    for folder in filter(os.path.isdir, sys.path[1:]):  # where a library comes or goes, its folder changes
+        at = os.stat(folder)
+        made.append((folder, 0, at.st_mtime_ns, 0, at.st_ino))
+    while waiting:
+        for e in os.scandir(waiting.pop()):
+            if e.is_dir():
+                if e.name != "__pycache__":
+                    waiting.append(e.path)
+            else:
+                at = e.stat()
+                made.append((e.path, at.st_size, at.st_mtime_ns, at.st_ctime_ns, at.st_ino))
+    return sorted(made)
+
+
+def read_in() -> None:
+    """Read in all that the verbs need, and plan the demonstration once so that it is warm."""
+    from panelmend.app import cli, service, telling  # noqa: F401
+    from panelmend.document.reader import parse
+    from panelmend.job.case import case_of
+    from panelmend.plan.make import make_plan
+    from panelmend.render import files, pack  # noqa: F401
+
+    demo = _PACKAGE / "screen" / "demo" / "repair.toml"
+    telling.summaries((make_plan(case_of(parse(demo.read_bytes(), demo.name))),))
+
+
+class Standing:
+    """The process that stands by.
+
+    Args:
+        place: where its socket stands.
+        idle: how long it stays after the last question [s].
+    """
+
+    def __init__(self, place: str, idle: float) -> None:
+        self.place, self.idle = place, idle
+        self.sources, self.as_started = sources_now(), json.loads(json.dumps(started_as()))
+        self.answering = set[int]()
+
+    def listen(self) -> socket.socket:
+        """The socket, in a folder of one's own; one that a dead process left is taken over.
+
+        Raises:
+            OSError: another stands by already, or the folder is not the user's own.
+        """
+        folder = os.path.dirname(self.place)
+        with contextlib.suppress(FileExistsError):
+            os.makedirs(folder, mode=0o700)
+        if not own_folder(folder):
+            raise PermissionError(f"{folder} is open to others, or is not yours")
+        if os.path.lexists(self.place):
+            if told(self.place, "there") is not None:
+                raise FileExistsError("one stands by already")
+            os.unlink(self.place)
+        listener = socket.socket(socket.AF_UNIX)
+        before = os.umask(0o077)
+        try:
+            listener.bind(self.place)
+        finally:
+            os.umask(before)
+        listener.listen(16)
+        return listener
+
+    def serve(self, listener: socket.socket) -> None:
+        """Answer until it is told to end, nobody asks any more, or a source changed."""
+        mine = os.stat(self.place).st_ino
+        until = time.monotonic() + self.idle
+        while time.monotonic() < until:
+            self._reap()
+            ready, _, _ = select.select([listener], [], [], 1.0 if self.answering else self.idle)
+            if not ready:
+                continue
+            line, _ = listener.accept()
+            with line:
+                if not self._answer(listener, line):
+                    break
+            until = time.monotonic() + self.idle
+        with contextlib.suppress(OSError):
+            if os.stat(self.place).st_ino == mine:  # not another's that came after
+                os.unlink(self.place)
+
+    def _reap(self) -> None:
+        for pid in list(self.answering):
+            with contextlib.suppress(ChildProcessError):
+                if os.waitpid(pid, os.WNOHANG)[0] == 0:
+                    continue
+            self.answering.discard(pid)
+
+    def _answer(self, listener: socket.socket, line: socket.socket) -> bool:
+        """Whether it stands by after this question."""
+        handed: list[int] = []
+        try:
+            if not _same_user(line):
+                return True
+            line.settimeout(SLOW)
+            asked, handed = _question(line)
+            if asked == {"end": True} or sources_now() != self.sources:
+                line.sendall(b"no\n")
+                return False
+            if asked.get("as") != self.as_started or len(handed) != 3:
+                line.sendall(b"no\n")
+                return True
+            line.settimeout(None)
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore", DeprecationWarning)  # the threads of BLAS know of forks
+                pid = os.fork()
+            if pid == 0:
+                listener.close()
+                _as_asked(line, asked, handed)
+            self.answering.add(pid)
+        except (OSError, ValueError, KeyError):
+            return True
+        finally:
+            for number in handed:
+                with contextlib.suppress(OSError):
+                    os.close(number)
+        return True
+
+
+def _same_user(line: socket.socket) -> bool:
+    """Whether the other end is a process of this user; where the system cannot tell, the folder decides."""
+    known = getattr(socket, "SO_PEERCRED", None)
+    if known is None:
+        return True
+    _, user, _ = struct.unpack("3i", line.getsockopt(socket.SOL_SOCKET, known, struct.calcsize("3i")))
+    return bool(user == os.getuid())
+
+
+def _question(line: socket.socket) -> tuple[dict[str, Any], list[int]]:
+    """What is asked, and the input and outputs that came with it. Raises ValueError, OSError."""
+    head, handed, _, _ = socket.recv_fds(line, _LENGTH.size, 3)
+    try:
+        while len(head) < _LENGTH.size:
+            head += line.recv(_LENGTH.size - len(head)) or _gone()
+        (size,) = _LENGTH.unpack(head)
+        if size > LARGEST:
+            raise ValueError("too long a question")
+        body = bytearray()
+        while len(body) < size:
+            body += line.recv(size - len(body)) or _gone()
+        asked = json.loads(body.decode("utf8", "surrogatepass"))
+        if not isinstance(asked, dict):
+            raise ValueError("no question")
+    except BaseException:
+        for number in handed:
+            os.close(number)
+        raise
+    return asked, handed
+
+
+def _gone() -> NoReturn:
+    raise ValueError("the asker is gone")
+
+
+def _as_asked(line: socket.socket, asked: dict[str, Any], handed: list[int]) -> NoReturn:
+    """In the copy: take the asker's place, do the verb, say how it ended, and end."""
+    code = 70
+    try:
+        os.umask(asked["umask"])
+        os.environ.clear()
+        os.environ.update(asked["settings"])
+        time.tzset()
+        for number, name in enumerate(handed):
+            os.dup2(name, number)
+            os.close(name)
+        sys.stdin = io.TextIOWrapper(io.FileIO(0, closefd=False))
+        sys.stdout = _out(1)
+        sys.stderr = _out(2)
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+            signal.signal(number, signal.default_int_handler if number == signal.SIGINT else signal.SIG_DFL)
+        os.chdir(asked["folder"])
+        sys.argv, sys.path[:] = ["panelmend", *asked["words"]], asked["path"]
+        line.sendall(f"pid {os.getpid()}\n".encode())
+        code = _done(asked["words"])
+    finally:
+        for stream in (sys.stdout, sys.stderr):
+            with contextlib.suppress(OSError, ValueError):
+                stream.flush()
+        with contextlib.suppress(OSError):
+            line.sendall(f"code {code}\n".encode())
+        os._exit(code)
+
+
+def _done(words: list[str]) -> int:
+    import traceback
+
+    from panelmend.app.cli import main
+
+    try:
+        main(words, prog_name="panelmend")
+    except SystemExit as ended:
+        if ended.code is None or isinstance(ended.code, int):
+            return ended.code or 0
+        print(ended.code, file=sys.stderr)
+        return 1
+    except BaseException:
+        traceback.print_exc()
+        return 1
+    return 0
+
+
+def _out(number: int) -> io.TextIOWrapper:
+    """An output as Python opens it when a process starts."""
+    old = sys.__stdout__ if number == 1 else sys.__stderr__
+    return io.TextIOWrapper(
+        open(number, "wb", closefd=False),
+        encoding=getattr(old, "encoding", None),
+        errors="backslashreplace" if number == 2 else getattr(old, "errors", None),
+        line_buffering=number == 2 or os.isatty(number),
+    )
+
+
+def told(place: str, what: str) -> str | None:
+    """Ask a process that stands by to "end", or whether it is "there"; None where none answers."""
+    with socket.socket(socket.AF_UNIX) as line:
+        line.settimeout(SLOW)
+        try:
+            line.connect(place)
+            body = json.dumps({what: True}).encode()
+            line.sendall(_LENGTH.pack(len(body)) + body)
+            return line.recv(16).decode("ascii", "replace")
+        except OSError:
+            return None
+
+
+def main() -> None:
+    """``python -m panelmend.app.stand_by MINUTES``: stand by, after a line that says so."""
+    place = socket_place()
+    if place is None:
+        sys.exit("there is no place for its socket")
+    gc.disable()
+    read_in()
+    standing = Standing(place, 60.0 * float(sys.argv[1]))
+    try:
+        listener = standing.listen()
+    except OSError as error:
+        sys.exit(str(error))
+    gc.collect()
+    gc.freeze()
+    gc.enable()
+    sys.stdout.buffer.write(READY)
+    sys.stdout.flush()
+    silence = os.open(os.devnull, os.O_RDWR)
+    for number in (0, 1, 2):
+        os.dup2(silence, number)
+    standing.serve(listener)
+
+
+if __name__ == "__main__":
+    main()
