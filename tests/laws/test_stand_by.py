@@ -154,7 +154,7 @@ def test_where_what_stood_by_dies_it_is_done_here(job: Path, said: bytes, told: 
     """Before it said who works on it, or after."""
     folder = Path(mkdtemp(prefix="by-", dir="/tmp"))
     env = {**os.environ, FOLDER: str(folder)}
-    with stand_by.Standing(f"{folder}/standing-by", 60.0).listen() as listener:
+    with stand_by.StandBy(f"{folder}/standing-by", 60.0).listen() as listener:
         asked = subprocess.Popen(
             [*COMMAND, "check", "repair.toml"], env=env, cwd=job.parent, stdout=-1, stderr=-1, text=True
         )
@@ -177,7 +177,7 @@ def test_a_folder_open_to_others_is_never_asked_nor_stood_in(tmp_path: Path) -> 
         folder.chmod(mode)
         assert not own_folder(str(folder))
         with pytest.raises(PermissionError):
-            stand_by.Standing(f"{folder}/standing-by", 1.0).listen()
+            stand_by.StandBy(f"{folder}/standing-by", 1.0).listen()
         assert ask(f"{folder}/standing-by", ["check", "x"]) is None
     folder.chmod(0o700)
     link = tmp_path / "link"
@@ -200,12 +200,12 @@ def test_a_place_too_long_or_switched_off(monkeypatch: pytest.MonkeyPatch) -> No
 def test_it_ends_when_nobody_asks_and_when_a_source_changed(monkeypatch: pytest.MonkeyPatch) -> None:
     folder = Path(mkdtemp(prefix="by-", dir="/tmp"))
     place = f"{folder}/standing-by"
-    idle = stand_by.Standing(place, 0.05)
+    idle = stand_by.StandBy(place, 0.05)
     with idle.listen() as listener:
         idle.serve(listener)  # comes back by itself
     assert not os.path.exists(place)
 
-    changed = stand_by.Standing(place, 60.0)
+    changed = stand_by.StandBy(place, 60.0)
     monkeypatch.setattr(stand_by, "sources_now", lambda: [*changed.sources, ("new.py", 1, 2, 3, 4)])
     with changed.listen() as listener, socket.socket(socket.AF_UNIX) as line:
         line.connect(place)
@@ -215,10 +215,10 @@ def test_it_ends_when_nobody_asks_and_when_a_source_changed(monkeypatch: pytest.
         assert line.recv(9) == b"no\n"
     assert not os.path.exists(place)
 
-    dead = stand_by.Standing(place, 60.0).listen()
+    dead = stand_by.StandBy(place, 60.0).listen()
     dead.close()
     assert os.path.exists(place)
-    with stand_by.Standing(place, 60.0).listen():
+    with stand_by.StandBy(place, 60.0).listen():
         pass  # what a dead process left is taken over
     shutil.rmtree(folder)
 
@@ -226,5 +226,5 @@ def test_it_ends_when_nobody_asks_and_when_a_source_changed(monkeypatch: pytest.
 def test_another_never_takes_the_place_of_one_that_lives(standing: dict[str, str]) -> None:
     place = f"{standing[FOLDER]}/standing-by"
     with pytest.raises(FileExistsError):
-        stand_by.Standing(place, 1.0).listen()
+        stand_by.StandBy(place, 1.0).listen()
     assert stand_by.told(place, "there") == "no\n"

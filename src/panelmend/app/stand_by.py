@@ -63,7 +63,7 @@ def read_in() -> None:
     telling.summaries((make_plan(case_of(parse(demo.read_bytes(), demo.name))),))
 
 
-class Standing:
+class StandBy:
     """The process that stands by.
 
     Args:
@@ -269,7 +269,7 @@ def main() -> None:
         sys.exit("there is no place for its socket")
     gc.disable()
     read_in()
-    standing = Standing(place, 60.0 * float(sys.argv[1]))
+    standing = StandBy(place, 60.0 * float(sys.argv[1]))
     try:
         listener = standing.listen()
     except OSError as error:
