@@ -126,7 +126,7 @@ def planned(document: Path, head: str = "") -> dict[str, Any]:
     from panelmend.app.pack_beside import refuse_unlike
     from panelmend.app.records_stores import kit_of, pieces_of
     from panelmend.app.shelf_hold import hold_document
-    from panelmend.app.shelves import carried_by_all
+    from panelmend.app.shelves import carried_by_all, taken_by_all
     from panelmend.render.card import card_pdf
     from panelmend.render.files import plan_file
 
@@ -145,7 +145,7 @@ def planned(document: Path, head: str = "") -> dict[str, Any]:
         "job": tidy(repair.number),
         "document": whole,
         "plan": plan.digest,
-        "pages": {**pages, **carried_by_all(every, document)},
+        "pages": {**pages, **carried_by_all(every, document), **taken_by_all(every)},
         "panel": panel.part_number or panel.name,
         "serial": panel.serial,
         "standing": plan.standing.value,

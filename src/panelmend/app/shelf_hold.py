@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelmend.app.packed import in_pack
+from panelmend.app.shelves import ENTRIES
 from panelmend.document.shelved import Shelved
 from panelmend.errors import InputError
 from panelmend.shelves.checks import later_than
@@ -75,6 +76,8 @@ def moved_since(document: Path, shelved: Shelved | None, work_date: date, today:
 def hold_job(book: Book, job: Job, beside: Path) -> None:
     """Refuse a signature at a step of a job where an entry it was planned with no longer holds.
 
+    As where it is begun, the entries of all damages of the job are looked at: they stand or stop together.
+
     Args:
         book: the records.
         job: the job.
@@ -89,6 +92,8 @@ def hold_job(book: Book, job: Job, beside: Path) -> None:
         return
     rows = json.loads(book.log.paper(pages["plan.json"]))["about"]["entries"]
     files = {str(r["file"]) for r in rows}
+    if ENTRIES in pages:
+        files |= set(json.loads(book.log.paper(pages[ENTRIES])))
     raw = tomllib.loads(book.log.paper(job.opened.document).decode("utf-8-sig"))
     read = [_kept(book.log.paper(pages[n]), n.removeprefix(f"{FOLDER}/")) for n in names]
     work_date = raw.get("repair", {}).get("work_date", "")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -24,6 +25,7 @@ from panelmend.shelves.resolve import resolved
 from panelmend.shelves.rows import DamageSizes
 
 KEPT = ("document.nest.json", "document.heat.json")
+ENTRIES = "entries.json"  # of a job with several damages: files of the entries that any of them was planned with
 
 
 def read_job(opened: OpenedFile, path: Path, *, beyond: bool = False) -> Loaded:
@@ -84,6 +86,18 @@ def carried_by_all(plans: Sequence[Plan], path: Path) -> dict[str, bytes]:
     if heats:
         files[KEPT[1]] = predictions_bytes(heats)
     return files
+
+
+def taken_by_all(plans: Sequence[Plan]) -> dict[str, bytes]:
+    """What the records keep of a job with several damages: which of the carried entries they were planned with.
+
+    The plan of one damage names its own; {} where there is one alone, or nothing came from a shelf.
+    """
+    held = [p.case.shelved for p in plans if p.case.shelved is not None]
+    if len(plans) < 2 or not held:
+        return {}
+    files = sorted({e.file for shelved in held for e in shelved.entries if e.taken})
+    return {ENTRIES: json.dumps(files, indent=1, ensure_ascii=False).encode("utf8")}
 
 
 def with_entries(case: Case) -> bytes:
