@@ -25,7 +25,7 @@ from panelmend.shelves.resolve import resolved
 from panelmend.shelves.rows import DamageSizes
 
 KEPT = ("document.nest.json", "document.heat.json")
-ENTRIES = "entries.json"  # of a job with several damages: files of the entries that any of them was planned with
+ENTRIES = "entries.json"  # of a job with several damages: the entries that any of them was planned with
 
 
 def read_job(opened: OpenedFile, path: Path, *, beyond: bool = False) -> Loaded:
@@ -89,7 +89,7 @@ def carried_by_all(plans: Sequence[Plan], path: Path) -> dict[str, bytes]:
 
 
 def taken_by_all(plans: Sequence[Plan]) -> dict[str, bytes]:
-    """What the records keep of a job with several damages: which of the carried entries they were planned with.
+    """What the records keep of a job with several damages: which entries of those carried are used.
 
     The plan of one damage names its own; {} where there is one alone, or nothing came from a shelf.
     """

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from panelmend.document.bagging import BagData as BagData
-from panelmend.document.category import Category, InterruptionData
+from panelmend.document.category import Category, InterruptionData, NothingOf
 from panelmend.document.finishing import FinishData
 from panelmend.document.given import Given as Given
 from panelmend.document.inspection import InspectionData
@@ -392,3 +392,5 @@ class ApprovedData(Typed):
     """What is done when a cure is interrupted."""
     category: Category | None = None
     """Category of the repair."""
+    nothing_of: tuple[NothingOf, ...] = Field(default=(), max_length=4)
+    """Whole parts that the data has nothing of; what is absent without it waits for somebody."""

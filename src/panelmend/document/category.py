@@ -43,3 +43,17 @@ class InterruptionData(Typed):
     """Oven or its controller fails."""
     leak: Given[Name] | None = None
     """Bag leaks."""
+
+
+class NothingOf(Typed):
+    """A whole part of which the approved data has nothing, as somebody who looked says."""
+
+    part: Literal["preparation", "inspection", "finishing", "interruption"]
+    """Which part of the data."""
+    place: Name
+    """Where the data shows it: what was looked through, such as its list of contents."""
+
+
+def is_empty(part: Typed) -> bool:
+    """Whether nothing is typed of a part of the data: no field, or empty words alone."""
+    return not any(getattr(part, name) for name in type(part).model_fields)

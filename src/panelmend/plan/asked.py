@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from panelmend.derive import Ledger
 from panelmend.document.approved import RepairPly
 from panelmend.document.asked import settled_by
+from panelmend.document.category import is_empty
 from panelmend.document.model import Confirmation
 from panelmend.document.panel import SkinPly
 from panelmend.errors import Finding, Severity, finding_code
@@ -16,6 +17,7 @@ from panelmend.materials import Cloth
 from panelmend.plan.compare import check_compared
 from panelmend.plan.copied import check_copied
 from panelmend.plan.roles import check_roles
+from panelmend.plan.whole_parts import PARTS, key_of
 from panelmend.units import DEGREE, show
 
 J150 = finding_code(
@@ -90,7 +92,8 @@ def keys_asked(case: Case) -> set[str]:
     """What a confirmation may name beside the defaults."""
     sides = _repaired(case)
     keys = (_skin_key, _fill_key, _extra_key)
-    return {key(s) for s in sides for key in keys} | {q.key for q in case.questions}
+    absent = {key_of(p) for p in PARTS if is_empty(getattr(case.document.data, p))}
+    return {key(s) for s in sides for key in keys} | {q.key for q in case.questions} | absent
 
 
 def _borders(case: Case, ledger: Ledger) -> Iterator[Finding]:

@@ -7,12 +7,15 @@ from collections.abc import Iterator
 from pydantic import BaseModel
 
 from panelmend.document.approved import RepairPly
+from panelmend.document.category import is_empty
 from panelmend.document.model import HeatChoice
 from panelmend.document.recipe import Cure
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.materials.constants import Kinetics
 from panelmend.materials.meanings import meaning_of
+from panelmend.materials.quantities import Typed
+from panelmend.plan.whole_parts import check_absent
 
 J391 = finding_code(
     "J391",
@@ -76,14 +79,14 @@ def check_left_open(case: Case) -> Iterator[Finding]:
     for section in WHOLE:
         given: BaseModel = getattr(data, section)
         names = tuple(n for n in type(given).model_fields if n not in unasked)
-        yield from _open(f"data.{section}", given, names)
+        yield from _part(case, section, given, names)
     for section, names in SINGLE.items():
         yield from _open(f"data.{section}", getattr(data, section), names)
     heaters = {c.heated_by for c in data.cure}
     if heaters - {"room temperature"}:
         others = tuple(h for h in ("blanket", "oven") if h in heaters)
         always = ALWAYS if any(c.bagged for c in data.cure) else ALWAYS[:1]
-        yield from _open("data.interruption", data.interruption, (*always, *others))
+        yield from _part(case, "interruption", data.interruption, (*always, *others))
     coupon = data.inspection.coupon
     if coupon is not None:
         yield from _open("data.inspection.coupon", coupon.value, ("least",))
@@ -221,6 +224,14 @@ def _cure(cure: Cure, place: str, through: bool) -> Iterator[Finding]:
         names += [f"segment {i}: {_words(s, n)}" for n in asked if getattr(s, n) is None]
     if names:
         yield J391(f"{cure.name}: not typed: {'; '.join(names)}", place=place)
+
+
+def _part(case: Case, section: str, given: BaseModel, names: tuple[str, ...]) -> Iterator[Finding]:
+    """A part of the data that is whole chapters of a manual: absent, it waits for somebody."""
+    if isinstance(given, Typed) and is_empty(given):
+        yield check_absent(case, section, [_words(given, n) for n in names])
+    else:
+        yield from _open(f"data.{section}", given, names)
 
 
 def _open(place: str, given: BaseModel, names: tuple[str, ...]) -> Iterator[Finding]:

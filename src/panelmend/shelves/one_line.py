@@ -58,7 +58,10 @@ def lacking(data: ShelfEntry) -> tuple[str, ...]:
     """Sections that an entry of data gives nothing of, neither itself nor by a table."""
     groups = [data.raw.get("data"), *(row.data for table in data.typed.choose for row in table.row)]
     given = {key for group in groups if isinstance(group, dict) for key in group}
-    return tuple(s for s in TAKEN if s not in given)
+    own = data.raw.get("data")
+    rows = own.get("nothing_of", ()) if isinstance(own, dict) else ()
+    none = {r.get("part") for r in rows if isinstance(r, dict)} if isinstance(rows, list) else set()
+    return tuple(s for s in TAKEN if s not in given | none)
 
 
 def left_to_choose(data: ShelfEntry | None) -> Iterator[Question]:

@@ -25,6 +25,7 @@ ELSEWHERE = {
     "laws/test_compare.py": "J350",
     "laws/test_left_open.py": "J468 J469",
     "laws/test_slips_told.py": "J587 J588",
+    "laws/test_whole_parts.py": "J393 J394",
     "laws/test_several_damages.py": "J220 J221 J222 J223 J224 J225 J226",
     "laws/test_several_standing.py": "J229 J230",
     "laws/test_planned_again.py": "J227 J228 J300",

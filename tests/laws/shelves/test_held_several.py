@@ -46,7 +46,8 @@ def two_cloths(folder: Path) -> Shop:
     rows = (('["skin and core"]', given[1]), ('["skin"]', given[1].replace("demo-glass-8h", OTHER)))
     table = '\n[[choose]]\ntitle = "Plies by depth"\nplace = "52-10-17 fig 204"\nby = ["depth"]\n'
     table += "".join(
-        f"\n[[choose.row]]\ndepth = {depth}\ndata.plies.outside.repair = {_flat(plies)}\n" for depth, plies in rows
+        f"\n[[choose.row]]\ndepth = {depth}\ndata.plies.outside.repair = {_flat(plies)}\n"
+        for depth, plies in rows
     )
     at = data.index("[entry.check]")
     shop.put("data", REPAIR_7, data[:at].replace(given[0], "") + table + "\n" + data[at:])

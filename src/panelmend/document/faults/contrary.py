@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import chain
 
+from panelmend.document.category import is_empty
 from panelmend.document.fault import Fault, fault
 from panelmend.document.model import Document, catalogue_of
 from panelmend.document.places import Path
@@ -116,6 +117,22 @@ def _finish(document: Document) -> Iterator[Fault]:
             )
 
 
+def _nothing(document: Document) -> Iterator[Fault]:
+    """A part that the data is said to have nothing of, and of which something is typed, or that twice."""
+    data = document.data
+    for i, row in enumerate(data.nothing_of):
+        path: Path = ("data", "nothing_of", i, "part")
+        if not is_empty(getattr(data, row.part)):
+            yield fault(
+                path,
+                "the data is said to have nothing of this part, and something of it is typed",
+                row.part,
+                f"[data.{row.part}] alone, or data.nothing_of alone",
+            )
+        if any(other.part == row.part for other in data.nothing_of[:i]):
+            yield fault(path, "one part stands there twice", row.part, "each once")
+
+
 CHECKS = (
     (_bleed, ("data.bag",)),
     (_segments, ("data.cure",)),
@@ -123,4 +140,8 @@ CHECKS = (
     (_instruments, ("bay",)),
     (_method, ("choice", "data.plies", "materials")),
     (_finish, ("data.finishing", "data.preparation", "panel")),
+    (
+        _nothing,
+        ("data.nothing_of", "data.preparation", "data.inspection", "data.finishing", "data.interruption"),
+    ),
 )
