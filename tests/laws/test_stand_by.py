@@ -146,6 +146,22 @@ def test_stopped_by_the_user_nothing_is_written(standing: dict[str, str], job: P
     assert not (job.parent / "repair-pack").exists()
 
 
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_ended_by_others_it_ends_and_is_not_done_again(
+    standing: dict[str, str], job: Path, number: int
+) -> None:
+    """A closed terminal, a shut-down: nobody is there who would want it done once more."""
+    asked = subprocess.Popen(
+        [*COMMAND, "pack", "repair.toml"], env=standing, cwd=job.parent, stdout=-1, stderr=-1, text=True
+    )
+    time.sleep(1.0)
+    asked.send_signal(number)
+    out, err = asked.communicate(timeout=20)
+    assert (asked.returncode, out) == (-number, "")
+    assert "done again" not in err
+    assert not (job.parent / "repair-pack").exists()
+
+
 @pytest.mark.parametrize(
     ("said", "told"),
     [(b"", ""), (b"no\n", ""), (b"pid 1", ""), (b"pid 999999999\n", "it is done again here")],

@@ -205,7 +205,7 @@ def _as_asked(line: socket.socket, asked: dict[str, Any], handed: list[int]) -> 
         sys.stdin = io.TextIOWrapper(io.FileIO(0, closefd=False))
         sys.stdout = _out(1)
         sys.stderr = _out(2)
-        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT):
             signal.signal(number, signal.default_int_handler if number == signal.SIGINT else signal.SIG_DFL)
         os.chdir(asked["folder"])
         sys.argv, sys.path[:] = ["panelmend", *asked["words"]], asked["path"]

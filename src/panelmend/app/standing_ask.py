@@ -13,7 +13,7 @@ import signal
 import socket
 import struct
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from types import FrameType
 from typing import Any
 
@@ -50,10 +50,13 @@ def ask(place: str, words: Sequence[str]) -> int | None:
         if pid is None:
             return None
         line.settimeout(None)
-        with _passed_on(pid):
+        with _passed_on(pid) as passed:
             said = _line(line)
         if said[:1] == ["code"]:
             return int(said[1])
+        if passed:  # it was ended by what this process was told: so is this one
+            signal.signal(passed[-1], signal.SIG_DFL)
+            os.kill(os.getpid(), passed[-1])
         # Nothing is half written by any of these verbs, so that it can be done again.
         print("What stood by ended without an answer; it is done again here.", file=sys.stderr)
         return None
@@ -93,17 +96,19 @@ def _line(line: socket.socket) -> list[str]:
 
 
 @contextlib.contextmanager
-def _passed_on(pid: int) -> Any:
-    """Within, signals to stop go on to the process that does the work."""
+def _passed_on(pid: int) -> Iterator[list[int]]:
+    """Within, signals to stop go on to the process that does the work; which ones did."""
+    passed: list[int] = []
 
     def on(number: int, frame: FrameType | None) -> None:
+        passed.append(number)
         with contextlib.suppress(ProcessLookupError):
             os.kill(pid, number)
 
-    told = [signal.SIGINT, signal.SIGTERM, signal.SIGHUP]
+    told = [signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT]
     before = [signal.signal(number, on) for number in told]
     try:
-        yield
+        yield passed
     finally:
         for number, old in zip(told, before, strict=True):
             signal.signal(number, old)
