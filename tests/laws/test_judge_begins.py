@@ -9,7 +9,7 @@ import pytest
 
 from judge_lines import START, TOP, limit, made, recipe
 from made_curelog import INHG, Made, lagged
-from panelmend.plan.judge import Channel, ChannelRole, Outcome, VacuumRule, judge, look
+from panelmend.plan.judge import Channel, ChannelRole, Outcome, VacuumRule, find_faults, judge, look
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.doubt import SeenOfSensor
 
@@ -53,6 +53,29 @@ def test_a_warm_shop_and_a_cold_one_begin_at_rest() -> None:
             shop = Channel("Air", ChannelRole.AIR, "temperature", np.full(len(log), air))
             log = dataclasses.replace(log, channels=(*log.channels, shop))
         assert (c.IN_RAMP.code in {f.code for f in judge(recipe(), log).findings}) is told
+
+
+@pytest.mark.parametrize("blank", [0, 10, 43, 44, 45, 52])
+def test_thermocouples_that_are_plugged_in_later_may_begin_in_the_ramp_too(blank: int) -> None:
+    """Where nothing was read for seven minutes the search for faults stopped with an inner error; after fewer
+    the ramp was not looked at."""
+    seen = []
+    for kelvin in (312.0, START + 1e-3):
+        log = cut(made(), kelvin).log()
+        channels = tuple(
+            dataclasses.replace(x, values=np.where(np.arange(len(log)) < blank, np.nan, x.values))
+            for x in log.channels
+        )
+        log = dataclasses.replace(log, channels=channels)
+        seen.append(c.IN_RAMP.code in {f.finding.code for f in find_faults(log)})
+    assert seen[0] or blank > 40  # 45 C and more: it starts hot instead
+    still = made().log()
+    late = tuple(
+        dataclasses.replace(x, values=np.where(np.arange(len(still)) < blank, np.nan, x.values))
+        for x in still.channels
+    )
+    told = {f.finding.code for f in find_faults(dataclasses.replace(still, channels=late))}
+    assert c.IN_RAMP.code not in told
 
 
 def noisy() -> Made:

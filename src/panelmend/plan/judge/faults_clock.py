@@ -84,7 +84,7 @@ def _is_hour(step: float, usual: float) -> bool:
 
 
 def _in_ramp(log: CureLog, temps: FloatArray, first: float) -> list[Fault]:
-    """Rising from the first sample on as fast as later: the beginning of the ramp is missing. ``temps`` [K],
+    """Rising from the first reading on as fast as later: the beginning of the ramp is missing. ``temps`` [K],
     shape (n, m); ``first`` [K]."""
     airs = [c.values[np.isfinite(c.values)][:5] for c in log.of_role(ChannelRole.AIR)]
     known = [float(np.median(a)) for a in airs if a.size]
@@ -92,7 +92,8 @@ def _in_ramp(log: CureLog, temps: FloatArray, first: float) -> list[Fault]:
     if not first > shop + ABOVE_SHOP and known:
         return []
     full = FULL if first > shop + ABOVE_SHOP else FULL_COLD
-    head = log.times <= log.times[0] + EARLY + LATER + 2.0 * log.usual_step
+    begin = log.times[np.argmax(any_finite(temps))]  # thermocouples may be plugged in after the first sample
+    head = (log.times >= begin) & (log.times <= begin + EARLY + LATER + 2.0 * log.usual_step)
     middle = np.array([np.median(r[np.isfinite(r)]) if np.isfinite(r).any() else np.nan for r in temps[head]])
     good = np.isfinite(middle)
     t, v = log.times[head][good], middle[good]
