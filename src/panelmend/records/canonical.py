@@ -36,6 +36,14 @@ def canonical(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
 
+def of_entries(value: Any) -> str:
+    """The same text of what is made of fields of entries alone, which were looked at when those were read."""
+    return _WRITE(value)
+
+
+_WRITE = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False).encode
+
+
 def read_canonical(text: str) -> Any:
     """Read what :func:`canonical` wrote; any other spelling of the same content is refused.
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from panelmend.records import events as e
-from panelmend.records.canonical import canonical, sha256
+from panelmend.records.canonical import canonical, of_entries, sha256
 from panelmend.records.doing.judged import covered
 from panelmend.records.state import Job, State
 
@@ -80,7 +80,7 @@ def content(state: State, job: Job, key: str) -> str:
     told = attempt.on_paper
     coupons = [[x.made.coupon, x.number, [n for _, _, n in x.results]] for x in attempt.coupons]
     return sha256(
-        canonical(
+        of_entries(
             {
                 **({"transcript": [told[0].model_dump(mode="json"), told[1], told[2]]} if told else {}),
                 **({"mixed": [[m.batch, n] for m, n in attempt.mixed]} if attempt.mixed else {}),
@@ -116,7 +116,12 @@ def content(state: State, job: Job, key: str) -> str:
 def opening_content(records: str, opened: dict[str, object]) -> str:
     """Digest of what the planner signs when a job begins: everything but the signature itself."""
     held = {k: v for k, v in opened.items() if k != "signature"}
-    return sha256(canonical({"records": records, "opened": held}))
+    return opening_sum(records, canonical(held))
+
+
+def opening_sum(records: str, opened: str) -> str:
+    """The same of the canonical text of a beginning without its signature."""
+    return sha256(f'{{"opened":{opened},"records":{canonical(records)}}}')
 
 
 def decision_content(state: State, job: Job, deviation: str) -> str:
@@ -124,7 +129,7 @@ def decision_content(state: State, job: Job, deviation: str) -> str:
     d = job.deviations[deviation]
     raised = d.raised.model_dump(mode="json")
     return sha256(
-        canonical({"raised": raised, "number": d.number, "step": content(state, job, d.raised.step)})
+        of_entries({"raised": raised, "number": d.number, "step": content(state, job, d.raised.step)})
     )
 
 
@@ -138,7 +143,7 @@ def release_content(state: State, job: Job) -> str:
     if job.revisions:
         whole["revisions"] = job.revisions
         whole["left"] = [[x.key, len(held)] for x, held in job.left]
-    return sha256(canonical(whole))
+    return sha256(of_entries(whole))
 
 
 def _counts(job: Job) -> dict[str, int]:

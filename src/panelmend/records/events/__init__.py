@@ -2,7 +2,17 @@
 
 from panelmend.records.events.card import CardBlank, CardClock, CardStep, Need, Part, Reading, Signature
 from panelmend.records.events.coupons import CouponMade, CouponTested
-from panelmend.records.events.entry import KINDS, Entry, Event, entry_kept, entry_of, event_of, made
+from panelmend.records.events.entry import (
+    KINDS,
+    Entry,
+    Event,
+    entry_beside,
+    entry_kept,
+    entry_of,
+    event_of,
+    made,
+    plain,
+)
 from panelmend.records.events.fields import (
     Amount,
     Count,
@@ -135,8 +145,10 @@ __all__ = [
     "VerdictKept",
     "Vertex",
     "Words",
+    "entry_beside",
     "entry_kept",
     "entry_of",
     "event_of",
     "made",
+    "plain",
 ]

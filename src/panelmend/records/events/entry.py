@@ -125,9 +125,27 @@ class Entry(Frozen):
 
     def bare(self) -> str:
         """Its text as it is sealed: without the seal."""
+        proven: str | None = self.__dict__.get(_PROVEN)
+        if proven is not None:  # only a key can stand there so: quotes in a text have a backslash before them
+            seal = f'"seal":"{self.what.signature.seal}",'  # type: ignore[union-attr]
+            before, found, behind = proven.partition(seal)
+            if found and _SEAL not in before and _SEAL not in behind:
+                return before + behind
         held = self.held()
         held["what"]["signature"].pop("seal", None)
         return canonical(held)
+
+    def unsigned(self) -> str:
+        """The text of what it tells, without the signature under it."""
+        proven: str | None = self.__dict__.get(_PROVEN)
+        if proven is not None:
+            what = proven[proven.index(_WHAT) + len(_WHAT) - 1 : -1]
+            before, found, behind = what.partition(_SIGNED)
+            if found and _SIGNED not in behind:
+                _, end = _DECODER.raw_decode(behind)
+                rest = behind[end:]
+                return before + rest[1:] if rest[0] == "," else before.removesuffix(",") + rest
+        return canonical({k: v for k, v in self.held()["what"].items() if k != "signature"})
 
     def held(self) -> dict[str, Any]:
         """Its content as plain data."""
@@ -165,6 +183,7 @@ def entry_of(number: int, before: str, text: str) -> Entry:
         raise MALFORMED(_first(error)) from error
     if not _one_spelling(made, text):
         raise MALFORMED("fields in another spelling than the one they must have")
+    made.__dict__[_PROVEN] = text
     return made
 
 
@@ -189,6 +208,11 @@ def _placed(number: int, before: str, text: str) -> Entry:
     return made
 
 
+_PROVEN = (
+    "proven text"  # where an entry carries the text that it was read from, once that was seen to be its one
+)
+_WHAT, _SIGNED, _SEAL = '"what":{', '"signature":', '"seal":'
+_DECODER = json.JSONDecoder()
 _ENTRY = Entry.__pydantic_validator__
 _HEAD = ["at", "behind", "by", "entered", "late", "what"]
 
@@ -199,16 +223,34 @@ def _read_fast(number: int, before: str, text: str) -> Entry | None:
     Its content is parsed without any coercion, so that the text is the entry's own where it is compact and in
     order, and no field is left out or said needlessly.
     """
-    if not (text.isascii() and text.isprintable() and "\\u" not in text):
-        return None
+    return entry_beside(number, before, text) if plain(text) and spelled(text) else None
+
+
+def entry_beside(number: int, before: str, text: str) -> Entry | None:
+    """Read an entry in plain letters while somebody else sees whether it is :func:`spelled` as it must be;
+    None for one that must be looked at closely."""
     try:
-        data = from_json(text)
-        if list(data) != _HEAD or _DUMPED(data) != text:
-            return None
         made = _placed(number, before, text)
-        return made if _all_said(made.what) else None
     except (ValueError, TypeError):
         return None
+    if not _all_said(made.what):
+        return None
+    made.__dict__[_PROVEN] = text
+    return made
+
+
+def plain(text: str) -> bool:
+    """Whether a text is of plain letters, which need no look at each."""
+    return text.isascii() and text.isprintable() and "\\u" not in text
+
+
+def spelled(text: str) -> bool:
+    """Whether the text of an entry in plain letters is compact and in order, no key twice."""
+    try:
+        data = from_json(text)
+        return list(data) == _HEAD and _DUMPED(data) == text
+    except (ValueError, TypeError):
+        return False
 
 
 _DUMPED = json.JSONEncoder(
@@ -241,7 +283,7 @@ _LATER: dict[type[BaseModel], tuple[frozenset[str], dict[str, Any], tuple[str, .
 def _one_spelling(made: Entry, text: str) -> bool:
     """Whether a text is the one for an entry: a key twice, a space or another escape is another text. Plain
     letters need no second look at each, which makes reading several times faster."""
-    if not (text.isascii() and text.isprintable() and "\\u" not in text):
+    if not plain(text):
         return made.text() == text
     return json.dumps(made.held(), ensure_ascii=False, sort_keys=True, separators=(",", ":")) == text
 

@@ -14,7 +14,7 @@ from panelmend.records.doing.judged import Met, answer, covered, items, verdict_
 from panelmend.records.doing.standing import (
     At,
     content,
-    opening_content,
+    opening_sum,
     standing,
     statements,
 )
@@ -59,7 +59,7 @@ def check_signature(
     Refused."""
     if state.rules >= 2:
         text = seals.text_of(state.records, entry.number, entry.before, entry.bare())
-        if not seals.sealed(state.people[entry.by].key, text, s.seal):
+        if not state.prove(entry.number, state.people[entry.by].key, text, s.seal):
             raise NOT_THEIR_KEY(f"{entry.by}, entry {entry.number}")
     elif s.seal:
         raise MALFORMED("a seal before there were any")
@@ -92,7 +92,7 @@ def _opened(state: State, entry: e.Entry, what: e.JobOpened) -> None:
         held_for(state, what.job, what.kit, max(state.latest, entry.entered))
     elif what.kit or what.pieces:
         raise MALFORMED("a kit before there were any")
-    shown = opening_content(state.records, what.model_dump(mode="json"))
+    shown = opening_sum(state.records, entry.unsigned())
     if what.signature.meaning is not e.Meaning.ACCEPTED:
         raise MALFORMED("a plan is signed as accepted: work may go on")
     check_signature(state, entry, what.signature, shown, what.document, what.plan)
@@ -128,7 +128,7 @@ def _revised(state: State, entry: e.Entry, what: e.JobRevised) -> None:
         held_for(state, what.job, what.kit, max(state.latest, entry.entered))
     elif what.kit or what.pieces:
         raise MALFORMED("a kit before there were any")
-    shown = opening_content(state.records, what.model_dump(mode="json"))
+    shown = opening_sum(state.records, entry.unsigned())
     if what.signature.meaning is not e.Meaning.ACCEPTED:
         raise MALFORMED("a plan is signed as accepted: work may go on")
     check_signature(state, entry, what.signature, shown, what.document, what.plan)

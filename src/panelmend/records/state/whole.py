@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -10,9 +10,18 @@ from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from panelmend.records import events as e
+from panelmend.records import seals
 from panelmend.records.canonical import canonical, read_moment, sha256
 from panelmend.records.state.held import Batch, Coupon, HeldLot, Person
 from panelmend.records.state.shelf import JobShelf
+
+Prove = Callable[[int, str, str, str], bool]
+"""Proves a seal: the entry's number, whose key (its public half), what was sealed, the seal."""
+
+
+def proved_now(number: int, public: str, text: str, seal: str) -> bool:
+    """Whether a seal is of a text, made with that key."""
+    return seals.sealed(public, text, seal)
 
 
 @dataclass
@@ -56,6 +65,8 @@ class State:
         """Who was found to have which right on which days; emptied by every entry about people."""
         self.keeping: dict[str, set[str]] = {}
         """Lots that keep something for a job, or did, by its number: looked at when it closes."""
+        self.prove: Prove = proved_now
+        """Who proves the seals: at once, unless whoever checks a whole log has it done beside."""
 
     def take(self, entry: e.Entry, hashed: str) -> None:
         """Take an entry that the rules let pass."""

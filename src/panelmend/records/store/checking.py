@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -13,13 +13,15 @@ import sqlalchemy as sa
 from panelmend.errors import InputError
 from panelmend.records import events as e
 from panelmend.records.canonical import NOTHING, link, sha256
-from panelmend.records.refusals import BROKEN, CUT, Refused
+from panelmend.records.refusals import BROKEN, CUT, NOT_THEIR_KEY, Refused
 from panelmend.records.rules import check as look
 from panelmend.records.state import State
+from panelmend.records.state.whole import proved_now
 from panelmend.records.store import copies, kept
 from panelmend.records.store.heads import HEAD_CHARACTERS, printed_head
 from panelmend.records.store.moves.versions import m0001_log as first_move
 from panelmend.records.store.papers import look_at_papers, named
+from panelmend.records.store.proving import Proving
 from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
 from panelmend.records.store.undisturbed import undisturbed
 
@@ -68,9 +70,14 @@ def check_log(log: Log, head: str = "", *, rules: bool = True, since: str = "") 
             what was checked then; seals and rules are looked at from there on. What was so there is what that
             check kept beside the log, where it did, and else computed from it.
     """
+    with undisturbed():  # until all of it is let go
+        return _checked(log, head, rules, since)
+
+
+def _checked(log: Log, head: str, rules: bool, since: str) -> CheckedLog:
     found = CheckedLog()
     noted = copies.last_noted(log.path) if log.path is not None else (0, "")  # before others write more
-    with log.reading() as connection, undisturbed():
+    with log.reading() as connection:
         _check_file(connection, log.path is None, found)
         rows = connection.execute(sa.select(ENTRIES).order_by(ENTRIES.c.number)).all()
         papers = _digests(connection, PAPERS, "data", found)
@@ -121,12 +128,56 @@ def _by_rules(
     known = int(since.partition("-")[0]) if since and found.holds else 0
     state = _state_at(path, rows, known) if known else State()
     beside = [x for x in (kept.load(path, n) for n in kept.ENDS) if x] if path and not known else []
+    own = CheckedLog()
+    with Proving() as proving:
+        state.prove = proving.ask
+        ended = _rule_by_rule(connection, rows, papers, known, state, beside, own, proving)
+        proving.end()
+        state.prove = proved_now
+    for number, words in _proved_false(rows, proving, ended):
+        own.faults = [f for f in own.faults if f[0] < number] + [
+            (number, words)
+        ]  # what is behind says nothing
+    found.faults += own.faults
+    found.unsealed += own.unsealed
+    return state
+
+
+def _proved_false(rows: Sequence[Any], proving: Proving, ended: int) -> Iterator[tuple[int, str]]:
+    """The first entry whose spelling or seal does not hold, if it is not behind one that broke a rule."""
+    for n in sorted({*proving.false, *proving.spelled_otherwise}):
+        if ended and n > ended:
+            return
+        number, before, _, text = next(row for row in rows if row[0] == n)
+        try:
+            by = e.entry_of(number, before, text).by
+            if n in proving.false:
+                raise NOT_THEIR_KEY(f"{by}, entry {number}")
+        except (Refused, InputError) as error:
+            yield n, str(error)[:200]
+            return
+
+
+def _rule_by_rule(
+    connection: sa.Connection,
+    rows: Sequence[Any],
+    papers: AbstractSet[str],
+    known: int,
+    state: State,
+    beside: Sequence[kept.KeptState],
+    found: CheckedLog,
+    proving: Proving,
+) -> int:
+    """Take the rows into a state, each by every rule; the number at which one was broken, 0 for none."""
     for number, before, hashed, text in rows[state.number :]:
         try:
             if number <= known:
                 state.take(e.entry_kept(number, before, text), hashed)
                 continue
-            entry = e.entry_of(number, before, text)
+            found_fast = e.entry_beside(number, before, text) if e.plain(text) else None
+            if found_fast is not None:
+                proving.ask(number, text)
+            entry = found_fast or e.entry_of(number, before, text)
             look(state, entry)
             signature = getattr(entry.what, "signature", None)
             found.unsealed += signature is not None and not signature.seal
@@ -138,13 +189,13 @@ def _by_rules(
             state.take(entry, hashed)
         except (Refused, InputError, KeyError, IndexError, ValueError) as error:
             found.faults.append((number, str(error)[:200]))
-            break
+            return int(number)
         for other in beside:
             if (other.number, other.head) == (number, hashed) and not other.same(state):
                 found.faults.append(
                     (0, f"{other.drop()}, kept beside the log, says something else than the log")
                 )
-    return state
+    return 0
 
 
 def _state_at(path: Path | None, rows: Sequence[Any], known: int) -> State:
