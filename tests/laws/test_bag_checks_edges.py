@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from checks_made import HALF_INCH, HOT, PATCH, bag, blanket, case, codes
-from panelmend.job.bag import air_checks, checks, heat_checks
+from panelmend.job.bag import air_checks, checks, heat_checks, seal_path
 from panelmend.job.cure.circuit_checks import _covers
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure
 from panelmend.shapes import circle, rectangle
@@ -239,4 +239,5 @@ def test_a_sealing_line_on_the_panel_and_off_its_fasteners(
     seal = circle((0.0, 0.0), 0.40)
     geometry = Made(outline=circle((0.0, 0.0), 0.40 + 2 * edge), spots=(spot(x),), cylinder=None)
     own = Made(view="mm", geometry=geometry)
-    assert codes(checks._seal(own, "cure 1", 1, "outside", seal)) == expected
+    path = seal_path._path(own, "outside", seal)
+    assert ["B003"] * (path.past > 0.0) + ["B004"] * len(path.crossed) == expected

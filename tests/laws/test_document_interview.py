@@ -7,7 +7,8 @@ import math
 import pytest
 
 from panelmend.document import parse
-from panelmend.document.interview import Question, accept, next_question, plies_of, points_of, questions
+from panelmend.document.answer_lists import plies_of, points_of
+from panelmend.document.interview import Question, accept, next_question, questions
 from panelmend.document.interview_text import draft, write
 from panelmend.errors import DocumentError, InputError
 
@@ -248,3 +249,30 @@ def test_a_skin_of_carbon_is_asked_for_its_metal() -> None:
     assert not asked.needed
     assert "aluminium" in asked.choices
     assert "none" in asked.choices
+
+
+def test_a_paste_of_two_parts_is_asked_for_them_and_a_film_is_not() -> None:
+    """Without its parts nothing is weighed, and the plan stops: nobody was asked."""
+    parts = {f"materials.adhesive.own.paste.{n}" for n in ("resin_parts", "hardener_parts")}
+    life = "materials.adhesive.own.paste.pot_life"
+    every = {q.path for q in questions(GIVEN)}
+    assert parts <= every
+    assert life not in every
+    assert life in {q.path for q in questions({**GIVEN, **dict.fromkeys(parts, "100")})}
+    film = {**GIVEN, "materials.adhesive.own.paste.form": "film"}
+    assert not parts & {q.path for q in questions(film)}
+    made = {**GIVEN, **dict(zip(sorted(parts), ("50", "100"), strict=True)), life: "30 min"}
+    text = draft(asked(made))
+    assert parse(text.encode(), "x.toml").document.repair.number == "DEMO-7"
+    assert "hardener_parts" in text
+    assert "pot_life" in text
+
+
+@pytest.mark.parametrize("text", ["none", "N/A", "nobody", "d, outside", "TBD", "-", "same"])
+@pytest.mark.parametrize("path", ["people.technician", "people.inspector"])
+def test_what_names_nobody_is_no_person(path: str, text: str) -> None:
+    ask = next(q for q in questions(GIVEN) if q.path == path)
+    with pytest.raises(InputError):
+        accept(ask, text)
+    for name in ("J. Na", "A. No", "Sameh", "Ines O."):
+        assert accept(ask, name) == name

@@ -159,7 +159,7 @@ class Dialogue:
                 shown = self._list(question, question.choices, all_=True)
                 continue
             if typed == LIST:
-                self._say(f"  {question.kind}; such as {question.example}.")
+                self._say(f"  {question.kind}{f'; such as {question.example}' if question.example else ''}.")
                 self._say("  < takes back, = shows all answers, q stops and keeps them.")
                 continue
             if typed == BACK and old is not None:
@@ -184,6 +184,8 @@ class Dialogue:
                     shown = self._list(question, found)
                     continue
                 given = found[0] if found else given
+            if question.choices and question.kind == "words":
+                given = _each_found(question, given, shown)
             try:
                 made = self.script.accept(question, given, self.answers)
             except InputError as error:
@@ -258,6 +260,12 @@ def found_in(
             among = tuple(c for c in found if c in left)  # a second word looks among what the first one left
             return among or found
     return ()
+
+
+def _each_found(question: Question, typed: str, shown: tuple[str, ...]) -> str:
+    """Several choices with commas between them, by name, part of it, or letter; as typed where not clear."""
+    said = [found_in(question, word, shown) or (word.strip(),) for word in typed.split(",")]
+    return ", ".join(found[0] for found in said) if all(len(f) == 1 for f in said) else typed
 
 
 def _meant(typed: str, question: Question, shown: tuple[str, ...]) -> str | None:

@@ -3,11 +3,13 @@
 A shelf entry that was corrected and checked anew is sound, and a job packed before was planned with another
 value. Whoever plans, packs or begins it again is told; where panel, data or materials differ it stops until
 the engineer accepts each value that was changed ([[accept]]). Packs are looked for in the folder of the job;
-a job that was taken out of its pack says itself what it was packed with.
+a job that was taken out of its pack says itself what it was packed with. By a pack with a STOP nobody works:
+it holds nothing fast, and is made anew as the shelves stand.
 """
 
 from __future__ import annotations
 
+import json
 import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -18,6 +20,7 @@ from panelmend.app.packed import ENTRIES, MANIFEST, PACKED, in_pack
 from panelmend.document.shelved import PackedEntry, Shelved
 from panelmend.errors import InputError, PanelmendError
 from panelmend.files import read_bytes
+from panelmend.plan.standing import Standing
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import read_entry
 from panelmend.shelves.model import SHELVES
@@ -93,6 +96,8 @@ def _packings(
 ) -> Iterator[tuple[str, str, Sequence[PackedEntry]]]:
     """Every packing of a job that is known: how it is called, where its job stands, its entries."""
     for folder in _packs(file, also):
+        if stopped(folder):
+            continue
         there = [
             PackedEntry(e.shelf, e.name, e.file, read_bytes(folder / ENTRIES / e.file))
             for e in shelved.entries
@@ -101,6 +106,18 @@ def _packings(
         yield f"{folder.name} of this repair was made", f"{folder.name}/{PACKED}", there
     if shelved.packed and not _of_another(file, shelved):
         yield "the pack that this job comes from was made", f"its pack/{PACKED}", shelved.packed
+
+
+def stopped(folder: Path) -> bool:
+    """Whether every page of a pack says STOP: one damage of a job that stops, stops them all."""
+    for plan in sorted(folder.glob("plan.json")) + sorted(folder.glob("*/plan.json")):
+        try:
+            about = json.loads(read_bytes(plan)).get("about")
+        except (PanelmendError, ValueError, AttributeError, RecursionError):
+            return False
+        if isinstance(about, dict) and about.get("standing") == Standing.STOP.value:
+            return True
+    return False
 
 
 def _of_another(file: Path, shelved: Shelved) -> bool:

@@ -7,9 +7,10 @@ from datetime import date
 
 from panelmend.app.dialogue import Dialogue
 from panelmend.app.shelf_verbs import find_entry, put
+from panelmend.document.answer_lists import plies_of
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fields import choices, inner_model, plain_kind, quantity_kind, wrapper
-from panelmend.document.interview import Answers, Question, plies_of
+from panelmend.document.interview import Answers, Question
 from panelmend.document.interview_text import Day, table_lines, toml_value
 from panelmend.document.people import same_person
 from panelmend.errors import InputError

@@ -6,7 +6,6 @@ that was typed ("" for "not given"), and calls :func:`next_question` until it an
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -15,8 +14,10 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from panelmend.document import approved, panel
+from panelmend.document.answer_lists import listed, plies_of, points_of
 from panelmend.document.fields import choices, inner_model, plain_kind, quantity_kind, wrapper
 from panelmend.document.model import People, Repair
+from panelmend.document.people import is_name
 from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.raw import clean
 from panelmend.document.shape import Shape, TracedShape
@@ -25,7 +26,7 @@ from panelmend.errors import InputError, MissingError
 from panelmend.materials import Catalogue, MaterialSet, builtin
 from panelmend.materials.meanings import meaning_of
 from panelmend.materials.quantities import Typed
-from panelmend.units import KINDS, read
+from panelmend.units import KINDS
 from panelmend.units.written import as_read
 
 Answers = Mapping[str, str]
@@ -98,6 +99,8 @@ def accept(question: Question, text: str) -> str:
         _one_of(text, question.choices)
     else:
         _typed(question, text)
+    if question.path.startswith("people.") and not is_name(text):
+        raise InputError("this is no name", read=repr(text[:60]), expected="such as R. Osk")
     return text
 
 
@@ -114,51 +117,6 @@ def value_of(question: Question, text: str) -> Any:
     if question.kind == "count":
         return int(text)
     return text
-
-
-def plies_of(text: str) -> list[tuple[str, str]]:
-    """Plies such as ``"glass-7781: 0, 45, 0 deg; glass-120: 90 deg"`` as pairs of cloth and warp angle."""
-    expected = "cloth: angle, angle ... deg, such as glass-7781: 0, 45, 0 deg; glass-120: 90 deg"
-    plies: list[tuple[str, str]] = []
-    for group in text.split(";"):
-        cloth, colon, angles = (part.strip() for part in group.partition(":"))
-        unit = re.search(r"[^\d\s.,+-]+$", angles)
-        if not (cloth and colon and angles):
-            raise InputError("not plies of a cloth", read=repr(group.strip()), expected=expected)
-        if unit is None:
-            raise InputError(
-                "plies without the unit of their angles", read=repr(group.strip()), expected=expected
-            )
-        for angle in angles[: unit.start()].split(","):
-            written = f"{angle.strip()} {unit[0]}"
-            read(written, "angle")
-            plies.append((cloth, written))
-    return plies
-
-
-def points_of(text: str) -> list[tuple[float, ...]]:
-    """Points such as ``"412, 377; 437, 352; 478, 341"``, plain numbers."""
-    points = []
-    for part in text.strip("; ").split(";"):
-        try:
-            point = tuple(float(n) for n in part.split(","))
-        except ValueError:
-            point = ()
-        if len(point) not in (2, 3):
-            raise InputError(
-                "not a point", read=repr(part.strip()), expected="x, y or x, y, bulge: plain numbers"
-            )
-        points.append(point)
-    if any(not math.isfinite(n) for p in points for n in p):
-        raise InputError("not a finite number", read=repr(text[:60]), expected="x, y; x, y; x, y ...")
-    if len(points) < 2:
-        raise InputError("too few points", read=str(len(points)), expected="x, y; x, y; x, y ...")
-    return points
-
-
-def listed(text: str) -> list[str]:
-    """Words with commas between them."""
-    return [word.strip() for word in text.split(",")]
 
 
 def _one_of(word: str, permitted: tuple[str, ...]) -> None:
@@ -381,7 +339,16 @@ def material_questions(answers: Answers, at_hand: frozenset[str] = frozenset()) 
         assert model is not None
         names = tuple(n for n, f in model.model_fields.items() if f.is_required() and n != "id")
         extra = ("prepreg",) if kind == "cloth" else ()
-        yield from asked_of(model, f"materials.{kind}.{ident}", (*names, *extra), f"{ident!r} is in no table")
+        here = f"materials.{kind}.{ident}"
+        yield from asked_of(model, here, (*names, *extra), f"{ident!r} is in no table")
+        if kind == "adhesive" and answers.get(f"{here}.form") == "paste":
+            yield from asked_of(model, here, _PASTE, "a paste of two parts is weighed by them; else empty")
+            if answers.get(f"{here}.resin_parts") or answers.get(f"{here}.hardener_parts"):
+                timed = asked_of(model, here, ("pot_life",), "without it nothing says until when it is laid")
+                yield from timed
+
+
+_PASTE = ("resin_parts", "hardener_parts")
 
 
 def named_materials(answers: Answers) -> Iterator[tuple[str, str]]:

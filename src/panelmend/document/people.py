@@ -40,9 +40,37 @@ def answers_for(people: object) -> str:
     return "" if any(same_person(engineer, other) for other in others) else engineer
 
 
-def is_name(text: str) -> bool:
+# Typed as a whole where a name is asked for and none is given.
+_NOBODY = frozenset(
+    [
+        "none",
+        "nobody",
+        "noone",
+        "unknown",
+        "notknown",
+        "tbd",
+        "tba",
+        "tbc",
+        "na",
+        "same",
+        "self",
+        "me",
+        "yes",
+        "no",
+    ]
+)
+_SIDES = frozenset(("outside", "inside"))  # the answer to another question
+
+
+def says_something(text: str) -> bool:
     """Whether there is a letter in it at all."""
     return any(c.isalpha() for c in text)
+
+
+def is_name(text: str) -> bool:
+    """Whether it can name a person: a letter in it, no word for nobody, no side of the panel."""
+    parts = _parts(text)
+    return says_something(text) and "".join(parts) not in _NOBODY and not _SIDES.intersection(parts)
 
 
 def _parts(name: str) -> list[str]:

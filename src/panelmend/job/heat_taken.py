@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.document import Document
 from panelmend.document.model import Confirmation
-from panelmend.document.people import is_name, maybe_same, same_person
+from panelmend.document.people import is_name, maybe_same, same_person, says_something
 from panelmend.job.cure.part import Prediction, held_key
 
 
@@ -51,7 +51,7 @@ def refuse(document: Document, by: str, reason: str) -> str:
         return f"no engineer is named under people, so {by} is not known to be one"
     if not same_person(by, people.engineer):
         return f"{by} is not the engineer named under people ({people.engineer})"
-    return "" if is_name(reason) else f"{by} gives no reason"
+    return "" if says_something(reason) else f"{by} gives no reason"
 
 
 def _named(document: Document, key: str) -> list[Confirmation]:

@@ -130,3 +130,25 @@ def test_a_coupon_says_what_it_is_made_of() -> None:
     assert "in no cut layout" in said(dent, steps(dent, "O12")[0])
     door = planned("gear_door")
     assert "in no cut layout" not in said(door, steps(door, "O12")[0])
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        (
+            'tape_distance = { value = "50 mm"',
+            'tape_distance = { value = "89.9 mm"',
+            ("the tape reaches ", " past the edge of the panel"),
+        ),
+        ('at = "1120, 400 mm"', 'at = "820.0, 400 mm"', ("the tape crosses insert latch 1",)),
+    ],
+)
+def test_a_bag_that_seals_nowhere_as_drawn_is_settled_before_anything_is_mixed(
+    old: str, new: str, says: tuple[str, ...]
+) -> None:
+    """It stood among the findings alone: who followed the steps had the resin mixed when it came up."""
+    for plan, there in ((planned("gear_door"), False), (door((old, new)), True)):
+        for code in ("D4", "D7", "O19"):
+            words = said(plan, steps(plan, code, 2)[0])
+            assert ("NO SEAL AS DRAWN" in words) == there, code
+            assert all(w in words for w in says) == there

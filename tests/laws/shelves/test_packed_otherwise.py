@@ -79,6 +79,29 @@ def test_a_loosened_limit_stops_a_job_that_was_packed_with_another(shop: Shop) -
     shutil.rmtree(moved)
 
 
+@pytest.mark.parametrize(
+    ("plan", "stops"),
+    [
+        ('{"about": {"standing": "STOP"}}', False),
+        ('{"about": {"standing": "DRAFT"}}', True),
+        ('{"about": {"standing": "READY"}}', True),
+        ("{}", True),
+        ("[]", True),
+        ("STOP", True),
+        (None, True),
+    ],
+)
+@pytest.mark.parametrize("where", ["plan.json", "A/plan.json"])
+def test_a_pack_that_stops_holds_nothing_fast(shop: Shop, plan: str | None, stops: bool, where: str) -> None:
+    """Nobody works by it: who mended the shelf after a STOP was sent to the engineer instead."""
+    pack = shop.folder / "job-pack"
+    (pack / where).parent.mkdir(exist_ok=True)
+    if plan is not None:
+        (pack / where).write_text(plan, "utf8")
+    shop.edit("data", REPAIR_7, LIMIT)
+    assert unlike(shop)[1] == stops
+
+
 def test_it_goes_on_once_the_engineer_accepts_each_value_and_a_second_person_saw_it(shop: Shop) -> None:
     shop.edit(
         "data", REPAIR_7, LIMIT, ('edge_distance = { value = "90 mm"', 'edge_distance = { value = "80 mm"')

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
-from panelmend.document.panel import Side
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag import air_checks, by_hand, heat_checks, pads
 from panelmend.job.bag.part import BagOperation, BagPart
+from panelmend.job.bag.seal_path import seal_paths
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
-from panelmend.job.curvature import outline_on, point_on
+from panelmend.job.curvature import outline_on
 from panelmend.job.cutout.part import CutoutPart
-from panelmend.job.defaults import HALF_INCH, SEALING_TAPE
+from panelmend.job.defaults import HALF_INCH
 from panelmend.job.openings import over_the_hole
 from panelmend.job.plies.part import PliesPart
-from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
+from panelmend.shapes import clearance, least_overlap
 from panelmend.units import show
 
 B003 = finding_code(
@@ -155,29 +155,17 @@ def _stacking(case: Case, bag: BagOperation) -> list[Finding]:
 def _fit(case: Case, bag: BagOperation) -> list[Finding]:
     if not bag.on_panel:
         return []
-    found = _seal(case, bag.name, bag.number, bag.side, bag.seal_line)
-    if bag.behind is not None and bag.behind.bagged:
-        name = f"{bag.name}, {bag.behind.side}"
-        found += _seal(case, name, bag.number, bag.behind.side, bag.behind.seal_line)
+    found: list[Finding] = []
+    for path in seal_paths(case, bag):
+        name = bag.name if path.side == bag.side else f"{bag.name}, {path.side}"
+        if path.past:
+            short = show(path.past, "length", case.view, limit="least")
+            found.append(B003(f"{name}: {short} too far out", place=f"bag.{bag.number}"))
+        found += [B004(f"{name}: {spot}", place=f"bag.{bag.number}") for spot in path.crossed]
     for area in case.geometry.structure:
         between = clearance(outline_on(case, area.outline, "outside", bag.side), bag.patch)
         if between.overlaps or between.distance < 0.05:
             apart = show(between.distance, "length", case.view)
             far = "under the patch" if between.overlaps else f"{apart} from it"
             found.append(B008(f"{bag.name}: {area.kind} {area.id}, {far}", place=f"bag.{bag.number}"))
-    return found
-
-
-def _seal(case: Case, name: str, number: int, side: Side, seal: Outline) -> list[Finding]:
-    """A sealing line over the panel's edge, a fastener or an insert."""
-    found, view, g = [], case.view, case.geometry
-    room = least_overlap(seal, outline_on(case, g.outline, "outside", side))[0]
-    if room < SEALING_TAPE - 1e-9:
-        short = show(SEALING_TAPE - room, "length", view, limit="least")
-        found.append(B003(f"{name}: {short} too far out", place=f"bag.{number}"))
-    for spot in g.spots:
-        at = point_on(case, spot.at, "outside", side)
-        gap = abs(distance_to_point(seal, at)) - spot.diameter / 2
-        if gap < (0.0 if seal.contains(at) else SEALING_TAPE) - 1e-9:
-            found.append(B004(f"{name}: {spot.kind} {spot.id}", place=f"bag.{number}"))
     return found

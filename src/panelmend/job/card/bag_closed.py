@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven
+from panelmend.job.card.bag_ready import tape_off
 from panelmend.job.card.bench import Bench, bagged, bare, heated_by, on_plate
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Step, Words
@@ -31,6 +32,7 @@ def build(bench: Bench, bag: BagOperation) -> Step:
     return step(
         Place("O19", bag.number),
         f"{bag.name}: build the bag in the order of its layers",
+        *tape_off(bench, bag),
         f"{'On what was laid' if any(x.below for x in bag.layers) else 'From the part'} up: {uses}.",
         *aid,
         *_caul(bag),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagLayer, BagOperation
+from panelmend.job.bag.seal_path import seal_paths
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven, pressed, thermocouples
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
@@ -12,6 +13,7 @@ from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, StepTable, Words
 from panelmend.job.card.writing import ASK, RECORD, note, number, step, tick
 from panelmend.trade import say
+from panelmend.units import show
 
 
 def pads(bench: Bench, bag: BagOperation) -> list[Step]:
@@ -62,6 +64,7 @@ def layers(bench: Bench, bag: BagOperation) -> list[Step]:
         step(
             Place("D4", bag.number),
             f"{bag.name}: cut every layer of the bag and number it",
+            *tape_off(bench, bag),
             f"Cut them all now and stack them in order beside the {'plate' if on_plate(bag) else 'panel'}. The order is that "
             "of the table, from the part up.",
             cautions=[c.BLADE],
@@ -69,6 +72,25 @@ def layers(bench: Bench, bag: BagOperation) -> list[Step]:
             tables=tables,
         )
     ]
+
+
+def tape_off(bench: Bench, bag: BagOperation) -> list[str]:
+    """What to settle first where the sealing tape cannot lie as drawn; said before anything is mixed, too."""
+    said = []
+    for path in seal_paths(bench.case, bag):
+        what = []
+        if path.past:
+            past = show(path.past, "length", bench.case.view, limit="least")
+            what.append(f"reaches {past} past the edge of the panel")
+        if path.crossed:
+            what.append(f"crosses {', '.join(path.crossed)}")
+        if what:
+            said.append(
+                f"NO SEAL AS DRAWN on the {path.side}: the tape {' and '.join(what)}. Settle with the planner how this bag "
+                "is sealed (both sides in one envelope, a plate flush with the edge, another line), as the data allows; "
+                "mix nothing until it has held vacuum dry."
+            )
+    return said
 
 
 _HEADS = ("Layer", "Pieces", "Size")

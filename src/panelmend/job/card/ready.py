@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven
-from panelmend.job.card.bag_ready import layers, pads, survey
+from panelmend.job.card.bag_ready import layers, pads, survey, tape_off
 from panelmend.job.card.bench import Bench, bagged, on_plate
 from panelmend.job.card.cloth import cloth
 from panelmend.job.card.directions import bracketed, line
@@ -165,6 +165,7 @@ def _rehearse(bench: Bench, bag: BagOperation) -> list[Step]:
         step(
             Place("D7", bag.number),
             f"{bag.name}: rehearse with dry material and time it",
+            *tape_off(bench, bag),
             f"From first mixing to {'a bag that is tight and accepted' if bagged(bag) else 'the last piece, laid and accepted'}, "
             "the inspector's holds included. Longer than the pot life: do not mix; stop, back to the planner.",
             blanks=blanks,
