@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from checks_made import HALF_INCH, HOT, PATCH, bag, blanket, case, codes
-from panelmend.job.bag import air_checks, checks, heat_checks, seal_path
+from panelmend.job import seal_path
+from panelmend.job.bag import air_checks, checks, heat_checks
 from panelmend.job.cure.circuit_checks import _covers
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure
 from panelmend.shapes import circle, rectangle

@@ -6,7 +6,6 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag import air_checks, by_hand, heat_checks, pads
 from panelmend.job.bag.part import BagOperation, BagPart
-from panelmend.job.bag.seal_path import seal_paths
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.curvature import outline_on
@@ -14,6 +13,7 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.defaults import HALF_INCH
 from panelmend.job.openings import over_the_hole
 from panelmend.job.plies.part import PliesPart
+from panelmend.job.seal_path import seal_paths
 from panelmend.shapes import clearance, least_overlap
 from panelmend.units import show
 

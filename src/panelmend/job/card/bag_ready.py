@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagLayer, BagOperation
-from panelmend.job.bag.seal_path import seal_paths
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven, pressed, thermocouples
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
@@ -12,6 +11,7 @@ from panelmend.job.card.heating import insulated
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, StepTable, Words
 from panelmend.job.card.writing import ASK, RECORD, note, number, step, tick
+from panelmend.job.seal_path import seal_paths
 from panelmend.trade import say
 from panelmend.units import show
 
