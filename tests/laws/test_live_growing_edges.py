@@ -41,13 +41,13 @@ def confirmed(path: Path) -> ReadAs:
     return found.confirm({q.key: q.suggested or q.choices[0] for q in found.questions})
 
 
-def begun(folder: Path) -> tuple[Path, GrowingFile]:
-    """A file of 20 samples and who follows it."""
+def begun(folder: Path, count: int = 20) -> tuple[Path, GrowingFile]:
+    """A file of so many samples and who follows it."""
     path = folder / "log.csv"
-    put(path, [*ABOVE, *rows(0, 20)])
+    put(path, [*ABOVE, *rows(0, count)])
     CONFIRMED[:] = CONFIRMED or [confirmed(path)]
     grown = GrowingFile(path, CONFIRMED[0])
-    assert grown.poll() == 20
+    assert grown.poll() == count
     return path, grown
 
 
@@ -110,6 +110,19 @@ def test_the_same_file_written_anew_under_another_number_goes_on_without_a_word(
     os.replace(other, path)
     assert grown.poll() == 11
     assert len(grown.notes) == 1
+
+
+def test_what_changed_far_behind_the_first_bytes_is_told_too(tmp_path: Path) -> None:
+    """The first 4096 bytes are the same: the file became shorter in its place, or another one stands there."""
+    path, grown = begun(tmp_path, 300)
+    put(path, [*ABOVE, *rows(0, 250)])
+    assert grown.poll() == 0
+    assert len(grown.notes) == 1
+    other = tmp_path / "new.csv"
+    put(other, [*ABOVE, *rows(0, 240), *rows(240, 320, tenth=1)])
+    os.replace(other, path)
+    assert grown.poll() == 80
+    assert len(grown.notes) == 2
 
 
 @pytest.mark.parametrize("piece", [1, 7, 64, 1 << 20])
