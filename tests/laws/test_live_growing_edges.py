@@ -113,7 +113,7 @@ def test_the_same_file_written_anew_under_another_number_goes_on_without_a_word(
 
 
 def test_what_changed_far_behind_the_first_bytes_is_told_too(tmp_path: Path) -> None:
-    """The first 4096 bytes are the same: the file became shorter in its place, or another one stands there."""
+    """The first 4096 bytes are the same: the file became shorter in its place, or another stands there."""
     path, grown = begun(tmp_path, 300)
     put(path, [*ABOVE, *rows(0, 250)])
     assert grown.poll() == 0
