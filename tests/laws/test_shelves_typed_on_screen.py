@@ -92,7 +92,14 @@ def test_a_table_shown_in_its_form_and_sent_as_it_is_changes_nothing(at: Desk, t
     assert page.status == 200
     if table not in entry(at).raw["data"]:
         return
+    before = entry(at).data
     told = at.post(f"{API}/try", sent(at, table))
+    if table == "inspection":  # its coupon is a table of its own, which the form has no fields for
+        assert told.status == 422
+        assert "they would go" in told.json["title"]
+        assert "data.inspection.coupon" in told.json["read"]
+        assert entry(at).data == before
+        return
     assert told.status == 200, told.json
     assert told.json["differs"] == []
 

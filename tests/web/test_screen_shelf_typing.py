@@ -25,6 +25,8 @@ PAGES = (
     f"/shelves/table?name={AT}&table=plies",
     f"/shelves/table?name={AT}&table=cure",
     f"/shelves/check?shelf=data&name={AT}",
+    "/shelves/fields?shelf=bays&name=door%20cell",
+    "/shelves/fields?shelf=practice",
 )
 
 
@@ -84,3 +86,35 @@ def test_one_puts_a_value_right_and_another_signs_it_off(window: Window) -> None
     assert window.one("#by").get_attribute("value") == "D. Aune", "not typed anew for each table"
     entry = Folder(window.folder / "repairs" / "shelves").read("data", NAME)
     assert [(s.table, s.by) for s in entry.head.signed] == [("limits", "D. Aune")]
+
+
+def test_a_bay_is_put_right_by_form_by_keys_and_its_typist_cannot_sign(window: Window) -> None:
+    form = "/shelves/fields?shelf=bays&name=door%20cell"
+    window.go(form)
+    window.type("#f-bay-elevation", "250 m")
+    window.go(form)  # what was typed outlives the page
+    assert window.one("#f-bay-elevation").get_attribute("value") == "250 m"
+    window.type("#by", "P. Ell")
+    window.type("#place", "bay book, sheet 5")
+    window.type("#f-bay-air_temperature", "warm" + Keys.ENTER)
+    window.wait("return document.querySelector('#f-bay-air_temperature-fault').textContent !== ''")
+    assert window.driver.switch_to.active_element.get_attribute("id") == "f-bay-air_temperature"
+    window.type("#f-bay-air_temperature", "64 F" + Keys.ENTER)
+    window.wait("return !document.querySelector('[data-table-would]').hidden")
+    assert window.js("return document.querySelectorAll('[data-would-rows] tr').length") == 2
+    assert "64 F" in window.one("[data-field='bay.air_temperature'] [data-read]").text
+    assert window.js(RULERS + "return rulers();") == []
+    window.one("[data-table-write]").send_keys(Keys.ENTER)
+    window.wait("return location.pathname === '/shelves/entry'")
+    assert "DRAFT" in window.one(".top").text
+    window.go("/shelves/check?shelf=bays&name=door%20cell")
+    window.type("#by", "P. Ell")
+    window.type("#against", "bay book, sheet 5")
+    window.one("[data-part='bay'] [data-sign-part]").send_keys(Keys.ENTER)
+    fault = "document.querySelector(\"[data-part='bay'] [data-sign-fault]\").textContent"
+    window.wait(f"return {fault}.includes('themselves')")
+    window.type("#by", "R. Osk")
+    window.one("[data-part='bay'] [data-sign-part]").send_keys(Keys.ENTER)
+    window.wait("return document.querySelector(\"[data-part='bay'] [data-sign-part]\") === null")
+    entry = Folder(window.folder / "repairs" / "shelves").read("bays", "door cell")
+    assert [(s.table, s.by) for s in entry.head.signed] == [("bay", "R. Osk")]

@@ -234,7 +234,7 @@ def check(
     from panelmend.app.cli import refusals
     from panelmend.errors import InputError
     from panelmend.shelves.contents import refuse_contents
-    from panelmend.shelves.parts import open_parts, parts_of, typist_of
+    from panelmend.shelves.parts import open_parts, parts_of, typists_of
 
     with refusals():
         if bool(by.strip()) != bool(against.strip()):
@@ -280,7 +280,7 @@ def check(
         entry = shelf_verbs.check(shelves, name, shelf, by, against, day)
         for part in parts_of(entry):
             click.echo("")
-            for line in shelf_authoring.side_by_side(part, typist_of(entry, part)):
+            for line in shelf_authoring.side_by_side(part, " and ".join(typists_of(entry, part))):
                 click.echo(line)
         click.echo("")
         for line in shelf_verbs.manual_named(entry):

@@ -7,7 +7,7 @@ what was typed; what is written is text, a number, yes or no, a day or a list as
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -35,6 +35,7 @@ from panelmend.shelves.job import JOB_VERSION
 from panelmend.shelves.model import JobHead
 from panelmend.units import KINDS
 
+Offers = Callable[[Path, str], tuple[str, ...]]
 DEEPEST = 8  # tables within tables
 OUTLINES = ("points",)  # rows of plain numbers: drawn, tapped or typed into the text
 OWN = ("panelmend", "packed_with")  # written by the tool
@@ -120,7 +121,7 @@ def section(plan: Plan, text: str, name: str, shelves: Folder | None = None) -> 
     if name not in {n for n, _, _ in sections(raw)}:
         raise InputError("the document has no such table", where=name[:60])
     model = JobHead if name in JobHead.model_fields else Document
-    made = _field_group(_Offers(plan, shelves), model, raw, (), name, 0)
+    made = field_group(_Offers(plan, shelves), model, raw, (), name, 0)
     return made
 
 
@@ -154,8 +155,8 @@ class _Offers:
         return tuple(row.name for row in listed(self.shelves, only=shelf) if not row.faulty)
 
 
-def _field_group(
-    offers: _Offers, model: type[Typed], raw: Any, above: Path, name: str, deep: int, meaning: str = ""
+def field_group(
+    offers: Offers, model: type[Typed], raw: Any, above: Path, name: str, deep: int, meaning: str = ""
 ) -> Group:
     """The table, or the list of tables, of a field that holds one."""
     annotation = model.model_fields[name].annotation
@@ -188,7 +189,7 @@ def _field_group(
 
 
 def _table(
-    offers: _Offers,
+    offers: Offers,
     model: type[Typed],
     raw: Any,
     path: Path,
@@ -207,11 +208,11 @@ def _table(
         elif inner is None:
             inputs += _leaf(offers, model, raw, path, name)
         elif deep < DEEPEST and (there or deep < 3):
-            groups.append(_field_group(offers, model, raw, path, name, deep))
+            groups.append(field_group(offers, model, raw, path, name, deep))
     return Group(path, label, meaning, there, tuple(inputs), tuple(groups), outlines=tuple(outlines))
 
 
-def _leaf(offers: _Offers, model: type[Typed], raw: Any, path: Path, name: str) -> Iterator[Input]:
+def _leaf(offers: Offers, model: type[Typed], raw: Any, path: Path, name: str) -> Iterator[Input]:
     """A field without a table: itself, or the value and the place of an approved one."""
     given = wrapper(model.model_fields[name].annotation)
     if given is None:
@@ -229,7 +230,7 @@ def _leaf(offers: _Offers, model: type[Typed], raw: Any, path: Path, name: str) 
 
 
 def _input(
-    offers: _Offers,
+    offers: Offers,
     model: type[Typed],
     raw: Any,
     path: Path,
@@ -273,7 +274,7 @@ def changes_of(plan: Plan, text: str, typed: Mapping[str, str]) -> dict[Path, An
     for key, words in typed.items():
         if key not in fields:
             raise InputError("the document has no such field", where=key[:80])
-        made[fields[key].path] = _value(fields[key], words.strip(), key)
+        made[fields[key].path] = value_of(fields[key], words.strip(), key)
     return made
 
 
@@ -288,10 +289,11 @@ def _fields(plan: Plan, text: str, typed: Mapping[str, str]) -> dict[str, Input]
     """Every field by key of the tables that are typed into, each table walked once."""
     there = {n for n, _, _ in sections(tomllib.loads(text))}
     tables = {key.split(".", 1)[0] for key in typed} & there
-    return {f.key: f for t in sorted(tables) for g in _every(section(plan, text, t)) for f in g.inputs}
+    return {f.key: f for t in sorted(tables) for g in every(section(plan, text, t)) for f in g.inputs}
 
 
-def _value(of: Input, words: str, key: str) -> Any:
+def value_of(of: Input, words: str, key: str) -> Any:
+    """What is written for typed words; None takes the field out. Raises InputError: no value of its kind."""
     if words and words == of.typed:
         return of.value
     if not words:
@@ -324,7 +326,7 @@ def new_row(plan: Plan, text: str, table: str, typed: Mapping[str, str]) -> tupl
         InputError: no such list, a field that is none, or words that are no value of its kind.
     """
     path = list_path(plan, text, table)
-    group = next(g for g in _every(section(plan, text, str(path[0]))) if g.path == path)
+    group = next(g for g in every(section(plan, text, str(path[0]))) if g.path == path)
     depth = len(group.path) + 1
     known = {dotted_key(f.path[depth:]): f for f in group.new}
     row: dict[str, Any] = {}
@@ -332,7 +334,7 @@ def new_row(plan: Plan, text: str, table: str, typed: Mapping[str, str]) -> tupl
         if key not in known:
             raise InputError("a row of this list has no such field", where=key[:80])
     for key, f in known.items():
-        value = _value(f, typed.get(key, "").strip(), key)
+        value = value_of(f, typed.get(key, "").strip(), key)
         if value is not None:
             at = row
             for part in f.path[depth:-1]:
@@ -344,16 +346,17 @@ def new_row(plan: Plan, text: str, table: str, typed: Mapping[str, str]) -> tupl
 def list_path(plan: Plan, text: str, table: str) -> Path:
     """Where a list of tables stands, by its key. Raises InputError where the document has no such list."""
     name = table.split(".", 1)[0]
-    group = next((g for g in _every(section(plan, text, name)) if g.key == table and g.rows), None)
+    group = next((g for g in every(section(plan, text, name)) if g.key == table and g.rows), None)
     if group is None:
         raise InputError("the document has no such list", where=table[:80])
     return group.path
 
 
-def _every(group: Group) -> Iterator[Group]:
+def every(group: Group) -> Iterator[Group]:
+    """A table and all within it."""
     yield group
     for inner in group.groups:
-        yield from _every(inner)
+        yield from every(inner)
 
 
 def _bounds(f: Any) -> str:

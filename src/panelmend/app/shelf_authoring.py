@@ -20,7 +20,7 @@ from panelmend.shelves.contents import refuse_contents
 from panelmend.shelves.csv_table import FLAT, ROLES, Cells, rows_of, table_text
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import Folder
-from panelmend.shelves.parts import EntryPart, open_parts, parts_of, signed_off, typist_of
+from panelmend.shelves.parts import EntryPart, open_parts, parts_of, signed_off, typists_of
 from panelmend.shelves.split import entry_file, head_text
 from panelmend.units import KINDS
 from panelmend.units.written import as_read
@@ -214,14 +214,15 @@ def sign_off(
             read=only[:60],
             expected="; ".join(p.name for p in parts_of(entry)),
         )
-    own = [p for p in todo if same_person(by, typist_of(entry, p))]
+    own = [p for p in todo if any(same_person(by, who) for who in typists_of(entry, p))]
     if own and len(own) == len(todo):
         signed_text(entry, own[0], by, on, against)  # refuses who typed all that is open
     for part in own:
-        say(f"{part.name}: typed by {typist_of(entry, part)}, so somebody else signs it off")
+        typists = " and ".join(typists_of(entry, part))
+        say(f"{part.name}: typed by {typists}, so somebody else signs it off")
     for part in (p for p in todo if p not in own):
         say("")
-        for line in side_by_side(part, typist_of(entry, part)):
+        for line in side_by_side(part, " and ".join(typists_of(entry, part))):
             say(line)
         while True:
             typed = read("  every line agrees with the paper? y signs this table, n leaves it open, q stops")

@@ -41,10 +41,11 @@ CALLS: dict[str, tuple[str, ...]] = {
     "change": PLANS, "take_back": PLANS, "change_inputs": PLANS, "survey_into": PLANS, "begin_job": PLANS,
     "row_away": PLANS, "row_back": PLANS,
     "append_row": ("job opened", "deviation decided"),
-    # approved data: typed by who plans or decides, signed off by a second of them
-    "try_shelf_table": SIGNED_IN,
+    # what stands on the shelves: typed by who plans or decides, signed off by a second of them
+    "try_shelf_table": SIGNED_IN, "try_shelf_fields": SIGNED_IN,
     **dict.fromkeys(
-        ("begin_shelf_entry", "put_shelf_table", "sign_shelf_table"), ("job opened", "deviation decided")
+        ("begin_shelf_entry", "put_shelf_table", "put_shelf_fields", "sign_shelf_table"),
+        ("job opened", "deviation decided"),
     ),
     "tap": ("readings",),
     "hear": ("readings",),

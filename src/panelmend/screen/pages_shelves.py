@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 
+from panelmend.app.shelf_fields import BY_FORM
 from panelmend.app.shelf_typing import form_of
 from panelmend.app.shelf_verbs import find_entry, listed, state_of, supersedes_nobody, used_by
 from panelmend.errors import MissingError
@@ -16,7 +17,7 @@ from panelmend.shelves.csv_table import TABLES
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.folder import Folder, find_shelves
 from panelmend.shelves.model import Shelf
-from panelmend.shelves.parts import parts_of, signed_off, typist_of
+from panelmend.shelves.parts import parts_of, signed_off, typists_of
 
 router = APIRouter(include_in_schema=False)
 
@@ -34,7 +35,9 @@ def shelves(
             {"name": row.name, "state": row.state, "standing": _standing(entry)}
         )
     root = str(found.root) if found is not None else ""
-    return HTMLResponse(page("shelves.html", theme, "shelves", groups=groups, root=root, like=like))
+    return HTMLResponse(
+        page("shelves.html", theme, "shelves", groups=groups, root=root, like=like, by_form=BY_FORM)
+    )
 
 
 @router.get("/shelves/entry")
@@ -58,6 +61,7 @@ def entry(
             state=state_of(made),
             standing=_standing(made),
             parts=parts,
+            by_form=BY_FORM,
             tables=[(t, t in made.raw.get("data", {})) for t in TABLES] if shelf == "data" else [],
             used=list(used_by(found, made, request.app.state.workshop.repairs_folder)),
             later=[e.head.name for e in found.superseding(made)],
@@ -100,7 +104,7 @@ def check(
             "name": p.name,
             "digest": p.digest,
             "lines": p.lines,
-            "typist": typist_of(made, p),
+            "typist": " and ".join(typists_of(made, p)),
             "signed": signed_off(made, p),
         }
         for p in parts_of(made)

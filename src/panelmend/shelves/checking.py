@@ -10,7 +10,7 @@ from panelmend.document.people import is_name, same_person
 from panelmend.errors import InputError
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.model import Signed
-from panelmend.shelves.parts import EntryPart, parts_of, signed_off, typist_of
+from panelmend.shelves.parts import EntryPart, parts_of, signed_off, typists_of
 
 _HEADING = re.compile(r"^\s*\[\s*entry\s*\.\s*check\s*\]")
 _SIGNED = re.compile(r"^\s*\[\[\s*entry\s*\.\s*signed\s*\]\]")
@@ -56,14 +56,14 @@ def signed_text(entry: ShelfEntry, part: EntryPart, by: str, on: date, against: 
     Raises:
         InputError: whoever typed the table signs it, nobody does, or before the entry was typed.
     """
-    typist = typist_of(entry, part)
+    typists = typists_of(entry, part)
     if not is_name(by):
         raise InputError("this is no name", read=by, expected="who signs the table off")
-    if same_person(by, typist):
+    if any(same_person(by, who) for who in typists):
         raise InputError(
             "nobody checks what they typed themselves",
             where=f"{entry.file}, {part.name}",
-            read=f"typed by {typist}, signed by {by}",
+            read=f"typed by {' and '.join(typists)}, signed by {by}",
             expected="two different people",
         )
     if on < entry.head.typed_on:

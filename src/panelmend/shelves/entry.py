@@ -44,7 +44,7 @@ HEAD_FOR = {
     "practice": ("bays",),
     "stores": ("bays",),
     "panels": ("data",),
-    "table": ("data",),
+    "table": ("panels", "data", "materials", "bays", "practice"),
     "signed": ("panels", "data", "materials", "bays", "practice"),
 }
 

@@ -33,13 +33,13 @@ class TypedTable(Typed):
     """A table that was typed into the entry after its head was, maybe by another person."""
 
     table: Name
-    """Which table of the data."""
+    """Which table, as its second person sees it named."""
     by: Name
     """Who typed it."""
     on: Day
     """When."""
     place: Name
-    """Its place in the manual."""
+    """Its place in the manual or the shop's paper."""
 
 
 class Signed(Typed):
@@ -86,9 +86,9 @@ class Head(Typed):
     check: Check | None = None
     """Who checked it."""
     table: tuple[TypedTable, ...] = Field(default=(), max_length=500)
-    """Tables of data that were typed since, each by whom."""
+    """Tables that were typed or put right since, each by whom."""
     signed: tuple[Signed, ...] = Field(default=(), max_length=500)
-    """Tables of data that were signed off."""
+    """Tables that were signed off."""
     valid_from: Day | None = None
     """First day on which it holds."""
     valid_until: Day | None = None

@@ -200,11 +200,24 @@ def typist_of(entry: ShelfEntry, part: EntryPart) -> str:
     return found[-1] if found else entry.head.typed_by
 
 
+def typists_of(entry: ShelfEntry, part: EntryPart) -> tuple[str, ...]:
+    """Everybody who typed something of a table: none of them signs it off.
+
+    A table of approved data is typed whole, so the last typist's is all of it. On the other shelves single
+    values are put right, and whoever typed the rest typed it still.
+    """
+    if entry.head.shelf == "data":
+        return (typist_of(entry, part),)
+    since = [t.by for t in entry.head.table if t.table == part.table]
+    return tuple(dict.fromkeys([entry.head.typed_by, *since]))
+
+
 def signed_off(entry: ShelfEntry, part: EntryPart) -> Signed | None:
     """The record that somebody else signed a table off as it is now; None where nobody did."""
     for row in entry.head.signed:
         if row.table == part.name and row.digest == part.digest:
-            return None if same_person(row.by, typist_of(entry, part)) else row
+            own = any(same_person(row.by, who) for who in typists_of(entry, part))
+            return None if own else row
     return None
 
 
