@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from time import sleep
 from typing import Any
 
 import pytest
@@ -70,6 +71,9 @@ def test_every_route_of_the_application_is_refused_to_who_is_not_signed_in(at: D
             kind = "application/octet-stream" if method == "PUT" else "application/json"
             sent = None if method == "GET" else {}
             refused = at.ask(method, _address(path), sent, cookie=cookie, content_type=kind)
+            if refused.status == 429:  # more routes than one sender may ask at once
+                sleep(2)
+                refused = at.ask(method, _address(path), sent, cookie=cookie, content_type=kind)
             assert refused.status in (401, 415), (method, path)  # 415: a file's own kind is asked first
             assert DEMO.encode() not in refused.body
 
