@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Iterable
 from typing import Protocol
 
-from panelmend.document.interview import Answers, Question
+from panelmend.document.interview import SAME, Answers, Question
 from panelmend.errors import InputError
 
 SHOWN = 12  # choices of a list that are shown at once
@@ -173,6 +173,9 @@ class Dialogue:
                 self._keep(self.answers)
                 return True
             given = typed or ("" if question.quiet else question.usual)
+            if question.before and typed.casefold() == SAME:
+                given = question.before
+                self._say(f"  = {given}")
             more: dict[str, str] = {}
             if self._beside is not None and given and not found_in(question, given, shown, left):
                 given, more = self._beside(question, given)
@@ -287,6 +290,8 @@ def _label(question: Question, old: str | None) -> str:
     hints = []
     if question.example and not question.choices:
         hints.append(f"such as {question.example}")
+    if question.before:
+        hints.append(f"{SAME}: {question.before}")
     if old is not None:
         hints.append("Enter keeps it")
     elif question.usual:

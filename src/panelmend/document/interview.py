@@ -53,6 +53,10 @@ class Question:
     said: tuple[str, ...] = ()
     usual: str = ""
     quiet: bool = False
+    before: str = ""
+
+
+SAME = "same"
 
 
 def next_question(answers: Answers) -> Question | None:
@@ -88,6 +92,8 @@ def accept(question: Question, text: str) -> str:
     _, hidden = clean(text)
     if hidden:
         raise hidden[0][1]
+    if question.path.endswith((".place", ".source")) and text.casefold() == SAME:
+        raise InputError("this is no place", read=repr(text), expected=question.example or "where it stands")
     if question.kind == "plies":
         plies_of(text)
     elif question.kind == "points":
@@ -324,7 +330,20 @@ def _with_place(ask: Question, path: str, answers: Answers) -> Iterator[Question
     yield ask
     if answers.get(ask.path):
         words = f"Where that stands ({PLACED})"
-        yield Question(f"{path}.place", words, "text", "52-10-17 fig 204", why="every page prints it")
+        last = _last(answers, ".place", f"{path}.place")
+        ask = Question(f"{path}.place", words, "text", "52-10-17 fig 204", why="every page prints it")
+        yield replace(ask, before=last)
+
+
+def _last(answers: Answers, ending: str, path: str) -> str:
+    """The last answer before a question whose path ends so."""
+    before = []
+    for key, text in answers.items():
+        if key == path:
+            break
+        if key.endswith(ending) and text:
+            before.append(text)
+    return before[-1] if before else ""
 
 
 def material_questions(answers: Answers, at_hand: frozenset[str] = frozenset()) -> Iterator[Question]:
@@ -340,7 +359,10 @@ def material_questions(answers: Answers, at_hand: frozenset[str] = frozenset()) 
         names = tuple(n for n, f in model.model_fields.items() if f.is_required() and n != "id")
         extra = ("prepreg",) if kind == "cloth" else ()
         here = f"materials.{kind}.{ident}"
-        yield from asked_of(model, here, (*names, *extra), f"{ident!r} is in no table")
+        for ask in asked_of(model, here, (*names, *extra), f"{ident!r} is in no table"):
+            _, _, name = ask.path.rpartition(".")
+            repeated = name in ("source", "dated")
+            yield replace(ask, before=_last(answers, f".{name}", ask.path)) if repeated else ask
         if kind == "adhesive" and answers.get(f"{here}.form") == "paste":
             yield from asked_of(model, here, _PASTE, "a paste of two parts is weighed by them; else empty")
             if answers.get(f"{here}.resin_parts") or answers.get(f"{here}.hardener_parts"):

@@ -14,6 +14,7 @@ from typing import Any
 from panelmend.document import panel as of_panel
 from panelmend.document.fields import choices
 from panelmend.document.interview import (
+    SAME,
     Answers,
     Question,
     accept,
@@ -38,7 +39,6 @@ _PLATE = "and, behind a comma, its serial number, both from its data plate (as: 
 _SIDE = "and, behind a comma, on which side: skin, outside"
 _ACCEPTS = "and, behind a semicolon, who accepts it, another person"
 TYPED = "-"  # the answer that something stands on no shelf
-SAME = "same"
 NONE = "none"
 _SHELF: dict[str, Shelf] = {"use.panel": "panels", "use.data": "data", "use.bay": "bays"}
 _DEPTHS = {

@@ -1,14 +1,14 @@
-"""A question that takes several of its choices, answered by letter, by name, or both."""
+"""Answers as people shorten them: letters for several choices, and "same" for what was typed before."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
 
 from panelmend.app.dialogue import Dialogue
-from panelmend.document.interview import Question
+from panelmend.document.interview import Question, accept, questions
 from panelmend.errors import InputError
 
 FORMS = Question("data.cutout.forms.value", "Forms", "words", "circle, oval", ("circle", "oval", "rectangle"))
@@ -16,6 +16,8 @@ FORMS = Question("data.cutout.forms.value", "Forms", "words", "circle, oval", ("
 
 class _Forms:
     """A script of one question."""
+
+    asked = FORMS
 
     def questions(self, answers: dict[str, str]) -> Iterator[Question]:
         yield FORMS
@@ -52,6 +54,44 @@ def test_a_letter_of_the_list_means_what_it_stands_beside(typed: str, kept: str)
 @pytest.mark.parametrize("typed", ["d", "a, d", "square", "a,, b"])
 def test_what_the_list_does_not_hold_is_refused(typed: str) -> None:
     assert _answered(typed, "oval") == ({FORMS.path: "oval"}, 1)
+
+
+def test_same_repeats_the_place_before_and_is_none_itself() -> None:
+    """Asked seven times for a place, a person typed "same": every page printed that as the place."""
+    answers = {"data.limits.repairable.value": "200 mm", "data.limits.repairable.place": "table 101"}
+    given = {"damage.depth": "skin", "damage.side": "outside", **answers}
+    given["data.limits.edge_distance.value"] = "50 mm"
+    place = next(q for q in questions(given) if q.path == "data.limits.edge_distance.place")
+    assert place.before == "table 101"
+    first = next(q for q in questions(given) if q.path == "data.limits.repairable.place")
+    assert first.before == ""
+
+    class Script(_Forms):
+        def questions(self, answers: dict[str, str]) -> Iterator[Question]:
+            yield self.asked
+
+        def accept(self, question: Question, text: str, answers: dict[str, str]) -> str:
+            return accept(question, text)
+
+    for asked, typed, kept, refused in (
+        (place, ("Same",), "table 101", 0),
+        (place, ("fig 2",), "fig 2", 0),
+        (first, ("same", "fig 3"), "fig 3", 1),
+    ):
+        script, lines, labels = Script(), iter(typed), list[str]()
+        script.asked = asked
+        made = Dialogue(script, _read(lines, labels), lambda words: None, lambda answers: None)
+        assert made.run() == {asked.path: kept}
+        assert made.refused == refused
+        assert ("same: table 101" in labels[0]) == bool(asked.before)
+
+
+def _read(lines: Iterator[str], labels: list[str]) -> Callable[[str], str]:
+    def read(label: str) -> str:
+        labels.append(label)
+        return next(lines)
+
+    return read
 
 
 def test_help_says_nothing_empty() -> None:
