@@ -46,6 +46,7 @@ ALLOWED = {
     ("document/interview.py", "k.name != 'repair'"): FIELD,
     ("document/interview.py", "kind.name == 'repair'"): FIELD,
     ("document/interview.py", "name in ('forms',)"): FIELD,
+    ("document/interview.py", "name in ('source', 'dated')"): FIELD,
     ("document/interview.py", "text.lower() in ('yes', 'true')"): FORM,
     ("document/interview_text.py", "name == 'data'"): FIELD,
     ("document/interview_text.py", "name.startswith('data')"): FIELD,
