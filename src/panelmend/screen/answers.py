@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, Field
+from starlette.requests import cookie_parser
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from panelmend.errors import (
@@ -101,7 +102,10 @@ def problem(made: Problem, scope: MutableMapping[str, Any]) -> Response:
     if scope["method"] == "GET" and b"text/html" in accept and not scope["path"].startswith("/api/"):
         from panelmend.screen.pages import refusal_page
 
-        return HTMLResponse(refusal_page(made), made.status)
+        cookies = next((v.decode("latin-1") for k, v in scope["headers"] if k == b"cookie"), "")
+        return HTMLResponse(
+            refusal_page(made, cookie_parser(cookies).get("panelmend-theme", "")), made.status
+        )
     return JSONResponse(made.data(), made.status, media_type=KIND)
 
 
