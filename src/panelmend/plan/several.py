@@ -57,8 +57,8 @@ J226 = finding_code(
     Severity.CAUTION,
     "Each damage of this job is planned by itself, one cure after another",
     "do not cure two at once from these pages, nor where both fit under one blanket: circuits, pump and one "
-    "bag over both are not planned, heat is predicted for one opening, and a leak or a late mix of one is the "
-    "other's. Cure one, open its bag, then the other; who wants one bag asks the engineer for one repair "
+    "bag over both are not planned, heat is predicted for one opening, and a leak or a late mix of one is "
+    "the other's. Cure one, open its bag, then the other; who wants one bag asks the engineer for one repair "
     "round both, typed as one damage",
 )
 J229 = finding_code(
