@@ -6,7 +6,7 @@
 As ``left_out.py`` does for documents in one file: every field of each short job of the examples and of the
 entries it uses (panel, data, bay, stores, practice, materials), one at a time and pairs at random within a
 job, in an order drawn by the seed. What is planned is studied for strength, a seeded share is packed. Entries
-are checked by nobody after that, as a hurried edit leaves them. Inner messages are printed; then it ends with 1.
+are checked by nobody after that. Inner messages are printed; then it ends with 1.
 """
 
 from __future__ import annotations
