@@ -14,6 +14,7 @@ from panelmend.job.card.writing import ASK, RECORD, note, number, step, tick
 from panelmend.job.seal_path import seal_paths
 from panelmend.trade import say
 from panelmend.units import show
+from panelmend.units.showing import on_a_rule
 
 
 def pads(bench: Bench, bag: BagOperation) -> list[Step]:
@@ -80,7 +81,8 @@ def tape_off(bench: Bench, bag: BagOperation) -> list[str]:
     for path in seal_paths(bench.case, bag):
         what = []
         if path.past:
-            past = show(path.past, "length", bench.case.view, limit="least")
+            by_rule = on_a_rule(path.past, "least") if bench.case.view == "in" else ""
+            past = by_rule or show(path.past, "length", bench.case.view, limit="least")
             what.append(f"reaches {past} past the edge of the panel")
         if path.crossed:
             what.append(f"crosses {', '.join(path.crossed)}")
