@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from collections.abc import Iterator
 
 from panelmend.derive.memory import remembered
 from panelmend.document.approved import Cure
@@ -38,7 +39,6 @@ def _spread(line: Outline, count: int, avoid: tuple[Outline, ...] = ()) -> tuple
         points += [segment.at(i / steps) for i in range(steps)]
     start = max(range(len(points)), key=lambda i: (round(points[i][0], 9), -round(points[i][1], 9)))
     points = [*points[start:], *points[:start]]
-    free = [not any(o.contains(p) for o in avoid) for p in points]
     walked = [0.0]
     for i in range(1, len(points) + 1):
         a, b = points[i - 1], points[i % len(points)]
@@ -48,15 +48,21 @@ def _spread(line: Outline, count: int, avoid: tuple[Outline, ...] = ()) -> tuple
     for k in range(count):
         along = walked[-1] * k / count
         wanted = bisect_left(walked, along - 1e-12) % len(points)
-        order = sorted(range(len(points)), key=lambda j: (_apart(j, wanted, len(points)), j))
         place = next(
-            (j for j in order if free[j] and all(math.dist(points[j], s.at) >= room for s in sensors)), None
+            (
+                j
+                for j in nearest_first(wanted, len(points))
+                if all(math.dist(points[j], s.at) >= room for s in sensors)
+                and not any(o.contains(points[j]) for o in avoid)
+            ),
+            None,
         )
         if place is not None:
             sensors.append(Sensor(f"T{len(sensors) + 1}", points[place]))
     return tuple(sensors)
 
 
-def _apart(i: int, j: int, count: int) -> int:
-    """Steps between two points of a closed line."""
-    return min(abs(i - j), count - abs(i - j))
+def nearest_first(wanted: int, count: int) -> Iterator[int]:
+    """Points of a closed line by their steps from one of them, of two as far away the lower number first."""
+    for steps in range(count // 2 + 1):
+        yield from sorted({(wanted - steps) % count, (wanted + steps) % count})
