@@ -12,7 +12,8 @@ from types import SimpleNamespace
 import pytest
 
 from panelmend import files
-from panelmend.records.store import disk
+from panelmend.predict import run_on
+from panelmend.records.store import disk, proving
 from panelmend.render.pack import check_pack, write_pack
 from records_made import refused, shop
 
@@ -121,6 +122,7 @@ GUARDED = {
     ("render/beside.py", "os.sched_getaffinity"),
     ("render/beside.py", "signal.SIGKILL"),
     ("predict/run_on.py", "os.sched_getaffinity"),
+    ("records/store/proving.py", "os.sched_getaffinity"),
 }
 """Used only where the system has it: each stands under ``hasattr``, or in a ``try`` that takes its lack."""
 
@@ -245,3 +247,12 @@ def test_disks_of_windows_and_macos(
         assert disk.local_disk(tmp_path / "a.sqlite") == rows[0].fstype.lower()
     else:
         refused("R102", lambda: disk.local_disk(tmp_path / "a.sqlite"))
+
+
+def test_cores_are_counted_where_a_system_does_not_say_which_a_process_may_use(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.delattr(os, "sched_getaffinity", raising=False)
+    for count, told in ((6, 6), (None, 1)):
+        monkeypatch.setattr(os, "cpu_count", lambda count=count: count)
+        assert (proving.cores(), run_on.cores()) == (told, told)
