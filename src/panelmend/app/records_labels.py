@@ -81,7 +81,7 @@ def labels_of(state: State, kind: str, names: Sequence[str], paper: Paper = A4) 
     """
     if not names:
         raise InputError("there is nothing to label", expected=f"numbers of a {kind}")
-    day = state.day(state.latest)
+    day = state.day(state.now)
     data = {
         "records": state.records[:_SHOP],
         "day": day.isoformat(),

@@ -7,16 +7,15 @@ from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 
-from panelmend.app.records_words import coupon_words, local, lot_words
+from panelmend.app.records_words import coupon_words, local, lot_words, why_not
 from panelmend.records import events as e
 from panelmend.records.book import job_of
 from panelmend.records.canonical import amount_text
 from panelmend.records.doing.again import repeated_steps
 from panelmend.records.doing.bench import not_entered
 from panelmend.records.doing.standing import At, standing
-from panelmend.records.refusals import NO_SUCH, Refused
-from panelmend.records.rules.stock import usable
-from panelmend.records.state import HeldLot, Job, State
+from panelmend.records.refusals import NO_SUCH
+from panelmend.records.state import Job, State
 from panelmend.shapes import Outline, Vertex
 
 SOON = timedelta(days=30)
@@ -71,8 +70,8 @@ class Due:
 
 
 def due_rows(state: State) -> list[Due]:
-    """Calibrations, authorisations and lots whose last day is within 30 days of the last entry, or passed."""
-    today = state.day(state.latest)
+    """Calibrations, authorisations and lots whose last day is within 30 days of today, or passed."""
+    today = state.day(state.now)
     until = (today + SOON).isoformat()
     found = [(w.due, f"{n}, {w.what}, calibration") for n, w in state.instruments.items()]
     for p in state.people.values():
@@ -107,15 +106,6 @@ def order_words(state: State) -> list[str]:
                 f"({amount_text(there)} {unit} usable, {least.amount} {unit} wanted)"
             )
     return lines
-
-
-def why_not(state: State, lot: HeldLot) -> str:
-    """Why a lot may not be used at the last entry, by the title of the rule; "" where it may."""
-    try:
-        usable(state, lot, state.latest)
-    except Refused as refused:
-        return refused.ground.title
-    return ""
 
 
 def panel_words(state: State, part: str, serial: str) -> list[str]:

@@ -6,16 +6,15 @@ import json
 from dataclasses import dataclass
 from decimal import Decimal
 
-from panelmend.app.records_words import local
+from panelmend.app.records_words import local, why_not
 from panelmend.errors import InputError
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
 from panelmend.records.book import Book, Who, job_of
 from panelmend.records.canonical import amount_text, seconds_between, tidy, typed_amount
 from panelmend.records.doing.bench import beside_plan
-from panelmend.records.refusals import Refused
 from panelmend.records.rules.bench import life_of
-from panelmend.records.rules.stock import SCALE, drawn_for, usable
+from panelmend.records.rules.stock import SCALE, drawn_for
 from panelmend.records.state import HeldLot, Job, State
 from panelmend.render.labels import read_label_code
 from panelmend.units import read
@@ -94,11 +93,7 @@ def first_lots(state: State, material: str, unit: str, job: str) -> list[HeldLot
 
 
 def _may_be_used(state: State, lot: HeldLot) -> bool:
-    try:
-        usable(state, lot, state.latest)
-    except Refused:
-        return False
-    return True
+    return not why_not(state, lot)
 
 
 def draws(state: State, job: Job) -> list[LotDraw]:
@@ -277,7 +272,7 @@ def _lot_toml(state: State, name: str, lot: HeldLot) -> list[str]:
     if lot.opened:
         lines.append("opened = true")
     if r.out_life is not None:
-        lines += [f'out_life = "{r.out_life} s"', f'out_time = "{lot.out_at(state.latest)} s"']
+        lines += [f'out_life = "{r.out_life} s"', f'out_time = "{lot.out_at(state.now)} s"']
     return lines
 
 
@@ -310,7 +305,7 @@ def batch_words(state: State, name: str) -> list[str]:
     parts = ", ".join(
         f"{p.amount} {state.lots[p.lot].received.unit} of lot {p.lot}" for p in batch.mixed.parts
     )
-    ran = seconds_between(batch.at, state.latest)
+    ran = seconds_between(batch.at, state.now)
     past = " PAST ITS LIFE" if ran > batch.mixed.life else ""
     at = local(state, batch.at)
     return [f"batch {name}, mixed at {at} by {batch.by}: {parts}; life {batch.mixed.life} s{past}"]

@@ -13,9 +13,10 @@ from panelmend.records.doing.bench import beside_plan, not_entered
 from panelmend.records.doing.judged import coupon_items, items
 from panelmend.records.doing.reported import stated_in
 from panelmend.records.doing.standing import standing
-from panelmend.records.refusals import NO_SUCH
+from panelmend.records.refusals import NO_SUCH, Refused
 from panelmend.records.rights import said
-from panelmend.records.state import Attempt, Coupon, Filled, Job, State
+from panelmend.records.rules.stock import usable
+from panelmend.records.state import Attempt, Coupon, Filled, HeldLot, Job, State
 
 
 def local(state: State, at: str) -> str:
@@ -148,11 +149,21 @@ def lot_words(state: State, name: str) -> str:
     r = lot.received
     out = ""
     if r.out_life is not None:
-        out = f", out {lot.out_at(state.latest) / 3600:.1f} h of {r.out_life / 3600:.1f} h by the last entry"
-        out += "" if lot.out_since else ", in the freezer"
-    past = " PAST ITS DATE" if state.day(state.latest).isoformat() > lot.expires else ""
+        out = f", out {lot.out_at(state.now) / 3600:.1f} h of {r.out_life / 3600:.1f} h"
+        out += " and still out" if lot.out_since else ", in the freezer"
+    why = why_not(state, lot)
+    past = f" BLOCKED, {why.removeprefix('the lot is ').upper()}" if why else ""
     left = f"{amount_text(lot.left)} {r.unit} left"
     return f"lot {name}, {r.material}: {left}, last day of use {lot.expires}{past}{out}"
+
+
+def why_not(state: State, lot: HeldLot) -> str:
+    """Why a lot may not be used now, by the title of the rule; "" where it may."""
+    try:
+        usable(state, lot, state.now)
+    except Refused as refused:
+        return refused.ground.title
+    return ""
 
 
 def history_words(book: Book, thing: str, after: int = 0, most: int | None = None) -> list[str]:

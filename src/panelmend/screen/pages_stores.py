@@ -10,7 +10,8 @@ from typing import Literal
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from panelmend.app.records_shop import due_rows, in_work, order_words, why_not
+from panelmend.app.records_shop import due_rows, in_work, order_words
+from panelmend.app.records_words import why_not
 from panelmend.records.canonical import amount_text
 from panelmend.records.state import HeldLot, State
 from panelmend.screen.alone import RECORDS
@@ -86,8 +87,8 @@ def stores(request: Request, theme: Theme = THEMES[0]) -> HTMLResponse:
 
 
 def told_of(state: State) -> dict[str, object]:
-    """All that the page shows, as of the last entry of the records."""
-    today = state.day(state.latest).isoformat()
+    """All that the page shows, as of the day of looking."""
+    today = state.day(state.now).isoformat()
     return {
         "day": today,
         "work": [in_work(name, job) for name, job in sorted(state.jobs.in_work())],
@@ -119,9 +120,9 @@ def _lot(state: State, name: str, lot: HeldLot) -> dict[str, object]:
         "left": f"{amount_text(lot.left)} {r.unit}",
         "kept": f"{amount_text(kept)} {r.unit}" if kept else "",
         "expires": lot.expires,
-        "out": None if r.out_life is None else f"{lot.out_at(state.latest) / 3600:.1f}",
+        "out": None if r.out_life is None else f"{lot.out_at(state.now) / 3600:.1f}",
         "out_life": None if r.out_life is None else f"{r.out_life / 3600:.1f}",
         "frozen": not lot.out_since,
-        "opened": lot.opened[:10],
+        "opened": state.day(lot.opened).isoformat() if lot.opened else "",
         "why_not": why_not(state, lot),
     }

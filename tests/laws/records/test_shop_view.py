@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import tomllib
+from datetime import UTC, datetime
 
 from panelmend.app.records_shop import area_of, due_words, earlier_toml, order_words, panel_words, shop_words
+from panelmend.app.records_stores import stores_toml
+from panelmend.app.records_words import lot_words
 from panelmend.document.geometry import shape_outline
 from panelmend.document.shape import Shape
 from panelmend.records import events as e
@@ -91,3 +94,32 @@ def test_what_falls_due_within_thirty_days_is_shown_and_what_has_passed_says_so(
     assert any("lot L1" in x and "PASSED" in x for x in due_words(made.state))
     whole = shop_words(made.state)
     assert any(x.startswith(JOB) for x in whole)
+
+
+def test_what_passed_since_the_last_entry_has_passed_for_whoever_looks() -> None:
+    # A shop that is closed for some days makes no entry, and its lots and gauges grow older.
+    made = shop()
+    made.receive("L1", expires="2026-11-28")
+    made.receive("L2", out_life=20 * 3600, frozen=False)
+    made.receive("L3", opened_life=86400)
+    made.book.open_lot(who("S1"), "L3")
+    made.book.know_instrument(who("S1"), "V-7", "vapour meter", "cert 1", "2026-11-28")
+    made.book.set_least(who("S1"), "film adhesive", "10", "m2")
+    made.time.at = _noon(28)
+    last = made.state.latest
+    assert not any("PASSED" in x for x in due_words(made.state))
+    assert "BLOCKED" not in lot_words(made.state, "L1")
+    made.time.at = _noon(29)
+    assert made.state.latest == last  # nobody entered anything
+    assert {x.split(",")[0] for x in due_words(made.state) if "PASSED" in x} == {"due: V-7", "due: lot L1"}
+    assert "BLOCKED, PAST ITS DATE" in lot_words(made.state, "L1")
+    assert "BLOCKED, PAST ITS OUT-TIME" in lot_words(made.state, "L2")
+    assert "BLOCKED, PAST ITS LIFE ONCE OPENED" in lot_words(made.state, "L3")
+    assert "(0 m2 usable, 10 m2 wanted)" in order_words(made.state)[0]
+    assert "[[stores" not in "".join(stores_toml(made.state))
+    made.time.at = _noon(25)  # a clock that goes back makes nothing younger than the last entry
+    assert made.state.now == last
+
+
+def _noon(day: int) -> datetime:
+    return datetime(2026, 11, day, 12, tzinfo=UTC)

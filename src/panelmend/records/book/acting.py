@@ -58,7 +58,9 @@ class Acting:
     @property
     def state(self) -> State:
         """What is so now; not to be changed by hand."""
-        return self.log.state
+        state = self.log.state
+        state.looked = moment(self.log.now())
+        return state
 
     def history(self, thing: str, *, after: int = 0, most: int | None = None) -> list[e.Entry]:
         """Every entry that touched something, in order: "job X", "lot Y", "batch B", "coupon V", "person Z",

@@ -67,6 +67,14 @@ class State:
         """Lots that keep something for a job, or did, by its number: looked at when it closes."""
         self.prove: Prove = proved_now
         """Who proves the seals: at once, unless whoever checks a whole log has it done beside."""
+        self.looked = ""
+        """When somebody looks at it; no rule reads it and it is no part of what is so."""
+
+    @property
+    def now(self) -> str:
+        """The moment for which pages tell of dates and out-time: of looking, or of the last entry where the
+        clock stands behind it. Days may pass without an entry."""
+        return max(self.latest, self.looked)
 
     def take(self, entry: e.Entry, hashed: str) -> None:
         """Take an entry that the rules let pass."""
