@@ -90,6 +90,7 @@ def receive(
 ) -> None:
     """Receive a LOT of a MATERIAL."""
     from panelmend.app.records import when
+    from panelmend.app.records_stores import received_words
 
     times = {
         "out_life": _seconds(out_life),
@@ -100,6 +101,8 @@ def receive(
     }
     at_ = when(desk.book.state, at, late)
     desk.book.receive(desk.who(by), at_, amount=_amount(amount), **times, **fields)
+    for line in received_words(desk.book.state, fields["lot"]):
+        click.echo(line)
     desk.done()
 
 
@@ -306,5 +309,9 @@ def least(desk: c.Desk, material: str, amount: str, unit: str, by: str) -> None:
 )
 def known(desk: c.Desk, number: str, what: str, certificate: str, due: str, by: str) -> None:
     """Enter an instrument with its calibration certificate and the day it falls DUE."""
+    from panelmend.app.records_stores import far_words
+
     desk.book.know_instrument(desk.who(by), number, what, certificate, due)
+    for line in far_words(desk.book.state, due):
+        click.echo(line)
     desk.done()

@@ -15,7 +15,7 @@ from panelmend.records.doing.again import repeated_steps
 from panelmend.records.doing.bench import not_entered
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.refusals import NO_SUCH
-from panelmend.records.state import Job, State
+from panelmend.records.state import Job, State, jobs_of_panel, panel_key
 from panelmend.shapes import Outline, Vertex
 
 SOON = timedelta(days=30)
@@ -121,7 +121,9 @@ def panel_words(state: State, part: str, serial: str) -> list[str]:
         area = area_of(job.opened.outline)
         ends = job.closed or "in work"
         when = local(state, state.entered[job.released[2] - 1]) if job.released else ""
-        lines.append(f"  {job.opened.job}: {ends} {when}".rstrip() + f", largest ply {_cm2(area)}")
+        o = job.opened
+        typed = "" if (o.panel, o.serial) == (part, serial) else f", typed as {o.panel} serial {o.serial}"
+        lines.append(f"  {o.job}: {ends} {when}".rstrip() + f", largest ply {_cm2(area)}{typed}")
         lines += [f"    {x}" for x in weighed(job)]
         total += area if job.released else 0.0
     lines.append(f"  released repairs together {_cm2(total)} of largest ply, overlaps counted twice")
@@ -270,7 +272,7 @@ def _named(state: State, person: str) -> str:
 
 
 def _jobs_of(state: State, part: str, serial: str) -> list[Job]:
-    names = state.panels.get(f"{part} {serial}", [])
+    names = jobs_of_panel(state, panel_key(part, serial))
     if not names:
         raise NO_SUCH(f"panel {part} serial {serial}")
     return [state.jobs[n] for n in names]

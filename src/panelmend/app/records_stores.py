@@ -137,6 +137,24 @@ def draws(state: State, job: Job) -> list[LotDraw]:
     return made
 
 
+FAR = 20
+"""Years from now: a last day further off than that is looked at again (common practice, no source)."""
+
+
+def received_words(state: State, lot: str) -> list[str]:
+    """What the storekeeper is told of a lot that just came in: that it may not be used, that its last day is
+    too far off to be believed."""
+    held = state.lots[lot]
+    why = why_not(state, held)
+    return [*([f"LOT {lot} MAY NOT BE USED: {why}."] if why else []), *far_words(state, held.expires)]
+
+
+def far_words(state: State, last: str) -> list[str]:
+    """What to say of a last day (ISO 8601) that lies further off than anybody believes."""
+    far = int(last[:4]) - state.day(state.now).year
+    return [f"{last} is {far} years from now: LOOK AT THE YEAR AGAIN."] if far > FAR else []
+
+
 def kit_words(state: State, name: str) -> list[str]:
     """What the kit of a job still draws, a line each, and what is kept for it."""
     job = job_of(state, name)

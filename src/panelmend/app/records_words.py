@@ -16,7 +16,7 @@ from panelmend.records.doing.standing import standing
 from panelmend.records.refusals import NO_SUCH, Refused
 from panelmend.records.rights import said
 from panelmend.records.rules.stock import usable
-from panelmend.records.state import Attempt, Coupon, Filled, HeldLot, Job, State
+from panelmend.records.state import Attempt, Coupon, Filled, HeldLot, Job, State, lots_of_batch
 
 
 def local(state: State, at: str) -> str:
@@ -166,6 +166,11 @@ def why_not(state: State, lot: HeldLot) -> str:
     return ""
 
 
+_OF_THINGS = ("job", "step", "lot", "back", "batch", "person", "instrument", "certificate", "due")
+_ABOUT = (*_OF_THINGS, "amount", "place", "decision")
+"""What a line of a history names of its entry."""
+
+
 def history_words(book: Book, thing: str, after: int = 0, most: int | None = None) -> list[str]:
     """Every entry that touched something, a line each; where more are there than were asked for, the last
     line says how many. Raises Refused where there is no such thing, or nothing after that entry."""
@@ -178,11 +183,14 @@ def history_words(book: Book, thing: str, after: int = 0, most: int | None = Non
         near = sorted({x for x in known if x.casefold() == thing.casefold()})
         later = f" after entry {after}" if after and book.touched(thing) else ""
         raise NO_SUCH(f"{thing}{later}{f'; there is {near[0]}' if near and not later else ''}")
+    kind, _, name = thing.partition(" ")
+    if kind == "batch" and (lots := lots_of_batch(state, name)):
+        lines.append(f"maker's batch {name}: {', '.join(f'lot {x}' for x in sorted(lots))}")
     for n in found:
         what = n.what.model_dump(mode="json")
-        about = [
-            f"{k} {what[k]}" for k in ("job", "step", "lot", "person", "amount", "decision") if what.get(k)
-        ]
+        about = [f"{k} {what[k]}" for k in _ABOUT if what.get(k)]
+        if isinstance(n.what, e.LotMoved):
+            about.append("into the freezer" if n.what.frozen else "out of the freezer")
         if isinstance(n.what, e.CouponMade | e.CouponTested):
             about.append(f"coupon {n.what.coupon}")
         if isinstance(n.what, e.CouponTested):

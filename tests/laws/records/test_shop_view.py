@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import tomllib
 from datetime import UTC, datetime
+from typing import Any
+
+import pytest
 
 from panelmend.app.records_shop import area_of, due_words, earlier_toml, order_words, panel_words, shop_words
-from panelmend.app.records_stores import stores_toml
-from panelmend.app.records_words import lot_words
+from panelmend.app.records_stores import received_words, stores_toml
+from panelmend.app.records_words import history_words, lot_words
 from panelmend.document.geometry import shape_outline
 from panelmend.document.shape import Shape
 from panelmend.records import events as e
-from records_made import A1, JOB, KEYS, Shop, refused, shop, who
+from records_made import A1, JOB, KEYS, O11, Shop, refused, shop, who
 
 PART, SERIAL = "M3-5201-17-1", "0088"
 ROUND = ((-50000, 0, 1000000), (50000, 0, 1000000))
@@ -123,3 +126,89 @@ def test_what_passed_since_the_last_entry_has_passed_for_whoever_looks() -> None
 
 def _noon(day: int) -> datetime:
     return datetime(2026, 11, day, 12, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("part", "serial", "seen"),
+    [
+        (PART, "88", True),
+        (PART.lower(), "0088", True),
+        (f" {PART}", "0088 ", True),
+        (PART, "0880", False),
+        (PART, "0089", False),
+        (PART.replace("-1", "1"), SERIAL, False),
+    ],
+)
+def test_a_panel_typed_almost_alike_is_the_same_panel_to_the_next_plan(
+    part: str, serial: str, seen: bool
+) -> None:
+    made = _released()
+    if not seen:
+        made.begin_job("TAS-26-0501", panel=part, serial=serial, earlier=())
+        assert len(made.book.history(f"panel {PART} {SERIAL}")) == len(made.book.history(f"job {JOB}"))
+        return
+    told = refused("R237", lambda: made.begin_job("TAS-26-0501", panel=part, serial=serial, earlier=()))
+    assert f"{PART} serial {SERIAL}: {JOB}" in told  # as it was typed then
+    assert JOB in panel_words(made.state, part.strip(), serial.strip())[1]
+    assert made.book.history(f"panel {part.strip()} {serial.strip()}")
+    made.begin_job("TAS-26-0502", panel=part, serial=serial, earlier=(JOB,))
+    both = panel_words(made.state, PART, SERIAL)
+    assert both[0].endswith("2 job(s)")
+    assert made.book.log.check().holds
+
+
+def test_the_makers_batch_finds_every_lot_of_it_and_what_came_back() -> None:
+    # A recall names the maker's batch and not the shop's own number.
+    made = shop()
+    made.receive("L1", batch="FF-2207")
+    made.receive("L2", batch="ff-2207")
+    made.receive("L3", batch="FF-2208")
+    made.begin_job()
+    made.book.issue(who("S1"), "L1", JOB, O11, "2")
+    made.book.take_back(who("S1"), "L1", "L1/a", JOB, "1")
+    made.book.scrap(who("S1"), "L1/a", "1", "torn")
+    made.book.move(who("S1"), "L2", False, "bench 3")
+    lines = history_words(made.book, "batch FF-2207")
+    assert lines[0] == "maker's batch FF-2207: lot L1, lot L1/a, lot L2"
+    assert [x.split(": ", 1)[0].split("  ")[-1].strip() for x in lines[1:]] == [
+        "lot received",
+        "lot received",
+        "lot issued",
+        "lot returned",
+        "lot scrapped",
+        "lot moved",
+    ]
+    assert "back L1/a" in lines[4]
+    assert "place bench 3, out of the freezer" in lines[-1]
+    assert "L3" not in "".join(lines)
+
+
+@pytest.mark.parametrize("empty", ["-", " - ", "...", "\N{EM DASH}"])
+def test_strokes_and_dots_are_no_certificate_and_no_field_of_a_release(empty: str) -> None:
+    made = shop()
+    refused("R108", lambda: made.receive("L1", certificate=empty))
+    refused("R108", lambda: made.receive("L1", batch=empty))
+    made.begin_job()
+    made.do(*KEYS)
+    for field in ("description", "certificate_number", "certificate_kind"):
+        assert field in refused("R137", lambda f=field: made.release(**{f: empty}))  # type: ignore[misc]
+    made.release()
+
+
+def test_an_out_time_is_refused_without_the_life_it_counts_against() -> None:
+    made = shop()
+    bare: dict[str, Any] = {"frozen": False, "out_life": None}
+    assert "out_time" in refused("R108", lambda: made.receive("L1", **bare, out_time=3600))
+    made.receive("L1", **bare)
+    made.receive("L2", out_life=7200, out_time=3600)
+
+
+def test_what_comes_in_too_old_or_with_a_year_nobody_believes_is_told() -> None:
+    made = shop()
+    made.receive("L1", expires="2026-11-25")
+    made.receive("L2", expires="2026-11-26")
+    made.receive("L3", expires="2046-12-31")
+    made.receive("L4", expires="2047-01-01")
+    assert received_words(made.state, "L1") == ["LOT L1 MAY NOT BE USED: the lot is past its date."]
+    assert received_words(made.state, "L2") == received_words(made.state, "L3") == []
+    assert received_words(made.state, "L4") == ["2047-01-01 is 21 years from now: LOOK AT THE YEAR AGAIN."]

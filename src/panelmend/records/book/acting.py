@@ -14,7 +14,7 @@ from panelmend.records import secrets as s
 from panelmend.records.canonical import link, moment, sha256, tidy
 from panelmend.records.doing.standing import statements
 from panelmend.records.refusals import BROKEN, NO_SUCH, NOBODY, WRONG_SECRET
-from panelmend.records.state import Job, Person, State
+from panelmend.records.state import Job, Person, State, jobs_of_panel, lots_of_batch
 from panelmend.records.store.log import Draft, Log, Taken
 from panelmend.records.store.undisturbed import undisturbed
 
@@ -80,8 +80,11 @@ class Acting:
         numbers = set(state.of.get(thing, []))
         kind, _, name = thing.partition(" ")
         if kind == "panel":
-            for job in state.panels.get(name, []):
+            for job in jobs_of_panel(state, name):
                 numbers |= set(state.of.get(f"job {job}", []))
+        if kind == "batch":  # the maker's, too: that is what a recall names
+            for lot in lots_of_batch(state, name):
+                numbers |= set(state.of.get(f"lot {lot}", []))
         if kind == "person":
             numbers |= set(state.by.get(name, []))
         return sorted(n for n in numbers if n > after)

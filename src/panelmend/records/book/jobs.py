@@ -14,8 +14,8 @@ from panelmend.records.canonical import moment, sha256, tidy
 from panelmend.records.doing.reported import reported
 from panelmend.records.doing.standing import content, decision_content, opening_content, release_content
 from panelmend.records.refusals import MALFORMED, NO_SUCH
-from panelmend.records.rules.doing import LARGEST_FILE
-from panelmend.records.rules.ending import release_fields
+from panelmend.records.rules.doing import LARGEST_FILE, earlier_however_spelled
+from panelmend.records.rules.ending import release_fields, said_fields
 from panelmend.records.state import State
 from panelmend.records.store.log import Taken
 
@@ -130,6 +130,8 @@ class Jobs(Acting):
         def build(state: State) -> e.Event:
             blank = self._blank_signature(fields).model_dump(mode="json")
             held = e.event_of({**fields, "signature": blank})
+            if isinstance(held, e.JobOpened | e.JobRevised):
+                earlier_however_spelled(state, held)
             shown = opening_content(state.records, held.model_dump(mode="json"))
             signature = self._signature(
                 state, who, e.Meaning.ACCEPTED, shown, str(fields["document"]), plan, ticket
@@ -361,6 +363,7 @@ class Jobs(Acting):
         strokes: str = "",
     ) -> Taken:
         """Make the release entry; who performed the work is taken from the log, which alone is believed."""
+        said_fields(description, certificate_number, certificate_kind)
         self.log.anew()
 
         def build(state: State) -> e.Event:

@@ -8,6 +8,7 @@ from typing import Any
 from panelmend.records import events as e
 from panelmend.records.book.acting import NOW, Acting, When, Who
 from panelmend.records.canonical import sha256, tidy
+from panelmend.records.refusals import MALFORMED
 from panelmend.records.store.log import Taken
 
 
@@ -15,10 +16,18 @@ class StockBook(Acting):
     """Lots and instruments."""
 
     def receive(self, who: Who, when: When = NOW, **fields: Any) -> Taken:
-        """Receive a lot; fields of :class:`panelmend.records.events.LotReceived`. Spaces are no batch and no
-        certificate."""
+        """Receive a lot; fields of :class:`panelmend.records.events.LotReceived`. Spaces and strokes are no
+        batch and no certificate, and an out-time without the life it counts against is none.
+
+        Raises:
+            Refused: one of these, or any rule.
+        """
         for name in ("batch", "certificate"):
             fields[name] = tidy(str(fields.get(name, "")))
+            if fields[name] and not any(x.isalnum() for x in fields[name]):
+                raise MALFORMED(f"{name}: {fields[name]!r} names none")
+        if fields.get("out_time") and fields.get("out_life") is None:
+            raise MALFORMED("out_time without out_life: nothing would hold the lot by it")
         return self._now(who, e.LotReceived, when, **fields)
 
     def move(self, who: Who, lot: str, frozen: bool, place: str, when: When = NOW) -> Taken:

@@ -3,7 +3,7 @@ changed."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from panelmend.records import events as e
@@ -45,7 +45,15 @@ from panelmend.records.refusals import (
 from panelmend.records.rights import SCOPE_OF
 from panelmend.records.rules.named import LAID, in_calibration, laid_while_usable, named_in, named_where_read
 from panelmend.records.rules.stock import held_for, job_of, usable
-from panelmend.records.state import Attempt, Job, State, number_key, panel_key, served_as
+from panelmend.records.state import (
+    Attempt,
+    Job,
+    State,
+    jobs_of_panel,
+    number_key,
+    panel_key,
+    served_as,
+)
 
 LATE_AFTER = 15 * 60  # [s] what is entered within this of its time is not late
 LARGEST_FILE = 64 * 2**20  # [bytes] of a photograph or another file
@@ -102,11 +110,26 @@ def _earlier(state: State, what: e.JobOpened | e.JobRevised) -> None:
     """See that a plan knew of every repair bonded and released on its panel. Raises Refused."""
     if state.rules < 2:
         return
-    there = [j for j in state.panels.get(panel_key(what.panel, what.serial), []) if j != what.job]
+    _named_in_plan(state, what, state.panels.get(panel_key(what.panel, what.serial), []))
+
+
+def earlier_however_spelled(state: State, what: e.JobOpened | e.JobRevised) -> None:
+    """The same of every repair on a panel whose numbers are typed almost alike. Looked at before an entry is
+    made; entries of before it was looked at stay what they are.
+
+    Raises:
+        Refused: R237, a repair that the plan did not know of.
+    """
+    _named_in_plan(state, what, jobs_of_panel(state, panel_key(what.panel, what.serial)))
+
+
+def _named_in_plan(state: State, what: e.JobOpened | e.JobRevised, jobs: Sequence[str]) -> None:
+    there = [j for j in jobs if j != what.job]
     bonded = [j for j in there if any(x.operation for x in state.jobs[j].opened.steps)]
     missing = [j for j in bonded if state.jobs[j].closed == "released" and j not in what.earlier]
     if missing:
-        raise NOT_IN_PLAN(f"{what.panel} serial {what.serial}: {', '.join(missing)}")
+        spelled = {f"{o.panel} serial {o.serial}" for o in (state.jobs[j].opened for j in missing)}
+        raise NOT_IN_PLAN(f"{', '.join(sorted(spelled))}: {', '.join(missing)}")
 
 
 def _revised(state: State, entry: e.Entry, what: e.JobRevised) -> None:

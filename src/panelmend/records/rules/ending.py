@@ -105,6 +105,23 @@ def _released(state: State, entry: e.Entry, what: e.Released) -> None:
     check_signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
 
 
+def said_fields(description: str, certificate_number: str, certificate_kind: str) -> None:
+    """See that each field of a release that is typed says something: strokes and dots are none. Looked at
+    before an entry is made; releases of before stay what they are.
+
+    Raises:
+        Refused: R137, naming the field.
+    """
+    typed = {
+        "description": description,
+        "certificate_number": certificate_number,
+        "certificate_kind": certificate_kind,
+    }
+    for name, text in typed.items():
+        if not any(x.isalnum() for x in text):
+            raise FIELD_MISSING(name)
+
+
 def release_fields(what: e.Released) -> str:
     """The fields of a release as one text, for what its signature covers."""
     held = what.model_dump(mode="json")

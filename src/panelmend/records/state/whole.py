@@ -128,6 +128,23 @@ def panel_key(panel: str, serial: str) -> str:
     return f"{panel} {serial}" if serial.strip() else ""
 
 
+def jobs_of_panel(state: State, key: str) -> list[str]:
+    """Numbers of the jobs on a panel by its :func:`panel_key`, however its part and serial number were typed:
+    case, spaces and leading zeros make no other panel. Of "" none."""
+    wanted = _spelled(key)
+    return [j for k, jobs in state.panels.items() if wanted and _spelled(k) == wanted for j in jobs]
+
+
+def lots_of_batch(state: State, batch: str) -> list[str]:
+    """Numbers of the lots, and of what came back of them, that are of one batch of their maker."""
+    wanted = batch.casefold()
+    return [n for n, lot in state.lots.items() if lot.received.batch.casefold() == wanted]
+
+
+def _spelled(key: str) -> tuple[str, ...]:
+    return tuple(x.lstrip("0") or "0" for x in key.casefold().split())
+
+
 def number_key(kind: str, name: str) -> str:
     """A number that is in use, however its letters are written."""
     return f"{kind} {name.casefold()}"
