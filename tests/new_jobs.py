@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from panelmend.app.dialogue import Dialogue
 from panelmend.shelves.folder import Folder
@@ -85,3 +87,14 @@ def made_by(typed: tuple[str, ...], root: Path = SHELVES, day: date = DAY) -> tu
     script = JobInterview(Stock(Folder(root), day))
     dialogue = Dialogue(script, typing(iter(typed)), lambda words: None, lambda answers: None, None, beside)
     return dialogue, script.draft(dialogue.run())
+
+
+def dialogue_of(*typed: str, answers: dict[str, str] | None = None, root: Path = SHELVES) -> Any:
+    """A dialogue that was typed into until the lines ran out, what it said, and what it kept after each."""
+    said: list[str] = []
+    kept: list[dict[str, str]] = []
+    script = JobInterview(Stock(Folder(root), DAY))
+    made = Dialogue(script, typing(iter(typed)), said.append, lambda a: kept.append(dict(a)), answers, beside)
+    with suppress(StopIteration):
+        made.run()
+    return made, "\n".join(said), kept
