@@ -56,11 +56,8 @@ SINGLE = {
     "surface": ("solvent",),
     "drying": ("temperature", "duration"),
 }
-ALWAYS = (
-    "power",
-    "pump",
-    "leak",
-)  # of interruptions, the last two of a bag; others where such a heater is used
+HEAT_STOPS = ("power",)  # interruptions of a cure with heat; others where such a heater is used
+BAG_STOPS = ("pump", "leak")  # of a cure in a bag, cold ones too
 HEATED = ("ceiling", "control", "release_below", "thermocouples_least")
 WEIGHED = ("weight_most", "moment_most")  # of a panel with a hinge line
 CONDUCTIVE = ("conductive_overlap", "conductive_resistance")  # of a panel with a conductive layer
@@ -83,10 +80,11 @@ def check_left_open(case: Case) -> Iterator[Finding]:
     for section, names in SINGLE.items():
         yield from _open(f"data.{section}", getattr(data, section), names)
     heaters = {c.heated_by for c in data.cure}
-    if heaters - {"room temperature"}:
-        others = tuple(h for h in ("blanket", "oven") if h in heaters)
-        always = ALWAYS if any(c.bagged for c in data.cure) else ALWAYS[:1]
-        yield from _part(case, "interruption", data.interruption, (*always, *others))
+    others = tuple(h for h in ("blanket", "oven") if h in heaters)
+    heated = HEAT_STOPS if heaters - {"room temperature"} else ()
+    vacuum = BAG_STOPS if any(c.bagged for c in data.cure) else ()
+    if heated or vacuum:
+        yield from _part(case, "interruption", data.interruption, (*heated, *vacuum, *others))
     coupon = data.inspection.coupon
     if coupon is not None:
         yield from _open("data.inspection.coupon", coupon.value, ("least",))

@@ -12,6 +12,7 @@ from card_plans import changed, door, own, planned, said, steps
 from examples_here import case_from
 from panelmend.derive.figure import Origin
 from panelmend.derive.ledger import words_of
+from panelmend.plan.left_open import check_left_open
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.bench import bench_data
@@ -359,6 +360,22 @@ def test_what_no_bag_holds_is_covered_and_held_before_it_is_left() -> None:
     assert "No order" not in said(aid, steps(aid, "O21", 1)[0])
     bagged = planned("room temperature")
     assert not [s for s in steps(bagged, "O21", 2) if "cover it" in s.title]
+
+
+def test_a_cold_cure_in_a_bag_says_what_the_data_orders_when_the_pump_stops() -> None:
+    """It was asked of a cure with heat alone: a bag that leaks at night stood in no step and no finding."""
+    ordered = next(s for s in steps(planned("room temperature"), "O21", 2) if "room temperature" in s.title)
+    (table,) = ordered.tables
+    assert [row[0][0] for row in table.rows] == ["Pump stops", "Bag leaks"]
+    open_ = {
+        "Pump stops: the data's order, before it begins",
+        "Bag leaks: the data's order, before it begins",
+    }
+    for bagged in (True, False):
+        plan = _unbagged(bagged=bagged)
+        (left,) = [s for s in steps(plan, "O21", 1) if "room temperature" in s.title]
+        assert {b.what for b in left.blanks if "order" in b.what} == (open_ if bagged else set())
+        assert ("data.interruption" in {f.place for f in check_left_open(plan.case)}) == bagged
 
 
 @pytest.mark.parametrize("kind", ["gear_door", "edge", "cowling"])

@@ -70,13 +70,16 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
         sand = bag.cure.sand_after
         after = heating.figure(bench, bag, "sand_after", sand, "time")
         sanded: Words = (" Not sanded before ", after, ".") if after is not None else ()
+        orders, asked = heating.interrupted(bench, bagged=bagged(bag), heated=False)
         return [
             step(
                 Place("O21", bag.number),
                 f"{bag.name}: let it cure at room temperature",
                 ("Vacuum stays on." if bagged(bag) else "Leave it held, untouched.", *sanded),
                 cautions=[c.VACUUM] if bagged(bag) else [],
+                tables=orders,
                 blanks=[
+                    *asked,
                     clock("Begun at"),
                     number("Held", "h", low=held),
                     number("Coolest air meanwhile", bench.units.temperature, low=coolest),

@@ -324,22 +324,24 @@ def reasoned(basis: Basis, heated: CureOperation) -> list[Words | str]:
 
 
 def interrupted(
-    bench: Bench, *, oven: bool = False, bagged: bool = True
+    bench: Bench, *, oven: bool = False, bagged: bool = True, heated: bool = True
 ) -> tuple[list[StepTable], list[Blank]]:
-    """What the data orders when the cure is interrupted, printed before heat goes on; a blank to write it in where the
-    document has nothing. An oven has an order of its own: that of a blanket is none. Without a bag no pump stops."""
+    """What the data orders when the cure is interrupted, printed before it begins; a blank to write it in where the
+    document has nothing. An oven has an order of its own: that of a blanket is none. Without a bag no pump stops,
+    without heat nothing but the bag can."""
     data = bench.case.document.data.interruption
     rows: list[tuple[Words, ...]] = []
     asked: list[Blank] = []
     heater = ("oven", "Oven or its controller fails") if oven else ("blanket", "Blanket or controller fails")
     pump, leak = [("pump", "Pump stops")], [("leak", "Bag leaks")]
-    for name, what in (("power", "Power fails"), *(pump * bagged), heater, *(leak * bagged)):
+    power, before = [("power", "Power fails")], "heat" if heated else "it begins"
+    for name, what in (*(power * heated), *(pump * bagged), *([heater] * heated), *(leak * bagged)):
         given = getattr(data, name)
         figure = bench.given(f"card.interruption.{name}", given)
         if figure is not None:
             rows.append(((what,), (figure, f" ({given.place})")))
         else:
-            asked.append(note(f"{what}: the data's order, before heat"))
+            asked.append(note(f"{what}: the data's order, before {before}"))
     heads = ("What", "What the data orders")
     return [StepTable("When the cure is interrupted", heads, tuple(rows))] if rows else [], asked
 
