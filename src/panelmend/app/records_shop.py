@@ -27,6 +27,7 @@ def shop_words(state: State) -> list[str]:
     lines = [_job_line(name, job) for name, job in sorted(state.jobs.in_work())]
     lines += due_words(state)
     lines += order_words(state)
+    lines += short_words(state)
     lines += [lot_words(state, name) for name, lot in sorted(state.lots.items()) if lot.left > 0]
     return lines
 
@@ -106,6 +107,18 @@ def order_words(state: State) -> list[str]:
                 f"({amount_text(there)} {unit} usable, {least.amount} {unit} wanted)"
             )
     return lines
+
+
+def short_words(state: State) -> list[str]:
+    """What jobs in work still draw by their plan and no lot of the stores has, a line each."""
+    from panelmend.app.records_stores import draws
+
+    return [
+        f"order: {x.material}, {amount_text(x.amount)} {x.unit} for job {name} (no usable lot has it)"
+        for name, job in sorted(state.jobs.in_work())
+        for x in draws(state, job)
+        if not x.lot
+    ]
 
 
 def panel_words(state: State, part: str, serial: str) -> list[str]:

@@ -10,7 +10,7 @@ from typing import Literal
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from panelmend.app.records_shop import due_rows, in_work, order_words
+from panelmend.app.records_shop import due_rows, in_work, order_words, short_words
 from panelmend.app.records_words import why_not
 from panelmend.records.canonical import amount_text
 from panelmend.records.state import HeldLot, State
@@ -93,7 +93,7 @@ def told_of(state: State) -> dict[str, object]:
         "day": today,
         "work": [in_work(name, job) for name, job in sorted(state.jobs.in_work())],
         "due": due_rows(state),
-        "order": [x.removeprefix("order: ") for x in order_words(state)],
+        "order": [x.removeprefix("order: ") for x in (*order_words(state), *short_words(state))],
         "lots": [_lot(state, n, x) for n, x in sorted(state.lots.items(), key=_first) if x.left > 0],
         "spent": sum(x.left <= 0 for x in state.lots.values()),
         "instruments": [

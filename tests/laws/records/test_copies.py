@@ -143,6 +143,46 @@ def test_the_drill_opens_a_backup_checks_every_rule_and_compares() -> None:
     refused("R104", lambda: drill(saved))
 
 
+def test_the_records_themselves_are_no_photograph_of_theirs() -> None:
+    made = _worked()
+    saved = Path(made.where).with_name("saved.sqlite")
+    made.book.log.backup(saved)
+    before = made.state.number
+    for data in (saved.read_bytes(), Path(made.where).read_bytes()):
+        told = refused(
+            "R108",
+            lambda d=data: made.book.keep_file(who("T1"), JOB, A3, "p.jpg", d, "x"),  # type: ignore[misc]
+        )
+        assert "database" in told
+    assert made.state.number == before
+    made.book.keep_file(who("T1"), JOB, A3, "p.txt", b"SQLite format 3 is a form of files", "x")
+
+
+@pytest.mark.parametrize("share", [0.0, 0.001, 0.3, 0.7, 0.99])
+def test_the_drill_says_of_a_backup_that_was_cut_off_that_it_does_not_hold(share: float) -> None:
+    made = _worked()
+    saved = Path(made.where).with_name(f"saved-{share}.sqlite")
+    made.book.log.backup(saved)
+    data = saved.read_bytes()
+    saved.write_bytes(data[: int(len(data) * share)])
+    assert saved.name in refused("R104", lambda: drill(saved))
+    assert not list(saved.parent.glob("tmp*"))
+
+
+def test_the_drill_says_of_what_is_no_backup_that_it_does_not_hold(tmp_path: Path) -> None:
+    text = tmp_path / "repair.toml"
+    text.write_text("number = 1\n" * 500, "utf8")
+    for path in (text, tmp_path, tmp_path / "nothing"):
+        assert path.name in refused("R104", lambda p=path: drill(p))  # type: ignore[misc]
+    damaged = _worked()
+    saved = tmp_path / "saved.sqlite"
+    damaged.book.log.backup(saved)
+    data = bytearray(saved.read_bytes())
+    data[4096 : 4096 * 3] = bytes(range(256)) * 32
+    saved.write_bytes(data)
+    refused("R104", lambda: drill(saved))
+
+
 def test_records_of_the_first_release_have_no_copy_that_governs_until_one_is_named(tmp_path: Path) -> None:
     made = shop()
     log = Log.open(made.where)

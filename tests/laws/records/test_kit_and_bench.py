@@ -9,7 +9,7 @@ import pytest
 
 from examples_here import text
 from panelmend.app import demo_shop
-from panelmend.app.records_shop import panel_words
+from panelmend.app.records_shop import panel_words, shop_words
 from panelmend.app.records_stores import (
     _decimal,
     draws,
@@ -48,6 +48,19 @@ def _shop(*lots: tuple[str, str, dict[str, Any]]) -> Shop:
 
 def _issue(made: Shop, lot: str, amount: str, job: str = JOB, step: str = O11) -> None:
     made.book.issue(who("S1"), lot, job, step, amount)
+
+
+def test_what_a_job_in_work_needs_and_no_lot_has_must_be_ordered() -> None:
+    made = _shop(("R-1", "2", {}), ("R-2", "9", {"expires": "2026-11-25"}))
+    made.begin_job(kit=[_need("glass", "3"), _need("ptfe-tape", "2")])
+    told = [x for x in shop_words(made.state) if x.startswith("order: ")]
+    assert told == [
+        f"order: glass, 1 m for job {JOB} (no usable lot has it)",
+        f"order: ptfe-tape, 2 m for job {JOB} (no usable lot has it)",
+    ]
+    made.receive("T-1", frozen=False, out_life=None, unit="m", material="ptfe-tape", amount="2")
+    made.receive("R-3", frozen=False, out_life=None, unit="m", material="glass", amount="1")
+    assert not [x for x in shop_words(made.state) if x.startswith("order: ")]
 
 
 def test_a_kit_draws_what_is_opened_first_then_what_expires_first_and_nothing_past_its_date() -> None:

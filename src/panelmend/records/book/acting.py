@@ -13,7 +13,7 @@ from panelmend.records import events as e
 from panelmend.records import secrets as s
 from panelmend.records.canonical import link, moment, sha256, tidy
 from panelmend.records.doing.standing import statements
-from panelmend.records.refusals import BROKEN, NO_SUCH, NOBODY, WRONG_SECRET
+from panelmend.records.refusals import BROKEN, MALFORMED, NO_SUCH, NOBODY, WRONG_SECRET
 from panelmend.records.state import Job, Person, State, jobs_of_panel, lots_of_batch
 from panelmend.records.store.log import Draft, Log, Taken
 from panelmend.records.store.undisturbed import undisturbed
@@ -37,6 +37,8 @@ class When:
     at: datetime | None = None
     late: str = ""
 
+
+_DATABASE = b"SQLite format 3\0"
 
 NOW = When()
 
@@ -100,8 +102,10 @@ class Acting:
         """Enter what one person does. The secret is tried within the transaction, one at a time.
 
         Raises:
-            Refused: wrong secret (recorded), or any rule.
+            Refused: wrong secret (recorded), a paper that is a database, or any rule.
         """
+        if any(x.startswith(_DATABASE) for x in (papers or {}).values()):
+            raise MALFORMED("a database is no paper: the records' own holds what secrets are tried against")
         wrong = False
 
         def drafts(state: State, connection: sa.Connection) -> Sequence[Draft]:
