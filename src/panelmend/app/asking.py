@@ -97,9 +97,7 @@ def _ask(target: Path, alone: bool, read: Callable[[str], str] | None, day: date
     def prompt(label: str) -> str:
         return str(click.prompt(label, default="", show_default=False))
 
-    dialogue = Dialogue(
-        script, read or prompt, click.echo, keep, answers, beside if form == ON_SHELVES else None
-    )
+    dialogue = Dialogue(script, read or prompt, click.echo, keep, answers, beside)
     try:
         text = _reviewed(dialogue, target, read or prompt)
     except (click.Abort, KeyboardInterrupt):

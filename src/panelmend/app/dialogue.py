@@ -178,7 +178,12 @@ class Dialogue:
                 self._say(f"  = {given}")
             more: dict[str, str] = {}
             if self._beside is not None and given and not found_in(question, given, shown, left):
-                given, more = self._beside(question, given)
+                try:
+                    given, more = self._beside(question, given)
+                except InputError as error:
+                    self.refused += 1
+                    self._say(f"  {error}")
+                    continue
             if question.choices and given and question.kind != "words":
                 found = found_in(question, given, shown, left)
                 if len(found) > 1:

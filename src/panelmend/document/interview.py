@@ -203,8 +203,13 @@ def asked_of(model: type[Typed], owner: str, names: tuple[str, ...], why: str = 
         yield Question(f"{owner}.{name}", words, kind, example, permitted, why, field.is_required())
 
 
+_IN_A_LINE = (
+    "one word, or with size and centre: rectangle 600 x 400 mm at 300, 200 mm; circle 60 mm at 310, 190 mm"
+)
+
+
 def _shape(owner: str, words: str, answers: Answers) -> Iterator[Question]:
-    form = Question(f"{owner}.form", words, "one word", " or ".join(FORMS), FORMS)
+    form = Question(f"{owner}.form", words, "one word", " or ".join(FORMS), FORMS, _IN_A_LINE)
     yield form
     chosen = answers.get(form.path, "")
     if chosen not in FORMS:

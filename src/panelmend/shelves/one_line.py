@@ -10,11 +10,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import Any
 
 from panelmend.document.interview import Answers, Question
 from panelmend.document.people import is_name, same_person
 from panelmend.errors import InputError
 from panelmend.shelves.entry import ShelfEntry
+from panelmend.shelves.outlines import outline_of
 
 # Sections that a plan takes from the data and `new` does not ask for.
 TAKEN = ("surface", "bag", "drying", "cure", "preparation", "inspection", "finishing", "interruption")
@@ -27,6 +29,9 @@ _DEPTH = re.compile(
 )
 
 _PEOPLE = re.compile(r"(?i)^(?P<does>[^;/&]+?)\s*(?:[;/&]|\s+and\s+)\s*(?P<accepts>[^;/&]+)$")
+
+
+_SIZED = re.compile(r"[a-z]+\b.*\d", re.IGNORECASE)  # a word and a number somewhere behind it
 
 
 def check_person(question: Question, name: str, answers: Answers) -> None:
@@ -80,8 +85,14 @@ def left_to_choose(data: ShelfEntry | None) -> Iterator[Question]:
 
 
 def beside(question: Question, typed: str) -> tuple[str, dict[str, str]]:
-    """The answer to a question, and those to later ones that the same line gives, by their path."""
+    """The answer to a question, and those to later ones that the same line gives, by their path.
+
+    Raises:
+        InputError: a form with its size and place that cannot be read.
+    """
     here, _, name = question.path.rpartition(".")
+    if name == "form" and "outline" in question.choices and _SIZED.match(typed):
+        return _shape(here, outline_of(typed))
     if question.path == "use.panel" and (m := _SERIAL.match(typed)):
         return m["panel"], {"use.serial": m["serial"]}
     if name == "depth" and (m := _DEPTH.match(typed)):
@@ -90,3 +101,18 @@ def beside(question: Question, typed: str) -> tuple[str, dict[str, str]]:
     if question.path == "people.technician" and (m := _PEOPLE.match(typed)):
         return m["does"], {"people.inspector": m["accepts"]}
     return typed, {}
+
+
+def _shape(here: str, outline: dict[str, Any]) -> tuple[str, dict[str, str]]:
+    """A form, and the answers that its size and place are; what it does not say of its turn is no turn."""
+    ((form, given),) = outline.items()
+    more = {f"{here}.{form}.{name}": _words(value) for name, value in given.items()}
+    if form in ("rectangle", "ellipse", "oval"):
+        more.setdefault(f"{here}.{form}.angle", "")
+    return form, more
+
+
+def _words(value: Any) -> str:
+    if isinstance(value, str):
+        return value
+    return "; ".join(", ".join(repr(n) for n in point) for point in value)

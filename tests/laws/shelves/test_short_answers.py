@@ -10,7 +10,9 @@ import pytest
 from panelmend.app.dialogue import Dialogue
 from panelmend.document.interview import Question, accept, questions
 from panelmend.errors import InputError
+from panelmend.shelves.one_line import beside
 
+POINTS = "412.0, 377.0; 437.25, 352.0; 478.0, 341.0"
 FORMS = Question("data.cutout.forms.value", "Forms", "words", "circle, oval", ("circle", "oval", "rectangle"))
 
 
@@ -108,3 +110,50 @@ def test_help_says_nothing_empty() -> None:
 
     Dialogue(Script(), lambda label: next(lines), said.append, lambda answers: None).run()
     assert "  text." in said
+
+
+SHAPE = Question("panel.outline.form", "Form", "one word", "", ("circle", "ellipse", "rectangle", "outline"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "form", "more"),
+    [
+        ("circle 60 mm at 310, 190 mm", "circle", {"centre": "310; 190 mm", "diameter": "60 mm"}),
+        (
+            "rectangle 600 x 400 mm at 300, 200 mm",
+            "rectangle",
+            {"centre": "300; 200 mm", "length": "600 mm", "width": "400 mm", "angle": ""},
+        ),
+        (
+            "Rectangle 24 x 16 in at 12, 8 in turned 20 deg",
+            "rectangle",
+            {"centre": "12; 8 in", "length": "24 in", "width": "16 in", "angle": "20 deg"},
+        ),
+        ("outline mm: 412 377; 437.25 352; 478 341", "outline", {"unit": "mm", "points": POINTS}),
+        ("circle", "circle", {}),
+        ("round thing", "round thing", {}),
+    ],
+)
+def test_a_form_with_its_size_and_place_in_a_line(typed: str, form: str, more: dict[str, str]) -> None:
+    """Nine questions of an own panel were of its edge and its damage, one number each."""
+    path = f"panel.outline.{form}"
+    assert beside(SHAPE, typed) == (form, {f"{path}.{name}": text for name, text in more.items()})
+
+
+@pytest.mark.parametrize("typed", ["circle 60 mm", "circle 60 at 310, 190 mm", "rectangle 600 mm at 3, 2 mm"])
+def test_a_line_that_lacks_something_is_told_and_asked_again(typed: str) -> None:
+    with pytest.raises(InputError):
+        beside(SHAPE, typed)
+    lines: Any = iter((typed, "circle"))
+
+    class Script(_Forms):
+        def questions(self, answers: dict[str, str]) -> Iterator[Question]:
+            yield SHAPE
+
+        def accept(self, question: Question, text: str, answers: dict[str, str]) -> str:
+            return accept(question, text)
+
+    made = Dialogue(
+        Script(), lambda label: next(lines), lambda words: None, lambda answers: None, None, beside
+    )
+    assert (made.run(), made.refused) == ({SHAPE.path: "circle"}, 1)
