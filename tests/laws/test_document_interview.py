@@ -11,6 +11,7 @@ from panelmend.document.answer_lists import plies_of, points_of
 from panelmend.document.interview import Question, accept, next_question, questions
 from panelmend.document.interview_text import draft, write
 from panelmend.errors import DocumentError, InputError
+from panelmend.job.defaults import DEPENDENT, USUAL
 
 GIVEN = {
     "repair.number": "DEMO-7",
@@ -276,3 +277,18 @@ def test_what_names_nobody_is_no_person(path: str, text: str) -> None:
         accept(ask, text)
     for name in ("J. Na", "A. No", "Sameh", "Ines O."):
         assert accept(ask, name) == name
+
+
+def test_a_usual_value_is_promised_only_where_the_trade_has_one() -> None:
+    """An empty answer to a limit, a resin or an adhesive is no value: none may be promised."""
+    empty = dict.fromkeys((p for p in GIVEN if p.startswith("data.") and p.endswith(".value")), "")
+    given = GIVEN | empty | {"data.plies.outside.repair.value": GIVEN["data.plies.outside.repair.value"]}
+    said = {q.path: q.why for q in questions(asked(given)) if "leave it empty" in q.why}
+    renamed = {"resin.resin_to_cloth": "kit.resin_to_cloth"}
+    assert len(said) == 12
+    for path, why in said.items():
+        name = path.removeprefix("data.").removesuffix(".value")
+        figure = renamed.get(name, name)
+        usual = figure in USUAL or figure in DEPENDENT
+        assert ("the usual value of the trade stands in" in why) == usual, path
+        assert ("nothing stands in" in why) != usual, path

@@ -274,6 +274,10 @@ def test_the_first_page_says_what_differs(old: Plan, grown: Plan) -> None:
     words = again_words(made)
     assert "CUT ON     opening in the outside skin" in words
     assert "cutout.length: 175.0 mm -> 190.0 mm" in words
+    lines = words.splitlines()
+    said = lines.index("By the step numbers of the new card:")
+    assert lines[said + 1].startswith("Work goes on at step")
+    assert lines[said + 2].startswith(("Stay as done", "No step stays"))
     assert again_sheets(made).data["title"] == "Revision 2: what differs"
     assert again_json(made)["next"] == made.next.number if made.next else None
 

@@ -234,6 +234,20 @@ def test_plies_are_kept_apart_by_the_data(made: Several) -> None:
     assert "J221" in with_distance(None)
 
 
+def test_repairs_that_share_ground_are_refused_with_the_distance_of_their_damages() -> None:
+    """The plies meet, the damages do not: whoever asks the engineer needs how far they lie apart."""
+    near = [case_of(r) for r in read(job(SECOND.replace("180, 620", "360, 390")))]
+    (pair,) = pairs_of(near)
+    far = 1000.0 * pair.apart
+    assert 20.0 < far < 60.0
+    words = codes(together(with_others(near), _heat_taken_on))["J220"]
+    told = re.search(
+        r"A and B share ground; the damages lie (\d+\.\d) mm apart, and 50\.0 mm at least", words
+    )
+    assert told is not None, words
+    assert 0.0 <= far - float(told[1]) <= 0.1
+
+
 def test_the_rule_of_merging_is_asked_for_and_what_is_joined_is_said(made: Several) -> None:
     """J222 and J223."""
     assert "J223" in codes(made)

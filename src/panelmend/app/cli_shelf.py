@@ -256,7 +256,7 @@ def check(
             if found.head.shelf != "stores" and not found.is_checked:
                 click.echo(f"Not signed off: {'; '.join(p.name for p in open_parts(found))}")
             return
-        day = _day(on)
+        day = shelf_verbs.day_of_check(on, date.today())
         if not whole:
             try:
                 entry, left = shelf_authoring.sign_off(
@@ -289,21 +289,13 @@ def check(
         click.echo("It holds for what the entry says now: an edit voids it.")
 
 
-def _day(on: str) -> date:
-    from panelmend.errors import InputError
-
-    try:
-        return date.fromisoformat(on) if on else date.today()
-    except ValueError:
-        raise InputError("not a day", read=on[:40], expected="2026-03-02", where="--on") from None
-
-
 def _check_job(job: Path, by: str, against: str, on: str) -> None:
     """What an engineer answers for in a job, shown to a second person one by one."""
-    from panelmend.app import shelf_statements
+    from panelmend.app import shelf_statements, shelf_verbs
 
+    day = shelf_verbs.day_of_check(on, date.today())
     try:
-        left = shelf_statements.sign_statements(job, by, against, _day(on), _prompt, click.echo)
+        left = shelf_statements.sign_statements(job, by, against, day, _prompt, click.echo)
     except (click.Abort, KeyboardInterrupt):
         click.echo("\nStopped. What was signed off so far is kept.", err=True)
         sys.exit(Exit.STOPPED)

@@ -21,6 +21,7 @@ from panelmend.shelves.csv_table import FLAT, ROLES, Cells, rows_of, table_text
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.parts import EntryPart, open_parts, parts_of, signed_off, typists_of
+from panelmend.shelves.practice import refuse_rows_after
 from panelmend.shelves.split import entry_file, head_text
 from panelmend.units import KINDS
 from panelmend.units.written import as_read
@@ -206,6 +207,7 @@ def sign_off(
     refuse_contents(entry)
     if entry.head.shelf == "stores":
         raise InputError("stores are counted, not checked", where=entry.file)
+    refuse_rows_after(entry.typed, entry.file, on)
     todo = [p for p in open_parts(entry) if not only or only in (p.name, p.table)]
     if only and not any(only in (p.name, p.table) for p in parts_of(entry)):
         raise InputError(

@@ -22,6 +22,7 @@ from panelmend.shelves.differ import Differing
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.parts import EntryPart, open_parts, parts_of, signed_off
+from panelmend.shelves.practice import refuse_rows_after
 
 PASTED = "what was pasted"
 
@@ -209,6 +210,7 @@ def sign_part(
     refuse_contents(entry)
     if entry.head.shelf == "stores":
         raise InputError("stores are counted, not checked", where=entry.file)
+    refuse_rows_after(entry.typed, entry.file, on)
     if not against.strip():
         raise InputError("a check names the paper it was made against", where="against")
     made = write_over(root, entry, signed_text(entry, part, by, on, against.strip()))

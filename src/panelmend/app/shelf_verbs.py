@@ -22,6 +22,7 @@ from panelmend.shelves.folder import FOLDER, Folder, MissingEntry, find_shelves
 from panelmend.shelves.model import SHELVES, Head, Shelf
 from panelmend.shelves.names import file_name, tidy
 from panelmend.shelves.parts import parts_of, signed_off
+from panelmend.shelves.practice import refuse_rows_after
 from panelmend.shelves.sections import references
 from panelmend.shelves.writing import with_table, with_typist
 
@@ -341,6 +342,26 @@ def import_table(
     return after, differing(before.raw, after.raw)
 
 
+def day_of_check(on: str, today: date) -> date:
+    """The day that somebody says a check was made on; today where nothing is said.
+
+    Raises:
+        InputError: no day, or one that is still to come.
+    """
+    try:
+        day = date.fromisoformat(on) if on else today
+    except ValueError:
+        raise InputError("not a day", read=on[:40], expected="2026-03-02", where="--on") from None
+    if day > today:
+        raise InputError(
+            "that day is still to come",
+            read=on,
+            expected=f"the day of the check, at most {today}",
+            where="--on",
+        )
+    return day
+
+
 def check(shelves: Folder, name: str, shelf: str, by: str, against: str, on: date) -> ShelfEntry:
     """Record that somebody else than who typed it checked an entry against a paper.
 
@@ -351,6 +372,7 @@ def check(shelves: Folder, name: str, shelf: str, by: str, against: str, on: dat
     refuse_contents(entry)
     if entry.head.shelf == "stores":
         raise InputError("stores are counted, not checked", where=entry.file)
+    refuse_rows_after(entry.typed, entry.file, on)
     text = checked_text(entry, by, on, against)
     put(shelves.root, entry.file, text.encode("utf8"), was=entry.data)
     return read_entry(text.encode("utf8"), entry.file, entry.head.shelf)

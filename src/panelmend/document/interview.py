@@ -308,6 +308,16 @@ def data_questions(answers: Answers) -> Iterator[Question]:
     yield from _given("bag", ("least_vacuum",), answers)
 
 
+_STANDS_IN = "the usual value of the trade stands in, marked"
+# Of these the trade has no usual value: an empty answer is no limit, no resin, no adhesive.
+_UNSAID = {
+    "limits.repairable": "nothing stands in, the size is NOT CHECKED, and the plan says so",
+    "limits.edge_distance": "nothing stands in, the distance is NOT CHECKED, and the plan says so",
+    "core.adhesive": "nothing stands in; where the repair bonds core, the plan stops",
+    "resin.system": "nothing stands in; where dry cloth is laid, the plan stops",
+}
+
+
 def _given(section: str, names: tuple[str, ...], answers: Answers) -> Iterator[Question]:
     """An approved value and, if there is one, its place."""
     model = _MODELS[f"data.{section}"]
@@ -325,7 +335,7 @@ def _given(section: str, names: tuple[str, ...], answers: Answers) -> Iterator[Q
             "words" if several else kind or ("one word" if permitted else plain_kind(inside.annotation)),
             example,
             permitted,
-            "leave it empty where the data does not give it: the usual value of the trade stands in, marked",
+            f"leave it empty where the data does not give it: {_UNSAID.get(f'{section}.{name}', _STANDS_IN)}",
             needed=False,
         )
         yield from _with_place(ask, path, answers)

@@ -81,13 +81,17 @@ BESIDE = CARRIED | {c.code for c in (J220, J221, J222, J223, J224, J225, J226)}
 
 @dataclass(frozen=True)
 class Between:
-    """Two repairs beside each other: least distance between their outermost plies [m], and what is asked."""
+    """Two repairs beside each other: least distance between their outermost plies [m], and what is asked.
+
+    ``damages`` is the distance between the outlines of the damages themselves [m].
+    """
 
     a: str
     b: str
     apart: float
     overlaps: bool
     asked: float | None
+    damages: float
 
     @property
     def holds(self) -> bool | None:
@@ -222,13 +226,29 @@ def _between(a: Plan, b: Plan) -> Between:
                 nearest = min(nearest, 0.0 if near.overlaps else near.distance)
     given = a.case.document.data.limits.repair_distance
     apart = 0.0 if meets else nearest
-    return Between(name_of(a), name_of(b), apart, meets, None if given is None else given.value)
+    asked = None if given is None else given.value
+    return Between(name_of(a), name_of(b), apart, meets, asked, _damages(a.case, b.case))
+
+
+def _damages(a: Case, b: Case) -> float:
+    """Distance between two damages as typed [m]; 0 where they share ground."""
+    one, two = a.geometry.damage, b.geometry.damage
+    assert one is not None, "a damage with a plan has an outline"
+    assert two is not None, "a damage with a plan has an outline"
+    near = clearance(one, two)
+    return 0.0 if near.overlaps else near.distance
 
 
 def _apart(row: Between, case: Case) -> list[Finding]:
     place = "data.limits.repair_distance"
     if row.overlaps:
-        return [J220(f"the plies or openings of {row.a} and {row.b} share ground", place=place)]
+        far = show(row.damages, "length", case.view, limit="most")
+        words = f"the plies or openings of {row.a} and {row.b} share ground; the damages lie {far} apart"
+        if row.asked is not None:
+            words += (
+                f", and {show(row.asked, 'length', case.view)} at least are asked between outermost plies"
+            )
+        return [J220(words, place=place)]
     if row.apart == float("inf"):  # on two skins, with core between them
         return []
     far = show(row.apart, "length", case.view, limit="most")

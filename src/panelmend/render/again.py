@@ -74,7 +74,7 @@ def again_words(made: Again) -> str:
     lines = [f"{made.old.case.document.repair.number} -> {made.new.case.document.repair.number}"]
     lines += [f"  {WORDS[m.fate]:<10} {m.what}: {m.why}" for m in _sorted(made)]
     lines += [f"  {key}: {before} -> {after}" for key, before, after in differences(made.old, made.new)]
-    lines += [_next(made), *_steps(made)]
+    lines += ["By the step numbers of the new card:", _next(made), *_steps(made)]
     titles = {c.code: c for c in all_codes()}
     for f in made.findings:
         lines.append(f"{f.code} {f.severity.value:<8} {titles[f.code].title}: {f.words}")

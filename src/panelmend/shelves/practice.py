@@ -11,6 +11,7 @@ from panelmend.document.fault import Fault, fault
 from panelmend.document.people import is_name
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
+from panelmend.errors import InputError
 from panelmend.materials.model import MaterialSet
 from panelmend.shelves.model import EntryFile, PracticeRow, Within
 
@@ -55,6 +56,22 @@ def practice_faults(entry: EntryFile) -> list[Fault]:
         seen.add(figure)
         found += _figure(path, figure, value)
     return found
+
+
+def refuse_rows_after(entry: EntryFile, file: str, on: date) -> None:
+    """Nobody holds a sheet against its paper before what it says was confirmed.
+
+    Raises:
+        InputError: a row of the sheet is dated after the day of the check.
+    """
+    for _, figure, _, row in rows_of(entry):
+        if row.on > on:
+            raise InputError(
+                "it was checked before it was confirmed",
+                where=f"{file}, {figure}",
+                read=f"confirmed {row.on}, checked {on}",
+                expected="the day of the check, not before any row of the sheet",
+            )
 
 
 def _row(row: PracticeRow, at: Path) -> Iterator[Fault]:
