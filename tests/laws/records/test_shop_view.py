@@ -188,6 +188,8 @@ def test_strokes_and_dots_are_no_certificate_and_no_field_of_a_release(empty: st
     made = shop()
     refused("R108", lambda: made.receive("L1", certificate=empty))
     refused("R108", lambda: made.receive("L1", batch=empty))
+    made.receive("L9")
+    refused("R108", lambda: made.book.report_retest(who("S1"), "L9", "2027-06-30", b"report", empty))
     made.begin_job()
     made.do(*KEYS)
     for field in ("description", "certificate_number", "certificate_kind"):

@@ -117,6 +117,8 @@ class StockBook(Acting):
         self, who: Who, lot: str, until: str, paper: bytes, ground: str, when: When = NOW
     ) -> Taken:
         """Report a documented re-test or extension."""
+        if not any(x.isalnum() for x in ground):
+            raise MALFORMED(f"ground: {ground!r} names no place in the approved data")
         fields: dict[str, Any] = {"lot": lot, "until": until, "paper": sha256(paper), "ground": tidy(ground)}
         return self._now(who, e.RetestReported, when, {sha256(paper): paper}, **fields)
 
