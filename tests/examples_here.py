@@ -21,6 +21,15 @@ def sound() -> str:
     return (Path(__file__).parent / "crash" / "document_sound.toml").read_text("utf8")
 
 
+PARTS = ("preparation", "inspection", "finishing", "interruption")
+
+
+def nothing_of_its_parts() -> str:
+    """What a plain document says at its end, so that it waits for no part of the data that it lacks."""
+    row = '\n[[data.nothing_of]]\npart = "{}"\nplace = "52-10-17, list of contents"\n'
+    return "".join(row.format(part) for part in PARTS)
+
+
 def heat_taken_on(document: str) -> str:
     """A document with all heat of which something is not predicted taken on by its engineer."""
     plan = make_plan(case_from(document))

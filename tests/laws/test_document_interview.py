@@ -269,7 +269,9 @@ def test_a_paste_of_two_parts_is_asked_for_them_and_a_film_is_not() -> None:
     assert "pot_life" in text
 
 
-@pytest.mark.parametrize("text", ["none", "N/A", "nobody", "d, outside", "TBD", "-", "same"])
+@pytest.mark.parametrize(
+    "text", ["none", "N/A", "nobody", "d, outside", "TBD", "-", "same", "Repair 4: skin", "TRY-9"]
+)
 @pytest.mark.parametrize("path", ["people.technician", "people.inspector"])
 def test_what_names_nobody_is_no_person(path: str, text: str) -> None:
     ask = next(q for q in questions(GIVEN) if q.path == path)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from examples_here import FOLDER, case_from, heat_taken_on, sound, text
+from examples_here import FOLDER, case_from, heat_taken_on, nothing_of_its_parts, sound, text
 from panelmend.app.cli import main
 from panelmend.errors import Severity
 from panelmend.job.cure import checks
@@ -24,7 +24,7 @@ def planned(document: str, *pairs: tuple[str, str]) -> Plan:
     for old, new in pairs:
         assert old in document, old
         document = document.replace(old, new)
-    return make_plan(case_from(heat_taken_on(document)))
+    return make_plan(case_from(heat_taken_on(document + nothing_of_its_parts())))
 
 
 OPEN = ('wet_out = { value = "wet then cut", place = "52-10-17 para 5A" }\n', "")

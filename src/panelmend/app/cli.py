@@ -166,9 +166,10 @@ def plan(document: Path, strict: bool) -> None:
 
         plans = service.plans(document, progress.tell, stop)
         progress.clear()
+        stopped = moved_on(document, plans[0].case, said)  # first: the figures below hold no longer
         said(summaries(plans))
         ended = of_plan(service.gravest(plans), strict=strict)
-        said.ended(Exit.STOP_PLAN if moved_on(document, plans[0].case, said) else ended)
+        said.ended(Exit.STOP_PLAN if stopped else ended)
 
 
 @main.command()
@@ -225,6 +226,7 @@ def pack(
             after=None if after is None else (after, done),
         )
         progress.clear()
+        stopped = moved_on(document, written.plans[0].case, said)
         common = common_findings(written.plans)
         for made in written.plans:
             if len(written.plans) > 1:
@@ -241,7 +243,7 @@ def pack(
             said(f"The pack is marked {standing.value}: see the findings above.")
         ended = of_plan(standing, strict=strict)
         said.wrote(written.folder)
-        said.ended(Exit.STOP_PLAN if moved_on(document, written.plans[0].case, said) else ended)
+        said.ended(Exit.STOP_PLAN if stopped else ended)
 
 
 @main.command()

@@ -67,7 +67,7 @@ def moved_since(document: Path, shelved: Shelved | None, work_date: date, today:
         hold_document(document, shelved, work_date, today)
     except InputError as error:
         return (
-            "DO NOT WORK BY THIS PACK before this is settled:",
+            "STOP: DO NOT WORK BY THIS PACK before this is settled:",
             *(f"  {line}" for line in str(error).splitlines()),
         )
     return ()

@@ -17,7 +17,7 @@ from panelmend.document import approved, panel
 from panelmend.document.answer_lists import listed, plies_of, points_of
 from panelmend.document.fields import choices, inner_model, plain_kind, quantity_kind, wrapper
 from panelmend.document.model import People, Repair
-from panelmend.document.people import is_name
+from panelmend.document.people import is_plain_name
 from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.raw import clean
 from panelmend.document.shape import Shape, TracedShape
@@ -105,7 +105,7 @@ def accept(question: Question, text: str) -> str:
         _one_of(text, question.choices)
     else:
         _typed(question, text)
-    if question.path.startswith("people.") and not is_name(text):
+    if question.path.startswith("people.") and not is_plain_name(text):
         raise InputError("this is no name", read=repr(text[:60]), expected="such as R. Osk")
     return text
 

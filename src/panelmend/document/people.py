@@ -73,6 +73,11 @@ def is_name(text: str) -> bool:
     return says_something(text) and "".join(parts) not in _NOBODY and not _SIDES.intersection(parts)
 
 
+def is_plain_name(text: str) -> bool:
+    """The same of a name as it is typed where one is asked for: no figure, and no sign of another answer."""
+    return is_name(text) and not any(c.isdigit() or c in ":=@" for c in text)
+
+
 def _parts(name: str) -> list[str]:
     plain = unicodedata.normalize("NFKC", name).casefold().translate(_ALIKE)
     return "".join(c if c.isalnum() else " " for c in plain).split()

@@ -142,9 +142,11 @@ class JobInterview:
         found = self.stock.choices(_SHELF[path])
         values = tuple(c.value for c in found)
         said = tuple(c.words for c in found)
-        if path != "use.bay":
-            values, said = (*values, TYPED), (*said, "it stands on no shelf: type it here")
-        usual = values[0] if len(values) == 1 else ""
+        usual = values[0] if path == "use.bay" and len(values) == 1 else ""
+        other = "it stands on no shelf: type it here"
+        if path == "use.bay":
+            other = "none of these: put it on its shelf, then name it in the job"
+        values, said = (*values, TYPED), (*said, other)
         return Question(path, words, "choice", "", values, why, said=said, usual=usual)
 
     def _data(self, answers: Answers) -> Question:

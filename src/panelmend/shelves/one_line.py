@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from panelmend.document.interview import Answers, Question
-from panelmend.document.people import is_name, same_person
+from panelmend.document.people import is_plain_name, same_person
 from panelmend.errors import InputError
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.outlines import outline_of
@@ -40,7 +40,7 @@ def check_person(question: Question, name: str, answers: Answers) -> None:
     Raises:
         InputError: it does not.
     """
-    if not is_name(name):
+    if not is_plain_name(name):
         raise InputError("this is no name", read=repr(name), expected="such as R. Osk")
     if any(c in name for c in ";/&") or _two_names(name):
         raise InputError(

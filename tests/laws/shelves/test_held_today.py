@@ -164,6 +164,8 @@ def test_who_opens_an_old_pack_is_told_that_its_shelves_moved_since(
         moved = run(main, [verb, str(document)])
         assert moved.exit_code == 6, moved.output
         assert "DO NOT WORK BY THIS PACK" in moved.output
+        if verb == "plan":  # before any figure: it stood in the last lines of seventy
+            assert moved.output.startswith("STOP: DO NOT WORK BY THIS PACK")
         assert "In the plan:" in moved.output, "what it would change"
         assert 'first_margin.value: "25.4 mm" -> "30 mm"' in moved.output
     shutil.rmtree(shop.folder / "shelves")
