@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from panelmend.app import service
+from panelmend.app.number_typed import number_typed
 from panelmend.app.records_labels import INSTRUMENT, LOT, scanned
 from panelmend.errors import InputError
 from panelmend.files import replace_whole
 from panelmend.records import events as e
 from panelmend.records.book import Book, When, Who, job_of
-from panelmend.records.canonical import amount_text, moment, sha256, tidy, typed_amount
+from panelmend.records.canonical import amount_text, moment, sha256, tidy
 from panelmend.records.doing.sheet import clocks_of, largest_of, steps_of
 from panelmend.records.doing.standing import complete
 from panelmend.records.package.form import LARGEST
@@ -189,8 +190,8 @@ def _reading(state: State, blank: e.CardBlank, place: int, text: str, instrument
             )
         more |= {"limit": tidy(rest[0]), "meets": rest[1].lower() in _YES}
     if blank.entry is e.EntryKind.NUMBER:
-        bare = answer.removesuffix(blank.unit).strip() if blank.unit else answer
-        more |= {"typed": bare, "value": amount_text(typed_amount(bare))}
+        bare, value = number_typed(blank, answer)
+        more |= {"typed": bare, "value": amount_text(value)}
         if instrument:
             more["instrument"] = scanned(state, instrument, INSTRUMENT)
     elif blank.entry is e.EntryKind.TIME:
