@@ -16,7 +16,7 @@ MOST_VACUUM = {
     "hPa": Decimal(1100),
     "mbar": Decimal(1100),
 }
-"""The most a gauge of vacuum or a barometer can show, in each unit: 1100 hPa, the bay's bound of a barometer."""
+"""The most a gauge of vacuum or a barometer can show, in each unit: 1100 hPa, the bound of the bay's."""
 BELOW_ZERO = ("°C", "°F", "°C/min", "°F/min")
 """Units of readings that may lie below zero."""
 _OTHER_UNIT = re.compile(r"[+-]?[0-9]+([.,][0-9]+)?\s*([^\W\d].{0,20}|°.{0,3}|[\"'″′%]{1,2})")

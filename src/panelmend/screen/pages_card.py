@@ -19,7 +19,10 @@ from panelmend.screen.pages import THEMES, Theme, environment, page
 from panelmend.screen.pages_why import figures_of_step
 
 router = APIRouter(include_in_schema=False)
-UNDER_THE_BAG = ("O19", "O20", "O21", "O22", "O23", "O24", "O25")  # steps that look at bag and blanket
+UNDER_THE_BAG = (
+    *("D6", "D7"),  # heat survey on the dry stack, rehearsal
+    *("O19", "O20", "O21", "O22", "O23", "O24", "O25"),
+)  # steps that look at bag, blanket and thermocouples
 ALWAYS = ("edge", "structure", "inserts", "fasteners", "earlier", "solid")
 
 

@@ -171,7 +171,10 @@ function fresh(answer) {
     const was = there.get(name), html = next?.outerHTML;
     if (rendered.get(name) === html) continue;
     if (was?.contains(document.activeElement) && next) {
-      if (next.dataset.written !== undefined) was.dataset.written = next.dataset.written;
+      if (next.dataset.written !== undefined) {
+        was.dataset.written = next.dataset.written;
+        drafted(was); // written meanwhile, by another page of this device or by others
+      }
       continue; // it is put in with the next answer after one has left it
     }
     rendered.set(name, html);
