@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
@@ -322,3 +323,18 @@ def test_people_are_made_up_for_an_invented_repair_alone() -> None:
         assert refused.status == 422
         assert "invented" in refused.json["title"]
         assert at.workshop.book is None
+
+
+def test_the_steps_that_lay_thermocouples_show_them(shop: Shop) -> None:
+    """The heat survey on the dry stack gave their places in a table beside a drawing without them."""
+    seen = 0
+    for step in shop.job.opened.steps:
+        if step.id not in ("D6", "D7", "O19", "O20") or not step.operation:
+            continue
+        page = shop.at.get(f"/repairs/{DEMO}/card/{step.number}").body.decode()
+        for layer in ("tc", "blanket"):
+            found = re.search(rf'<g data-layer="{layer}-{step.operation}"[^>]*>', page)
+            assert found is not None
+            assert "hidden" not in found[0], f"{layer}: step {step.number} ({step.id})"
+        seen += 1
+    assert seen > 4

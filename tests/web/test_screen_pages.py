@@ -370,3 +370,15 @@ def test_a_thermocouple_is_dragged_and_the_others_stay(window: Window) -> None:
     window.press("[data-put-back]")
     window.wait("return document.querySelector('[data-moving]').hidden")
     assert window.text == before
+
+
+def test_a_page_that_a_browser_prints_says_that_it_is_no_template(window: Window) -> None:
+    window.panel()
+    note = window.one(".on-paper")
+    assert not note.is_displayed()
+    window.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    try:
+        assert note.is_displayed()
+        assert "not to scale, no template" in note.text
+    finally:
+        window.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
