@@ -64,7 +64,7 @@ HOLDS = {
         Hold(
             "H14",
             "certificate holder",
-            "the work performed is approved for return to service, that work only",
+            "under their own certificate they return the work performed to service, that work only",
         ),
         Hold(
             "H15", "inspector", "what was cut away besides skin and core stands again as the reference asks"
