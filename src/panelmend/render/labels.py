@@ -53,10 +53,10 @@ def read_label_code(text: str) -> LabelCode:
     return LabelCode(unquote(parts[0]), unquote(parts[1]), parts[2].lower())
 
 
-def labels_pdf(
+def labels_sheets(
     heading: Heading, templates: Sequence[Template], *, paper: Paper = A4, dated: date | None = None
-) -> bytes:
-    """A sheet of labels, one for every piece that is cut.
+) -> Sheets:
+    """A sheet of labels, one for every piece that is cut, ready to be set.
 
     Args:
         heading: repair number, digest, mark.
@@ -66,15 +66,7 @@ def labels_pdf(
 
     Raises:
         InputError: nothing to label, or an id too long for the code.
-        OutputError: the pages cannot be made.
     """
-    return labels_sheets(heading, templates, paper=paper, dated=dated).pdf()
-
-
-def labels_sheets(
-    heading: Heading, templates: Sequence[Template], *, paper: Paper = A4, dated: date | None = None
-) -> Sheets:
-    """Its pages, ready to be set; arguments and errors of :func:`labels_pdf`."""
     return Sheets("labels", labels_data(heading, templates, paper), dated)
 
 
