@@ -8,12 +8,9 @@ from typing import Any
 
 import pytest
 
-from card_plans import changed, door, own, planned, said, steps
-from examples_here import case_from
+from card_plans import changed, door, in_the_air, planned, said, steps
 from panelmend.derive.figure import Origin
 from panelmend.derive.ledger import words_of
-from panelmend.plan.left_open import check_left_open
-from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.bench import bench_data
 from panelmend.render.card import gathered
@@ -328,21 +325,9 @@ def test_a_coupon_is_looked_at_where_there_is_one() -> None:
         assert {"coupon" in s.title for s in steps(planned(kind), "O26")} == {has}
 
 
-def _unbagged(held: str = "", *, bagged: bool = False) -> Plan:
-    """A repair of an edge band that cures in the air of the room, without a bag, sealed at its edge."""
-    text = own("edge")
-    start, end = text.index("ceiling = "), text.index("]\n[bay]")
-    cure = (
-        f'heated_by = "room temperature"\nbagged = {str(bagged).lower()}\n'
-        f'sand_after = "24 h"\n{held}segment = [\n'
-        ' { kind = "dwell", to = "21 C", low = "18 C", high = "30 C", least = "8 h" },\n'
-    )
-    return make_plan(case_from(text[:start] + cure + text[end:], "edge.toml"))
-
-
 def test_what_no_bag_holds_is_covered_and_held_before_it_is_left() -> None:
     """Release film and weights came off in a step and went on in none."""
-    plan = _unbagged()
+    plan = in_the_air()
     covered, left = steps(plan, "O21", 1)
     assert "Release film over all that was laid" in said(plan, covered)
     assert "No order: stop, ask the engineer" in said(plan, covered)
@@ -355,27 +340,11 @@ def test_what_no_bag_holds_is_covered_and_held_before_it_is_left() -> None:
     (judged,) = steps(plan, "O24", 1)
     assert judged.hold is not None
     assert "bag" not in judged.hold.accepted
-    aid = _unbagged('pressure_aid = { what = "sandbag in film", covers = "plies" }\n')
+    aid = in_the_air('pressure_aid = { what = "sandbag in film", covers = "plies" }\n')
     assert "sandbag in film" in said(aid, steps(aid, "O21", 1)[0])
     assert "No order" not in said(aid, steps(aid, "O21", 1)[0])
     bagged = planned("room temperature")
     assert not [s for s in steps(bagged, "O21", 2) if "cover it" in s.title]
-
-
-def test_a_cold_cure_in_a_bag_says_what_the_data_orders_when_the_pump_stops() -> None:
-    """It was asked of a cure with heat alone: a bag that leaks at night stood in no step and no finding."""
-    ordered = next(s for s in steps(planned("room temperature"), "O21", 2) if "room temperature" in s.title)
-    (table,) = ordered.tables
-    assert [row[0][0] for row in table.rows] == ["Pump stops", "Bag leaks"]
-    open_ = {
-        "Pump stops: the data's order, before it begins",
-        "Bag leaks: the data's order, before it begins",
-    }
-    for bagged in (True, False):
-        plan = _unbagged(bagged=bagged)
-        (left,) = [s for s in steps(plan, "O21", 1) if "room temperature" in s.title]
-        assert {b.what for b in left.blanks if "order" in b.what} == (open_ if bagged else set())
-        assert ("data.interruption" in {f.place for f in check_left_open(plan.case)}) == bagged
 
 
 @pytest.mark.parametrize("kind", ["gear_door", "edge", "cowling"])
@@ -390,11 +359,11 @@ def test_defaults_of_a_bag_wait_for_nobody_where_nothing_is_bagged() -> None:
     def bag(plan: Plan) -> set[str]:
         return {f.place for f in plan.findings if f.code == "J001" and f.place.startswith("bag.")}
 
-    assert not bag(_unbagged())
+    assert not bag(in_the_air())
     assert {"bag.least_vacuum", "bag.leak_drop", "bag.blanket_margin", "bag.sensor_margin"} <= bag(
         planned("edge")
     )
-    bagged = bag(_unbagged(bagged=True))
+    bagged = bag(in_the_air(bagged=True))
     assert "bag.least_vacuum" in bagged
     assert not bagged & {"bag.blanket_margin", "bag.sensor_margin", "bag.adhesive_margin"}
 
