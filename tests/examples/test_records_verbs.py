@@ -112,7 +112,12 @@ def test_a_job_from_its_beginning_to_its_package(staffed: Run, folder: Path) -> 
     assert f"Head: {head}" in run("check", "--head", head).output
     assert "R107" in run("check", "--head", "9999-" + "a" * 16, code=3).output
     package = folder / "package.zip"
+    letter = folder / "letter.txt"
+    letter.write_text("to the operator", "utf8")
+    assert "is no package of" in run("package", number, str(letter), code=4).output
+    assert letter.read_text("utf8") == "to the operator"
     run("package", number, str(package))
+    run("package", number, str(package))  # a later one of the same job takes its place
     run("check-package", str(package), "--head", head, "--compare")
     package.write_bytes(package.read_bytes()[:-1])
     assert "R149" in run("check-package", str(package), code=3).output

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from panelmend.app import service
 from panelmend.app.number_typed import number_typed
 from panelmend.app.records_labels import INSTRUMENT, LOT, scanned
-from panelmend.errors import InputError
+from panelmend.errors import InputError, OutputError
 from panelmend.files import replace_whole
 from panelmend.records import events as e
 from panelmend.records.book import Book, When, Who, job_of
@@ -20,7 +20,7 @@ from panelmend.records.canonical import amount_text, moment, sha256, tidy
 from panelmend.records.doing.sheet import clocks_of, largest_of, steps_of
 from panelmend.records.doing.standing import complete
 from panelmend.records.package.form import LARGEST
-from panelmend.records.package.make import compare_package, make_package, read_package
+from panelmend.records.package.make import compare_package, job_packaged, make_package, read_package
 from panelmend.records.refusals import CHANGED, NO_SUCH, NOT_AN_ANSWER
 from panelmend.records.rules.doing import LARGEST_FILE
 from panelmend.records.rules.named import NONE_USED
@@ -345,7 +345,13 @@ def kept_card(book: Book, job: str) -> bytes:
 
 
 def write_package(book: Book, job: str, target: Path) -> str:
-    """Write a job's package; the head it ends at."""
+    """Write a job's package in place of nothing or of an earlier one of the same job; the head it ends at.
+
+    Raises:
+        OutputError: something else stands there.
+    """
+    if target.exists() and job_packaged(target) != job:
+        raise OutputError(f"{target} is there already and is no package of {job}: give another name")
     replace_whole(target, make_package(book.log, job))
     return head_of(book)
 

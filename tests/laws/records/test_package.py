@@ -19,7 +19,14 @@ from panelmend.records import events as e
 from panelmend.records import seals
 from panelmend.records.canonical import link, sha256
 from panelmend.records.package import check_package, form
-from panelmend.records.package.make import CHECKER, SIGNED, compare_package, make_package, read_package
+from panelmend.records.package.make import (
+    CHECKER,
+    SIGNED,
+    compare_package,
+    job_packaged,
+    make_package,
+    read_package,
+)
 from panelmend.records.store.log import printed_head
 from records_made import A1, A3, JOB, KEYS, O11, Shop, begun, names, refused, shop, who
 
@@ -68,6 +75,25 @@ def test_a_package_holds_for_both_checkers_and_is_the_same_twice(
     released = package.entries[state.jobs[JOB].released[2]].what
     assert released.performed_by == tuple(names(["T1"]))
     assert package.papers[sha256(b"the document")] == b"the document"
+
+
+def test_which_job_a_file_is_a_package_of(whole: bytes, tmp_path: Path) -> None:
+    """Asked before it is written over: a letter, half a package and another archive are none."""
+    path = tmp_path / "file"
+    other = io.BytesIO()
+    with zipfile.ZipFile(other, "w") as archive:
+        archive.writestr("manifest.json", '{"kind": "another", "job": "' + JOB + '"}')
+    for data, job in (
+        (whole, JOB),
+        (whole[:-30], None),
+        (b"a letter", None),
+        (b"", None),
+        (other.getvalue(), None),
+    ):
+        path.write_bytes(data)
+        assert job_packaged(path) == job
+    assert job_packaged(tmp_path) is None
+    assert job_packaged(tmp_path / "none") is None
 
 
 def test_a_package_shows_its_own_job_and_no_other(worked: Shop, whole: bytes) -> None:

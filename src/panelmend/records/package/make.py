@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from zipfile import BadZipFile, ZipFile
 
 from panelmend.errors import InputError
 from panelmend.records import events as e
@@ -20,6 +21,7 @@ from panelmend.records.state import State
 from panelmend.records.store.log import Log, named, printed_head
 
 KIND = "panelmend record package"
+LARGEST_MANIFEST = 16 * 2**20  # bytes that are looked at before a file is replaced
 CHECKER = Path(__file__).with_name("check_package.py")
 SIGNED = Path(__file__).with_name("check_signed.py")
 _ENTRY = re.compile(r"entries/[0-9]{7,9}\.json")
@@ -100,6 +102,18 @@ def _family(state: State, lots: set[str]) -> set[str]:
             found.add(parent)
             parent = state.lots[parent].parent
     return found
+
+
+def job_packaged(path: Path) -> str | None:
+    """The job that a file says it is a package of, without a look at anything else; None where it is none."""
+    try:
+        with ZipFile(path) as archive, archive.open("manifest.json") as file:
+            manifest = json.loads(file.read(LARGEST_MANIFEST))
+    except (OSError, BadZipFile, KeyError, ValueError, RecursionError, RuntimeError):
+        return None
+    if not isinstance(manifest, dict) or manifest.get("kind") != KIND:
+        return None
+    return str(manifest.get("job"))
 
 
 def make_package(log: Log, job: str) -> bytes:
