@@ -19,6 +19,7 @@ from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.model import Document
 from panelmend.document.people import is_name
 from panelmend.document.places import Path
+from panelmend.document.wording import value_at
 from panelmend.document.written import literal, written
 from panelmend.errors import InputError
 from panelmend.materials.quantities import Typed
@@ -190,7 +191,7 @@ def _with_pairs(group: Group, raw: Mapping[str, Any]) -> Group:
     """The fields of keys and values as lines of "key = value"."""
     inputs = []
     for f in group.inputs:
-        at = _at(raw, f.path)
+        at = value_at(raw, f.path)
         if isinstance(at, Mapping) or _is_pairs(f):
             words = "\n".join(f"{k} = {_listed(v)}" for k, v in (at or {}).items())
             f = replace(f, kind=PAIRS, typed=words, value=at)
@@ -252,17 +253,8 @@ def _values(groups: tuple[Group, ...], typed: Mapping[str, str]) -> tuple[dict[P
     return made, {k: v for k, v in said.items() if v}
 
 
-def _at(raw: Any, path: Path) -> Any:
-    for part in path:
-        try:
-            raw = raw[part]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return raw
-
-
 def _there(raw: Any, path: Path) -> bool:
-    return _at(raw, path) is not None
+    return value_at(raw, path) is not None
 
 
 def _changes(raw: Mapping[str, Any], values: Mapping[Path, Any]) -> dict[Path, Any]:
@@ -280,7 +272,7 @@ def _changes(raw: Mapping[str, Any], values: Mapping[Path, Any]) -> dict[Path, A
         value = _nested(new[root])
         if isinstance(root[-1], int):  # a row: behind those that are there
             above = root[:-1]
-            at = counts.setdefault(above, len(_at(raw, above)))
+            at = counts.setdefault(above, len(value_at(raw, above)))
             counts[above] += 1
             changes[(*above, at)] = value
         elif isinstance(value, list) and not any(isinstance(p, int) for p in root):

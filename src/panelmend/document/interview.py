@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import takewhile
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
@@ -352,13 +353,8 @@ def _with_place(ask: Question, path: str, answers: Answers) -> Iterator[Question
 
 def _last(answers: Answers, ending: str, path: str) -> str:
     """The last answer before a question whose path ends so."""
-    before = []
-    for key, text in answers.items():
-        if key == path:
-            break
-        if key.endswith(ending) and text:
-            before.append(text)
-    return before[-1] if before else ""
+    before = takewhile(lambda row: row[0] != path, answers.items())
+    return next(iter([text for key, text in before if key.endswith(ending) and text][::-1]), "")
 
 
 def material_questions(answers: Answers, at_hand: frozenset[str] = frozenset()) -> Iterator[Question]:
