@@ -26,7 +26,7 @@ from panelmend.files import replace_whole
 from panelmend.unwatched import unwatched
 
 FOLDER = "PANELMEND_KEPT"  # an environment variable: another folder, or nothing at all where it is empty
-MOST = 200  # files; the oldest go first
+MOST = 250  # files; the oldest go first
 LARGEST = 64 * 2**20  # bytes of one
 _HERE = Path(__file__).resolve().parent
 _SOURCES = (".py", ".toml", ".json")
@@ -100,14 +100,20 @@ def read_kept_object(kind: str, digest: str) -> Any:
             return None
 
 
-def keep_object(kind: str, digest: str, thing: Any) -> None:
-    """Keep a thing under a digest. Where that fails, nothing is kept and nothing is said."""
+def keep_object(kind: str, digest: str, thing: Any, *, most: int | None = None) -> None:
+    """Keep a thing under a digest. Where that fails, nothing is kept and nothing is said.
+
+    ``most``: how many of its kind are kept; the oldest go first.
+    """
     import pickle  # late, as above
 
     with unwatched():
         place = _place(kind, digest)
         if place is not None and len(data := pickle.dumps(thing, protocol=5)) <= LARGEST:
             write_kept(place, data)
+            if most is not None:
+                with contextlib.suppress(OSError):
+                    _prune(place.parent, f"{kind}-", most)
 
 
 def write_kept(place: Path, data: bytes) -> None:
@@ -131,11 +137,11 @@ def _place(kind: str, digest: str) -> Path | None:
     return folder / f"{kind}-{key[:40]}"
 
 
-def _prune(folder: Path) -> None:
+def _prune(folder: Path, kind: str = "", most: int | None = None) -> None:
     """Leave the newest of what is kept; another process may do the same, and other files stay."""
     dated = []
-    for path in filter(lambda p: _OURS.fullmatch(p.name), folder.iterdir()):
+    for path in filter(lambda p: p.name.startswith(kind) and _OURS.fullmatch(p.name), folder.iterdir()):
         with contextlib.suppress(OSError):
             dated.append((path.stat().st_mtime_ns, path))
-    for _, path in sorted(dated)[:-MOST]:
+    for _, path in sorted(dated)[: -(MOST if most is None else most)]:
         path.unlink(missing_ok=True)

@@ -133,7 +133,7 @@ from panelmend.render import typesetting
 typesetting._MUCH = float(sys.argv[1])
 source = """
     + repr(
-        "#let d = json(bytes(sys.inputs.data))\n"
+        '#let d = json("/data.json")\n'
         "#for n in range(600) [#table(columns: 4, [#d.name], [#n], [row], [#(n * 2)])]"
     )
     + """

@@ -24,6 +24,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from panelmend.app.entry import own_folder, socket_place
+from panelmend.app.page_setters import PageSetters, same_user
 from panelmend.app.standing_ask import started_as
 
 MINUTES = 30.0
@@ -53,7 +54,12 @@ def sources_now() -> list[tuple[str, int, int, int, int]]:
 
 def read_in() -> None:
     """Read in all that the verbs need, and plan the demonstration once so that it is warm."""
-    from panelmend.app import cli, service, telling  # noqa: F401
+    import ezdxf  # noqa: F401
+    import portalocker  # noqa: F401
+    import segno  # noqa: F401
+    import xlsxwriter  # noqa: F401
+
+    from panelmend.app import cli, kept_answers, pack_beside, service, telling  # noqa: F401
     from panelmend.document.reader import parse
     from panelmend.job.case import case_of
     from panelmend.plan.make import make_plan
@@ -75,6 +81,7 @@ class StandBy:
         self.place, self.idle = place, idle
         self.sources, self.as_started = sources_now(), json.loads(json.dumps(started_as()))
         self.answering = set[int]()
+        self.setters = PageSetters(place)
 
     def listen(self) -> socket.socket:
         """The socket, in a folder of one's own; one that a dead process left is taken over.
@@ -129,7 +136,7 @@ class StandBy:
         """Whether it stands by after this question."""
         handed: list[int] = []
         try:
-            if not _same_user(line):
+            if not same_user(line):
                 return True
             line.settimeout(SLOW)
             asked, handed = _question(line)
@@ -140,11 +147,13 @@ class StandBy:
                 line.sendall(b"no\n")
                 return True
             line.settimeout(None)
+            self.setters.stand_up()
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore", DeprecationWarning)  # the threads of BLAS know of forks
                 pid = os.fork()
             if pid == 0:
                 listener.close()
+                self.setters.ask_them()
                 _as_asked(line, asked, handed)
             self.answering.add(pid)
         except (OSError, ValueError, KeyError):
@@ -154,15 +163,6 @@ class StandBy:
                 with contextlib.suppress(OSError):
                     os.close(number)
         return True
-
-
-def _same_user(line: socket.socket) -> bool:
-    """Whether the other end is a process of this user; where the system cannot tell, the folder decides."""
-    known = getattr(socket, "SO_PEERCRED", None)
-    if known is None:
-        return True
-    _, user, _ = struct.unpack("3i", line.getsockopt(socket.SOL_SOCKET, known, struct.calcsize("3i")))
-    return bool(user == os.getuid())
 
 
 def _question(line: socket.socket) -> tuple[dict[str, Any], list[int]]:
@@ -282,6 +282,7 @@ def main() -> None:
     silence = os.open(os.devnull, os.O_RDWR)
     for number in (0, 1, 2):
         os.dup2(silence, number)
+    standing.setters.stand_up()
     standing.serve(listener)
 
 

@@ -8,7 +8,7 @@ people typed reaches a template only as data, never as markup.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import cache
@@ -30,7 +30,7 @@ _LARGEST_PAGE = 200 * 72.0  # [pt] what readers of PDF accept
 # The library keeps what it set, a megabyte for each kilobyte of data, until ten runs did not ask for it.
 _REMEMBERS = 10
 _MUCH = 400_000  # characters of data after which it is made to forget
-_since, _counting = [0], Lock()
+_since, _counting, _keeps = [0], Lock(), [False]
 
 
 def template(name: str) -> str:
@@ -55,7 +55,21 @@ class Sheets:
 
     def pdf(self) -> bytes:
         """The pages as PDF. Raises OutputError."""
-        return compile_pdf(template(self.template), self.data, dated=self.dated)
+        made = _elsewhere[0](self) if _elsewhere else None
+        return compile_pdf(template(self.template), self.data, dated=self.dated) if made is None else made
+
+
+_elsewhere: list[Callable[[Sheets], bytes | None]] = []
+
+
+def set_elsewhere(by: Callable[[Sheets], bytes | None]) -> None:
+    """From now on sheets are set by ``by``, which gives the same bytes, or None: then they are set here."""
+    _elsewhere[:] = [by]
+
+
+def remember_all() -> None:
+    """For a process that only sets pages: forget no more than the library does by itself."""
+    _keeps[0] = True
 
 
 def compile_pdf(
@@ -64,7 +78,7 @@ def compile_pdf(
     """A tagged PDF that asks to be printed without scaling.
 
     Args:
-        source: typst source; it reads its data with ``json(bytes(sys.inputs.data))``.
+        source: typst source; it reads its data with ``json("/data.json")``.
         data: plain data (dicts, lists, text, numbers).
         dated: the date to stand in the file's metadata.
         standard: what the file conforms to; pages longer than 200 in need a split first.
@@ -107,6 +121,11 @@ def _fonts() -> Any:
 
 
 @cache
+def _shipped() -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in sorted(_TEMPLATES.glob("*.typ"))}
+
+
+@cache
 def _covered() -> frozenset[int]:
     found: set[int] = set()
     for line in (_FONTS / "covered.txt").read_text("ascii").split():
@@ -129,6 +148,8 @@ def _forget(read: int) -> None:
     """Runs of nothing once ``read`` characters and those before are much: who stays up stays small."""
     import typst
 
+    if _keeps[0]:
+        return
     with _counting:
         _since[0] += read
         if _since[0] < _MUCH:
@@ -144,10 +165,10 @@ def _compile(source: str, data: Mapping[str, Any], **settings: Any) -> tuple[byt
 
     text = json.dumps(_clean(data), ensure_ascii=False, allow_nan=False)
     try:
-        compiler = typst.Compiler(
-            source.encode("utf8"), root=str(_TEMPLATES), font_paths=_fonts(), ignore_system_fonts=True
-        )
-        made, warnings = compiler.compile_with_warnings(sys_inputs={"data": text}, **settings)
+        # As a file: what is passed in otherwise is part of everything, and nothing set before could be used.
+        files = {**_shipped(), "main": source.encode("utf8"), "data.json": text.encode("utf8")}
+        compiler = typst.Compiler(files, font_paths=_fonts(), ignore_system_fonts=True)
+        made, warnings = compiler.compile_with_warnings(**settings)
     except typst.TypstError as error:
         raise OutputError(f"the page template does not compile: {error.diagnostic or error}") from None
     _forget(len(text))

@@ -10,6 +10,7 @@ import numpy as np
 from panelmend.derive import Source, formula
 from panelmend.job.strength.loads import Resultants
 from panelmend.job.strength.sections import neutral, turned_section
+from panelmend.job.strength.solved import solved
 from panelmend.job.strength.stacks import BondThing, Section, Stack
 from panelmend.physics.joint import Bond, Capacity, Ends, capacity
 from panelmend.physics.laminate import (
@@ -205,6 +206,10 @@ def held(bond: Bond, ends: Ends) -> float | NotComputed:
 
 @lru_cache(maxsize=4096)
 def _held(bond: Bond, ends: Ends) -> float | NotComputed:
+    return solved(_factor_held, bond, ends)
+
+
+def _factor_held(bond: Bond, ends: Ends) -> float | NotComputed:
     found = capacity(bond, ends)
     return found.factor if isinstance(found, Capacity) else found
 

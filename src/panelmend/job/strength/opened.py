@@ -20,6 +20,7 @@ from panelmend.job.strength.hole_edge import INSIDE, OUTSIDE, HoleEdgeMesh, ring
 from panelmend.job.strength.levels import PLAIN, Settled, cases_of, settled
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.plates import NEXT_TO_NOTHING, SIDES, PanelPlate, face_strain
+from panelmend.job.strength.solved import solved
 from panelmend.physics.plate.fitted import FittedAnswer, along_edge, solve_fitted
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.shapes import Outline
@@ -204,6 +205,6 @@ def _opened(lay: AsLaid, loads: tuple[Load, ...], fine: int) -> OpenHole | None:
     clamped = lay.case.document.data.strength.edges == "clamped"
     whole = panel.section_of(panel.zone_of(set(), hole=True))
     assert not isinstance(whole, NotComputed), "the sound panel has its stiffness"
-    answers = solve_fitted(rings.mesh, (whole, within), cases_of(panel, loads, clamped))
+    answers = solved(solve_fitted, rings.mesh, (whole, within), cases_of(panel, loads, clamped))
     gone = tuple(s.side for s in lay.plies.sides if not lay.left(s.side))
     return OpenHole(panel, rings, 1.0 / fine, answers, gone)

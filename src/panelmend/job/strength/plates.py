@@ -12,6 +12,7 @@ from panelmend.document.ply_kinds import CARRIES
 from panelmend.job.strength.as_laid import AsLaid, Rows
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.grids import graded_grid
+from panelmend.job.strength.solved import solved
 from panelmend.job.strength.stacks import Section as Sandwiched
 from panelmend.physics.plate import (
     CLAMPED_IN_BENDING,
@@ -184,7 +185,7 @@ class PanelPlate:
 
     def solve(self, state: PlateState, cases: list[PlateLoads]) -> tuple[PlateAnswer, ...]:
         """The plate in one state under several cases."""
-        return solve_cases(self.grid, state.cells, cases)
+        return solved(solve_cases, self.grid, state.cells, cases)
 
     def strain(self, answer: Fields, *, open_hole: bool = False) -> Array:
         """Largest principal strain by size in either face's middle, at each cell (ny, nx) [1].

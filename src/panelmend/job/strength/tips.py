@@ -14,6 +14,7 @@ from panelmend.job.strength.as_laid import LAID, AsLaid
 from panelmend.job.strength.bonds import across_taken, adhesive_of
 from panelmend.job.strength.levels import SETTLED
 from panelmend.job.strength.part import BondRow, TipRow
+from panelmend.job.strength.solved import solved
 from panelmend.job.strength.stacks import BondThing
 from panelmend.job.strength.suction import flatwise, with_suction
 from panelmend.physics.joint import Bond, TipAnswer, peel_on_core, solve_bond
@@ -27,6 +28,11 @@ CELLS = (30, 60)  # of every step: a peak that moves between them is not resolve
 @lru_cache(maxsize=1024)  # a study asks 150 to 300; the next one of the same bonds asks them again
 def _unit(bond: BondThing, lever: bool, cells: int) -> tuple[TipAnswer, ...]:
     """The bond's tip under a load of UNIT, elastic, without heat; once for each stiffness of the plug."""
+    answers: tuple[TipAnswer, ...] = solved(_tip, bond, lever, cells)
+    return answers
+
+
+def _tip(bond: BondThing, lever: bool, cells: int) -> tuple[TipAnswer, ...]:
     assert bond.core is not None, "asked for by lacks"
     answers = []
     for plug in bond.plugs or (None,):

@@ -1,0 +1,197 @@
+"""Processes beside the one that stands by, which set its pages and remember what they set.
+
+Of pages that were set before, the typesetting library sets again only what changed. A copy of a process takes
+none of that memory back with it, and its threads don't live on in a copy; so pages are set in processes that
+are never copied, one page after another, and always the same pages by the same process. What comes out is
+the same wherever it is set: whoever gets no answer sets the page as ever.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import select
+import socket
+import struct
+import subprocess
+import sys
+from collections import OrderedDict
+from datetime import date
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from panelmend.errors import OutputError
+from panelmend.render import typesetting
+from panelmend.render.typesetting import Sheets, compile_pdf, template
+
+# Half of the work each; a process forgets what it did not set again within ten runs, and a pack has nine.
+SHARES = (("card", "templates", "labels"), ("workings", "cure_plan", "strength"))
+LARGEST = 64 * 2**20  # bytes of a question: the data of a card are a quarter of a megabyte
+MOST = 500.0  # MB of memory from which a process is ended for a fresh one
+LATELY = 12  # files kept as they were set
+SLOW = 2.0  # s a question may take to come
+_LENGTH = struct.Struct("<Q")
+_BODY = 1 << 20
+
+
+def place_of(standing: str, share: int) -> str:
+    """Where the socket of the process for a share of the pages stands, beside the one that stands by."""
+    return os.path.join(os.path.dirname(standing), f"pages-{share}")
+
+
+class PageSetters:
+    """The processes that set pages for one that stands by.
+
+    Args:
+        standing: where the socket of the one that stands by is.
+    """
+
+    def __init__(self, standing: str) -> None:
+        self._places = [place_of(standing, i) for i in range(len(SHARES))]
+        self._running: list[subprocess.Popen[bytes] | None] = [None for _ in SHARES]
+
+    def stand_up(self) -> None:
+        """Start those that do not run. They end by themselves as soon as this process is gone."""
+        for i, place in enumerate(self._places):
+            one = self._running[i]
+            if one is not None and one.poll() is None:
+                continue
+            if one is not None and one.stdin is not None:
+                one.stdin.close()
+            self._running[i] = subprocess.Popen(
+                [sys.executable, "-m", "panelmend.app.page_setters", place],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+            )
+
+    def end(self) -> None:
+        """End them, and wait until they are gone."""
+        for one in filter(None, self._running):
+            if one.stdin is not None:
+                one.stdin.close()
+            one.wait()
+
+    def ask_them(self) -> None:
+        """From now on pages of this process are set by them."""
+        typesetting.set_elsewhere(self.asked)
+
+    def asked(self, sheets: Sheets) -> bytes | None:
+        """The pages as PDF, from the process whose share they are; None where it does not answer."""
+        share = next((i for i, names in enumerate(SHARES) if sheets.template in names), None)
+        if share is None:
+            return None
+        dated = None if sheets.dated is None else sheets.dated.isoformat()
+        try:
+            asked = json.dumps([sheets.template, dated, sheets.data], ensure_ascii=False)
+        except (TypeError, ValueError):
+            return None
+        body = asked.encode("utf8", "surrogatepass")
+        with socket.socket(socket.AF_UNIX) as line:
+            try:
+                line.connect(self._places[share])
+                line.sendall(_LENGTH.pack(len(body)) + body)
+                return _received(line) or None
+            except (OSError, ValueError):  # none runs, or it ended in between
+                return None
+
+
+def same_user(line: socket.socket) -> bool:
+    """Whether the other end is a process of this user; where the system cannot tell, the folder decides."""
+    known = getattr(socket, "SO_PEERCRED", None)
+    if known is None:
+        return True
+    _, user, _ = struct.unpack("3i", line.getsockopt(socket.SOL_SOCKET, known, struct.calcsize("3i")))
+    return bool(user == os.getuid())
+
+
+def _received(line: socket.socket) -> bytes:
+    """One message. Raises ValueError where it is cut off or too long, OSError where the line breaks."""
+    (size,) = _LENGTH.unpack(_exactly(line, _LENGTH.size))
+    if size > LARGEST:
+        raise ValueError("too long a message")
+    return _exactly(line, size)
+
+
+def _exactly(line: socket.socket, size: int) -> bytes:
+    got = bytearray()
+    while len(got) < size:
+        more = line.recv(min(_BODY, size - len(got)))
+        if not more:
+            raise ValueError("the other end is gone")
+        got += more
+    return bytes(got)
+
+
+def _answer(line: socket.socket, lately: OrderedDict[bytes, bytes]) -> None:
+    """Set the pages that are asked for and send them; nothing is sent where they cannot be set.
+
+    What was set ``lately`` is sent again: a run that finds all as it was would make the library forget the
+    parts, which it did not have to look at.
+    """
+    made = b""
+    with contextlib.suppress(OSError, ValueError, TypeError, OutputError, RecursionError):
+        if same_user(line):
+            line.settimeout(SLOW)
+            asked = _received(line)
+            line.settimeout(None)
+            key = sha256(asked).digest()
+            made = lately.pop(key, b"") or _set(asked)
+            lately[key] = made
+            if len(lately) > LATELY:
+                lately.popitem(last=False)
+    with contextlib.suppress(OSError):
+        line.sendall(_LENGTH.pack(len(made)) + made)
+
+
+def _set(asked: bytes) -> bytes:
+    name, dated, data = json.loads(asked.decode("utf8", "surrogatepass"))
+    if not any(name in names for names in SHARES):
+        return b""
+    return compile_pdf(template(name), data, dated=None if dated is None else date.fromisoformat(dated))
+
+
+def _memory() -> float:
+    """What this process has in memory now [MB]; 0 where the system does not say."""
+    try:
+        pages = int(Path("/proc/self/statm").read_text("ascii").split()[1])
+    except (OSError, ValueError, IndexError):
+        return 0.0
+    return pages * os.sysconf("SC_PAGE_SIZE") / 2**20
+
+
+def serve(place: str, until: Any) -> None:
+    """Set pages for whoever asks at ``place``, until ``until`` (a file) is closed by its other end."""
+    with contextlib.suppress(FileNotFoundError):
+        os.unlink(place)
+    with socket.socket(socket.AF_UNIX) as listener:
+        before = os.umask(0o077)
+        try:
+            listener.bind(place)
+        finally:
+            os.umask(before)
+        mine = os.stat(place).st_ino
+        listener.listen(16)
+        lately = OrderedDict[bytes, bytes]()
+        while _memory() < MOST:
+            ready, _, _ = select.select([listener, until], [], [])
+            if until in ready:
+                break
+            line, _ = listener.accept()
+            with line:
+                _answer(line, lately)
+        with contextlib.suppress(OSError):
+            if os.stat(place).st_ino == mine:  # not another's that came after
+                os.unlink(place)
+
+
+def main() -> None:
+    """``python -m panelmend.app.page_setters PLACE``: set pages until the standard input is closed."""
+    typesetting.remember_all()
+    serve(sys.argv[1], sys.stdin.buffer)
+
+
+if __name__ == "__main__":
+    main()

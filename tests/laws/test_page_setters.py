@@ -1,0 +1,221 @@
+"""Pages set by a process that remembers what it set are those of a process that set nothing before, byte for
+byte; where none answers they are set as ever."""
+
+from __future__ import annotations
+
+import os
+import pickle
+import shutil
+import signal
+import socket
+import struct
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from datetime import date
+from functools import cache
+from pathlib import Path
+from tempfile import mkdtemp
+from typing import Any
+
+import pytest
+
+from panelmend.app import page_setters
+from panelmend.app.entry import FOLDER
+from panelmend.app.page_setters import SHARES, PageSetters, place_of
+from panelmend.document.reader import parse
+from panelmend.job.case import case_of
+from panelmend.plan.make import make_plan
+from panelmend.render import typesetting
+from panelmend.render.card import card_sheets
+from panelmend.render.card_workings import workings_sheets
+from panelmend.render.cure_plan import cure_plan_sheets
+from panelmend.render.files import PAPERS
+from panelmend.render.labels import labels_sheets
+from panelmend.render.pieces import heading_of, templates_of
+from panelmend.render.templates import templates_sheets
+from panelmend.render.typesetting import Sheets, compile_pdf, template
+
+DOOR = (Path(__file__).parents[2] / "examples" / "gear_door" / "repair.toml").read_text("utf8")
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="nothing stands by elsewhere")
+EDITS = (
+    ("", ""),
+    ('clean_beyond = { value = "75 mm"', 'clean_beyond = { value = "76 mm"'),
+    ('technician = "R. Osk"', 'technician = "R. Osk, night shift, with a name that breaks the line"'),
+    ('registration = "QT-MLA"', 'registration = "QT-MLB"'),
+    ('units = "mm"', 'units = "in"'),
+    ('title = "Main gear door, left: impact damage, outer skin and core"', 'title = "Door"'),
+)
+
+
+@cache
+def _sheets(text: str) -> dict[str, Sheets]:
+    plan = make_plan(case_of(parse(text.encode("utf8"), "repair.toml")))
+    heading, pieces = heading_of(plan), templates_of(plan)
+    return {
+        "card": card_sheets(plan),
+        "workings": workings_sheets(plan),
+        "cure_plan": cure_plan_sheets(plan),
+        "labels": labels_sheets(heading, pieces, paper=PAPERS[0], dated=date(2026, 11, 25)),
+        "templates": templates_sheets(heading, pieces, PAPERS[0], dated=None),
+    }
+
+
+@pytest.fixture(scope="module")
+def setters() -> Iterator[PageSetters]:
+    folder = mkdtemp(prefix="by-", dir="/tmp")  # short: a socket's name may not be long
+    made = PageSetters(f"{folder}/standing-by")
+    made.stand_up()
+    _until(lambda: all(os.path.exists(place_of(f"{folder}/standing-by", i)) for i in range(len(SHARES))))
+    yield made
+    made.end()
+    shutil.rmtree(folder)
+
+
+def _until(there: Any) -> None:
+    ends = time.monotonic() + 30.0
+    while not there():
+        assert time.monotonic() < ends
+        time.sleep(0.01)
+
+
+def _alone(text: str, name: str) -> bytes:
+    """The page as a process sets it that set nothing before."""
+    sheets = _sheets(text)[name]
+    code = (
+        "import sys, pickle; from panelmend.render.typesetting import compile_pdf, template\n"
+        "n, d, t = pickle.load(sys.stdin.buffer)\n"
+        "sys.stdout.buffer.write(compile_pdf(template(n), d, dated=t))"
+    )
+    asked = pickle.dumps((sheets.template, sheets.data, sheets.dated))
+    return subprocess.run([sys.executable, "-c", code], input=asked, capture_output=True, check=True).stdout
+
+
+def test_after_any_edits_the_pages_are_those_of_a_fresh_process(setters: PageSetters) -> None:
+    """Edited there and back again: nothing of an earlier document is left on a page."""
+    order = [DOOR.replace(*edit) if edit[0] else DOOR for edit in (*EDITS, EDITS[0], EDITS[3])]
+    assert len({*order}) == len(EDITS)
+    made = [{name: setters.asked(s) for name, s in _sheets(text).items()} for text in order]
+    for text, pages in zip(order[:3], made[:3], strict=True):
+        assert pages["card"] == _alone(text, "card")
+    for text, pages in zip(order, made, strict=True):
+        for name, s in _sheets(text).items():
+            assert pages[name] == compile_pdf(template(s.template), s.data, dated=s.dated), name
+    assert made[0] == made[-2]
+    assert made[3] == made[-1]
+    for name in ("card", "workings", "labels"):
+        assert made[0][name] != made[1][name], "the digest stands on every page"
+
+
+def test_a_template_of_nobodys_share_and_what_is_no_data_are_set_here(setters: PageSetters) -> None:
+    assert setters.asked(Sheets("view", {})) is None
+    assert setters.asked(Sheets("labels", {"labels": {1, 2}})) is None
+    assert setters.asked(Sheets("labels", {"repair": "without the rest"})) is None, "it cannot be set"
+    assert setters.asked(_sheets(DOOR)["labels"]) is not None, "it goes on"
+
+
+def test_every_page_of_a_pack_that_takes_long_has_its_setter() -> None:
+    shares = [name for names in SHARES for name in names]
+    assert sorted(shares) == sorted({*shares})
+    assert {s.template for s in _sheets(DOOR).values()} | {"strength"} == {*shares}
+
+
+@pytest.mark.parametrize("sent", [b"", b"abc", struct.pack("<Q", 2**50), struct.pack("<Q", 3) + b"[[["])
+def test_what_is_no_question_gets_nothing(setters: PageSetters, sent: bytes) -> None:
+    with socket.socket(socket.AF_UNIX) as line:
+        line.connect(setters._places[0])
+        line.sendall(sent)
+        line.shutdown(socket.SHUT_WR)
+        assert line.recv(100) == struct.pack("<Q", 0)
+    assert setters.asked(_sheets(DOOR)["labels"]) is not None
+
+
+def test_one_that_was_killed_is_started_again_and_meanwhile_pages_are_set_here(
+    setters: PageSetters, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one = setters._running[0]
+    assert one is not None
+    one.send_signal(signal.SIGKILL)
+    one.wait()
+    monkeypatch.setattr(typesetting, "_elsewhere", [])
+    setters.ask_them()
+    sheets = _sheets(DOOR)["labels"]
+    here = sheets.pdf()
+    assert setters.asked(sheets) is None
+    setters.stand_up()
+    again = setters._running[0]
+    assert again is not None
+    assert again.pid != one.pid
+    _until(lambda: setters.asked(sheets) is not None)
+    assert sheets.pdf() == here
+    setters.stand_up()
+    assert setters._running[0] is again, "one that lives is left alone"
+
+
+def test_it_ends_when_its_starter_is_gone_or_its_memory_is_full(monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = Path(mkdtemp(prefix="by-", dir="/tmp"))
+    monkeypatch.setattr(page_setters, "_memory", lambda: 0.0)
+    reads, writes = os.pipe()
+    with os.fdopen(reads, "rb") as until:
+        serving = threading.Thread(target=page_setters.serve, args=(f"{folder}/pages-0", until))
+        serving.start()
+        _until(lambda: (folder / "pages-0").exists())
+        os.close(writes)
+        serving.join(30.0)
+        assert not serving.is_alive()
+        assert not (folder / "pages-0").exists()
+        for full, ends in ((page_setters.MOST + 1.0, True), (page_setters.MOST - 1.0, False)):
+            monkeypatch.setattr(page_setters, "_memory", lambda full=full: full)
+            reads2, writes2 = os.pipe()
+            with os.fdopen(reads2, "rb") as other:
+                one = threading.Thread(target=page_setters.serve, args=(f"{folder}/pages-0", other))
+                one.start()
+                one.join(1.0)
+                assert one.is_alive() is not ends
+                os.close(writes2)
+                one.join(30.0)
+    shutil.rmtree(folder)
+
+
+def test_memory_is_told_in_megabytes() -> None:
+    if not Path("/proc/self/statm").exists():
+        pytest.skip("this system does not say")
+    before = page_setters._memory()
+    much = bytearray(100 * 2**20)
+    much[::4096] = b"x" * len(much[::4096])
+    assert 90.0 < page_setters._memory() - before < 130.0
+
+
+def test_packs_of_edited_documents_are_the_same_beside_it_and_alone(tmp_path: Path) -> None:
+    """Every file, after edits, with the setters and what was solved kept from one to the next."""
+    by = mkdtemp(prefix="by-", dir="/tmp")
+    kept = tmp_path / "kept"
+    kept.mkdir(mode=0o700)
+    env = {**os.environ, FOLDER: by, "PANELMEND_ANSWERS": "", "PANELMEND_KEPT": str(kept)}
+    alone = {**env, FOLDER: "", "PANELMEND_KEPT": ""}
+    command = [sys.executable, "-m", "panelmend"]
+    subprocess.run([*command, "stand-by", "--minutes", "5"], env=env, check=True, capture_output=True)
+    try:
+        places = [place_of(f"{by}/standing-by", i) for i in range(len(SHARES))]
+        _until(lambda: all(os.path.exists(p) for p in places))
+        for k, edit in enumerate(EDITS[1:3]):
+            job = tmp_path / "repair.toml"
+            job.write_text(DOOR.replace(*edit), "utf8")
+            packed = dict[str, dict[str, bytes]]()
+            for how, settings in (("by", env), ("alone", alone)):
+                folder = tmp_path / f"{how}{k}"
+                words = ["pack", "repair.toml", "--to", str(folder), "--no-heat", "--search", "0"]
+                done = subprocess.run([*command, *words], env=settings, cwd=tmp_path, capture_output=True)
+                assert done.returncode == 0, done.stderr
+                packed[how] = {
+                    p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()
+                }
+            assert packed["by"].keys() == packed["alone"].keys()
+            assert [n for n in packed["by"] if packed["by"][n] != packed["alone"][n]] == []
+        assert [p.name.partition("-")[0] for p in sorted(kept.iterdir())].count("solved") == 1
+    finally:
+        subprocess.run([*command, "stand-by", "--end"], env=env, check=True, capture_output=True)
+    _until(lambda: not any(os.path.exists(p) for p in places))
+    shutil.rmtree(by)
