@@ -13,6 +13,9 @@ SMALL = 1e-4  # a constant up to this is room for rounding
 
 def not_asked(site: Site, text: str) -> str:
     """Why a place is not asked for, or ""."""
+    if site.kind == "flag":
+        about = [n for n in _chain(ast.parse(text), text, site.start) if isinstance(n, ast.keyword)]
+        return "rows of equal length, said once more" if any(n.arg == "strict" for n in about) else ""
     if site.kind != "constant":
         return ""
     value = float(ast.literal_eval(site.was))

@@ -18,7 +18,6 @@ from joint_oracle import (
 )
 from panelmend.errors import InputError, SolverError
 from panelmend.physics.joint import (
-    AdhesiveData,
     AdhesiveLayer,
     BeamStep,
     Bond,
@@ -80,7 +79,6 @@ def test_missing_data() -> None:
     assert isinstance(goland_reissner(PLAIN, 1e-3, 7e10, 0.3, 0.01, 1e4), NotComputed)
     assert isinstance(peel_at_tip(PLAIN, 1e6, 1.0, 1e-3), NotComputed)
     assert isinstance(peel_along(solve_bond(bond, lap(1e3)), [BeamStep(1.0, 1e-3)]), NotComputed)
-    assert "hot/wet" in AdhesiveData("film", (("room", FLOWS),)).at("hot/wet").reason
 
 
 def test_beam_entries() -> None:

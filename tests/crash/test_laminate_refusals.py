@@ -11,7 +11,6 @@ from panelmend.errors import InputError
 from panelmend.physics.laminate import (
     Criterion,
     Lamina,
-    LaminaData,
     LaminatePly,
     Strengths,
     first_ply_failure,
@@ -81,15 +80,3 @@ def test_no_load_is_no_pass() -> None:
 def test_open_tsai_wu_surface() -> None:
     got = tsai_wu(np.ones(3), Strengths(1e6, 1e6, 1e6, 1e6, 1e6), interaction=-1.0)
     assert isinstance(got, NotComputed)
-
-
-def test_unknown_condition() -> None:
-    data = LaminaData("weave", (("room", GOOD),))
-    assert data.at("room") is GOOD
-    assert "room" in data.at("hot/wet").reason
-
-
-def test_knock_down() -> None:
-    full = Lamina(60e9, 60e9, 4e9, 0.05, strengths=Strengths(Xt=7e8))
-    wet = full.at_fraction(matrix_stiffness=0.8, strength=0.5)
-    assert (wet.E1, wet.G12, wet.strengths.Xt, wet.strengths.Xc) == (60e9, 3.2e9, 3.5e8, None)

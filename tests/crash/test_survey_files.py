@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from panelmend.errors import MissingError, ReadingError
-from panelmend.physics.tap import clamped_disc_frequency, plate_rigidity
 from panelmend.survey import dull_taps, propose, read_table, read_taps
+from tap_plate import clamped_disc_frequency, plate_rigidity
 
 RATE = 44_100
 

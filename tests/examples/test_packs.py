@@ -7,15 +7,18 @@ import hashlib
 import io
 import json
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import ezdxf.filemanagement
 import pytest
+from click.testing import CliRunner
 
 from panelmend import keeping
 from panelmend.app import service
+from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.plan.plan import Plan
 from panelmend.render.pack import check_pack
@@ -178,3 +181,31 @@ def test_the_card_prints_release_temperature_wet_sheets_and_the_force_of_the_bag
     blanks = [b for s in plan.card.steps for b in s.blanks if b.what == "Hottest thermocouple at release"]
     assert blanks
     assert all(b.high is not None for b in blanks)
+
+
+def test_a_pack_is_checked_for_being_as_it_was_packed(packs: dict[str, Path], tmp_path: Path) -> None:
+    """Every file that is gone, changed or strange is named; a folder that is no pack is refused."""
+    folder = tmp_path / "pack"
+    shutil.copytree(packs["1"] / EXAMPLES[0], folder)
+
+    def said() -> tuple[int, str]:
+        done = CliRunner().invoke(main, ["check", str(folder)])
+        return done.exit_code, done.output
+
+    code, words = said()
+    manifest = json.loads((folder / "manifest.json").read_text("utf8"))
+    assert code == 0
+    assert f"as it was packed, {len(manifest['files'])} files" in words
+    assert manifest["about"]["plan"][:12] in words
+    whole = (folder / "plan.json").read_bytes()
+    for change, told in (
+        (lambda: (folder / "plan.json").write_bytes(whole[:-1] + b" "), "plan.json was changed"),
+        (lambda: (folder / "plan.json").unlink(), "plan.json is missing"),
+        (lambda: (folder / "note.txt").write_text("mine", "utf8"), "note.txt is not in the manifest"),
+    ):
+        change()
+        code, words = said()
+        assert (code, told in words, "NOT AS PACKED" in words) == (3, True, True)
+    (folder / "manifest.json").write_text("{}", "utf8")
+    code, words = said()
+    assert (code, "this folder is no pack" in words) == (3, True)

@@ -10,8 +10,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+import tap_plate
 from panelmend.errors import InputError, RangeError
-from panelmend.physics import atmosphere, film, moisture, steam, structure_inputs, tap
+from panelmend.physics import atmosphere, film, moisture, steam, structure_inputs
 from panelmend.physics import cure_chemistry as cc
 from panelmend.physics import thermocouple as tc
 from panelmend.physics.core_conductivity import core_conductivity
@@ -76,16 +77,16 @@ ENDS: dict[str, tuple[Callable[[Any], Any], Any, Any]] = {
     ),
     "cell hardly pressed": (lambda v: steam.cell_temperature(v, 293.15, 101325.0), 92.85e3, 92.84e3),
     "cell at the end of water": (lambda v: steam.cell_temperature(v, 293.15, 101325.0), 22.282e6, 22.290e6),
-    "disc without size": (lambda v: tap.clamped_disc_frequency(v, 5.0, 2.0), TINY**0.4, 0.0),
-    "disc without stiffness": (lambda v: tap.clamped_disc_frequency(0.1, v, 2.0), TINY, 0.0),
-    "disc without mass": (lambda v: tap.clamped_disc_frequency(0.1, 5.0, v), 1e-300, 0.0),
-    "endless disc": (lambda v: tap.clamped_disc_frequency(v, 5.0, 2.0), 1e100, math.inf),
-    "silence": (lambda v: tap.radius_heard(v, 5.0, 2.0), 1e-300, 0.0),
-    "no stiffness heard": (lambda v: tap.radius_heard(100.0, v, 2.0), TINY, 0.0),
-    "least Poisson": (lambda v: tap.plate_rigidity(1e9, 1e-3, v), 0.0, -TINY),
-    "greatest Poisson": (lambda v: tap.plate_rigidity(1e9, 1e-3, v), 0.5, _up(0.5)),
-    "no thickness": (lambda v: tap.plate_rigidity(1e9, v, 0.3), TINY, 0.0),
-    "no modulus": (lambda v: tap.plate_rigidity(v, 1e-3, 0.3), TINY, 0.0),
+    "disc without size": (lambda v: tap_plate.clamped_disc_frequency(v, 5.0, 2.0), TINY**0.4, 0.0),
+    "disc without stiffness": (lambda v: tap_plate.clamped_disc_frequency(0.1, v, 2.0), TINY, 0.0),
+    "disc without mass": (lambda v: tap_plate.clamped_disc_frequency(0.1, 5.0, v), 1e-300, 0.0),
+    "endless disc": (lambda v: tap_plate.clamped_disc_frequency(v, 5.0, 2.0), 1e100, math.inf),
+    "silence": (lambda v: tap_plate.radius_heard(v, 5.0, 2.0), 1e-300, 0.0),
+    "no stiffness heard": (lambda v: tap_plate.radius_heard(100.0, v, 2.0), TINY, 0.0),
+    "least Poisson": (lambda v: tap_plate.plate_rigidity(1e9, 1e-3, v), 0.0, -TINY),
+    "greatest Poisson": (lambda v: tap_plate.plate_rigidity(1e9, 1e-3, v), 0.5, _up(0.5)),
+    "no thickness": (lambda v: tap_plate.plate_rigidity(1e9, v, 0.3), TINY, 0.0),
+    "no modulus": (lambda v: tap_plate.plate_rigidity(v, 1e-3, 0.3), TINY, 0.0),
     "energy of diffusion": (lambda v: moisture.diffusivity(350.0, 1e-5, v), 0.0, -TINY),
     "absolute zero": (lambda v: moisture.diffusivity(v, 1e-5, 0.0), TINY, 0.0),
     "no diffusion": (lambda v: moisture.diffusivity(350.0, v, 4e4), TINY, 0.0),

@@ -11,7 +11,7 @@ from panelmend.errors import InputError
 from panelmend.render.papers import A3, A4, LETTER_PAPER, SHEETS, Paper, roll
 from panelmend.render.strokes import Stroke
 from panelmend.render.template import Template, drawing_of
-from panelmend.render.templates import TemplatePage, pages_data, sheets_of, templates_pdf
+from panelmend.render.templates import TemplatePage, _Cutter, _sheets, pages_data, templates_sheets
 from panelmend.shapes import offset, rectangle
 from render_pages import HEADING, PT, Line, Point, demo_templates, page_lines, page_words, read, samples
 
@@ -78,8 +78,8 @@ def _move(sheet: TemplatePage, mine: list[Line], theirs: list[Line], dr: int, dc
 @pytest.mark.parametrize("which", [4, 5, 6])
 def test_sheets_put_together_by_their_crosses_are_the_template(paper: Paper, which: int) -> None:
     t = demo_templates()[which]
-    sheets = sheets_of(HEADING, [t], paper)
-    reader = read(templates_pdf(HEADING, [t], paper))
+    sheets = _sheets([t], _Cutter(HEADING, paper))
+    reader = read(templates_sheets(HEADING, [t], paper).pdf())
     pages = [page_lines(p) for p in reader.pages[len(reader.pages) - len(sheets) :]]
     if len(sheets) == 1:
         assert paper is A3
@@ -106,9 +106,9 @@ def test_sheets_put_together_by_their_crosses_are_the_template(paper: Paper, whi
 @pytest.mark.parametrize("paper", [*SHEETS, roll()], ids=lambda p: p.name)
 def test_every_page_carries_measures_and_no_page_is_blank(paper: Paper) -> None:
     templates = demo_templates()
-    pdf = templates_pdf(HEADING, templates, paper)
+    pdf = templates_sheets(HEADING, templates, paper).pdf()
     reader, words = read(pdf), page_words(pdf)
-    sheets = sheets_of(HEADING, templates, paper)
+    sheets = _sheets(templates, _Cutter(HEADING, paper))
     cover = len(reader.pages) - len(sheets)
     squares = [_sides(line) for line in page_lines(reader.pages[0]) if len(line.points) in (4, 5)]
     assert any(w == pytest.approx(100, abs=0.002) == h for w, h in squares)
@@ -143,7 +143,7 @@ def test_a_sheet_without_ink_is_not_printed_and_the_map_says_so() -> None:
     (a_map,) = pages_data(HEADING, [ring], A4)["maps"]
     assert "not printed, empty:" in a_map["words"]
     named = {n.strip() for n in a_map["words"].split("empty:")[1].split(",")}
-    sheets = sheets_of(HEADING, [ring], A4)
+    sheets = _sheets([ring], _Cutter(HEADING, A4))
     assert named
     assert not named & {s.tile for s in sheets}
     rows, columns = (int(n) for n in sheets[0].grid.split(" × "))
@@ -152,7 +152,7 @@ def test_a_sheet_without_ink_is_not_printed_and_the_map_says_so() -> None:
 
 def test_words_that_keep_a_template_right_side_up() -> None:
     templates = demo_templates()
-    words = page_words(templates_pdf(HEADING, templates, LETTER_PAPER))
+    words = page_words(templates_sheets(HEADING, templates, LETTER_PAPER).pdf())
     for t in templates:
         pages = [p for p in words if f"{t.id} {t.title}" in " ".join(p.split())]
         text = " ".join(" ".join(pages).split())
@@ -167,7 +167,7 @@ def test_words_that_keep_a_template_right_side_up() -> None:
 
 def test_words_of_a_tiled_template_stay_whole_on_one_sheet() -> None:
     for t in demo_templates()[3:]:
-        sheets = sheets_of(HEADING, [t], A4)
+        sheets = _sheets([t], _Cutter(HEADING, A4))
         whole = []
         for s in sheets:
             labels = [f for f in s.flats if not isinstance(f, Stroke) and f.words == t.id]
@@ -182,7 +182,7 @@ def _holds(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
 def test_the_warp_arrow_on_paper_points_along_the_warp() -> None:
     checked = 0
     for t in demo_templates():
-        for page in read(templates_pdf(HEADING, [t], A3)).pages[1:]:
+        for page in read(templates_sheets(HEADING, [t], A3).pdf()).pages[1:]:
             for line in page_lines(page):
                 if not _is(line, 0.5, ACCENT):
                     continue
@@ -197,7 +197,7 @@ def test_a_roll_is_split_below_the_longest_page_and_keeps_true_size() -> None:
     big = rectangle((0, 0), 0.85, 2.0, corner_radius=0.1)
     many = [replace(demo_templates()[5], id=f"P{i}", outlines=(big,)) for i in range(5)]
     wide = replace(many[0], id="P9", outlines=(big.turned(math.pi / 2),))
-    reader = read(templates_pdf(HEADING, [*many, wide], roll()))
+    reader = read(templates_sheets(HEADING, [*many, wide], roll()).pdf())
     assert len(reader.pages) > 2
     found = 0
     for page in reader.pages:
@@ -211,15 +211,18 @@ def test_a_roll_is_split_below_the_longest_page_and_keeps_true_size() -> None:
 
 def test_same_bytes() -> None:
     templates = demo_templates()
-    assert templates_pdf(HEADING, templates, A4) == templates_pdf(HEADING, demo_templates(), A4)
+    assert (
+        templates_sheets(HEADING, templates, A4).pdf()
+        == templates_sheets(HEADING, demo_templates(), A4).pdf()
+    )
 
 
 def test_refusals() -> None:
     t: Template = demo_templates()[0]
     with pytest.raises(InputError, match="same id"):
-        templates_pdf(HEADING, [t, t], A4)
+        templates_sheets(HEADING, [t, t], A4).pdf()
     with pytest.raises(InputError, match="no template"):
-        templates_pdf(HEADING, [], A4)
+        templates_sheets(HEADING, [], A4).pdf()
     with pytest.raises(InputError, match="plotter roll"):
         roll(0.1)
 

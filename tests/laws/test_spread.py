@@ -5,10 +5,11 @@ from __future__ import annotations
 import socket
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import psutil
 import pytest
@@ -19,7 +20,7 @@ from heat_problem import demo
 from panelmend.errors import Cancelled, InputError, SolverError
 from panelmend.predict import cluster
 from panelmend.predict.ensemble import COARSE, Ask
-from panelmend.predict.many_cases import Workers, run_cases, workers
+from panelmend.predict.many_cases import Workers, workers
 from panelmend.predict.model import SensorSpot
 from panelmend.predict.reading import run_case
 from panelmend.predict.run_on import RunOn, cores, here, run_on
@@ -40,6 +41,14 @@ def test_nothing_is_left_behind() -> None:
         with pytest.raises(Cancelled):
             run_cases(work.slow, list(range(500)), on=run_on(kind), tell=_stopper(stop), stop=stop)
     assert children() <= before
+
+
+def run_cases(function: Any, cases: Sequence[Any], *, on: RunOn | Workers, **rest: Any) -> list[Any]:
+    """Run a function over cases with workers that are ready, or with new ones that end with it."""
+    if isinstance(on, Workers):
+        return on.spread(function, cases, **rest)
+    with workers(on) as ready:
+        return ready.spread(function, cases, **rest)
 
 
 def _stopper(stop: threading.Event) -> Callable[[str], None]:

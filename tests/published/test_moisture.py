@@ -6,9 +6,16 @@ Values of the exact series to the printed digits.
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from panelmend.physics import moisture
+
+
+def uptake_short_form(tau: float) -> float:
+    """The usual one-line fit: Shen and Springer, J. Composite Materials 10 (1976) 2."""
+    return 1.0 - math.exp(-7.3 * tau**0.75)
 
 
 @pytest.mark.parametrize(("tau", "g"), [(0.05, 0.50409), (0.2, 0.88740)])
@@ -31,7 +38,7 @@ def test_a_sheet_is_full_after_0_67_h2_over_d() -> None:
 
 
 def test_short_form_is_up_to_0_0363_off() -> None:
-    worst = max(abs(moisture.uptake(i / 2000) - moisture.uptake_short_form(i / 2000)) for i in range(1, 4000))
+    worst = max(abs(moisture.uptake(i / 2000) - uptake_short_form(i / 2000)) for i in range(1, 4000))
     assert worst == pytest.approx(0.0363, abs=6e-5)
 
 

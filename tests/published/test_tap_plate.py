@@ -13,7 +13,7 @@ from scipy.optimize import brentq
 from scipy.special import iv, jv
 
 from panelmend.errors import RangeError
-from panelmend.physics.tap import LAMBDA_SQUARED, clamped_disc_frequency, plate_rigidity, radius_heard
+from tap_plate import LAMBDA_SQUARED, clamped_disc_frequency, plate_rigidity, radius_heard
 
 
 def test_lambda_is_the_first_root() -> None:

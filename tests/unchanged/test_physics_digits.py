@@ -22,7 +22,6 @@ from panelmend.physics import (
     root,
     steam,
     structure_inputs,
-    tap,
     wet_core,
 )
 from panelmend.physics import cure_chemistry as cure
@@ -100,7 +99,6 @@ TABLE: dict[str, Row] = {
     "fin's rise": (fin.fin_at, each([11.0], [150.0], [1.2e-3], [None, 0.04], [*beside(0.0, 0.04), 0.017])),
     "diffusivity": (moisture.diffusivity, each([*SOME, *beside(200.0, 500.0)], [1.1e-6, 0.0], [4.1e4, 0.0])),
     "uptake": (moisture.uptake, each([*beside(0.0, 1e-5, 0.02, 0.1), -1.0, 1e-3, 0.03, 0.21, 1.7])),
-    "uptake, short": (moisture.uptake_short_form, each([1e-3, 0.21])),
     "profile": (
         moisture.profile,
         each([*beside(0.0, 1.0), 0.13, 0.5], [*beside(0.0, 1e-5), 2e-5, 3e-3, 0.21]),
@@ -139,9 +137,6 @@ TABLE: dict[str, Row] = {
     ),
     "cell's temperature, told nothing": (steam.cell_temperature, [(2e5, 295.0, 9e4)]),
     "vapour's conductivity": (wet_core.vapour_conductivity, each(SOME, [*beside(0.0), 2e4, 9e4])),
-    "ringing": (tap.clamped_disc_frequency, each([0.03, *NOT], [2.3], [1.7])),
-    "ringing's radius": (tap.radius_heard, each([910.0, *NOT], [2.3], [1.7])),
-    "rigidity": (tap.plate_rigidity, each([61e9, 0.0], [0.7e-3], [*beside(0.0, 0.5), 0.3])),
     "transition": (
         cure.glass_transition,
         each([*beside(0.0, 1.0), 0.71], [263.0], [451.0], [0.43, *beside(1.0), 0.0, -0.1]),

@@ -123,32 +123,6 @@ def main(ctx: click.Context) -> None:
 
 @main.command()
 @click.argument("document", type=DOCUMENT)
-def check(document: Path) -> None:
-    """Read a repair DOCUMENT and name every fault in it; of a job on shelves also what its entries lack."""
-    from panelmend.app.kept_answers import kept_answer
-
-    with kept_answer("check", document) as said, refusals():
-        from panelmend.app.loading import chosen, damage_named, load_all
-
-        file, name = damage_named(document)
-        stopped, read = False, load_all(file)
-        own = chosen(read, name, file) if name else None  # first; what stops another stops it too
-        for loaded in sorted(read, key=lambda each: each is not own):
-            repair = loaded.document.repair
-            said(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
-            if loaded.joined:
-                said(f"  Planned as one: {loaded.joined}.")
-            if loaded.shelved is not None:
-                from panelmend.app.telling import shelved_words
-
-                words, stop_of = shelved_words(loaded.shelved)
-                said(words)
-                stopped = stopped or stop_of or moved_on(document, loaded, said)
-        said.ended(Exit.STOP_PLAN if stopped else Exit.DONE)
-
-
-@main.command()
-@click.argument("document", type=DOCUMENT)
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
 def plan(document: Path, strict: bool) -> None:
     """Plan a repair and print its cut-out, plies, quantities and findings."""
@@ -359,6 +333,7 @@ def schema_() -> None:
 def _add_log_verbs() -> None:
     from panelmend.app import (
         cli_again,
+        cli_check,
         cli_heat,
         cli_label,
         cli_logs,
@@ -378,6 +353,7 @@ def _add_log_verbs() -> None:
         cli_sweep.sweep,
         cli_label.label,
         cli_logs.log,
+        cli_check.check,
         cli_logs.judge,
         cli_logs.watch,
         cli_survey.survey,

@@ -70,20 +70,6 @@ def _ierfc(x: float) -> float:
     return math.exp(-x * x) / math.sqrt(math.pi) - x * math.erfc(x)
 
 
-def uptake_short_form(tau: float) -> float:
-    """The usual one-line fit to :func:`uptake`; up to 0.036 off, so it is not used here.
-
-    Args:
-        tau: D t / h2 [-].
-
-    Returns:
-        [-].
-
-    Source: Shen and Springer, J. Composite Materials 10 (1976) 2: 1 - exp(-7.3 tau^0.75).
-    """
-    return 1.0 - math.exp(-7.3 * tau**0.75)
-
-
 def profile(place: float, tau: float) -> float:
     """Share of the original moisture still there at a depth, both faces dry from the start.
 

@@ -42,7 +42,23 @@ class Workers(ABC):
     def spread(
         self, function: Callable[[T], R], cases: Sequence[T], *, tell: Tell = silent, stop: Stop | None = None
     ) -> list[R]:
-        """Run a function over cases; see :func:`run_cases`."""
+        """Run a function over many cases.
+
+        Args:
+            function: of one case; it and the cases must be picklable unless ``on`` says threads.
+            cases: what it is run on.
+            tell: told how far it is.
+            stop: set to stop; no later than a case of each worker afterwards all is quiet.
+
+        Returns:
+            What the function gave, in the order of the cases.
+
+        Raises:
+            Cancelled: ``stop`` was set.
+            SolverError: the function refused a case (the case is named); workers died again and again.
+            RuntimeError: the function broke on a case: a fault of the function, named with its case.
+            InputError: no such cluster, or none of its workers will do.
+        """
         size = min(_LARGEST[self.on.kind], max(1, math.ceil(len(cases) / (_SHARES * self.count))))
         todo = {first: cases[first : first + size] for first in range(0, len(cases), size)}
         return self._listen(function, cases, todo, tell, stop)
@@ -113,38 +129,6 @@ class Workers(ABC):
                 future.cancel()
             raise
         return [result for first in todo for result in made[first]]
-
-
-def run_cases(
-    function: Callable[[T], R],
-    cases: Sequence[T],
-    *,
-    on: RunOn | Workers,
-    tell: Tell = silent,
-    stop: Stop | None = None,
-) -> list[R]:
-    """Run a function over many cases.
-
-    Args:
-        function: of one case; it and the cases must be picklable unless ``on`` says threads.
-        cases: what it is run on.
-        on: where; with workers that are ready already none are started.
-        tell: told how far it is.
-        stop: set to stop; no later than a case of each worker afterwards all is quiet.
-
-    Returns:
-        What the function gave, in the order of the cases.
-
-    Raises:
-        Cancelled: ``stop`` was set.
-        SolverError: the function refused a case (the case is named); workers died again and again.
-        RuntimeError: the function broke on a case: a fault of the function, named with its case.
-        InputError: no such cluster, or none of its workers will do.
-    """
-    if isinstance(on, Workers):
-        return on.spread(function, cases, tell=tell, stop=stop)
-    with workers(on, tell) as ready:
-        return ready.spread(function, cases, tell=tell, stop=stop)
 
 
 @contextmanager

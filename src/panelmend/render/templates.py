@@ -31,10 +31,10 @@ class TemplatePage:
     grid: str
 
 
-def templates_pdf(
+def templates_sheets(
     heading: Heading, templates: Sequence[Template], paper: Paper, *, dated: date | None = None
-) -> bytes:
-    """All templates at full size on one paper.
+) -> Sheets:
+    """All templates at full size on one paper, ready to be set.
 
     Args:
         heading: what stands on every sheet.
@@ -44,15 +44,7 @@ def templates_pdf(
 
     Raises:
         InputError: no template, or two with the same id.
-        OutputError: the pages cannot be made.
     """
-    return templates_sheets(heading, templates, paper, dated=dated).pdf()
-
-
-def templates_sheets(
-    heading: Heading, templates: Sequence[Template], paper: Paper, *, dated: date | None = None
-) -> Sheets:
-    """Their pages, ready to be set; arguments and errors of :func:`templates_pdf`."""
     return Sheets("templates", pages_data(heading, templates, paper), dated)
 
 
@@ -61,11 +53,6 @@ def templates_png(
 ) -> tuple[bytes, ...]:
     """The same pages as pictures."""
     return compile_png(template("templates"), pages_data(heading, templates, paper), ppi=ppi)
-
-
-def sheets_of(heading: Heading, templates: Sequence[Template], paper: Paper) -> list[TemplatePage]:
-    """The pages of templates in order, without the cover."""
-    return _sheets(templates, _Cutter(heading, paper))
 
 
 def _sheets(templates: Sequence[Template], cutter: _Cutter) -> list[TemplatePage]:

@@ -95,11 +95,6 @@ def compile_png(source: str, data: Mapping[str, Any], *, ppi: float = 144.0) -> 
     return _compile(source, data, format="png", ppi=ppi, timestamp=_stamp(None))
 
 
-def compile_svg(source: str, data: Mapping[str, Any]) -> tuple[bytes, ...]:
-    """Every page as SVG. Raises OutputError."""
-    return _compile(source, data, format="svg", timestamp=_stamp(None))
-
-
 def printable(text: str) -> str:
     """The text with characters the shipped font cannot draw shown as an empty box."""
     if text.isascii() and text.isprintable():

@@ -3,7 +3,6 @@
 from panelmend.shapes.boolean import (
     StraightRegion,
     common,
-    common_area,
     united,
     united_area,
     without,
@@ -31,7 +30,6 @@ from panelmend.shapes.makers import circle, ellipse, oval, polygon, rectangle
 from panelmend.shapes.mapped import mapped, stretched
 from panelmend.shapes.offset import offset
 from panelmend.shapes.outline import Outline, Vertex, outline
-from panelmend.shapes.paths import Cubic, to_bulges, to_cubics, to_svg_path
 from panelmend.shapes.segments import Arc, Line, Point, Segment
 from panelmend.shapes.torus import Torus
 from panelmend.shapes.trim import longest_trim, sharp_corners, trim_corners, trim_for_overlap
@@ -39,7 +37,6 @@ from panelmend.shapes.trim import longest_trim, sharp_corners, trim_corners, tri
 __all__ = [
     "Arc",
     "Clearance",
-    "Cubic",
     "Cylinder",
     "EnclosingShape",
     "Line",
@@ -53,7 +50,6 @@ __all__ = [
     "circle",
     "clearance",
     "common",
-    "common_area",
     "distance_to_point",
     "distance_to_segment",
     "drape",
@@ -73,10 +69,7 @@ __all__ = [
     "rectangle",
     "sharp_corners",
     "stretched",
-    "to_bulges",
-    "to_cubics",
     "to_polygon",
-    "to_svg_path",
     "trim_corners",
     "trim_for_overlap",
     "united",

@@ -74,11 +74,6 @@ def united_area(outlines: Iterable[Outline], tolerance: float = 1e-6) -> float:
     return float(union_all([_shape(o, tolerance) for o in outlines]).area)
 
 
-def common_area(a: Outline, b: Outline, tolerance: float = 1e-6) -> float:
-    """Area [m2] in both outlines, arcs as chords within ``tolerance`` [m]."""
-    return float(_shape(a, tolerance).intersection(_shape(b, tolerance)).area)
-
-
 def without_area(a: Outline, b: Outline, tolerance: float = 1e-6) -> float:
     """Area [m2] in ``a`` but not in ``b``, arcs as chords within ``tolerance`` [m]."""
     return float(_shape(a, tolerance).difference(_shape(b, tolerance)).area)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from panelmend.errors import RangeError, ShapeError
-from panelmend.shapes.mapped import mapped, stretched
+from panelmend.shapes.mapped import mapped
 from panelmend.shapes.outline import Outline
 from panelmend.shapes.segments import Point
 from panelmend.units import show
@@ -69,21 +69,6 @@ class Cylinder:
         """A developed outline as it is seen in plan, as arcs within ``tolerance`` [m]. Raises RangeError."""
         self._whole(flat, about, 0.5 * math.pi * self.radius * (1.0 - 1e-4))
         return mapped(flat, lambda x, y: self.project((x, y), about), tolerance)
-
-    def at_depth(
-        self, flat: Outline, depth: float, about: Point = (0.0, 0.0), tolerance: float = 1e-5
-    ) -> Outline:
-        """The same cut, square to the surface, at ``depth`` [m] towards the axis, developed there.
-
-        Round the hoop everything shrinks by (radius - depth) / radius; a negative depth lies outside.
-
-        Raises:
-            RangeError: a depth that reaches the axis.
-        """
-        if not (math.isfinite(depth) and depth < self.radius):
-            raise RangeError(f"a depth of {depth} m reaches the axis of a {self.radius} m radius")
-        across = self.axis_angle + 0.5 * math.pi
-        return stretched(flat, across, (self.radius - depth) / self.radius, about, tolerance)
 
     def _axes(self, point: Point, about: Point) -> Point:
         c, s = math.cos(self.axis_angle), math.sin(self.axis_angle)

@@ -7,6 +7,7 @@ import random
 import pytest
 
 from card_plans import KINDS, operations, places, planned, steps
+from order_breaches import breaches
 from panelmend.job.card.order import (
     AGAIN,
     BETWEEN,
@@ -15,7 +16,6 @@ from panelmend.job.card.order import (
     Operations,
     Place,
     arranged,
-    breaches,
     must_precede,
     why,
 )

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from card_plans import changed, door, operations, places, planned, said, steps
-from panelmend.job.card.order import breaches, must_precede
+from order_breaches import breaches
+from panelmend.job.card.order import must_precede
 
 
 def test_what_was_cut_away_is_asked_before_bonding_and_before_the_panel_goes_back() -> None:

@@ -7,7 +7,7 @@ in ``SOURCES`` below and in docs/method/card.md.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import pairwise
@@ -209,17 +209,6 @@ def _precedes(a: Place, b: Place, reach: Reach) -> bool:
     if a.operation == b.operation and a.batch and b.batch and a.batch != b.batch:
         return a.batch < b.batch
     return (b.id, b.operation) in reach.get((a.id, a.operation), ())
-
-
-def breaches(places: Sequence[Place], operations: Operations) -> list[str]:
-    """One line for each pair that stands the wrong way round."""
-    reach = _reach(operations)
-    return [
-        f"{b.id} of operation {b.operation} stands before {a.id} of operation {a.operation}"
-        for i, b in enumerate(places)
-        for a in places[i + 1 :]
-        if _precedes(a, b, reach)
-    ]
 
 
 def arranged(places: Iterable[Place], operations: Operations) -> list[int]:

@@ -1,13 +1,12 @@
 """Bonded joints: any stepped bond as one elastic-plastic line, what it carries, and peel at its tip."""
 
-from panelmend.physics.joint.adhesive import AdhesiveData, AdhesiveLayer
+from panelmend.physics.joint.adhesive import AdhesiveLayer
 from panelmend.physics.joint.bond import Bond, BondAnswer, BondStep, Ends, StepPeak, lap, shear_decay
 from panelmend.physics.joint.capacity import Capacity, capacity
 from panelmend.physics.joint.line import solve_bond
 from panelmend.physics.joint.tip import BeamStep, PlugSpring, TipAnswer, peel_on_core
 
 __all__ = [
-    "AdhesiveData",
     "AdhesiveLayer",
     "BeamStep",
     "Bond",

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from panelmend.physics.structure_inputs import Array, NotComputed, not_negative, positive
+from panelmend.physics.structure_inputs import Array, not_negative, positive
 
 
 @dataclass(frozen=True)
@@ -57,19 +57,3 @@ class AdhesiveLayer:
     def elastic(self) -> AdhesiveLayer:
         """The same layer without flow, for elastic peaks."""
         return replace(self, tau_p=None, gp=0.0)
-
-
-@dataclass(frozen=True)
-class AdhesiveData:
-    """One adhesive in several conditions, such as ("room", ...) and ("hot/wet", ...)."""
-
-    name: str
-    conditions: tuple[tuple[str, AdhesiveLayer], ...]
-
-    def at(self, condition: str) -> AdhesiveLayer | NotComputed:
-        """The adhesive in a condition, or why there is none."""
-        for known, adhesive in self.conditions:
-            if known == condition:
-                return adhesive
-        names = ", ".join(k for k, _ in self.conditions) or "none"
-        return NotComputed(f"{self.name} has no data for {condition!r}; known conditions: {names}")

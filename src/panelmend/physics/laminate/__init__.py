@@ -10,7 +10,7 @@ from panelmend.physics.laminate.failure import (
     tsai_hill,
     tsai_wu,
 )
-from panelmend.physics.laminate.lamina import Lamina, LaminaData, StrainLimits, Strengths, turned_stiffness
+from panelmend.physics.laminate.lamina import Lamina, StrainLimits, Strengths, turned_stiffness
 from panelmend.physics.laminate.response import Response, response, strained
 from panelmend.physics.laminate.stack import (
     Laminate,
@@ -27,7 +27,6 @@ __all__ = [
     "Criterion",
     "FirstPly",
     "Lamina",
-    "LaminaData",
     "Laminate",
     "LaminatePly",
     "Moduli",

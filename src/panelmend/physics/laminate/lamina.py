@@ -6,12 +6,12 @@ Plane stress, engineering shear strain. Jones, Mechanics of Composite Materials,
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 
 import numpy as np
 
 from panelmend.errors import InputError
-from panelmend.physics.structure_inputs import Array, NotComputed, angle, finite, positive
+from panelmend.physics.structure_inputs import Array, angle, finite, positive
 
 
 @dataclass(frozen=True)
@@ -106,33 +106,6 @@ class Lamina:
         d = 1.0 - self.nu12 * self.nu21
         q12 = self.nu12 * self.E2 / d
         return np.array([[self.E1 / d, q12, 0.0], [q12, self.E2 / d, 0.0], [0.0, 0.0, self.G12]])
-
-    def at_fraction(self, *, matrix_stiffness: float = 1.0, strength: float = 1.0) -> Lamina:
-        """The same ply knocked down: E2, G12 by ``matrix_stiffness`` [1], all strengths by ``strength`` [1].
-
-        For a hot/wet estimate where no data exist; the fractions are the caller's.
-        """
-        positive(matrix_stiffness, "matrix stiffness fraction", "1")
-        positive(strength, "strength fraction", "1")
-        pairs = {f.name: getattr(self.strengths, f.name) for f in fields(self.strengths)}
-        scaled = Strengths(**{k: None if v is None else v * strength for k, v in pairs.items()})
-        return replace(self, E2=self.E2 * matrix_stiffness, G12=self.G12 * matrix_stiffness, strengths=scaled)
-
-
-@dataclass(frozen=True)
-class LaminaData:
-    """One material in several conditions, such as ("room", ...) and ("hot/wet", ...)."""
-
-    name: str
-    conditions: tuple[tuple[str, Lamina], ...]
-
-    def at(self, condition: str) -> Lamina | NotComputed:
-        """The lamina in a condition, or why there is none."""
-        for known, lamina in self.conditions:
-            if known == condition:
-                return lamina
-        known_names = ", ".join(k for k, _ in self.conditions) or "none"
-        return NotComputed(f"{self.name} has no data for {condition!r}; known conditions: {known_names}")
 
 
 def stress_turn(theta: float) -> Array:

@@ -8,7 +8,6 @@ from panelmend.physics.sandwich.modes import (
     bending_crush,
     crimping_load,
     dimpling_stress,
-    flatwise_stress,
     wrinkling_stress,
 )
 from panelmend.physics.sandwich.section import Sandwich, state
@@ -28,7 +27,6 @@ __all__ = [
     "check_section",
     "crimping_load",
     "dimpling_stress",
-    "flatwise_stress",
     "honeycomb",
     "state",
     "stiffness_from_tests",

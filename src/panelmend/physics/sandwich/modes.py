@@ -10,7 +10,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import assert_never
 
-from panelmend.physics.structure_inputs import finite, not_negative, positive
+from panelmend.physics.structure_inputs import finite, positive
 
 
 class Wrinkling(StrEnum):
@@ -105,12 +105,3 @@ def bending_crush(M: float, D: float, d: float) -> float:
         InputError: D or d not positive.
     """
     return finite(M, "M", "N") ** 2 / (positive(D, "D", "N m") * positive(d, "d", "m"))
-
-
-def flatwise_stress(force: float, area: float) -> float:
-    """Flatwise stress [Pa] of a force [N] spread over an area [m2].
-
-    Raises:
-        InputError: area not positive or force negative.
-    """
-    return not_negative(force, "force", "N") / positive(area, "area", "m2")

@@ -15,7 +15,6 @@ from panelmend.records.state.jobs import standing_work as standing_work
 from panelmend.records.state.shelf import JobShelf as JobShelf
 from panelmend.records.state.whole import State as State
 from panelmend.records.state.whole import batch_key as batch_key
-from panelmend.records.state.whole import fold as fold
 from panelmend.records.state.whole import jobs_of_panel as jobs_of_panel
 from panelmend.records.state.whole import lots_of_batch as lots_of_batch
 from panelmend.records.state.whole import number_key as number_key

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -164,11 +164,3 @@ def _plain(value: object) -> object:
     if hasattr(value, "__dataclass_fields__"):
         return {n: _plain(getattr(value, n)) for n in value.__dataclass_fields__}
     return value
-
-
-def fold(entries: Iterable[tuple[e.Entry, str]]) -> State:
-    """The state after entries with their hashes."""
-    state = State()
-    for entry, hashed in entries:
-        state.take(entry, hashed)
-    return state

@@ -1,0 +1,73 @@
+"""The verb that reads a document, or a pack, and names what is wrong with it."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from panelmend.app.cli_packed import moved_on
+from panelmend.app.exits import Exit
+
+DOCUMENT = click.Path(path_type=Path)
+
+
+@click.command()
+@click.argument("document", type=DOCUMENT)
+def check(document: Path) -> None:
+    """Read a repair DOCUMENT and name every fault in it; of a job on shelves also what its entries lack.
+
+    Of the folder of a pack: whether every file is still the one that was packed."""
+    if document.is_dir():
+        return _check_folder(document)
+    from panelmend.app.cli import refusals
+    from panelmend.app.kept_answers import kept_answer
+
+    with kept_answer("check", document) as said, refusals():
+        from panelmend.app.loading import chosen, damage_named, load_all
+
+        file, name = damage_named(document)
+        stopped, read = False, load_all(file)
+        own = chosen(read, name, file) if name else None  # first; what stops another stops it too
+        for loaded in sorted(read, key=lambda each: each is not own):
+            repair = loaded.document.repair
+            said(f"{document.name}: no faults. Repair {repair.number}, {repair.title}.")
+            if loaded.joined:
+                said(f"  Planned as one: {loaded.joined}.")
+            if loaded.shelved is not None:
+                from panelmend.app.telling import shelved_words
+
+                words, stop_of = shelved_words(loaded.shelved)
+                said(words)
+                stopped = stopped or stop_of or moved_on(document, loaded, said)
+        said.ended(Exit.STOP_PLAN if stopped else Exit.DONE)
+
+
+def _check_folder(folder: Path) -> None:
+    """Say of a pack whether its files are those that were packed, and end as refused where one is not."""
+    from panelmend.app.cli import refusals
+    from panelmend.errors import InputError, OutputError
+    from panelmend.render.pack import check_pack, read_manifest
+
+    with refusals():
+        try:
+            about, rows = read_manifest(folder)
+        except OutputError:
+            raise InputError(
+                "this folder is no pack: it has no manifest that can be read",
+                where=folder.name,
+                expected="a document, or the folder of a pack with its manifest.json",
+                todo="name the document in it",
+            ) from None
+        faults = check_pack(folder)
+        for fault in faults:
+            click.echo(f"{folder.name}: {fault}", err=True)
+        if faults:
+            click.echo(f"{folder.name}: NOT AS PACKED. Get the pack as it was made, or pack anew.", err=True)
+            sys.exit(Exit.REFUSED)
+        click.echo(f"{folder.name}: as it was packed, {len(rows)} files.")
+        click.echo(f"  Repair {about.get('repair', '?')}, plan {about.get('plan', '?')[:12]}.")
+        click.echo(
+            "  That its manifest is the one of the day only the digest on a page you trust says: compare it."
+        )
