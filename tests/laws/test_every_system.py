@@ -104,8 +104,9 @@ CALLS = {
 }
 GUARDED = {
     ("app/entry.py", "os.getuid"),
+    ("app/page_setters.py", "os.getuid"),
+    ("app/page_setters.py", "socket.AF_UNIX"),
     ("app/stand_by.py", "os.fork"),
-    ("app/stand_by.py", "os.getuid"),
     ("app/stand_by.py", "signal.SIGHUP"),
     ("app/stand_by.py", "signal.SIGQUIT"),
     ("app/stand_by.py", "socket.AF_UNIX"),
