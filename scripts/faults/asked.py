@@ -13,6 +13,8 @@ SMALL = 1e-4  # a constant up to this is room for rounding
 
 def not_asked(site: Site, text: str) -> str:
     """Why a place is not asked for, or ""."""
+    if site.kind == "limit itself":
+        return "room for rounding" if _has_room(_chain(ast.parse(text), text, site.start)) else ""
     if site.kind == "flag":
         about = [n for n in _chain(ast.parse(text), text, site.start) if isinstance(n, ast.keyword)]
         return "rows of equal length, said once more" if any(n.arg == "strict" for n in about) else ""
@@ -33,6 +35,23 @@ def not_asked(site: Site, text: str) -> str:
         if isinstance(node, ast.Assign) and any("MOST_NAMED" in ast.unparse(t) for t in node.targets):
             return "how many are named"
     return ""
+
+
+def _has_room(about: list[ast.AST]) -> bool:
+    """Whether the innermost comparison has room for rounding: at its very edge nothing can be seen."""
+    compared = [n for n in about if isinstance(n, ast.Compare)]
+    if not compared:
+        return False
+    sums = [
+        node
+        for side in (compared[-1].left, *compared[-1].comparators)
+        for node in ast.walk(side)
+        if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Add | ast.Sub)
+    ]
+    parts = [part for node in sums for part in (node.left, node.right)]
+    return any(
+        isinstance(p, ast.Constant) and isinstance(p.value, float) and 0.0 < p.value <= SMALL for p in parts
+    )
 
 
 def _chain(tree: ast.AST, text: str, start: int) -> list[ast.AST]:

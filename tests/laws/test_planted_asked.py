@@ -49,6 +49,37 @@ def test_places_in_arrays_digits_and_room_for_rounding_are_not_asked(tmp_path: P
         ("2", ""),
         ("7.0", ""),
     ]
-    turned = [s for s in places.sites(file) if s.kind != "constant"]
+    turned = [s for s in places.sites(file) if s.kind not in ("constant", "limit itself")]
     assert turned
     assert {asked.not_asked(s, TEXT) for s in turned} == {""}
+    edges = [(s.was, asked.not_asked(s, TEXT)) for s in places.sites(file) if s.kind == "limit itself"]
+    assert edges == [("<", "room for rounding"), (">", "")]
+
+
+def test_rows_of_equal_length_and_edges_with_room_are_not_asked(tmp_path: Path) -> None:
+    """Of a chain of comparisons, and of one inside another, only the one about the place counts."""
+    asked, places = _loaded("asked"), _loaded("sites")
+    file = tmp_path / "code.py"
+    text = (
+        "def f(a, b, c):\n"
+        "    if a < b - 1e-9 <= c or a >= b:\n"
+        "        return dict(zip(a, b, strict=True))\n"
+        "    return any(x > 1.0 for x in a if x < c * (1.0 + 1e-9)) and g(flag=True) and a == b - 0.5\n"
+    )
+    file.write_text(text, "utf8")
+    found = [
+        (s.kind, s.was, asked.not_asked(s, text))
+        for s in places.sites(file)
+        if s.kind in ("flag", "limit itself")
+    ]
+    room = "room for rounding"
+    assert found == [
+        ("limit itself", "<", room),
+        ("limit itself", "<=", room),
+        ("limit itself", ">=", ""),
+        ("flag", "True", "rows of equal length, said once more"),
+        ("limit itself", ">", ""),
+        ("limit itself", "<", room),
+        ("flag", "True", ""),
+        ("limit itself", "==", ""),
+    ]

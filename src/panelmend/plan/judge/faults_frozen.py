@@ -191,7 +191,8 @@ def _why(
     if last + 1 < len(middle) and np.isfinite(middle[last + 1]):
         jumped = float(middle[last + 1] - middle[first])
         beside = np.abs(np.diff(middle[max(0, first - 30) : first + 1]))
-        usual = float(np.nanmedian(beside)) if beside.size else 0.0
+        beside = beside[np.isfinite(beside)]  # where readings are missing beside it, none may be left
+        usual = float(np.median(beside)) if beside.size else 0.0
         into = abs(float(middle[first] - middle[first - 1])) if first else 0.0  # a stay begins where it was
         if abs(jumped) > max(JUMP, 6.0 * usual) and into < 0.5 * abs(jumped):
             return f"then they jump by {show(jumped, 'temperature difference', decimals=1)}"
