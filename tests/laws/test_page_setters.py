@@ -154,7 +154,9 @@ def test_one_that_was_killed_is_started_again_and_meanwhile_pages_are_set_here(
     assert setters._running[0] is again, "one that lives is left alone"
 
 
-def test_it_ends_when_its_starter_is_gone_or_its_memory_is_full(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_it_ends_when_its_starter_is_gone_and_when_its_memory_is_full(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     folder = Path(mkdtemp(prefix="by-", dir="/tmp"))
     monkeypatch.setattr(page_setters, "_memory", lambda: 0.0)
     reads, writes = os.pipe()
@@ -166,16 +168,17 @@ def test_it_ends_when_its_starter_is_gone_or_its_memory_is_full(monkeypatch: pyt
         serving.join(30.0)
         assert not serving.is_alive()
         assert not (folder / "pages-0").exists()
-        for full, ends in ((page_setters.MOST + 1.0, True), (page_setters.MOST - 1.0, False)):
-            monkeypatch.setattr(page_setters, "_memory", lambda full=full: full)
-            reads2, writes2 = os.pipe()
-            with os.fdopen(reads2, "rb") as other:
-                one = threading.Thread(target=page_setters.serve, args=(f"{folder}/pages-0", other))
-                one.start()
-                one.join(1.0)
-                assert one.is_alive() is not ends
-                os.close(writes2)
-                one.join(30.0)
+    for full, ends in ((page_setters.MOST + 1.0, True), (page_setters.MOST - 1.0, False)):
+        monkeypatch.setattr(page_setters, "_memory", lambda full=full: full)
+        reads, writes = os.pipe()
+        with os.fdopen(reads, "rb") as until:
+            if ends:
+                assert page_setters.serve(f"{folder}/pages-0", until) is True
+                os.close(writes)
+            else:
+                os.close(writes)
+                assert page_setters.serve(f"{folder}/pages-0", until) is False
+        assert not (folder / "pages-0").exists()
     shutil.rmtree(folder)
 
 
@@ -219,3 +222,28 @@ def test_packs_of_edited_documents_are_the_same_beside_it_and_alone(tmp_path: Pa
         subprocess.run([*command, "stand-by", "--end"], env=env, check=True, capture_output=True)
     _until(lambda: not any(os.path.exists(p) for p in places))
     shutil.rmtree(by)
+
+
+def test_with_too_much_in_memory_it_begins_afresh_in_its_place(tmp_path: Path) -> None:
+    """The process stays, its memory goes; pages are set in between and after, the same."""
+    folder = mkdtemp(prefix="by-", dir="/tmp")
+    place = f"{folder}/pages-0"
+    code = (
+        "import sys\nfrom panelmend.app import page_setters\n"
+        "page_setters.MOST = float(sys.argv[2])\nsys.argv[:] = sys.argv[:2]\npage_setters.main()"
+    )
+    one = subprocess.Popen([sys.executable, "-c", code, place, "20"], stdin=subprocess.PIPE)
+    made = PageSetters(f"{folder}/standing-by")
+    sheets = _sheets(DOOR)["labels"]
+    here = sheets.pdf()
+    _until(lambda: made.asked(sheets) == here)
+    assert one.poll() is None
+    first = Path(f"/proc/{one.pid}/cmdline")
+    if first.exists():
+        _until(
+            lambda: b"panelmend.app.page_setters" in first.read_bytes().replace(b"\0", b" ").split(b" -c")[0]
+        )
+    assert one.stdin is not None
+    one.stdin.close()
+    assert one.wait(30.0) == 0
+    shutil.rmtree(folder)

@@ -26,7 +26,7 @@ def stand_by(minutes: float, end: bool) -> None:
     """Leave panelmend standing by in the background: check, plan and pack then answer at once.
 
     It keeps the program in memory (some 200 MB), and what it set for packs in two processes beside it (50 MB
-    each before the first pack, up to 500 MB each after many). It listens to nobody but you and to no network,
+    each before the first pack, up to 600 MB each after many). It listens to nobody but you and to no network,
     and works on nothing until it is asked. It ends by itself some time after the last question.
     """
     if os.name != "posix":

@@ -29,7 +29,7 @@ from panelmend.render.typesetting import Sheets, compile_pdf, template
 # Half of the work each; a process forgets what it did not set again within ten runs, and a pack has nine.
 SHARES = (("card", "templates", "labels"), ("workings", "cure_plan", "strength"))
 LARGEST = 64 * 2**20  # bytes of a question: the data of a card are a quarter of a megabyte
-MOST = 500.0  # MB of memory from which a process is ended for a fresh one
+MOST = 500.0  # MB of memory from which a process begins afresh: after the packs of several repairs
 LATELY = 12  # files kept as they were set
 SLOW = 2.0  # s a question may take to come
 _LENGTH = struct.Struct("<Q")
@@ -162,8 +162,12 @@ def _memory() -> float:
     return pages * os.sysconf("SC_PAGE_SIZE") / 2**20
 
 
-def serve(place: str, until: Any) -> None:
-    """Set pages for whoever asks at ``place``, until ``until`` (a file) is closed by its other end."""
+def serve(place: str, until: Any) -> bool:
+    """Set pages for whoever asks at ``place``, until ``until`` (a file) is closed by its other end.
+
+    Returns:
+        Whether it ended because it has too much in memory.
+    """
     with contextlib.suppress(FileNotFoundError):
         os.unlink(place)
     with socket.socket(socket.AF_UNIX) as listener:
@@ -174,10 +178,11 @@ def serve(place: str, until: Any) -> None:
             os.umask(before)
         mine = os.stat(place).st_ino
         listener.listen(16)
-        lately = OrderedDict[bytes, bytes]()
+        lately, ended = OrderedDict[bytes, bytes](), False
         while _memory() < MOST:
             ready, _, _ = select.select([listener, until], [], [])
             if until in ready:
+                ended = True
                 break
             line, _ = listener.accept()
             with line:
@@ -185,12 +190,14 @@ def serve(place: str, until: Any) -> None:
         with contextlib.suppress(OSError):
             if os.stat(place).st_ino == mine:  # not another's that came after
                 os.unlink(place)
+    return not ended
 
 
 def main() -> None:
     """``python -m panelmend.app.page_setters PLACE``: set pages until the standard input is closed."""
     typesetting.remember_all()
-    serve(sys.argv[1], sys.stdin.buffer)
+    if serve(sys.argv[1], sys.stdin.buffer):  # the library gives no memory back: it begins anew, in its place
+        os.execv(sys.executable, [sys.executable, "-m", "panelmend.app.page_setters", *sys.argv[1:]])
 
 
 if __name__ == "__main__":
