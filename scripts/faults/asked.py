@@ -17,6 +17,8 @@ def not_asked(site: Site, text: str) -> str:
         return "room for rounding" if _has_room(_chain(ast.parse(text), text, site.start)) else ""
     if site.kind == "flag":
         about = [n for n in _chain(ast.parse(text), text, site.start) if isinstance(n, ast.keyword)]
+        if any(n.arg == "overwrite_input" for n in about):
+            return "whether memory of its own is used again"
         return "rows of equal length, said once more" if any(n.arg == "strict" for n in about) else ""
     if site.kind != "constant":
         return ""

@@ -65,6 +65,7 @@ def test_rows_of_equal_length_and_edges_with_room_are_not_asked(tmp_path: Path) 
         "    if a < b - 1e-9 <= c or a >= b:\n"
         "        return dict(zip(a, b, strict=True))\n"
         "    return any(x > 1.0 for x in a if x < c * (1.0 + 1e-9)) and g(flag=True) and a == b - 0.5\n"
+        "    return median(c, overwrite_input=True)\n"
     )
     file.write_text(text, "utf8")
     found = [
@@ -82,4 +83,5 @@ def test_rows_of_equal_length_and_edges_with_room_are_not_asked(tmp_path: Path) 
         ("limit itself", "<", room),
         ("flag", "True", ""),
         ("limit itself", "==", ""),
+        ("flag", "True", "whether memory of its own is used again"),
     ]
