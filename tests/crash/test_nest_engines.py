@@ -8,6 +8,7 @@ import subprocess
 import sys
 import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -76,7 +77,7 @@ def test_an_engine_that_hangs_is_ended_and_what_it_found_counts(
     assert any("was ended after" in note for note in result.notes)
     assert result.engine == "planted"
     assert faults(PROBLEM, result.nest) == ()
-    assert result.nest.roll_length == pytest.approx(0.636, abs=1e-6)
+    assert result.nest.roll_length == pytest.approx(0.62, abs=1e-6), "pushed together"
 
 
 def test_a_busy_machine_gets_the_time_it_needs(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -101,24 +102,84 @@ def test_how_much_slower_the_clock_is_than_the_processor() -> None:
     assert worker.stretched(1.0, 0.05) == worker.stretched(0.2, 0.0) == worker.MOST_STRETCH
 
 
-@pytest.mark.parametrize(("asked", "given"), [(59.6, 59), (3.0, 3), (0.4, 1)])
-def test_an_engine_never_gets_more_seconds_than_asked(
-    asked: float, given: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+class Engine:
+    """Stands in for spyrrow: tells what it was asked, and gives one layout of each length in turn."""
+
+    def __init__(self, *lengths: float) -> None:
+        self.lengths, self.asked = list(lengths), list[SimpleNamespace]()
+        self.ReportType = SimpleNamespace(ExplFeas=0, CmprFeas=1)
+
+    Item = staticmethod(lambda *a: a)
+    ProgressQueue = staticmethod(lambda: SimpleNamespace(drain=list))
+
+    def StripPackingConfig(self, **given: object) -> SimpleNamespace:
+        self.asked.append(SimpleNamespace(**given))
+        return self.asked[-1]
+
+    def StripPackingInstance(self, *given: object) -> SimpleNamespace:
+        return SimpleNamespace(
+            solve=lambda *b: SimpleNamespace(width=self.lengths[len(self.asked) - 1], placed_items=[])
+        )
+
+
+def ran(monkeypatch: pytest.MonkeyPatch, engine: Engine, left: Callable[[], float]) -> None:
+    monkeypatch.setitem(sys.modules, "spyrrow", engine)
+    worker.run_spyrrow({"gap": 0.0, "width": 1.0, "seed": 7, "items": []}, left)
+
+
+@pytest.mark.parametrize("asked", [59.6, 3.0, 1.2345, 0.4])
+def test_an_engine_never_gets_more_time_than_asked(
+    asked: float, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """59.6 became 60: the child was ended at 60.35, and on a busy machine with the last result."""
-    told: list[dict[str, float]] = []
-    solution = SimpleNamespace(width=1.0, placed_items=[])
-    engine = SimpleNamespace(
-        Item=lambda *a: a,
-        StripPackingInstance=lambda *a: SimpleNamespace(solve=lambda *b: solution),
-        StripPackingConfig=lambda **k: told.append(k),
-        ProgressQueue=lambda: SimpleNamespace(drain=list),
-        ReportType=SimpleNamespace(ExplFeas=0, CmprFeas=1),
-    )
-    monkeypatch.setitem(sys.modules, "spyrrow", engine)
-    worker.run_spyrrow({"gap": 0.0, "width": 1.0, "seconds": asked, "seed": 1, "items": []})
-    assert told[0]["total_computation_time"] == given
+    engine, left = Engine(1.0), iter([asked, 0.0])
+    ran(monkeypatch, engine, lambda: next(left))
+    (told,) = engine.asked
+    given = (told.exploration_time + told.compression_time).total_seconds()
+    assert asked - 0.0011 < given <= asked
+    assert told.num_workers == 1, "two of them share two cores"
     assert '"final"' in capsys.readouterr().out
+
+
+def test_an_engine_that_ends_early_starts_again_until_that_gains_nothing(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    engine = Engine(1.0, 0.98, 0.97999, 0.985, 0.5)
+    ran(monkeypatch, engine, lambda: 10.0)
+    assert [told.seed for told in engine.asked] == [7, 8, 9, 10], "two in a row gained nothing"
+    said = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert [line["attempt"] for line in said] == [0, 1, 2, 3]
+    engine = Engine(1.0, 0.9)
+    left = iter([3.0, 0.45, 0.45])
+    ran(monkeypatch, engine, lambda: next(left))
+    assert len(engine.asked) == 1, "nothing can be found in what is left"
+
+
+def test_what_a_budget_has_left_follows_the_processor_time_the_search_got(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    clock, own = [100.0], [5.0]
+    monkeypatch.setattr(worker.time, "monotonic", lambda: clock[0])
+    monkeypatch.setattr(worker.time, "process_time", lambda: own[0])
+    timer = worker.Timer(10.0, 1.0)
+    assert timer.left() == 10.0
+    clock[0], own[0] = 106.0, 8.0  # half of the clock's time
+    assert timer.left() == pytest.approx(14.0), "7 s of the processor's"
+    assert json.loads(capsys.readouterr().out.splitlines()[-1]) == {"stretch": pytest.approx(2.0)}
+    clock[0], own[0] = 139.0, 9.0
+    assert timer.left() == pytest.approx(1.0), "four times the budget is the end"
+    clock[0] = 150.0
+    assert timer.left() == 0.0
+    assert json.loads(capsys.readouterr().out.splitlines()[-1]) == {"stretch": 4.0}
+
+
+def test_engines_share_the_cores_there_are() -> None:
+    assert port.side_by_side(("spyrrow",), 2) == [("spyrrow", "spyrrow")]
+    assert port.side_by_side(("packingsolver", "spyrrow"), 2) == [("packingsolver", "spyrrow")]
+    assert port.side_by_side(("packingsolver", "spyrrow"), 1) == [("packingsolver",), ("spyrrow",)]
+    assert port.side_by_side(("packingsolver",), 8) == [("packingsolver",)]
+    assert port.side_by_side(("packingsolver", "spyrrow"), 8) == [("packingsolver", *["spyrrow"] * 3)]
+    assert port.side_by_side((), 2) == []
 
 
 def test_cancel_ends_a_search_at_once(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

@@ -23,7 +23,8 @@ from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
 from panelmend.job.nest.placements import measured, outline
 from panelmend.job.nest.shelf import shelf_nest
-from panelmend.nesting.port import SearchProgress, SearchResult, engines_here, placements_from, search
+from panelmend.nesting.answers import placements_from
+from panelmend.nesting.port import SearchProgress, SearchResult, engines_here, search
 from panelmend.nesting.repair import repaired
 from panelmend.nesting.tasks import Task, fuller_tasks, roll_tasks, whole_tasks
 from panelmend.units import INCH

@@ -9,21 +9,20 @@ from __future__ import annotations
 
 import importlib.util
 import math
+import os
+import threading
 import time
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any
 
 from panelmend.errors import InputError
 from panelmend.job.nest.bound import roll_bound
-from panelmend.job.nest.geometry import turned
-from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
-from panelmend.job.nest.placements import measured
+from panelmend.job.nest.part import Nest, NestProblem
 from panelmend.job.nest.shelf import shelf_candidates
-from panelmend.job.nest.stored import rounded
-from panelmend.nesting.child import Event, run_child
-from panelmend.nesting.repair import repaired
+from panelmend.nesting.answers import best_of, said_by
+from panelmend.nesting.child import ChildAnswer, Event, run_child
 from panelmend.nesting.simpler import simpler
 from panelmend.nesting.tasks import Task, fuller_tasks, roll_tasks, whole_tasks
 
@@ -33,7 +32,11 @@ GRACE = 0.75
 _SCALE = 1000.0  # the engines see a usable width of this, whatever the cloth's
 _START = 0.4  # from starting the child to its first layout [s]
 _SHORTEST = 1.5  # [s] for a try to fill a remnant
-_TRIED = 4
+_PUSHING = (0.1, 3.0)  # pushing layouts together gets this share of the time, and no more than this [s]
+_AT_ONCE = 4  # engines at the same time
+_APART = 1000  # between the random numbers of two children; each takes the next ones when it starts again
+SEEDED = ("spyrrow",)
+"""Engines that find another layout with other random numbers."""
 _NOTHING_TO_GAIN = 1e-5  # [m]: this near the bound no search is run
 
 
@@ -155,34 +158,78 @@ class _Run:
     def engines_on(self, task: Task, until: float) -> Nest | None:
         """Run every engine on a task; the last legal nest it made, whether or not it is the best."""
         found = None
-        for number, name in enumerate(self.names):
+        batches = side_by_side(self.names, cores())
+        for number, batch in enumerate(batches):
             left = min(until, self.budget) - self.elapsed()
             if left < _START or self.best.cost()[:2] <= self._goal:
                 break
-            found = self._one(task, name, left / (len(self.names) - number)) or found
+            found = self._batch(task, batch, left / (len(batches) - number)) or found
         return found
 
-    def _one(self, task: Task, name: str, seconds: float) -> Nest | None:
+    def _batch(self, task: Task, names: Sequence[str], seconds: float) -> Nest | None:
+        """Run engines at the same time, the same one with other random numbers; the best legal nest."""
         scale = _SCALE / task.strip.usable_width
+        pushing = min(_PUSHING[0] * seconds, _PUSHING[1])
+        asked = seconds - _START - pushing
+        lock = threading.Lock()
 
-        def show(elapsed: float, length: float, phase: str) -> None:
-            if self.progress is not None:
-                found = length / scale + 2.0 * task.strip.edge
-                best = self.best.roll_length
-                self.progress(
-                    SearchProgress(name, task.strip.id, self.elapsed(), self.budget, best, found, phase)
-                )
+        def run(number: int) -> ChildAnswer:
+            name = names[number]
 
-        request = request_for(task, name, seconds - _START, self.seed, scale)
-        answer = run_child(request, seconds + GRACE, cancel=self.cancel, show=show)
-        self._waited += answer.seconds * (1.0 - 1.0 / answer.stretch)
-        self.notes += answer.notes
-        nest, words = best_of(self.problem, task, answer.layouts, scale)
-        if words:
-            self.notes.append(f"{name} {words}")
+            def show(elapsed: float, length: float, phase: str) -> None:
+                with lock:
+                    self._tell(name, task, length / scale + 2.0 * task.strip.edge, phase)
+
+            request = request_for(task, name, asked, self.seed + _APART * number, scale)
+            return run_child(request, asked + _START + GRACE, cancel=self.cancel, show=show)
+
+        with ThreadPoolExecutor(len(names)) as pool:
+            answers = list(pool.map(run, range(len(names))))
+        self._waited += max(a.seconds * (1.0 - 1.0 / a.stretch) for a in answers)
+        self.notes += dict.fromkeys(note for answer in answers for note in answer.notes)
+        said = [s for k, a in enumerate(answers) for s in said_by(names[k], k, a.layouts)]
+        began = time.monotonic(), time.thread_time()
+        nest, name, words = best_of(self.problem, task, said, scale, pushing)
+        self._waited += max(0.0, time.monotonic() - began[0] - (time.thread_time() - began[1]))
+        self.notes += words
         if nest is not None and nest.cost() < self.best.cost():
             self.best, self.engine = nest, name
+            self._tell(name, task, max(n.used_length for n in nest.layouts if n.strip == task.strip), "done")
         return nest
+
+    def _tell(self, name: str, task: Task, found: float, phase: str) -> None:
+        if self.progress is not None:
+            best = self.best.roll_length
+            self.progress(
+                SearchProgress(name, task.strip.id, self.elapsed(), self.budget, best, found, phase)
+            )
+
+
+def side_by_side(names: Sequence[str], cores: int) -> list[tuple[str, ...]]:
+    """Which engines run at the same time, one core each, and in how many turns.
+
+    Args:
+        names: the engines, the preferred one first.
+        cores: how many this process may use.
+
+    Returns:
+        The names of each turn. With cores to spare an engine whose result depends on its random numbers runs
+        more than once.
+    """
+    at_once = max(1, min(cores, _AT_ONCE))
+    turns = [tuple(names[i : i + at_once]) for i in range(0, len(names), at_once)]
+    seeded = [name for name in names if name in SEEDED]
+    if len(turns) == 1 and seeded:
+        turns[0] += tuple(seeded[i % len(seeded)] for i in range(at_once - len(turns[0])))
+    return turns
+
+
+def cores() -> int:
+    """How many cores this process may use."""
+    try:
+        return len(os.sched_getaffinity(0))
+    except AttributeError:  # not on every system
+        return os.cpu_count() or 1
 
 
 def request_for(task: Task, engine: str, seconds: float, seed: int, scale: float) -> dict[str, Any]:
@@ -216,83 +263,3 @@ def request_for(task: Task, engine: str, seconds: float, seed: int, scale: float
         "reach": task.reach * scale,
         "items": items,
     }
-
-
-def best_of(
-    problem: NestProblem, task: Task, layouts: Sequence[dict[str, Any]], scale: float
-) -> tuple[Nest | None, str]:
-    """The shortest layout of an answer that may be cut.
-
-    Args:
-        problem: pieces and strips.
-        task: what was asked.
-        layouts: what the engine said.
-        scale: engine units for a metre [1/m].
-
-    Returns:
-        The whole nest, or None; and why the last one was discarded if none may be cut.
-    """
-    far = (task.reach if task.strip.length is None else task.strip.usable_length) * scale * (1.0 + 1e-4)
-    short = [said for said in layouts if float(said.get("length", math.inf)) <= far]
-    words = ""
-    for said in sorted(short, key=lambda said: float(said["length"]))[:_TRIED]:
-        try:
-            placed = placements_from(task, said["layout"], scale)
-        except (LookupError, TypeError, ValueError) as error:
-            words = f"gave a layout that cannot be read ({type(error).__name__})"
-            continue
-        placed = repaired(task.strip, placed, {p.id: p for p, _ in task.items})
-        placed = tuple(map(rounded, placed))
-        nest = task.whole(measured(task.strip, placed, problem.pieces))
-        wrong = faults(problem, nest)
-        if not wrong:
-            return nest, ""
-        words = f"gave a layout that may not be cut ({wrong[0]}); it was discarded"
-    return None, words
-
-
-def placements_from(task: Task, rows: Sequence[Sequence[Any]], scale: float) -> tuple[Placement, ...]:
-    """An engine's rows as placements.
-
-    Args:
-        task: what the engine was asked.
-        rows: (item, x, y, half, over) each: the lying shape mirrored in x if over, half turned, then moved.
-        scale: engine units for a metre [1/m].
-
-    Returns:
-        One placement for each row, in strip axes [m].
-
-    Raises:
-        LookupError: an item that was not asked, or a copy too many.
-        ValueError: an item the wrong way round, or a value that is no number.
-    """
-    used = [0] * len(task.items)
-    made = []
-    for item, x, y, half, over in rows:
-        piece, numbers = task.items[int(item)]
-        copy = numbers[used[int(item)]]
-        used[int(item)] += 1
-        made.append(_placement(piece, copy, task.strip, (x / scale, y / scale), bool(half), bool(over)))
-    return tuple(made)
-
-
-def _placement(
-    piece: Piece, copy: int, strip: Strip, at: tuple[float, float], half: bool, over: bool
-) -> Placement:
-    if half > piece.half_turn or over > piece.mirror:
-        raise ValueError(f"piece {piece.id} may not lie this way")
-    if not all(math.isfinite(v) for v in at):
-        raise ValueError(f"piece {piece.id} lies nowhere")
-    turn = piece.turns(over)[int(half)]
-    corner = turned(piece.lying(), math.pi if half else 0.0, over).min(axis=0)
-    own = turned(piece.boundary, turn, over).min(axis=0)
-    shift = corner - own
-    return Placement(
-        piece.id,
-        copy,
-        strip.id,
-        float(at[0] + shift[0] + strip.edge),
-        float(at[1] + shift[1] + strip.edge),
-        turn,
-        over,
-    )

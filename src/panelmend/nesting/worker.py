@@ -10,9 +10,9 @@ anything, so the time asked for is stretched by how much slower than its process
 four times at most.
 
 Request: engine, width, gap, seconds, seed, reach (length the shelf layout has), items (shape, copies, half,
-over). Answer lines: {"layout": [[item, x, y, half, over], ...], "length": l, "phase": p}, {"note": words},
-{"done": true}; the first line is {"stretch": s}. The unit of length is the parent's choice; shapes lie with
-their warp along x.
+over). Answer lines: {"layout": [[item, x, y, half, over], ...], "length": l, "phase": p, "attempt": n},
+{"note": words}, {"done": true}; the first line is {"stretch": s}, which may come again. The unit of length is
+the parent's choice; shapes lie with their warp along x.
 """
 
 from __future__ import annotations
@@ -24,10 +24,20 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 
 WIDER = 1e-5
 """How much wider spyrrow's strip is made: it can't find layouts that fill the width exactly."""
+
+EXPLORING = 0.8
+"""Share of a run in which whole pieces change places; the rest pushes the best layout together."""
+
+VAIN, WORTH, AGAIN = 2, 5e-4, 0.5
+"""Runs in a row that gain less than this share end the search, and so does less time than this left [s]."""
+
+CLOSE = 1.02
+"""Layouts of later runs are said where they are at most this many times as long as the best."""
 
 MOST_STRETCH = 4.0
 _SAMPLE, _JITTER = 0.05, 1.25  # [s] of processor time to look at; slower by less is not told from jitter
@@ -41,8 +51,12 @@ def say(line: dict[str, Any]) -> None:
     sys.stdout.flush()
 
 
-def run_spyrrow(request: dict[str, Any]) -> None:
-    """Search with spyrrow; it never turns a piece over, and keeps the gap to the strip's edges too."""
+def run_spyrrow(request: dict[str, Any], time_left: Callable[[], float]) -> None:
+    """Search with spyrrow; it never turns a piece over, and keeps the gap to the strip's edges too.
+
+    It ends early where it finds nothing more; with time left it starts again from other random numbers, until
+    that gains nothing either.
+    """
     import spyrrow
 
     gap, turns = request["gap"], [0.0, 180.0]
@@ -52,13 +66,31 @@ def run_spyrrow(request: dict[str, Any]) -> None:
     ]
     height = request["width"] * (1.0 + WIDER) + 2.0 * gap
     instance = spyrrow.StripPackingInstance("strip", height, items)
-    config = spyrrow.StripPackingConfig(
-        early_termination=True,
-        min_items_separation=gap or None,
-        # whole seconds, never more than asked: the result of what comes later is lost
-        total_computation_time=max(1, math.floor(request["seconds"])),
-        seed=request["seed"],
-    )
+    best, vain, attempt = math.inf, 0, 0
+    while True:
+        config = spyrrow.StripPackingConfig(
+            early_termination=True,
+            min_items_separation=gap or None,
+            total_computation_time=1,
+            num_workers=1,
+            seed=request["seed"] + attempt,
+        )
+        # thousandths of a second, never more than asked: the result of what comes later is lost
+        left = max(math.floor(time_left() * 1000.0), 1)
+        exploring = math.floor(left * EXPLORING)
+        config.exploration_time = timedelta(milliseconds=exploring)
+        config.compression_time = timedelta(milliseconds=left - exploring)
+        length = _one_attempt(instance, config, gap, attempt, best)
+        vain = 0 if length < best * (1.0 - WORTH) else vain + 1
+        best, attempt = min(best, length), attempt + 1
+        if length == math.inf or vain >= VAIN or time_left() < AGAIN:
+            return
+
+
+def _one_attempt(instance: Any, config: Any, gap: float, attempt: int, best: float) -> float:
+    """Say each layout of one run that is shorter than the best; the least length, infinite after a panic."""
+    import spyrrow
+
     queue = spyrrow.ProgressQueue()
     outcome: list[Any] = []
 
@@ -70,23 +102,25 @@ def run_spyrrow(request: dict[str, Any]) -> None:
 
     thread = threading.Thread(target=work, daemon=True)
     thread.start()
-    shown = None
+    least = math.inf
     kinds = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas)
     while thread.is_alive():
         thread.join(0.1)
         found = [(kind, s) for kind, s in queue.drain() if kind in kinds]
         if found:
             kind, solution = min(found, key=lambda f: f[1].width)
-            if shown is None or solution.width < shown:
-                shown = solution.width
-                say(_spyrrow_layout(solution, gap, kind.phase_name()))
+            if solution.width < least:
+                least = solution.width
+                if attempt == 0 or least < best * CLOSE:
+                    say(_spyrrow_layout(solution, gap, kind.phase_name(), attempt))
     if isinstance(outcome[0], BaseException):
         say({"note": f"spyrrow stopped: {str(outcome[0])[:300]}"})
-    else:
-        say(_spyrrow_layout(outcome[0], gap, "final"))
+        return math.inf
+    say(_spyrrow_layout(outcome[0], gap, "final", attempt))
+    return float(outcome[0].width)
 
 
-def _spyrrow_layout(solution: Any, gap: float, phase: str) -> dict[str, Any]:
+def _spyrrow_layout(solution: Any, gap: float, phase: str, attempt: int) -> dict[str, Any]:
     rows = [
         [
             int(p.id),
@@ -97,10 +131,11 @@ def _spyrrow_layout(solution: Any, gap: float, phase: str) -> dict[str, Any]:
         ]
         for p in solution.placed_items
     ]
-    return {"layout": rows, "length": solution.width - 2.0 * gap, "phase": phase}
+    length = solution.width - 2.0 * gap
+    return {"layout": rows, "length": length, "phase": phase, "attempt": attempt}
 
 
-def run_packingsolver(request: dict[str, Any]) -> None:
+def run_packingsolver(request: dict[str, Any], time_left: Callable[[], float]) -> None:
     """Search with packingsolver (Python 3.12 and later)."""
     import packingsolver.irregular as engine
 
@@ -117,7 +152,7 @@ def run_packingsolver(request: dict[str, Any]) -> None:
         builder.add_item_type(shape, copies=item["copies"], allowed_rotations=turns)
     wanted = sum(item["copies"] for item in request["items"])
     parameters = engine.OptimizeParameters()
-    parameters.time_limit = float(request["seconds"])
+    parameters.time_limit = time_left()
     parameters.verbosity_level = 0
     parameters.messages_to_stdout = False
 
@@ -144,7 +179,7 @@ def run_packingsolver(request: dict[str, Any]) -> None:
     show(output, "final")
 
 
-ENGINES: dict[str, Callable[[dict[str, Any]], None]] = {
+ENGINES: dict[str, Callable[[dict[str, Any], Callable[[], float]], None]] = {
     "spyrrow": run_spyrrow,
     "packingsolver": run_packingsolver,
 }
@@ -169,15 +204,35 @@ def stretched(clock: float, own: float) -> float:
     return 1.0 if slower < _JITTER else min(slower, MOST_STRETCH)
 
 
+class Timer:
+    """What is left of a budget: by the clock, stretched by how slowly this process runs.
+
+    ``seconds`` of the budget; ``slower`` the stretch when it began. After each run the processor time used
+    tells how much slower it was in truth, and the parent is told.
+    """
+
+    def __init__(self, seconds: float, slower: float) -> None:
+        self.seconds, self.slower = seconds, slower
+        self._clock, self._own = time.monotonic(), time.process_time()
+
+    def left(self) -> float:
+        """Time by the clock that is left [s], at least 0."""
+        clock, own = time.monotonic() - self._clock, time.process_time() - self._own
+        if own > 1.0:
+            self.slower = stretched(clock, min(own, clock))
+        most = self.seconds * MOST_STRETCH - clock
+        left = min(max(self.seconds - clock / self.slower, 0.0) * self.slower, max(most, 0.0))
+        say({"stretch": min(max((clock + left) / self.seconds, 1.0), MOST_STRETCH)})
+        return left
+
+
 def main() -> None:
     """Read one request, search, answer."""
     request = json.loads(sys.stdin.readline())
     threading.Thread(target=_leave_with_parent, daemon=True).start()
-    slower = stretch()
-    request["seconds"] *= slower
-    say({"stretch": slower})
+    timer = Timer(max(request["seconds"], 1e-3), stretch())
     try:
-        ENGINES[request["engine"]](request)
+        ENGINES[request["engine"]](request, timer.left)
     except BaseException as error:  # panics derive from BaseException
         say({"note": f"{request['engine']} stopped: {type(error).__name__}: {str(error)[:300]}"})
     say({"done": True})
