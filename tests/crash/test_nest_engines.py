@@ -59,18 +59,58 @@ def test_a_bad_engine_leaves_the_shelf_layout_and_a_note(
     assert any(words in note for note in result.notes), result.notes
 
 
+# the wedges in pairs, one half turned: 608 mm long pairs beside each other, in engine units
+PAIRS = (
+    "s = r['width'] / 0.88\n"
+    "rows = [[0, 0, 0, False, False], [0, 0.608 * s, 0.42 * s, True, False]]\n"
+    "rows += [[i, x, y + 0.43 * s, h, o] for i, x, y, h, o in rows]\n"
+    "say(layout=rows, length=0.608 * s, phase='x')\n"
+    "time.sleep(60)"
+)
+
+
+def test_a_search_ends_as_soon_as_nothing_shorter_is_possible(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Pushed together the pairs are as long as the longest piece, while the engine would go on."""
+    planted(monkeypatch, tmp_path, PAIRS)
+    started = time.monotonic()
+    result = port.search(PROBLEM, 200.0, engines=("planted",))
+    assert time.monotonic() - started < 40.0
+    assert (result.engine, result.notes) == ("planted", ())
+    assert faults(PROBLEM, result.nest) == ()
+    assert result.nest.roll_length == pytest.approx(result.nest.layouts[0].bound, abs=1e-5)
+
+
+def test_a_remnant_that_takes_everything_is_enough(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Where nothing is cut from the roll no shorter layout is looked for, and no other strip."""
+    planted(monkeypatch, tmp_path, PAIRS)
+    bit = Strip("bit", 0.9, 0.7, 0.01, 0.005, remnant=True)
+    problem = NestProblem("glass", (WEDGE,), (*PROBLEM.strips, bit))
+    assert shelf_nest(problem).roll_length > 0.0
+    started = time.monotonic()
+    result = port.search(problem, 200.0, engines=("planted",))
+    assert time.monotonic() - started < 40.0
+    assert result.nest.roll_length == 0.0
+    assert [layout.strip.id for layout in result.nest.layouts] == ["bit"]
+    assert faults(problem, result.nest) == ()
+
+
+def test_a_lie_about_a_length_ends_no_search(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    lie = "say(layout=[[0, 0, 0, False, False]] * 4, length=1.0, phase='x'); time.sleep(0.3)\n"
+    planted(monkeypatch, tmp_path, lie + PAIRS)
+    started = time.monotonic()
+    result = port.search(PROBLEM, 200.0, engines=("planted",))
+    assert time.monotonic() - started < 40.0, "what comes after it still does"
+    assert result.engine == "planted"
+    assert faults(PROBLEM, result.nest) == ()
+
+
 def test_an_engine_that_hangs_is_ended_and_what_it_found_counts(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    # the wedges in pairs, one half turned: 610 mm long pairs beside each other, in engine units
-    body = (
-        "s = r['width'] / 0.88\n"
-        "rows = [[0, 0, 0, False, False], [0, 0.616 * s, 0.42 * s, True, False]]\n"
-        "rows += [[i, x, y + 0.43 * s, h, o] for i, x, y, h, o in rows]\n"
-        "say(layout=rows, length=0.616 * s, phase='x')\n"
-        "time.sleep(60)"
-    )
-    planted(monkeypatch, tmp_path, body)
+    planted(monkeypatch, tmp_path, PAIRS)
+    monkeypatch.setattr(port, "_NEAR", 0.0)  # no layout is good enough to end it
     started = time.monotonic()
     result = port.search(PROBLEM, 1.6, engines=("planted",))  # long enough to start beside other work
     assert time.monotonic() - started < 40.0, "it hangs for 60 s"
@@ -85,9 +125,9 @@ def test_a_busy_machine_gets_the_time_it_needs(monkeypatch: pytest.MonkeyPatch, 
     body = (
         "say(stretch=3.0); time.sleep(1.7)\n"
         "s = r['width'] / 0.88\n"
-        "rows = [[0, 0, 0, False, False], [0, 0.616 * s, 0.42 * s, True, False]]\n"
+        "rows = [[0, 0, 0, False, False], [0, 0.608 * s, 0.42 * s, True, False]]\n"
         "rows += [[i, x, y + 0.43 * s, h, o] for i, x, y, h, o in rows]\n"
-        "say(layout=rows, length=0.616 * s, phase='x'); say(done=True)"
+        "say(layout=rows, length=0.608 * s, phase='x'); say(done=True)"
     )
     planted(monkeypatch, tmp_path, body)
     result = port.search(PROBLEM, 0.6, engines=("planted",))
@@ -159,8 +199,8 @@ def test_what_a_budget_has_left_follows_the_processor_time_the_search_got(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     clock, own = [100.0], [5.0]
-    monkeypatch.setattr(worker.time, "monotonic", lambda: clock[0])
-    monkeypatch.setattr(worker.time, "process_time", lambda: own[0])
+    monkeypatch.setattr(time, "monotonic", lambda: clock[0])
+    monkeypatch.setattr(time, "process_time", lambda: own[0])
     timer = worker.Timer(10.0, 1.0)
     assert timer.left() == 10.0
     clock[0], own[0] = 106.0, 8.0  # half of the clock's time

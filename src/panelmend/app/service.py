@@ -156,8 +156,8 @@ def find_layouts(
     target = layouts_path(path)
     refuse_in_pack(path, "a layout")
     todo = [c for c in made.work.nest.cloths if c.nest.roll_length > c.bound + 1e-3 and not c.nest.unplaced]
-    better, notes = False, list[str]()
-    for item in todo:
+    better, notes, left = False, list[str](), budget
+    for number, item in enumerate(todo):
         name = item.problem.name
 
         def progress(p: SearchProgress, name: str = name) -> None:
@@ -165,7 +165,8 @@ def find_layouts(
             tell(f"layout of {name}: {best} after {p.elapsed:.1f} s of {p.budget:.0f} s")
 
         tell(f"layout of {name}: {show(item.nest.roll_length, 'length', made.case.view)} so far")
-        found = search(item.problem, budget / len(todo), SEED, progress=progress, cancel=stop)
+        found = search(item.problem, left / (len(todo) - number), SEED, progress=progress, cancel=stop)
+        left = max(0.0, left - found.seconds)  # what one sheet did not need is the next ones'
         notes += [f"{name}: {n}" for n in found.notes]
         if found.nest.cost() < item.nest.cost():
             better = write_layouts(target, item.problem, found.nest) or better

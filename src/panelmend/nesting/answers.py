@@ -22,7 +22,7 @@ _CLOSE = 1.02  # a layout this many times as long as the best may become the sho
 
 
 @dataclass(frozen=True)
-class Said:
+class EngineLayout:
     """A layout as ``engine`` said it, in the run that ``run`` names."""
 
     engine: str
@@ -31,7 +31,7 @@ class Said:
     rows: Any
 
 
-def said_by(engine: str, number: int, layouts: Sequence[dict[str, Any]]) -> list[Said]:
+def said_by(engine: str, number: int, layouts: Sequence[dict[str, Any]]) -> list[EngineLayout]:
     """The layouts of one child.
 
     Args:
@@ -48,12 +48,14 @@ def said_by(engine: str, number: int, layouts: Sequence[dict[str, Any]]) -> list
             length, run = float(line["length"]), (number, int(line.get("attempt", 0)))
         except (LookupError, TypeError, ValueError, OverflowError):
             length, run = math.inf, (number, 0)
-        made.append(Said(engine, run, length if math.isfinite(length) else math.inf, line.get("layout")))
+        made.append(
+            EngineLayout(engine, run, length if math.isfinite(length) else math.inf, line.get("layout"))
+        )
     return made
 
 
 def best_of(
-    problem: NestProblem, task: Task, said: Sequence[Said], scale: float, seconds: float
+    problem: NestProblem, task: Task, said: Sequence[EngineLayout], scale: float, seconds: float
 ) -> tuple[Nest | None, str, tuple[str, ...]]:
     """The shortest layout that may be cut: the best of each run, pushed together where there is time.
 
@@ -69,7 +71,7 @@ def best_of(
         be cut.
     """
     far = (task.reach if task.strip.length is None else task.strip.usable_length) * scale * _CLOSE
-    runs: dict[tuple[int, int], list[Said]] = {}
+    runs: dict[tuple[int, int], list[EngineLayout]] = {}
     for one in sorted(said, key=lambda s: s.length):
         if one.length <= far:
             runs.setdefault(one.run, []).append(one)
@@ -90,7 +92,9 @@ def best_of(
     return best, engine, tuple(words)
 
 
-def _nest(problem: NestProblem, task: Task, one: Said, scale: float, until: float) -> tuple[Nest | None, str]:
+def _nest(
+    problem: NestProblem, task: Task, one: EngineLayout, scale: float, until: float
+) -> tuple[Nest | None, str]:
     try:
         placed = placements_from(task, one.rows, scale)
     except (LookupError, TypeError, ValueError) as error:

@@ -45,7 +45,8 @@ def run_child(
     seconds: float,
     *,
     cancel: Event | None = None,
-    show: Callable[[float, float, str], None] | None = None,
+    over: Event | None = None,
+    told: Callable[[dict[str, Any]], None] | None = None,
 ) -> ChildAnswer:
     """Run the worker on one request.
 
@@ -53,7 +54,8 @@ def run_child(
         request: what the worker reads.
         seconds: after this long, times what the child says of its stretch, it is ended [s].
         cancel: ends it at once when set.
-        show: told (elapsed [s], length in the request's unit, phase) at each better layout.
+        over: ends it at once when set; what it found until then counts.
+        told: given each layout as it comes.
 
     Returns:
         What was found until then.
@@ -81,8 +83,8 @@ def run_child(
     try:
         for reader in readers:
             reader.start()
-        heard = _Heard(lines, seconds, started, show)
-        done = heard.listen(cancel)
+        heard = _Heard(lines, seconds, started, told)
+        done = heard.listen(cancel, over)
     finally:
         child.kill()
         child.wait()
@@ -127,18 +129,20 @@ class _Heard:
         lines: queue.Queue[str | None],
         seconds: float,
         started: float,
-        show: Callable[[float, float, str], None] | None,
+        told: Callable[[dict[str, Any]], None] | None,
     ) -> None:
-        self.lines, self.seconds, self.started, self.show = lines, seconds, started, show
+        self.lines, self.seconds, self.started, self.told = lines, seconds, started, told
         self.layouts: list[dict[str, Any]] = []
         self.notes: list[str] = []
         self.stretch = 1.0
 
-    def listen(self, cancel: Event | None) -> bool:
-        """Until it is done (true), ended by itself, or its time is over. Raises Cancelled."""
+    def listen(self, cancel: Event | None, over: Event | None) -> bool:
+        """Until it is done or not needed any more (true), has ended or is out of time. Raises Cancelled."""
         while True:
             if cancel is not None and cancel.is_set():
                 raise Cancelled("the search for a layout was stopped")
+            if over is not None and over.is_set():
+                return True
             left = self.started + self.seconds * self.stretch - time.monotonic()
             if left <= 0.0:
                 return False
@@ -164,9 +168,8 @@ class _Heard:
             self.stretch = min(max(float(stretch), 1.0), MOST_STRETCH)
         if "layout" in said:
             self.layouts.append(said)
-            if self.show is not None:
-                now = time.monotonic() - self.started
-                self.show(now, float(said.get("length", 0.0)), str(said.get("phase", "")))
+            if self.told is not None:
+                self.told(said)
         return bool(said.get("done"))
 
 

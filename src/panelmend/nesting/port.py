@@ -21,7 +21,7 @@ from panelmend.errors import InputError
 from panelmend.job.nest.bound import roll_bound
 from panelmend.job.nest.part import Nest, NestProblem
 from panelmend.job.nest.shelf import shelf_candidates
-from panelmend.nesting.answers import best_of, said_by
+from panelmend.nesting.answers import EngineLayout, best_of, said_by
 from panelmend.nesting.child import ChildAnswer, Event, run_child
 from panelmend.nesting.simpler import simpler
 from panelmend.nesting.tasks import Task, fuller_tasks, roll_tasks, whole_tasks
@@ -33,6 +33,8 @@ _SCALE = 1000.0  # the engines see a usable width of this, whatever the cloth's
 _START = 0.4  # from starting the child to its first layout [s]
 _SHORTEST = 1.5  # [s] for a try to fill a remnant
 _PUSHING = (0.1, 3.0)  # pushing layouts together gets this share of the time, and no more than this [s]
+_NEAR, _AGAIN, _LOOKED = 1.02, 0.998, 0.3
+# a layout this near what is possible is pushed together at once; then one this much shorter; for so long [s]
 _AT_ONCE = 4  # engines at the same time
 _APART = 1000  # between the random numbers of two children; each takes the next ones when it starts again
 SEEDED = ("spyrrow",)
@@ -171,26 +173,32 @@ class _Run:
         scale = _SCALE / task.strip.usable_width
         pushing = min(_PUSHING[0] * seconds, _PUSHING[1])
         asked = seconds - _START - pushing
-        lock = threading.Lock()
+        watch = _Watch(self.problem, task, scale)
 
         def run(number: int) -> ChildAnswer:
             name = names[number]
 
-            def show(elapsed: float, length: float, phase: str) -> None:
-                with lock:
-                    self._tell(name, task, length / scale + 2.0 * task.strip.edge, phase)
+            def told(line: dict[str, Any]) -> None:
+                (said,) = said_by(name, number, [line])
+                if math.isfinite(said.length):
+                    with watch.lock:
+                        found = said.length / scale + 2.0 * task.strip.edge
+                        self._tell(name, task, found, str(line.get("phase", "")))
+                        watch.look(said)
 
             request = request_for(task, name, asked, self.seed + _APART * number, scale)
-            return run_child(request, asked + _START + GRACE, cancel=self.cancel, show=show)
+            return run_child(request, asked + _START + GRACE, cancel=self.cancel, over=watch.over, told=told)
 
         with ThreadPoolExecutor(len(names)) as pool:
             answers = list(pool.map(run, range(len(names))))
         self._waited += max(a.seconds * (1.0 - 1.0 / a.stretch) for a in answers)
         self.notes += dict.fromkeys(note for answer in answers for note in answer.notes)
-        said = [s for k, a in enumerate(answers) for s in said_by(names[k], k, a.layouts)]
-        began = time.monotonic(), time.thread_time()
-        nest, name, words = best_of(self.problem, task, said, scale, pushing)
-        self._waited += max(0.0, time.monotonic() - began[0] - (time.thread_time() - began[1]))
+        nest, name, words = watch.found, watch.engine, tuple[str, ...]()
+        if nest is None:
+            said = [s for k, a in enumerate(answers) for s in said_by(names[k], k, a.layouts)]
+            began = time.monotonic(), time.thread_time()
+            nest, name, words = best_of(self.problem, task, said, scale, pushing)
+            self._waited += max(0.0, time.monotonic() - began[0] - (time.thread_time() - began[1]))
         self.notes += words
         if nest is not None and nest.cost() < self.best.cost():
             self.best, self.engine = nest, name
@@ -203,6 +211,31 @@ class _Run:
             self.progress(
                 SearchProgress(name, task.strip.id, self.elapsed(), self.budget, best, found, phase)
             )
+
+
+class _Watch:
+    """Ends the engines of a task as soon as one has found what cannot be bettered."""
+
+    def __init__(self, problem: NestProblem, task: Task, scale: float) -> None:
+        self.problem, self.task, self.scale = problem, task, scale
+        self.lock, self.over = threading.Lock(), threading.Event()
+        self.found: Nest | None = None
+        self.engine = ""
+        goal = task.strip.usable_length if task.strip.remnant else task.bound - 2.0 * task.strip.edge
+        self._worth = goal * scale * _NEAR
+        self._least = task.least_cost()
+
+    def look(self, said: EngineLayout) -> None:
+        """Push a layout together that may reach the least cost; end the engines if it does."""
+        if self.over.is_set() or said.length > self._worth:
+            return
+        nest, engine, _ = best_of(self.problem, self.task, [said], self.scale, _LOOKED)
+        least = (self._least[0], self._least[1] + _NOTHING_TO_GAIN)
+        if nest is not None and nest.cost()[:2] <= least:
+            self.found, self.engine = nest, engine
+            self.over.set()
+        elif nest is not None:
+            self._worth = said.length * _AGAIN
 
 
 def side_by_side(names: Sequence[str], cores: int) -> list[tuple[str, ...]]:
