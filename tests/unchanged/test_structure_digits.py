@@ -11,13 +11,13 @@ import numpy as np
 import pytest
 
 from digits_kept import plain, same, unchanged
-from panelmend.physics import joint, laminate, plate
+from panelmend.physics import joint, laminate
 from panelmend.physics.joint import AdhesiveLayer, BeamStep, Bond, BondStep, Ends, PlugSpring
 from panelmend.physics.joint.bond import length_where, shear_decay
 from panelmend.physics.joint.capacity import _by_bisection
 from panelmend.physics.joint.line import answer_at
 from panelmend.physics.joint.scheme import mesh_of, system
-from panelmend.physics.laminate import Lamina, LaminatePly, Strengths
+from panelmend.physics.laminate import Lamina
 from panelmend.physics.laminate.failure import (
     Criterion,
     first_ply_failure,
@@ -27,18 +27,11 @@ from panelmend.physics.laminate.failure import (
     tsai_hill,
     tsai_wu,
 )
-from panelmend.physics.laminate.lamina import StrainLimits, turned_expansion, turned_stiffness
+from panelmend.physics.laminate.lamina import turned_expansion, turned_stiffness
 from panelmend.physics.laminate.stack import flexural_moduli, free_strains, hygrothermal_loads, invariants
-from panelmend.physics.plate.element import element_matrices, plane_rows, shear_rows
-from panelmend.physics.plate.fitted import FittedMesh, along_edge, shapes, solve_fitted
-from panelmend.physics.plate.grid import PlateGrid, PlateSection, zones
-from panelmend.physics.plate.loads import EdgeLoad, PlateLoads, PointSupport, Support, load_vector, point
-from panelmend.physics.plate.order import dissect
-from panelmend.physics.plate.solve import sample, solve_cases
 from panelmend.physics.sandwich import (
     BeamSection,
     BeamTest,
-    Sandwich,
     SandwichCore,
     bend_beam,
     check_section,
@@ -48,6 +41,7 @@ from panelmend.physics.sandwich import (
 from panelmend.physics.sandwich.field import mode_fields
 from panelmend.physics.sandwich.modes import Wrinkling
 from panelmend.physics.sandwich.section import state
+from skew_panels import CORE, SKEW, UD, WEAVE, skew_panel
 
 CASES: dict[str, Callable[[], Any]] = {}
 
@@ -57,33 +51,6 @@ def case(made: Callable[[], Any]) -> Callable[[], Any]:
     return made
 
 
-WEAVE = Lamina(
-    61e9,
-    47e9,
-    4.3e9,
-    0.07,
-    3.1e-6,
-    5.7e-6,
-    0.02,
-    0.31,
-    Strengths(610e6, 480e6, 530e6, 415e6, 83e6),
-    StrainLimits(0.0101, 0.0083, 0.0117, 0.0091, 0.019),
-    "weave",
-)
-UD = Lamina(
-    138e9,
-    9.1e9,
-    4.9e9,
-    0.31,
-    -0.4e-6,
-    27e-6,
-    0.01,
-    0.52,
-    Strengths(1510e6, 1130e6, 47e6, 181e6, 71e6),
-    StrainLimits(0.0109, 0.0079, 0.0051, 0.0197, 0.0147),
-    "tape",
-)
-SKEW = [LaminatePly(WEAVE, 0.31, 0.21e-3), LaminatePly(UD, -0.73, 0.14e-3), LaminatePly(WEAVE, 1.17, 0.27e-3)]
 LOAD = np.array(
     [[3e8, -2e7, 3e7], [-4e8, 3e7, -2e7], [1e8, 2.5e7, 5e7], [-2e8, -1.1e8, 1e7], [0.0, 1e7, 0.0]]
 )
@@ -183,15 +150,6 @@ def test_first_ply(criterion: Criterion) -> None:
     unchanged("structure_digits", f"first ply by {criterion}", found)
 
 
-CORE = SandwichCore(63e6, 31e6, 147e6, 1.31e6, 0.79e6, 2.3e6, 1.7e6, 4.7e-3, 64.0, "comb")
-
-
-def _panel(core: SandwichCore = CORE) -> Sandwich:
-    lower = laminate.laminate(SKEW)
-    upper = laminate.laminate([SKEW[2], LaminatePly(UD, 0.4, 0.13e-3)])
-    return Sandwich(lower, core, 17e-3, upper, 0.37, 2.1e-3)
-
-
 RUN, BENT, ACROSS = (
     np.array([-7e4, -2.6e4, 1.9e4]),
     np.array([410.0, -230.0, 70.0]),
@@ -202,19 +160,19 @@ RUN, BENT, ACROSS = (
 @pytest.mark.parametrize("wrinkling", Wrinkling)
 def test_modes_of_a_section(wrinkling: Wrinkling) -> None:
     found = [
-        check_section(_panel(), RUN, BENT, ACROSS, 3e4, wrinkling=wrinkling),
+        check_section(skew_panel(), RUN, BENT, ACROSS, 3e4, wrinkling=wrinkling),
         check_section(
-            _panel(), -RUN, -BENT, -ACROSS, -2e4, wrinkling=wrinkling, criterion=Criterion.MAX_STRAIN
+            skew_panel(), -RUN, -BENT, -ACROSS, -2e4, wrinkling=wrinkling, criterion=Criterion.MAX_STRAIN
         ),
-        check_section(_panel(SandwichCore(63e6, 31e6)), RUN, BENT, ACROSS, wrinkling=wrinkling),
-        check_section(_panel(), 0 * RUN, 0 * BENT, 0 * ACROSS, wrinkling=wrinkling),
+        check_section(skew_panel(SandwichCore(63e6, 31e6)), RUN, BENT, ACROSS, wrinkling=wrinkling),
+        check_section(skew_panel(), 0 * RUN, 0 * BENT, 0 * ACROSS, wrinkling=wrinkling),
     ]
     unchanged("structure_digits", f"modes of a section, {wrinkling}", found)
 
 
 @pytest.mark.parametrize("criterion", [Criterion.TSAI_WU, Criterion.MAX_STRESS])
 def test_modes_over_a_field_are_those_of_the_section(criterion: Criterion) -> None:
-    made = _panel()
+    made = skew_panel()
     share = np.array([1.0, -0.7, 0.4, 0.15])[:, None]
     n, m, q = share * RUN, share[::-1] * BENT, share * ACROSS
     for pressure in (0.0, 3e4, -2e4):
@@ -223,14 +181,14 @@ def test_modes_over_a_field_are_those_of_the_section(criterion: Criterion) -> No
         alone = np.array([[c.reserve for c in one] for one in each]).T  # type: ignore[union-attr]
         assert fields == pytest.approx(alone, rel=1e-9)
         unchanged("structure_digits", f"fields by {criterion} under {pressure:g}", fields)
-    bare = mode_fields(_panel(SandwichCore(63e6, 31e6)), n, m, q)
+    bare = mode_fields(skew_panel(SandwichCore(63e6, 31e6)), n, m, q)
     assert np.isinf(bare[[1, 2, 4, 5, 7, 8]]).all()
     assert np.isfinite(bare[[0, 3]]).all()
 
 
 @case
 def _a_sandwich_of_unlike_faces() -> Any:
-    made = _panel()
+    made = skew_panel()
     e, k = state(made, RUN, BENT)
     return [
         made.h,
@@ -353,150 +311,6 @@ def test_peel_along_steps(straps: Any, lever: bool, plug: PlugSpring | None) -> 
     made = joint.peel_on_core(Bond(STEPS, GLUE, 1), 5.1e4, straps, SKINS, 1.3e10, plug, lever=lever, cells=12)
     half = 0.0 if plug is None else plug.half
     unchanged("structure_digits", f"peel along steps, {straps is FINE:d}, {lever:d}, {half:g}", made)
-
-
-def _section(k: int) -> PlateSection:
-    made = dataclasses.replace(_panel(), shift=(-1) ** k * 1.3e-3, tc=(17 + 5 * k) * 1e-3)
-    return PlateSection(*made.stiffness(), made.shear_stiffness(), f"zone {k}")
-
-
-GRID = PlateGrid(np.array([0.0, 0.11, 0.19, 0.34, 0.41]), np.array([-0.1, 0.03, 0.12, 0.31]))
-MIXED = {
-    "left": Support(0.0, 0.0, 0.0, 0.0, 0.0),
-    "right": Support(w=2e-4),
-    "bottom": Support(v=1e-5, w=0.0, py=1e-3),
-}
-PUSHED = {"right": EdgeLoad(3e4, -1e4, 20.0, 30.0, -12.0), "top": EdgeLoad(-2e3, 4e3, 150.0, 7.0, 19.0)}
-BOLTS = (PointSupport(0.31, 0.2, 4e6, 9e6), PointSupport(0.07, 0.22), PointSupport(0.39, 0.29, kz=1e7))
-
-
-def _which(x: Any, y: Any) -> Any:
-    return (x + 0.7 * y > 0.28).astype(np.int64)
-
-
-@case
-def _a_plate_on_an_uneven_grid() -> Any:
-    cells = zones(GRID, [_section(0), _section(1)], _which, 3)
-    cases = [
-        PlateLoads(MIXED, BOLTS, PUSHED, ((0.21, 0.17, 130.0),), 900.0),
-        PlateLoads(MIXED, BOLTS, {"top": PUSHED["top"]}, pressure=np.arange(12.0).reshape(3, 4) * 100.0),
-    ]
-    made = solve_cases(GRID, cells, cases)
-    kept = [[a.u, a.eps, a.kappa, a.gamma, a.N, a.M, a.Q, a.reaction, a.fasteners, a.w] for a in made]
-    read = [sample(GRID, made[0].M, x, y) for x, y in ((0.2, 0.1), (0.01, -0.08), (0.4, 0.3), (0.055, 0.0))]
-    return [cells.abd, cells.shear, cells.share, cells.main, kept, read, made[0].strain_at(3e-3)]
-
-
-@case
-def _a_plate_held_out_of_plane_alone() -> Any:
-    edges = {s: plate.simple(s) for s in ("left", "right", "bottom", "top")}
-    loads = plate.uniform_edges(Nx=3e4, Ny=-1e4, Nxy=2e4, Mx=11.0, My=-7.0)
-    cells = zones(GRID, [_section(0)])
-    a = plate.solve_plate(GRID, cells, PlateLoads(edges, edge_loads=loads, pressure=700.0))
-    b = plate.solve_plate(
-        GRID, cells, PlateLoads(fasteners=(*BOLTS, PointSupport(0.2, -0.05)), pressure=50.0)
-    )
-    c = plate.solve_plate(
-        GRID,
-        cells,
-        PlateLoads(
-            {s: plate.symmetry(s) for s in ("left", "top")}
-            | {"right": plate.simple("right", soft=True), "bottom": plate.CLAMPED_IN_BENDING},
-            pressure=40.0,
-        ),
-    )
-    return [[x.u, x.N, x.M, x.Q, x.reaction, x.fasteners] for x in (a, b, c)]
-
-
-@case
-def _parts_of_a_plate() -> Any:
-    cells = zones(GRID, [_section(0), _section(1)], _which)
-    return [
-        plane_rows(0.3, -0.7),
-        shear_rows(0.3, -0.7),
-        element_matrices(GRID, cells),
-        GRID.centres(),
-        GRID.shape,
-        GRID.nodes,
-        load_vector(GRID, PlateLoads(MIXED, (), PUSHED, ((0.21, 0.17, 130.0),), 900.0)),
-        [point(GRID, x, y) for x, y in ((0.2, 0.1), (0.41, 0.31), (0.0, -0.1), (0.11, 0.03))],
-        dissect(7, 5),
-        dissect(23, 31),
-        dissect(6, 6, 4),
-        plate.even_grid(0.4, 0.3, 4, 3).x,
-        zones(GRID, [_section(0), _section(1)], 1).shear[0, 0],
-        zones(GRID, [_section(0), _section(1)], np.arange(48).reshape(6, 8) % 2, 2).share,
-    ]
-
-
-def _ring(count: int) -> FittedMesh:
-    """Two rings of curved cells about a hole that is not round, in a plate that is no square."""
-    turn = 2.0 * np.pi * np.arange(2 * count) / (2 * count)
-    inner = np.stack([0.03 * np.cos(turn), 0.02 * np.sin(turn)], 1)
-    outer = np.stack([0.11 * np.cos(turn), 0.09 * np.sin(turn + 0.05)], 1)
-    rows = [inner + (outer - inner) * s for s in (0.0, 0.2, 0.45, 0.7, 1.0)]
-    points = np.concatenate(rows)
-    n = 2 * count
-
-    def at(row: int, k: int) -> int:
-        return row * n + k % n
-
-    cells = [
-        [
-            at(r, 2 * c),
-            at(r + 2, 2 * c),
-            at(r + 2, 2 * c + 2),
-            at(r, 2 * c + 2),
-            at(r + 1, 2 * c),
-            at(r + 2, 2 * c + 1),
-            at(r + 1, 2 * c + 2),
-            at(r, 2 * c + 1),
-        ]
-        for r in (0, 2)
-        for c in range(count)
-    ]
-    zone = [0] * count + [1] * count
-    quarter = count // 4
-    names = ("right", "top", "left", "bottom")
-    sides = {
-        name: np.array(
-            [
-                [at(4, 2 * c), at(4, 2 * c + 1), at(4, 2 * c + 2)]
-                for c in range(q * quarter, (q + 1) * quarter)
-            ]
-        )
-        for q, name in enumerate(names)
-    }
-    used, number = np.unique(np.array(cells), return_inverse=True)
-    own = {k: np.searchsorted(used, v) for k, v in sides.items()}
-    return FittedMesh(points[used], number.reshape(-1, 8), np.array(zone), own)
-
-
-@case
-def _a_plate_fitted_to_a_hole() -> Any:
-    mesh = _ring(8)
-    edges = {"left": Support(w=0.0, px=0.0), "right": Support(w=0.0), "bottom": Support(w=0.0, py=0.0)}
-    push = {"right": EdgeLoad(2e4, 1e3, 0.0, 13.0, -5.0), "left": EdgeLoad(-2e4, -1e3, 40.0, -13.0, 5.0)}
-    cases = [
-        PlateLoads(edges, edge_loads=push, pressure=800.0),
-        PlateLoads({"left": plate.CLAMPED}, edge_loads={"top": EdgeLoad(0.0, 3e3, 9.0, 0.0, 0.0)}),
-    ]
-    sections = [_section(0), _section(1)]
-    made = [solve_fitted(mesh, sections, [c])[0] for c in cases]
-    at = np.array([[0.05, 0.03], [-0.07, 0.01], [0.02, -0.06], [0.2, 0.2], [0.031, 0.001]])
-    ring = np.arange(8)
-    return [
-        mesh.areas,
-        mesh.places,
-        mesh.rows(),
-        mesh.locate(at),
-        [[m.u, m.eps, m.kappa] for m in made],
-        along_edge(made[0].eps, ring, outward=False),
-        along_edge(made[0].eps, ring + 8, outward=True, each=3),
-        along_edge(made[1].kappa[..., 0], ring, outward=False, each=7),
-        shapes(np.array([0.3, -0.9]), np.array([0.7, 0.2])),
-        len(solve_fitted(mesh, sections, [])),
-    ]
 
 
 @pytest.mark.parametrize("name", CASES)
