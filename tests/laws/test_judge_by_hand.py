@@ -15,6 +15,7 @@ from judge_lines import limit, made, recipe
 from panelmend.errors import InputError
 from panelmend.job.defaults import HALF_BAND, LEAST_SENSORS, RATE_WINDOW
 from panelmend.plan.judge import SegmentKind, approved, codes, faults_sensor, judge, no_readings
+from panelmend.plan.judge.doubt import SeenOfSensor
 from panelmend.plan.judge.recipe import LeakRule, RecipeSegment, VacuumRule
 from panelmend.plan.judge.rules_job import LONGEST, JobTimes
 
@@ -212,3 +213,27 @@ def test_a_verdict_is_written_in_one_way_alone() -> None:
     assert "T1 Löt°" in text
     assert "NaN" not in text
     assert "Infinity" not in text
+
+
+@pytest.mark.parametrize(
+    ("ran", "same"),
+    [
+        ("A. Reyes", True),
+        ("a reyes", True),
+        ("Reyes, A.", True),
+        ("\u0410. Reyes", True),  # with the letter of another alphabet that looks like it
+        ("B. Reyes", False),
+        ("", False),
+    ],
+)
+def test_who_ran_the_cure_states_nothing_of_its_thermocouples_however_it_is_typed(
+    ran: str, same: bool
+) -> None:
+    def state() -> SeenOfSensor:
+        return SeenOfSensor("T1", "lead found cut", "A. Reyes", "inspector", ran=ran)
+
+    if same:
+        with pytest.raises(InputError, match="who ran the cure"):
+            state()
+    else:
+        assert state().ran == ran

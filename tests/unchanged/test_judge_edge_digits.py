@@ -11,9 +11,15 @@ from judge_short import asked, short, until
 from panelmend.plan.judge import find_faults, judge, look
 
 COUNT = 320
+# Found by trying: what is said of each hangs on a comparison, a sign or a word that no other log
+# of the tests told from its opposite.
+MORE = (
+    *(411, 508, 510, 557, 572, 641, 653, 660, 680, 802, 821, 848, 868, 884, 895, 932, 1008, 1047, 1065, 1105),
+    *(1236, 1253, 1269, 1299, 1349, 1436, 1439, 1497),
+)
 
 
-@pytest.mark.parametrize("number", range(COUNT))
+@pytest.mark.parametrize("number", [*range(COUNT), *MORE])
 def test_logs_at_the_edge_are_told_as_before(number: int) -> None:
     of, log, how = edge(number)
     said = [asked(judge, of, log, **how)]

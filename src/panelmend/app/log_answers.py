@@ -12,10 +12,11 @@ from panelmend.app.log_reading import kept_read_as, proposal_of
 from panelmend.curelog import ReadAs
 from panelmend.document import Document
 from panelmend.document.approved import Cure
+from panelmend.document.people import same_person
 from panelmend.errors import InputError, MissingError
 from panelmend.physics import atmosphere
 from panelmend.plan.judge import LeakReading
-from panelmend.plan.judge.doubt import SeenOfSensor, same_person
+from panelmend.plan.judge.doubt import SeenOfSensor
 from panelmend.plan.judge.faults_clock import UNBROKEN
 from panelmend.plan.judge.rules_vacuum import GAUGES
 from panelmend.units import read as read_quantity

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from panelmend.app.log_reading import kept_read_as
+from panelmend.document.people import same_person
 from panelmend.errors import InputError
-from panelmend.plan.judge.doubt import same_person
 from panelmend.records.book import Book, Who, job_of
 from panelmend.records.canonical import sha256
 from panelmend.records.state import State

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from panelmend.document.people import same_person
 from panelmend.errors import InputError
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
@@ -100,12 +101,6 @@ def weigh(
         if s.channel not in names:
             words = f"{stated(s)}; {both}"
             book.unknown("thermocouple in doubt", words, sensor=s.channel, place=recipe.sensors.place)
-
-
-def same_person(one: str, other: str) -> bool:
-    """The same name but for blanks, dots and capitals."""
-    plain = ["".join(x for x in name.casefold() if x.isalnum()) for name in (one, other)]
-    return bool(plain[0]) and plain[0] == plain[1]
 
 
 def stated(s: SeenOfSensor) -> str:
