@@ -8,7 +8,6 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -162,9 +161,24 @@ class Engine:
         )
 
 
-def ran(monkeypatch: pytest.MonkeyPatch, engine: Engine, left: Callable[[], float]) -> None:
+class Given:
+    """A budget of which there is so much left each time it is asked."""
+
+    slower = 1.0
+
+    def __init__(self, *left: float) -> None:
+        self.then = list(left)
+
+    def left(self) -> float:
+        return self.then.pop(0) if len(self.then) > 1 else self.then[0]
+
+
+def ran(monkeypatch: pytest.MonkeyPatch, engine: Engine, left: Given, copies: int = 0) -> list[float]:
+    """The time of each run."""
     monkeypatch.setitem(sys.modules, "spyrrow", engine)
-    worker.run_spyrrow({"gap": 0.0, "width": 1.0, "seed": 7, "items": []}, left)
+    item = {"shape": [], "copies": copies, "half": False}
+    worker.run_spyrrow({"gap": 0.0, "width": 1.0, "seed": 7, "items": [item]}, left)
+    return [(told.exploration_time + told.compression_time).total_seconds() for told in engine.asked]
 
 
 @pytest.mark.parametrize("asked", [59.6, 3.0, 1.2345, 0.4])
@@ -172,27 +186,31 @@ def test_an_engine_never_gets_more_time_than_asked(
     asked: float, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """59.6 became 60: the child was ended at 60.35, and on a busy machine with the last result."""
-    engine, left = Engine(1.0), iter([asked, 0.0])
-    ran(monkeypatch, engine, lambda: next(left))
-    (told,) = engine.asked
-    given = (told.exploration_time + told.compression_time).total_seconds()
+    engine = Engine(1.0)
+    (given,) = ran(monkeypatch, engine, Given(asked, 0.0), copies=1000)
     assert asked - 0.0011 < given <= asked
-    assert told.num_workers == 1, "two of them share two cores"
+    assert engine.asked[0].num_workers == 1, "two of them share two cores"
     assert '"final"' in capsys.readouterr().out
 
 
-def test_an_engine_that_ends_early_starts_again_until_that_gains_nothing(
+def test_runs_get_longer_until_they_gain_nothing(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     engine = Engine(1.0, 0.98, 0.97999, 0.985, 0.5)
-    ran(monkeypatch, engine, lambda: 10.0)
+    given = ran(monkeypatch, engine, Given(100.0), copies=8)
+    assert given == pytest.approx([2.0, 3.0, 4.5, 6.75], abs=0.0011)
     assert [told.seed for told in engine.asked] == [7, 8, 9, 10], "two in a row gained nothing"
     said = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert [line["attempt"] for line in said] == [0, 1, 2, 3]
-    engine = Engine(1.0, 0.9)
-    left = iter([3.0, 0.45, 0.45])
-    ran(monkeypatch, engine, lambda: next(left))
-    assert len(engine.asked) == 1, "nothing can be found in what is left"
+    engine = Engine(1.0, 1.0, 0.9)
+    assert len(ran(monkeypatch, engine, Given(100.0), copies=3)) == 2, "few pieces: one in vain is enough"
+
+
+def test_no_scrap_of_time_is_left_and_none_is_begun(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert ran(monkeypatch, Engine(1.0, 0.9), Given(2.9, 0.45), copies=8) == [2.9]
+    assert ran(monkeypatch, Engine(1.0, 0.9), Given(5.0, 3.0, 3.0, 0.4), copies=8) == [2.0, 3.0]
+    engine = Engine(1.0, 0.9, 0.8)  # the first ends long before its time
+    assert ran(monkeypatch, engine, Given(2.9, 2.7, 2.7, 2.6, 0.1), copies=8) == [2.9, 2.6]
 
 
 def test_what_a_budget_has_left_follows_the_processor_time_the_search_got(

@@ -33,8 +33,13 @@ WIDER = 1e-5
 EXPLORING = 0.8
 """Share of a run in which whole pieces change places; the rest pushes the best layout together."""
 
-VAIN, WORTH, AGAIN = 2, 5e-4, 0.5
-"""Runs in a row that gain less than this share end the search, and so does less time than this left [s]."""
+RUN, GROWN, SCRAP = (1.0, 0.25), 1.5, 0.5
+"""The first run of an engine takes a second or this much a piece [s], each later one so many times as long;
+less than this share of a run is not left over but added to it."""
+
+VAIN, WORTH, AGAIN = 4, 5e-4, 0.5
+"""One run for this many pieces (one at least) that gains less than this share ends the search when they come
+in a row, and so does less time than this left [s]."""
 
 CLOSE = 1.02
 """Layouts of later runs are said where they are at most this many times as long as the best."""
@@ -51,11 +56,11 @@ def say(line: dict[str, Any]) -> None:
     sys.stdout.flush()
 
 
-def run_spyrrow(request: dict[str, Any], time_left: Callable[[], float]) -> None:
+def run_spyrrow(request: dict[str, Any], timer: Timer) -> None:
     """Search with spyrrow; it never turns a piece over, and keeps the gap to the strip's edges too.
 
-    It ends early where it finds nothing more; with time left it starts again from other random numbers, until
-    that gains nothing either.
+    What a run finds depends more on its random numbers than on its time. So there are several, each longer
+    than the last and with other numbers, until they gain nothing or the time is over.
     """
     import spyrrow
 
@@ -66,8 +71,13 @@ def run_spyrrow(request: dict[str, Any], time_left: Callable[[], float]) -> None
     ]
     height = request["width"] * (1.0 + WIDER) + 2.0 * gap
     instance = spyrrow.StripPackingInstance("strip", height, items)
+    copies = sum(item["copies"] for item in request["items"])
+    run, enough = max(RUN[0], RUN[1] * copies), max(1, copies // VAIN)
     best, vain, attempt = math.inf, 0, 0
     while True:
+        left = timer.left()
+        if left < (1.0 + SCRAP) * run * timer.slower:
+            run = math.inf
         config = spyrrow.StripPackingConfig(
             early_termination=True,
             min_items_separation=gap or None,
@@ -76,15 +86,17 @@ def run_spyrrow(request: dict[str, Any], time_left: Callable[[], float]) -> None
             seed=request["seed"] + attempt,
         )
         # thousandths of a second, never more than asked: the result of what comes later is lost
-        left = max(math.floor(time_left() * 1000.0), 1)
-        exploring = math.floor(left * EXPLORING)
+        given = max(math.floor(min(left, run * timer.slower) * 1000.0), 1)
+        exploring = math.floor(given * EXPLORING)
         config.exploration_time = timedelta(milliseconds=exploring)
-        config.compression_time = timedelta(milliseconds=left - exploring)
+        config.compression_time = timedelta(milliseconds=given - exploring)
         length = _one_attempt(instance, config, gap, attempt, best)
         vain = 0 if length < best * (1.0 - WORTH) else vain + 1
-        best, attempt = min(best, length), attempt + 1
-        if length == math.inf or vain >= VAIN or time_left() < AGAIN:
+        best, attempt, run = min(best, length), attempt + 1, run * GROWN
+        if length == math.inf or vain >= enough or timer.left() < AGAIN:
             return
+        if run == math.inf:  # it ended early and left time for another
+            run = timer.left() / timer.slower
 
 
 def _one_attempt(instance: Any, config: Any, gap: float, attempt: int, best: float) -> float:
@@ -135,7 +147,7 @@ def _spyrrow_layout(solution: Any, gap: float, phase: str, attempt: int) -> dict
     return {"layout": rows, "length": length, "phase": phase, "attempt": attempt}
 
 
-def run_packingsolver(request: dict[str, Any], time_left: Callable[[], float]) -> None:
+def run_packingsolver(request: dict[str, Any], timer: Timer) -> None:
     """Search with packingsolver (Python 3.12 and later)."""
     import packingsolver.irregular as engine
 
@@ -152,7 +164,7 @@ def run_packingsolver(request: dict[str, Any], time_left: Callable[[], float]) -
         builder.add_item_type(shape, copies=item["copies"], allowed_rotations=turns)
     wanted = sum(item["copies"] for item in request["items"])
     parameters = engine.OptimizeParameters()
-    parameters.time_limit = time_left()
+    parameters.time_limit = timer.left()
     parameters.verbosity_level = 0
     parameters.messages_to_stdout = False
 
@@ -179,7 +191,7 @@ def run_packingsolver(request: dict[str, Any], time_left: Callable[[], float]) -
     show(output, "final")
 
 
-ENGINES: dict[str, Callable[[dict[str, Any], Callable[[], float]], None]] = {
+ENGINES: dict[str, Callable[[dict[str, Any], Timer], None]] = {
     "spyrrow": run_spyrrow,
     "packingsolver": run_packingsolver,
 }
@@ -232,7 +244,7 @@ def main() -> None:
     threading.Thread(target=_leave_with_parent, daemon=True).start()
     timer = Timer(max(request["seconds"], 1e-3), stretch())
     try:
-        ENGINES[request["engine"]](request, timer.left)
+        ENGINES[request["engine"]](request, timer)
     except BaseException as error:  # panics derive from BaseException
         say({"note": f"{request['engine']} stopped: {type(error).__name__}: {str(error)[:300]}"})
     say({"done": True})
