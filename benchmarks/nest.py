@@ -12,6 +12,8 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
+import resource
 import sys
 import time
 from pathlib import Path
@@ -59,12 +61,15 @@ def report(name: str, problem: NestProblem, unit: float, word: str, seconds: flo
     line("bound", shelf.layouts[0].bound, 0.0)
     line("shelves", shelf.roll_length, took)
     for engine in engines_here():
+        before = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime
         result = search(problem, seconds, seed, engines=(engine,))
+        own = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime - before
         wrong = faults(problem, result.nest)
         notes = "; ".join(
             (*wrong, *result.notes, *([] if result.engine == engine else ["shelves were better"]))
         )
-        line(engine, result.nest.roll_length, result.seconds, notes or "legal")
+        busy = f"processor {own:.0f} s, load {os.getloadavg()[0]:.1f}"
+        line(engine, result.nest.roll_length, result.seconds, f"{busy}, {notes or 'legal'}")
     if name in BEST_KNOWN:
         line("best known", BEST_KNOWN[name] * unit + ends, 0.0)
 

@@ -1,7 +1,7 @@
 """The second engine by a stand-in with its names and its way of turning: found, asked, read back, missed.
 
-The stand-in lays pieces in one row, each in the last way it is allowed to lie: mirrored in x, then turned, then
-moved, as the real one does.
+The stand-in lays pieces in one row, each in the last way it is allowed to lie: mirrored in x, then turned,
+then moved, as the real one does.
 """
 
 from __future__ import annotations
