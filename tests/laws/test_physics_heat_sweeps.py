@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
+from pathlib import Path
+
 import numpy as np
 import pytest
 
-from panelmend.physics.heat import INSULATED, Grid, HeatLayer, HeatModel
+from panelmend.physics.heat import INSULATED, Grid, Heater, HeatLayer, HeatModel, compiled
 from panelmend.physics.heat.kernel import _control
 from panelmend.physics.heat.state import HeatState
 from panelmend.physics.heat.sweeps import factor, sweep_x, sweep_y, sweep_z
@@ -181,3 +184,59 @@ def test_a_heater_of_constant_duty_and_one_whose_recipe_is_over() -> None:
     assert not controlled(3.0, most=0.3)[3]
     duty, _, _, over = controlled(1.0, (0.0,) * 5)
     assert (duty, over) == (0.0, True)
+
+
+@pytest.mark.parametrize(("after", "driven"), [((0.0,) * 5, False), (LEG, True)])
+def test_only_the_last_cool_down_ends_the_heating(after: tuple[float, ...], driven: bool) -> None:
+    """A cool-down that another leg follows goes on holding its coldest place, by 0.02/K x 8 K and what was
+    summed up; the last one does not."""
+    segments = np.array([[(330.0, 0.05, 60.0, 2.0, 1.0), after]])
+    state, events, duty = np.zeros((1, 7)), np.full((1, 2, 3), -1.0), np.zeros(1)
+    state[0, 1], state[0, 4] = 330.0, 0.1
+    setting = np.array([[1.0, 0.02, 200.0, 1.0, 400.0]])
+    seen = np.array([322.0, 331.0])
+    _control(100.0, 10.0, seen, np.array([0]), np.array([2]), segments, setting, state, events, duty)
+    summed = 0.1 + 0.02 * 8.0 * 10.0 / 200.0
+    assert duty[0] == (pytest.approx(0.02 * 8.0 + summed) if driven else 0.0)
+
+
+@pytest.mark.parametrize("cells", [1, 2, 3])
+def test_the_power_of_a_heater_is_that_of_its_area_however_many_cells_its_layer_has(cells: int) -> None:
+    """3 kW/m2 on 0.1 x 0.2 m and 0.3 x 0.2 m: 240 W in all, each layer of cells its share."""
+    grid = Grid((0.0, 0.1, 0.4), (0.0, 0.2))
+    layers = (
+        HeatLayer("above", 1e-3, 1.0, 1.0, 1.0, 2e6),
+        HeatLayer("sheet", 3e-3, 1.0, 1.0, 1.0, 2e6, cells=cells),
+    )
+    heater = Heater("b", "sheet", 3000.0)
+    made = HeatState(HeatModel(grid, layers, 300.0, (INSULATED,), heaters=(heater,)), 10.0, 1e3, 1)
+    where, watts, owner = made.heaters[:3]
+    assert where.tolist() == list(range(2, 2 + 2 * cells))
+    assert watts == pytest.approx(np.tile([60.0, 180.0], cells) / cells)
+    assert owner.tolist() == [0] * (2 * cells)
+
+
+def test_compiled_code_is_kept_by_the_name_and_text_of_each_source(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A changed text, a changed name, and text that moves from one file to the next are other sources."""
+
+    def digest(files: dict[str, bytes]) -> str:
+        for old in tmp_path.glob("*.py"):
+            old.unlink()
+        for name, text in files.items():
+            (tmp_path / name).write_bytes(text)
+        return compiled.sources.__wrapped__()
+
+    monkeypatch.setattr(compiled, "KEYED", (tmp_path,))
+    every = [
+        {"a.py": b"one", "b.py": b"two"},
+        {"a.py": b"one", "b.py": b"tow"},
+        {"a.py": b"one", "c.py": b"two"},
+        {"a.py": b"onet", "b.py": b"wo"},
+        {"a.py": b"one"},
+    ]
+    found = [digest(files) for files in every]
+    assert len(set(found)) == len(every)
+    assert digest(every[0]) == found[0]
+    assert found[0] == hashlib.sha256(b"a.py\0one\0b.py\0two\0").hexdigest()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from panelmend.errors import InputError
 from panelmend.physics.joint import (
     AdhesiveLayer,
     BeamStep,
@@ -15,6 +16,7 @@ from panelmend.physics.joint import (
     lap,
     peel_on_core,
 )
+from panelmend.physics.joint.bond import length_where
 from panelmend.physics.joint.capacity import _by_bisection
 from panelmend.physics.laminate.failure import tsai_hill, tsai_wu
 from panelmend.physics.laminate.lamina import Strengths
@@ -23,7 +25,8 @@ from panelmend.physics.plate.element import plane_rows
 from panelmend.physics.plate.grid import PlateGrid
 from panelmend.physics.plate.loads import CLAMPED, DOFS, PlateLoads
 from panelmend.physics.plate.solve import sample
-from panelmend.physics.sandwich import BeamTest, stiffness_from_tests
+from panelmend.physics.sandwich import BeamTest, honeycomb, stiffness_from_tests
+from panelmend.physics.sandwich.core import HoneycombTheory
 from panelmend.physics.structure_inputs import NotComputed
 
 GLUE = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.5, E=3.6e9)
@@ -164,3 +167,53 @@ def test_stiffness_of_a_beam_from_two_tests_by_hand() -> None:
     long = BeamTest(300.0, 1.0, 0.6, 300.0 * (0.2 * 2.84 / 4800.0 + 2e-5))
     short = BeamTest(700.0, 0.5, 0.0, 700.0 * (0.25 * 0.5 / 4800.0 + 2.5e-5))
     assert stiffness_from_tests(long, short) == pytest.approx((100.0, 5000.0))
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "value"), [(0.0, 1.0, -1.0), (5.0, 1.0, 9.0), (2.0, 4.0, 5.25), (5.0, 4.0, 9.0)]
+)
+def test_a_field_of_two_by_two_goes_straight_on_past_either_end(x: float, y: float, value: float) -> None:
+    """Centres at 1 and 3: along x first, past either end still on the line of the two, then y."""
+    grid = PlateGrid(np.array([0.0, 2.0, 4.0]), np.array([0.0, 2.0, 4.0]))
+    cells = np.array([[1.0, 5.0], [3.0, 6.0]])
+    assert float(sample(grid, cells, x, y)) == pytest.approx(value)
+
+
+def test_balanced_loads_are_held_at_two_corners_and_at_nothing_else() -> None:
+    """One corner in both ways, the other across the line between them: no shift, no turn, no strain kept."""
+    points = np.array(fitted.NODES, float) * [1.0, 0.5]
+    bottom = np.flatnonzero(points[:, 1] == -0.5)
+    mesh = fitted.FittedMesh(points, np.arange(8)[None], np.zeros(1, np.int64), {"bottom": bottom[None]})
+    held = fitted._held(mesh, PlateLoads()).reshape(8, 5)
+    left, right = (int(bottom[f(points[bottom, 0])]) for f in (np.argmin, np.argmax))
+    assert np.argwhere(held).tolist() == sorted([[left, 0], [left, 1], [right, 1]])
+    held = fitted._held(mesh, PlateLoads(edges={"bottom": CLAMPED})).reshape(8, 5)
+    assert np.flatnonzero(held.all(axis=1)).tolist() == sorted(bottom.tolist())
+    assert held.sum() == 5 * len(bottom)
+
+
+@pytest.mark.parametrize(("nu", "taken"), [(0.5, True), (0.501, False), (-0.999, True), (-1.0, False)])
+def test_the_poisson_ratio_of_a_foil_is_one_that_a_material_may_have(nu: float, taken: bool) -> None:
+    def made() -> HoneycombTheory:
+        return honeycomb(70e9, nu, 2700.0, 0.05e-3, 4e-3)
+
+    if taken:
+        assert float(made().GW) == pytest.approx(70e9 / (2.0 * (1.0 + nu)) / 80.0)
+    else:
+        with pytest.raises(InputError, match="Poisson"):
+            made()
+
+
+@pytest.mark.parametrize(
+    ("f", "length"),
+    [
+        ([0.0, 2.0, 0.0], 5.0),  # above zero between its ends, which touch it
+        ([-1.0, 1.0, -3.0], 1.0 + 0.75),
+        ([1.0, 3.0, 1.0], 5.0),
+        ([-1.0, 0.0, -1.0], 0.0),
+        ([0.0, 0.0, 2.0], 3.0),
+    ],
+)
+def test_how_long_a_line_is_above_zero(f: list[float], length: float) -> None:
+    """Over 2 m and then 3 m."""
+    assert length_where(np.array([1.0, 3.0, 6.0]), np.array(f)) == pytest.approx(length)
