@@ -247,3 +247,20 @@ def test_with_too_much_in_memory_it_begins_afresh_in_its_place(tmp_path: Path) -
     one.stdin.close()
     assert one.wait(30.0) == 0
     shutil.rmtree(folder)
+
+
+def test_one_that_hangs_is_not_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It takes the question and says nothing: the page is set by whoever asked."""
+    folder = mkdtemp(prefix="by-", dir="/tmp")
+    monkeypatch.setattr(page_setters, "PATIENCE", 0.2)
+    monkeypatch.setattr(typesetting, "_elsewhere", [])
+    sheets = _sheets(DOOR)["labels"]
+    here = sheets.pdf()
+    with socket.socket(socket.AF_UNIX) as hangs:
+        hangs.bind(f"{folder}/pages-0")
+        hangs.listen(4)
+        asked = PageSetters(f"{folder}/standing-by")
+        assert asked.asked(sheets) is None
+        asked.ask_them()
+        assert sheets.pdf() == here
+    shutil.rmtree(folder)

@@ -31,6 +31,7 @@ SHARES = (("card", "templates", "labels"), ("workings", "cure_plan", "strength")
 LARGEST = 64 * 2**20  # bytes of a question: the data of a card are a quarter of a megabyte
 MOST = 500.0  # MB of memory from which a process begins afresh: after the packs of several repairs
 LATELY = 12  # files kept as they were set
+PATIENCE = 60.0  # s without a byte until a page is set by whoever asked
 SLOW = 2.0  # s a question may take to come
 _LENGTH = struct.Struct("<Q")
 _BODY = 1 << 20
@@ -91,10 +92,11 @@ class PageSetters:
         body = asked.encode("utf8", "surrogatepass")
         with socket.socket(socket.AF_UNIX) as line:
             try:
+                line.settimeout(PATIENCE)
                 line.connect(self._places[share])
                 line.sendall(_LENGTH.pack(len(body)) + body)
                 return _received(line) or None
-            except (OSError, ValueError):  # none runs, or it ended in between
+            except (OSError, ValueError):  # none runs, it ended in between, or it hangs
                 return None
 
 
