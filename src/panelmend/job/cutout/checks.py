@@ -62,7 +62,7 @@ def check(case: Case, ledger: Ledger, part: CutoutPart, limits: LimitsPart) -> t
         ("damage.far_on_skin", "damage.far_shape"),
         ("damage.far_outline", "damage.far_shape"),
     ):
-        skinned = key.replace("outline", "on_skin") if key != "damage.far_outline" else "damage.far_on_skin"
+        skinned = key.replace("outline", "on_skin")
         if key not in ledger or (skinned != key and skinned in ledger):
             continue
         shape = ledger[key].value
