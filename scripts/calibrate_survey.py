@@ -22,7 +22,7 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT / "src"))
 
 from panelmend.job.survey.families import PROMISED  # noqa: E402
-from panelmend.job.survey.tapping import LAYOUTS, followed_up, met, needed, surveyed  # noqa: E402
+from panelmend.job.survey.tapping import LAYOUTS, bodies_met, followed_up, least_multiple, surveyed  # noqa: E402
 
 COUNT, SEED = int(sys.argv[1]) if len(sys.argv) > 1 else 400, 140_1305
 LEVELS = (0.8, 0.9, 0.95, 0.99)
@@ -42,8 +42,8 @@ def main() -> None:
             for k in range(COUNT):
                 made = surveyed(maker, layout, SEED + 1_000_003 * i + 100_003 * j + k)
                 core = followed_up(made)
-                if core is not None and met(made):
-                    values.append(needed(made, core))
+                if core is not None and bodies_met(made):
+                    values.append(least_multiple(made, core))
             found[family, name] = np.array(values)
             row = {level: round(bound(found[family, name], level), 2) for level in LEVELS}
             print(f"{family:22} {name:8} {len(values)} surveys {row}", flush=True)

@@ -19,7 +19,7 @@ from typing import Any
 ROOT = Path(__file__).parents[1]
 sys.path[:0] = [str(ROOT / "src")]
 
-from panelmend.app.records import planned  # noqa: E402
+from panelmend.app.records import plan_for_records  # noqa: E402
 from panelmend.app.records_shop import shop_words  # noqa: E402
 from panelmend.records import events as e  # noqa: E402
 from panelmend.records import secrets as s  # noqa: E402
@@ -175,7 +175,7 @@ def report(log: bytes) -> bytes:
 
 def repair(book: Quick, time: Time, path: Path, chance: random.Random) -> None:
     """One repair from its document to its release."""
-    fields = planned(path)
+    fields = plan_for_records(path)
     job = str(fields["job"])
     book.open_job(who("P1"), **fields)
     worker = chance.choice(("T1", "T2"))

@@ -21,7 +21,14 @@ sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
 from panelmend.job.survey.calibration import reach_at  # noqa: E402
 from panelmend.job.survey.families import NOT_PROMISED, PROMISED  # noqa: E402
-from panelmend.job.survey.tapping import LAYOUTS, followed_up, met, needed, surveyed, taken  # noqa: E402
+from panelmend.job.survey.tapping import (  # noqa: E402
+    LAYOUTS,
+    area_excess,
+    bodies_met,
+    followed_up,
+    least_multiple,
+    surveyed,
+)
 from survey_held import HELD, HELD_LAYOUTS, HELD_NOT_PROMISED  # noqa: E402
 
 COUNT = int(sys.argv[1]) if len(sys.argv) > 1 else 200
@@ -45,11 +52,11 @@ def main() -> None:
                 for k in range(COUNT):
                     made = surveyed(maker, layout, SEED + 1009 * i + k)
                     core = followed_up(made)
-                    if core is None or not met(made):
+                    if core is None or not bodies_met(made):
                         missed += 1
                         continue
-                    held += needed(made, core) <= K
-                    excess.append(taken(made, core, K) if k < 40 else np.nan)
+                    held += least_multiple(made, core) <= K
+                    excess.append(area_excess(made, core, K) if k < 40 else np.nan)
                 of = COUNT - missed
                 low, high = interval(held, of) if of else (0.0, 1.0)
                 star = "*" if name in HELD_LAYOUTS else ""

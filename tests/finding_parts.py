@@ -11,7 +11,7 @@ from finding_built import KEPT, PARTS, STUDY, TOOL, Built, Found, built, door, f
 from panelmend.derive import Ledger
 from panelmend.job import nest, plies, strength
 from panelmend.job.basis import Basis
-from panelmend.job.strength.alike import differences
+from panelmend.job.strength.alike import skin_differences
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.part import Ratio, Reserve, ReserveKind, Rests, StrengthPart
 from panelmend.job.strength.weight import mass_added, moment_added
@@ -96,7 +96,7 @@ def _unlike(
 ) -> Callable[[bool], Found]:
     def by(within: bool) -> Found:
         plan, work = door(*(inside if within else outside))
-        return studied(differences=differences(AsLaid(plan.case, work.cutout, work.plies, work.core)))
+        return studied(differences=skin_differences(AsLaid(plan.case, work.cutout, work.plies, work.core)))
 
     return by
 

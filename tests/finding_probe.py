@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from finding_cases import FindingCase
-from panelmend.app.pages import load_all
+from panelmend.app.pages import import_registering
 from panelmend.errors import Finding, all_codes
 from staged import staged
 from strange_units import INCHES, METRIC, typed_in, without
@@ -42,7 +42,7 @@ def probe(case: FindingCase) -> None:
 
     Where the expected words hold no number, the document outside is planned for the other reader.
     """
-    load_all()
+    import_registering()
     assert case.document(within=True) != case.document(within=False)
     assert found(case, within=True) == []
     fired, strange = of_stage(case, within=False, turned=not re.search(r"\d", case.said))

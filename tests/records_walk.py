@@ -246,7 +246,7 @@ class Walk:
             "the state from the log is another than the state kept"
         )
         if log.path is not None and len(rows) >= kept.EVERY:
-            beside = kept.load(log.path)
+            beside = kept.load_state(log.path)
             assert beside is not None, "nothing was kept beside the log"
             assert len(rows) - beside.number < kept.EVERY
             assert Book.open(self.shop.where, cost=CHEAP).state.digest() == again.digest()

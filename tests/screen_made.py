@@ -22,7 +22,7 @@ from panelmend.screen.accounts import Accounts
 from panelmend.screen.application import application
 from panelmend.screen.gate import Gate
 from panelmend.screen.guard import Guard
-from panelmend.screen.site import Site, here
+from panelmend.screen.site import Site, site_here
 from panelmend.screen.workshop import DEMO, RECORDS_FILE, TAPS, Workshop
 from records_made import quick_folder
 
@@ -56,7 +56,7 @@ class Desk:
     workshop: Workshop
     token: str = ""
     headers: dict[str, str] = field(default_factory=dict)
-    site: Site = field(default_factory=lambda: here(PORT))
+    site: Site = field(default_factory=lambda: site_here(PORT))
     scheme: str = ""
     address: str = "127.0.0.1"
 

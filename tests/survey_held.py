@@ -8,7 +8,7 @@ import numpy as np
 
 from panelmend.job.survey.families import Made, Maker
 from panelmend.job.survey.readings import Array
-from panelmend.job.survey.tapping import Layout, grid
+from panelmend.job.survey.tapping import Layout, turned_grid
 
 
 def _turned(shape: object, rng: np.random.Generator) -> object:
@@ -70,7 +70,7 @@ def look_and_spokes(rng: np.random.Generator, half: float) -> Array:
     rows = [
         np.column_stack([r * math.cos(a), r * math.sin(a)]) for a in 2 * math.pi * np.arange(count) / count
     ]
-    return np.vstack([grid(rng, half / step) * step, *rows])
+    return np.vstack([turned_grid(rng, half / step) * step, *rows])
 
 
 HELD: dict[str, Maker] = {"dumb-bell": dumb_bell, "elbow": elbow, "drop": drop}

@@ -63,7 +63,7 @@ def version(library: str) -> str:
 
 
 @cache
-def edition() -> str:
+def program_edition() -> str:
     """Digest of every source of this program, of Python and of the libraries that compute.
 
     "" where a source was put there after this process began: it would name code that does not run.
@@ -131,9 +131,9 @@ def read_sealed(place: Path) -> bytes | None:
 
 def _place(kind: str, digest: str) -> Path | None:
     folder = kept_folder()
-    if folder is None or not edition():
+    if folder is None or not program_edition():
         return None
-    key = hashlib.sha256(f"{edition()} {digest}".encode()).hexdigest()
+    key = hashlib.sha256(f"{program_edition()} {digest}".encode()).hexdigest()
     return folder / f"{kind}-{key[:40]}"
 
 

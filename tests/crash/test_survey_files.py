@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from panelmend.errors import MissingError, ReadingError
-from panelmend.survey import dull_taps, propose, read_table, read_taps
+from panelmend.survey import dull_taps, propose_table, read_table, read_taps
 from tap_plate import clamped_disc_frequency, plate_rigidity
 
 RATE = 44_100
@@ -18,7 +18,9 @@ RATE = 44_100
 @pytest.mark.parametrize("mark", [",", ";", "\t", " "])
 def test_separators_and_names_are_shown_and_read(mark: str) -> None:
     rows = ["x mm,y mm,tap", "0,10,sound", "20,10,dull", "40.5,10,s"]
-    p = propose("\n".join(r.replace(",", mark) for r in rows).replace("x mm", "x_mm").replace("y mm", "y_mm"))
+    p = propose_table(
+        "\n".join(r.replace(",", mark) for r in rows).replace("x mm", "x_mm").replace("y mm", "y_mm")
+    )
     assert "x from" in p.shown()
     assert p.unit == "mm"
     t = read_table(p)
@@ -28,20 +30,20 @@ def test_separators_and_names_are_shown_and_read(mark: str) -> None:
 
 
 def test_decimal_commas_with_semicolons() -> None:
-    t = read_table(propose("x (in);y (in);ratio\n0,5;1,25;1,02\n1;2;1,4\n"))
+    t = read_table(propose_table("x (in);y (in);ratio\n0,5;1,25;1,02\n1;2;1,4\n"))
     assert t.rows == ((0.5, 1.25, 1.02), (1.0, 2.0, 1.4))
     assert t.proposal.unit == "in"
     assert t.proposal.decimal == ","
 
 
 def test_rows_and_columns_of_a_grid() -> None:
-    t = read_table(propose("row,col,result\n1,1,s\n1,2,d\n"))
+    t = read_table(propose_table("row,col,result\n1,1,s\n1,2,d\n"))
     assert t.proposal.on_grid
     assert t.rows[1] == (1.0, 2.0, 1.0)
 
 
 def test_missing_cells_and_strange_words_keep_their_lines() -> None:
-    t = read_table(propose("x mm,y mm,tap\n1,2,s\n3,,d\n5,6\n7,8,maybe\n9,9,d\n"))
+    t = read_table(propose_table("x mm,y mm,tap\n1,2,s\n3,,d\n5,6\n7,8,maybe\n9,9,d\n"))
     assert len(t.rows) == 2
     assert [f.split(":")[0] for f in t.faults] == ["line 3", "line 4", "line 5"]
 
@@ -57,25 +59,25 @@ def test_missing_cells_and_strange_words_keep_their_lines() -> None:
 )
 def test_tables_that_cannot_be_read(text: str, words: str) -> None:
     with pytest.raises(ReadingError, match=words):
-        read_table(propose(text))
+        read_table(propose_table(text))
 
 
 def test_no_unit_is_asked_for_and_no_file_is_said(tmp_path: Path) -> None:
-    p = propose("1,2,s\n2,3,d\n3,4,s\n")
+    p = propose_table("1,2,s\n2,3,d\n3,4,s\n")
     assert p.kind == "tap"
     with pytest.raises(ReadingError, match="unit of x and y"):
         read_table(p)
     assert len(read_table(p, "mm").rows) == 3
     with pytest.raises(MissingError):
-        propose(tmp_path / "none.csv")
+        propose_table(tmp_path / "none.csv")
     (tmp_path / "b.csv").write_bytes(b"\0\1\2" * 99)
     with pytest.raises(ReadingError, match="no text"):
-        propose(tmp_path / "b.csv")
+        propose_table(tmp_path / "b.csv")
 
 
 def test_a_million_rows() -> None:
     text = "x mm,y mm,tap\n" + "\n".join(f"{i % 1000},{i // 1000},s" for i in range(1_000_000))
-    assert len(read_table(propose(text)).rows) == 1_000_000
+    assert len(read_table(propose_table(text)).rows) == 1_000_000
 
 
 def struck(frequencies: list[float], noise: float = 1e-3) -> np.ndarray:

@@ -11,7 +11,7 @@ import pytest
 from examples_here import case_from, names, text
 from panelmend.derive import Ledger
 from panelmend.document import parse
-from panelmend.document.asked import asked_of
+from panelmend.document.asked import asked_values
 from panelmend.errors import DocumentError
 from panelmend.plan.asked import check_asked
 from staged import staged
@@ -75,7 +75,7 @@ def test_no_wrong_document_passes_in_silence(table: str) -> None:
 def asked(document: str) -> set[str]:
     """What a document is asked about, by the documents' own checks."""
     read = parse(document.encode(), "repair.toml")
-    return {q.key for q in (*asked_of(read.document), *read.odd)}
+    return {q.key for q in (*asked_values(read.document), *read.odd)}
 
 
 def test_no_example_is_asked_about_anything() -> None:

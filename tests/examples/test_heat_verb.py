@@ -18,7 +18,7 @@ from panelmend.app.learning import Read, learnt_words
 from panelmend.plan.make import make_plan
 from panelmend.predict.kept_predictions import heat_path, write_predictions
 from panelmend.predict.learnt import Learnt, Narrowed
-from panelmend.render.cure_rows import degrees, reading, unknown_row
+from panelmend.render.cure_rows import degrees, expected_reading, unknown_row
 from panelmend.trade import reworded
 from render_pages import page_words
 
@@ -48,7 +48,7 @@ def test_it_says_what_is_predicted(tmp_path: Path, name: str) -> None:
         assert degrees(found.coldest.kelvin, view) in said
         assert degrees(found.hottest.kelvin, view) in said
         for s in found.sensors:
-            assert f"reads {reading(s, view)}" in said
+            assert f"reads {expected_reading(s, view)}" in said
         assert said.count("NOT HELD  ") == sum(
             not r.holds
             for o in plan.work.cure.operations

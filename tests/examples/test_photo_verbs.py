@@ -19,7 +19,7 @@ from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.app.photo_document import into, with_outline
 from panelmend.app.photo_rows import placed_lines
-from panelmend.app.photos import look
+from panelmend.app.photos import look_at_pictures
 from panelmend.document import parse
 from panelmend.errors import InputError
 from panelmend.photo import PlaceRow
@@ -272,7 +272,7 @@ SQUARE = ((0.43, 0.35), (0.53, 0.35), (0.53, 0.41), (0.43, 0.41))
 def test_a_line_never_pushes_the_dots_out_of_the_document(made: tuple[Scene, Path], tmp_path: Path) -> None:
     """A dull dot outside the drawn line must reach the plan: line and dots are both written."""
     folder = made[1]
-    looked = look([folder / "a.jpg"], folder / "marks.toml", {"dull": "red", "sound": "blue"})
+    looked = look_at_pictures([folder / "a.jpg"], folder / "marks.toml", {"dull": "red", "sound": "blue"})
     source, target = tmp_path / "bare.toml", tmp_path / "made.toml"
     source.write_text(bare(), "utf8")
     found = [row("line-1", "line", (0.48, 0.38), *SQUARE), row("dull-1", "dull", (0.6, 0.4))]

@@ -21,15 +21,15 @@ from panelmend.app.records_stores import pieces_of
 from panelmend.app.records_words import step_words
 from panelmend.errors import InputError
 from panelmend.job.card.order import Operations, Place, must_precede
-from panelmend.job.card.writing import clock, note
+from panelmend.job.card.writing import clock_blank, note
 from panelmend.job.card.writing import step as card_step
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
 from panelmend.records.book import Who
-from panelmend.records.canonical import amount, amount_text
+from panelmend.records.canonical import amount_text, canonical_amount
 from panelmend.records.doing.judged import Met, items
-from panelmend.records.doing.sheet import _batches, blank_of, clocks_of, key_of, steps_of
+from panelmend.records.doing.sheet import _batches, blank_of, clocks_of, step_key, steps_of
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.package import check_package
 from panelmend.records.package.make import make_package, read_package
@@ -130,7 +130,7 @@ def _own(made: Shop, job: str, key: str) -> None:
 def test_every_card_becomes_a_sheet_whose_limits_are_the_printed_ones(name: str) -> None:
     plan = make_plan(case(name))
     steps = steps_of(plan)
-    assert [s.key for s in steps] == [key_of(s.place) for s in plan.card.steps]
+    assert [s.key for s in steps] == [step_key(s.place) for s in plan.card.steps]
     done: set[str] = set()
     for step, card in zip(steps, plan.card.steps, strict=True):
         assert set(step.needs) <= done
@@ -142,7 +142,7 @@ def test_every_card_becomes_a_sheet_whose_limits_are_the_printed_ones(name: str)
         for blank, b in zip(step.blanks, card.blanks, strict=True):
             assert (blank.low is None, blank.high is None) == (b.low is None, b.high is None)
             for limit in (blank.low, blank.high):
-                assert limit is None or amount_text(amount(limit)) == limit
+                assert limit is None or amount_text(canonical_amount(limit)) == limit
     for held in clocks_of(plan):
         assert (held.most is None) != (held.until is None)
     if plan.card.clocks:
@@ -274,10 +274,14 @@ def test_the_second_secret_is_asked_for_at_the_command_line(
 def test_every_pot_of_a_batch_has_its_own_clocks_found_by_their_marks() -> None:
     """Times were once found by their place among a step's times: the second pot had no pot life, and the time
     by which it is laid was refused as one still to come."""
-    pot = [clock("mixed at", "", "mixed"), clock("lay by", "", "lay by"), clock("vacuum on by", "", "on by")]
+    pot = [
+        clock_blank("mixed at", "", "mixed"),
+        clock_blank("lay by", "", "lay by"),
+        clock_blank("vacuum on by", "", "on by"),
+    ]
     mixed = card_step(Place("O11", 1, 1), "mix", blanks=[note("Lots", "lots"), *pot, *pot])
-    laid = card_step(Place("O18", 1), "lay", blanks=[clock("Last", "", "last laid")])
-    on = card_step(Place("O20", 1), "bag", blanks=[clock("On", "", "vacuum on")])
+    laid = card_step(Place("O18", 1), "lay", blanks=[clock_blank("Last", "", "last laid")])
+    on = card_step(Place("O20", 1), "bag", blanks=[clock_blank("On", "", "vacuum on")])
     life = SimpleNamespace(batch="R", operation=1, life=2400.0, lay=1800.0)
     bag = SimpleNamespace(number=1, name="Plies", on_plate=False)
     plan = SimpleNamespace(
@@ -289,7 +293,7 @@ def test_every_pot_of_a_batch_has_its_own_clocks_found_by_their_marks() -> None:
             kit=SimpleNamespace(mixes=(SimpleNamespace(id="R", operation="Plies"),)),
         ),
     )
-    steps = {key_of(s.place): s for s in plan.card.steps}
+    steps = {step_key(s.place): s for s in plan.card.steps}
     found = {c.name: (c.start_blank, c.most, c.until_blank) for c in _batches(plan, bag, steps)}  # type: ignore[arg-type]
     assert found == {
         "pot life, R, batch 1": (1, 2400, 0),

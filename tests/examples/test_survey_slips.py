@@ -16,7 +16,7 @@ from panelmend.derive.figure import Origin
 from panelmend.errors import DocumentError, InputError, ReadingError, Severity
 from panelmend.job import limits
 from panelmend.shapes import inside
-from panelmend.survey import HeardTap, dull_taps, higher_than, propose, read_table
+from panelmend.survey import HeardTap, dull_taps, higher_than, propose_table, read_table
 from surveyed_door import HEAD, TAIL, TAPS, findings, found, rows_of, tapped
 
 DOOR = FOLDER / "gear_door"
@@ -193,26 +193,26 @@ def test_sides_swept_in_different_axes_are_asked_about(x: float, asked: bool) ->
 )
 def test_yes_and_no_are_read_by_what_the_column_asks(header: str, sound: str, dull: str) -> None:
     """Once a column "sound" with yes and no was read the other way round: damage as sound skin."""
-    t = read_table(propose(f"x mm;y mm;{header}\n1;2;{sound}\n3;4;{dull}\n5;6;{sound}\n"))
+    t = read_table(propose_table(f"x mm;y mm;{header}\n1;2;{sound}\n3;4;{dull}\n5;6;{sound}\n"))
     assert [v for *_, v in t.rows] == [0.0, 1.0, 0.0]
     assert t.counted() == "  3 taps: 1 dull, 2 sound"
 
 
 def test_yes_to_nothing_is_not_read() -> None:
     with pytest.raises(ReadingError, match="name the column sound or dull"):
-        read_table(propose("x mm;y mm;tap\n1;2;yes\n3;4;no\n"))
+        read_table(propose_table("x mm;y mm;tap\n1;2;yes\n3;4;no\n"))
 
 
 @pytest.mark.parametrize(("x", "y", "unit"), [("x in mm", "y in mm", "mm"), ("x [in]", "y [in]", "in")])
 def test_the_unit_is_the_last_word(x: str, y: str, unit: str) -> None:
     """Once "x in mm" was in inches."""
-    assert propose(f"{x};{y};tap\n1;2;s\n").unit == unit
+    assert propose_table(f"{x};{y};tap\n1;2;s\n").unit == unit
 
 
 @pytest.mark.parametrize("y", ["y in", "y"])
 def test_x_and_y_in_different_units_are_refused(y: str) -> None:
     with pytest.raises(ReadingError, match="not in the same unit"):
-        propose(f"x mm;{y};tap\n1;2;s\n")
+        propose_table(f"x mm;{y};tap\n1;2;s\n")
 
 
 def test_lines_that_were_not_understood_do_not_go_missing(tmp_path: Path) -> None:

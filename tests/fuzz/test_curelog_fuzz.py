@@ -25,7 +25,7 @@ import xlsxwriter
 from made_curelog import made_cure, written
 from panelmend.curelog import ChannelRole, ReadAs, propose, read
 from panelmend.curelog.live import GrowingFile, Point
-from panelmend.curelog.live.mqtt import parse
+from panelmend.curelog.live.mqtt import parse_message
 from panelmend.errors import PanelmendError
 from panelmend.plan.judge import judge
 from recipe_curelog import RECIPE
@@ -163,7 +163,7 @@ def one_message(chance: random.Random, folder: Path) -> None:
     points = [Point("TC1", ChannelRole.THERMOCOUPLE, "C"), Point("TC2", ChannelRole.THERMOCOUPLE, "C")]
     for _ in range(50):
         try:
-            parse(spoiled(raw, chance), points)
+            parse_message(spoiled(raw, chance), points)
         except PanelmendError as error:
             in_words(error)
 

@@ -6,7 +6,7 @@ import pytest
 
 from card_plans import changed
 from examples_here import case, names
-from panelmend.job.bag.air_path import CONTACT, ProofSheet, prove
+from panelmend.job.bag.air_path import CONTACT, ProofSheet, prove_air_path
 from panelmend.job.bag.measures import proof_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan, Standing
@@ -40,7 +40,7 @@ def wet(
 
 
 def test_strips_lead_the_air_out_from_under_the_blanket() -> None:
-    found = prove(wet(), PATCH, [FITTING])
+    found = prove_air_path(wet(), PATCH, [FITTING])
     assert found.open
     assert list(dict.fromkeys(name for name, _ in found.way)) == [
         "peel ply",
@@ -55,17 +55,17 @@ def test_strips_lead_the_air_out_from_under_the_blanket() -> None:
 def test_nothing_on_the_way_can_be_left_out(gone: str) -> None:
     left = [s for s in wet() if s.name != gone]
     if gone in ("peel ply", "perforated film"):  # the bleeder then lies on the plies themselves
-        assert prove(left, PATCH, [FITTING]).open
+        assert prove_air_path(left, PATCH, [FITTING]).open
     else:
-        assert not prove(left, PATCH, [FITTING]).open
+        assert not prove_air_path(left, PATCH, [FITTING]).open
 
 
 def test_the_bags_of_before_have_no_way() -> None:
     """Bleeder inside the blanket, breather only above it: what every bag was."""
-    found = prove(wet(strips=False), PATCH, [FITTING])
+    found = prove_air_path(wet(strips=False), PATCH, [FITTING])
     assert not found.open
     assert found.under == "film"
-    film = prove([s for s in wet(strips=False) if s.name != "film"], PATCH, [FITTING])
+    film = prove_air_path([s for s in wet(strips=False) if s.name != "film"], PATCH, [FITTING])
     assert film.under == "blanket"
 
 
@@ -73,17 +73,17 @@ def test_the_bags_of_before_have_no_way() -> None:
     ("rim", "open_"), [(CONTACT - 0.001, False), (CONTACT, True), (CONTACT + 0.001, True)]
 )
 def test_a_bare_rim_must_be_an_inch_wide(rim: float, open_: bool) -> None:
-    assert prove(wet(film=0.24 - 2 * rim), PATCH, [FITTING]).open is open_
+    assert prove_air_path(wet(film=0.24 - 2 * rim), PATCH, [FITTING]).open is open_
 
 
 def test_a_breather_that_ends_at_the_blanket_touches_nothing() -> None:
-    assert not prove(wet(breather=0.5), PATCH, [FITTING]).open
-    assert not prove(wet(breather=0.54), PATCH, [FITTING]).open
+    assert not prove_air_path(wet(breather=0.5), PATCH, [FITTING]).open
+    assert not prove_air_path(wet(breather=0.54), PATCH, [FITTING]).open
 
 
 def test_a_fitting_beside_the_breather_draws_nothing() -> None:
-    assert not prove(wet(), PATCH, [(0.4, 0.0)]).open
-    assert not prove(wet(), PATCH, []).open
+    assert not prove_air_path(wet(), PATCH, [(0.4, 0.0)]).open
+    assert not prove_air_path(wet(), PATCH, []).open
 
 
 CAUL = 'caul_sheet = { material = "demo-caul-sheet", margin = "25 mm" }\n'

@@ -15,7 +15,7 @@ from panelmend.derive.figure import PRACTICE
 from panelmend.document.bay import Lot
 from panelmend.errors import RangeError
 from panelmend.job.basis import Basis
-from panelmend.job.kit.stores import Shelf, in_order, usable
+from panelmend.job.kit.stores import Shelf, lots_in_order, usable
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.predict.model import MEDIUM
@@ -186,7 +186,7 @@ def test_picks_never_exceed_the_stock_and_never_use_what_is_past(stock: list[Lot
     good = [lot for lot in stock if usable(lot, DAY)]
     if short is not None:
         assert taken == pytest.approx(sum(lot.mass or 0.0 for lot in good), abs=1e-9)
-    order = [lot.id for lot in in_order(good)]
+    order = [lot.id for lot in lots_in_order(good)]
     assert [p.store for p in picks] == order[: len(picks)]
     assert ledger.replay() == []
 
@@ -197,7 +197,7 @@ def test_opened_goes_before_sealed_and_the_first_to_expire_before_the_next() -> 
         return Lot(id=ident, material="m", lot=ident, expires=when, opened=opened)
 
     shelf = [lot("c", False, 10), lot("d", False, None), lot("b", True, 90), lot("a", True, 30)]
-    assert [x.id for x in in_order(shelf)] == ["a", "b", "c", "d"]
+    assert [x.id for x in lots_in_order(shelf)] == ["a", "b", "c", "d"]
 
 
 def _changed(*pairs: tuple[str, str]) -> Plan:

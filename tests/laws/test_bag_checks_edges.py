@@ -28,24 +28,24 @@ from panelmend.shapes import circle, rectangle
 )
 def test_a_blanket_heats_what_is_needed_without_its_border(length: float, width: float, fits: bool) -> None:
     own = blanket(length, width)
-    found = heat_checks.blanket(case(bay={"blanket": (own,)}), {}, bag())  # type: ignore[arg-type]
+    found = heat_checks.blanket_findings(case(bay={"blanket": (own,)}), {}, bag())  # type: ignore[arg-type]
     assert codes(found) == ([] if fits else ["B009"])
     unasked = case(bay={"blanket": (own,)}, wanted=("",))
-    assert heat_checks.blanket(unasked, {}, bag()) == [], "only a chosen one"  # type: ignore[arg-type]
+    assert heat_checks.blanket_findings(unasked, {}, bag()) == [], "only a chosen one"  # type: ignore[arg-type]
     assert _covers(own, bag()) is fits
 
 
 @pytest.mark.parametrize(("limit", "raised"), [(None, False), (HOT, False), (HOT - 0.1, True)])
 def test_what_is_rated_below_the_cure_cycle(limit: float | None, raised: bool) -> None:
     own = case(bay={"blanket": (blanket(1.0, 1.0, limit),)}, limit=limit)
-    assert codes(heat_checks.blanket(own, {}, bag())) == ["B013"] * raised  # type: ignore[arg-type]
+    assert codes(heat_checks.blanket_findings(own, {}, bag())) == ["B013"] * raised  # type: ignore[arg-type]
     assert codes(heat_checks.panel(own, bag())) == ["B016"] * raised
     assert heat_checks.panel(own, bag(on_panel=False)) == []
-    assert heat_checks.blanket(own, {}, bag(cure={"heated_by": "oven"})) == []  # type: ignore[arg-type]
+    assert heat_checks.blanket_findings(own, {}, bag(cure={"heated_by": "oven"})) == []  # type: ignore[arg-type]
 
 
 def test_no_blanket_is_large_enough() -> None:
-    (found,) = heat_checks.blanket(case(), {}, bag(blanket=""))  # type: ignore[arg-type]
+    (found,) = heat_checks.blanket_findings(case(), {}, bag(blanket=""))  # type: ignore[arg-type]
     assert found.code == "B001"
     assert "500.0 mm by 300.0 mm" in found.words
 
@@ -66,11 +66,18 @@ def test_a_panel_in_an_oven(
 ) -> None:
     own = case(limit=limit, structure=(Made(id="rib", limit=rib),))
     assert (
-        codes(heat_checks.way(own, bag(bagged=bagged, cure={"heated_by": "oven", "pressed": None})))
+        codes(
+            heat_checks.heating_way_findings(
+                own, bag(bagged=bagged, cure={"heated_by": "oven", "pressed": None})
+            )
+        )
         == expected
     )
-    assert heat_checks.way(own, bag(bagged=bagged)) == []
-    assert heat_checks.way(own, bag(bagged=bagged, on_panel=False, cure={"heated_by": "oven"})) == []
+    assert heat_checks.heating_way_findings(own, bag(bagged=bagged)) == []
+    assert (
+        heat_checks.heating_way_findings(own, bag(bagged=bagged, on_panel=False, cure={"heated_by": "oven"}))
+        == []
+    )
 
 
 @pytest.mark.parametrize(
@@ -106,7 +113,7 @@ def test_as_many_thermocouples_as_are_asked(
     made = bag(
         sensors=("TC",) * there, on_panel=on_panel, cure={"heated_by": by, "thermocouples_least": asked}
     )
-    assert codes(heat_checks.places(made)) == ["B021"] * raised
+    assert codes(heat_checks.place_findings(made)) == ["B021"] * raised
 
 
 @pytest.mark.parametrize(
@@ -138,7 +145,7 @@ def test_bagging_material_good_to_the_hottest_the_cycle_allows(
 )
 def test_vacuum_that_the_air_can_give(available: float | None, least: float, raised: bool) -> None:
     made = bag(available_vacuum=available, least_vacuum=least, vacuum=Made(highest=None))
-    assert codes(air_checks.vacuum(case(), made)) == ["B002"] * raised
+    assert codes(air_checks.vacuum_findings(case(), made)) == ["B002"] * raised
 
 
 @pytest.mark.parametrize(
@@ -173,7 +180,7 @@ def test_a_barometer_reduced_to_sea_level_is_told_apart_from_a_wrong_unit(
     [(None, None, None), (1, 2, None), (1, None, "leak_time"), (None, 2, "leak_drop")],
 )
 def test_a_leak_limit_and_its_time_come_from_one_place(drop: Any, time: Any, place: str | None) -> None:
-    found = air_checks.leak(case(drop=drop, time=time))
+    found = air_checks.leak_findings(case(drop=drop, time=time))
     assert [f.place for f in found] == ([] if place is None else [f"data.bag.{place}"])
 
 

@@ -13,7 +13,7 @@ from panelmend.derive import Figure
 from panelmend.derive.ledger import words_for
 from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Step, StepTable, Words
-from panelmend.job.card.thermocouples import measured
+from panelmend.job.card.thermocouples import measured_from
 from panelmend.job.cure.part import CureOperation
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -246,9 +246,9 @@ def test_the_bag_drawing_shows_the_places_of_the_cure_plan(plan: Plan) -> None:
 
 def test_measures_turn_with_the_opening_and_over_with_the_side() -> None:
     at, centre = (0.31, 0.12), (0.1, 0.2)
-    assert measured(at, centre, 0.0, "outside") == pytest.approx((0.21, -0.08))
-    assert measured(at, centre, 0.0, "inside") == pytest.approx((0.21, 0.08))
-    assert measured(at, centre, math.pi / 2, "outside") == pytest.approx((-0.08, -0.21))
+    assert measured_from(at, centre, 0.0, "outside") == pytest.approx((0.21, -0.08))
+    assert measured_from(at, centre, 0.0, "inside") == pytest.approx((0.21, 0.08))
+    assert measured_from(at, centre, math.pi / 2, "outside") == pytest.approx((-0.08, -0.21))
     for side in ("outside", "inside"):
-        u, v = measured(at, centre, 0.7, side)
+        u, v = measured_from(at, centre, 0.7, side)
         assert math.hypot(u, v) == pytest.approx(math.dist(at, centre))

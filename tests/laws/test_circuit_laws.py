@@ -11,7 +11,7 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, InputError
 from panelmend.job import blanket_supply
 from panelmend.job.basis import Basis
-from panelmend.job.cure.circuit import circuits
+from panelmend.job.cure.circuit import assign_circuits
 from panelmend.job.cure.circuit_checks import check_circuits
 from panelmend.job.cure.part import Circuited
 from panelmend.plan.make import make_plan
@@ -37,7 +37,7 @@ def _made(plan: Plan, *ids: str) -> tuple[tuple[Circuited, ...], list[Finding], 
     """The blankets (or the plan's own) of the second cure on circuits, findings and the ledger."""
     assert plan.work is not None
     bag, ledger = plan.work.bag.operations[1], Ledger()
-    made = circuits(Basis(plan.case, ledger), "cure.2", ids or (bag.blanket,))
+    made = assign_circuits(Basis(plan.case, ledger), "cure.2", ids or (bag.blanket,))
     assert ledger.replay() == []
     return made, check_circuits(plan.case, bag, made), ledger
 
@@ -70,7 +70,7 @@ def test_blankets_of_the_examples_hold_on_their_circuit(name: str) -> None:
     assert plan.work is not None
     ledger = Ledger()
     for bag in plan.work.bag.operations:
-        made = circuits(Basis(plan.case, ledger), f"cure.{bag.number}", (bag.blanket,))
+        made = assign_circuits(Basis(plan.case, ledger), f"cure.{bag.number}", (bag.blanket,))
         assert made == plan.work.cure.operations[bag.number - 1].blankets[:1]
         assert check_circuits(plan.case, bag, made) == []
         assert made[0].holds
@@ -191,7 +191,7 @@ def test_two_blankets() -> None:
 )
 def test_refused_blankets(ids: tuple[str, ...], words: str) -> None:
     with pytest.raises(InputError, match=words) as caught:
-        circuits(Basis(case("gear_door"), Ledger()), "cure.1", ids)
+        assign_circuits(Basis(case("gear_door"), Ledger()), "cure.1", ids)
     assert caught.value.where == "gear_door/repair.toml"
 
 

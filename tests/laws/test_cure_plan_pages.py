@@ -15,7 +15,7 @@ from panelmend.predict import advice, placing, sensors
 from panelmend.predict.model import QUICK
 from panelmend.predict.predict import predict
 from panelmend.render.cure_plan import bench_of, cure_plan_pdf
-from panelmend.render.cure_rows import advice_row, limit_row, reading, unknown_row, unseen
+from panelmend.render.cure_rows import advice_row, expected_reading, limit_row, unknown_row, unseen_told
 from panelmend.render.views.heat_places import words_for_place
 from render_pages import page_words
 
@@ -85,7 +85,7 @@ def test_limits_thermocouples_and_unknowns_are_printed(plan: Plan) -> None:
         for sensor in found.sensors:
             along, across, edge = words_for_place(bench, sensor.at, view)
             assert _flat(f"{sensor.id}{along}, {across}{edge} the patch's edge, {sensor.face}") in said
-            assert _flat(reading(sensor, view)) in said
+            assert _flat(expected_reading(sensor, view)) in said
         assert _flat("watches only") in said
         for unknown in found.unknowns:
             assert _flat("".join(unknown_row(unknown, view)[:3])) in said
@@ -110,7 +110,7 @@ def test_a_check_has_no_differences(plan: Plan) -> None:
     for operation in plan.work.cure.operations:
         assert operation.prediction is not None
         for sensor in operation.prediction.sensors:
-            words = unseen(sensor, plan.case.view)
+            words = unseen_told(sensor, plan.case.view)
             assert ("coldest" in words) == (sensor.role != "check")
 
 

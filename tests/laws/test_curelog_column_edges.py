@@ -56,12 +56,12 @@ def test_units_count_only_where_one_was_confirmed() -> None:
 
 
 def test_a_digest_tells_a_changed_head_from_a_changed_first_sample() -> None:
-    first = head.digest_of(["name a", "C", "1"])
+    first = head.head_digest(["name a", "C", "1"])
     assert [len(x) for x in first.split(":")] == [32, 32]
-    assert head.digest_of(["name a  ", "C", "1 "]) == first, "blanks at the end of a line say nothing"
-    assert head.same_names(first, head.digest_of(["name a", "C", "2"]))
-    assert first != head.digest_of(["name a", "C", "2"])
-    assert not head.same_names(first, head.digest_of(["name a", "F", "1"]))
+    assert head.head_digest(["name a  ", "C", "1 "]) == first, "blanks at the end of a line say nothing"
+    assert head.same_names(first, head.head_digest(["name a", "C", "2"]))
+    assert first != head.head_digest(["name a", "C", "2"])
+    assert not head.same_names(first, head.head_digest(["name a", "F", "1"]))
 
 
 @pytest.mark.parametrize(

@@ -47,15 +47,15 @@ def test_the_head_ends_with_its_last_whole_line_and_has_two_thousand_at_most(tmp
     file = tmp_path / "log.csv"
     line = "x" * 1023
     file.write_text(f"{line}\n" * 300)
-    lines = sniff.head_of(file)[1]
+    lines = sniff.encoding_and_head(file)[1]
     assert set(lines[:-1]) == {line}
     assert len(lines) == sniff.HEAD // 1024
     file.write_text("1,2\n" * 20 + "cut off")
-    assert sniff.head_of(file)[1][-1] == "cut off", "the whole file is the head: nothing is cut off"
+    assert sniff.encoding_and_head(file)[1][-1] == "cut off", "the whole file is the head: nothing is cut off"
     file.write_text("1\r\n" * 5000)
-    assert len(sniff.head_of(file)[1]) == 2000
+    assert len(sniff.encoding_and_head(file)[1]) == 2000
     file.write_bytes(b"1\r2\r3")
-    assert sniff.head_of(file) == ("utf-8", ["1", "2", "3"])
+    assert sniff.encoding_and_head(file) == ("utf-8", ["1", "2", "3"])
 
 
 @pytest.mark.parametrize(

@@ -133,7 +133,7 @@ def test_an_offset_is_read_from_the_stamp_that_carries_one() -> None:
     ],
 )
 def test_a_number(text: str, decimal: str, thousands: str, value: float | None) -> None:
-    alone = numerals.number(text, decimal, thousands)
+    alone = numerals.number_in_cell(text, decimal, thousands)
     many = numerals.numbers([text, "7"], decimal, thousands, Counter())
     for read in (alone, many[0]):
         assert math.isnan(read) if value is None else read == pytest.approx(value)
@@ -141,8 +141,8 @@ def test_a_number(text: str, decimal: str, thousands: str, value: float | None) 
 
 
 def test_a_number_has_forty_characters_at_most() -> None:
-    assert numerals.number("0." + "1" * 38) == pytest.approx(1 / 9)
-    assert math.isnan(numerals.number("0." + "1" * 39))
+    assert numerals.number_in_cell("0." + "1" * 38) == pytest.approx(1 / 9)
+    assert math.isnan(numerals.number_in_cell("0." + "1" * 39))
 
 
 def test_cells_that_are_no_number_are_counted_and_marks_for_missing_are_not() -> None:

@@ -104,6 +104,6 @@ def test_a_template_strained_past_its_limit(
         id="P1", strain=Number(strain), cloth=cloth, count=Number(count), left=Number(left), strips=Number(3),
         darts=(Made(width=0.003), Made(width=0.004)),
     )  # fmt: skip
-    found = list(curved_checks.strained(case, bent, 0.02))  # type: ignore[arg-type]
+    found = list(curved_checks.strained_findings(case, bent, 0.02))  # type: ignore[arg-type]
     assert codes(found) == expected
     assert all(words in f.words for f in found)

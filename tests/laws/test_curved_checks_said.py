@@ -105,7 +105,7 @@ def test_a_template_strained_beyond_the_limit(
         strips=Number(3.0),
         darts=(Made(width=3e-3), Made(width=7e-3), Made(width=5e-3)),
     )
-    found = list(curved_checks.strained(case, piece, 0.01))
+    found = list(curved_checks.strained_findings(case, piece, 0.01))
     assert codes(found) == [code] * bool(code)
     assert all(words in f.words for f in found)
 

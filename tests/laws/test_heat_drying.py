@@ -11,7 +11,7 @@ from scipy.optimize import brentq
 
 from examples_here import case_from, text
 from panelmend.app.heat_words import heat_words
-from panelmend.job.card.drying_heat import heat
+from panelmend.job.card.drying_heat import drying_heat_lines
 from panelmend.job.cure.prediction import Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.steam import sealed_cell_pressure
@@ -172,7 +172,9 @@ def test_without_cases_it_says_so() -> None:
     assert plan.work is not None
     assert plan.work.cure.dried is not None
     bare = replace(plan.work.cure, dried=replace(plan.work.cure.dried, tried=None))
-    said = " ".join(str(w) for row in heat(bare, plan.work.drying, plan.ledger, "mm") for w in row)
+    said = " ".join(
+        str(w) for row in drying_heat_lines(bare, plan.work.drying, plan.ledger, "mm") for w in row
+    )
     assert "NO other case was tried" in said
     assert "cases over the ranges" not in said
 

@@ -15,7 +15,7 @@ from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.hole_edge import edge_of, ring_mesh
 from panelmend.job.strength.levels import cases_of, solve_levels
 from panelmend.job.strength.loads import loads_of
-from panelmend.job.strength.opened import follows, hole_peak, opened_meshes, settled_hole
+from panelmend.job.strength.opened import hole_peak, mesh_follows, opened_meshes, settled_hole
 from panelmend.job.strength.plates import PanelPlate
 from panelmend.job.strength.spots import HOLE, settled_peaks
 from panelmend.physics.plate import PlateLoads, simple, uniform_edges
@@ -118,7 +118,7 @@ def test_every_example_settles(name: str) -> None:
         Fields(a.grid, a.eps, a.kappa, a.N, a.M, a.Q)
         for a in panel.solve(state, cases_of(panel, loads, False))
     )
-    assert follows(lay)
+    assert mesh_follows(lay)
     opened = opened_meshes(lay, loads, sound)
     assert len(opened) >= 3, "two meshes can agree by chance"
     for number, field in enumerate(sound):
@@ -138,11 +138,11 @@ def test_cut_outs_that_differ_stay_on_the_grid() -> None:
     plan = make_plan(case("cowling"))
     assert plan.work is not None
     lay = AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
-    assert follows(lay)
+    assert mesh_follows(lay)
     one, two = plan.work.plies.sides
     other = replace(two, cutout=two.cutout.moved(0.01, 0.0))
     apart = replace(lay, plies=replace(lay.plies, sides=(one, other)))
-    assert not follows(apart)
+    assert not mesh_follows(apart)
     loads = loads_of(plan.case)[:1]
     with coarse():
         levels = solve_levels(plan.case, apart, loads, lambda *_: True, hole=True)

@@ -11,7 +11,7 @@ import pytest
 from judge_lines import START, TOP, limit, recipe
 from made_curelog import lagged
 from panelmend.plan.judge import Channel, ChannelRole, CureLog
-from panelmend.plan.judge.aside import _bends, _pieces, _stays, follows, programmed
+from panelmend.plan.judge.aside import _bends, _pieces, _stays, follows_thermocouples, programmed
 from panelmend.plan.judge.log import FloatArray
 
 TIMES = np.arange(0.0, 12000.0, 10.0)
@@ -32,7 +32,10 @@ def log(values: FloatArray = COURSE, times: FloatArray = TIMES) -> CureLog:
 @pytest.mark.parametrize(("count", "told"), [(19, False), (20, True)])
 def test_twenty_samples_tell_whether_it_follows(count: int, told: bool) -> None:
     times = np.linspace(0.0, 12000.0, count)
-    assert follows(log(np.interp(times, TIMES, COURSE), times), np.interp(times, TIMES, COURSE)) is told
+    assert (
+        follows_thermocouples(log(np.interp(times, TIMES, COURSE), times), np.interp(times, TIMES, COURSE))
+        is told
+    )
 
 
 @pytest.mark.parametrize(("kelvin", "told"), [(9.99, False), (10.0, True), (10.5, True)])
@@ -40,12 +43,12 @@ def test_it_rises_by_ten_kelvins(kelvin: float, told: bool) -> None:
     """Beside others that rose by 20 K."""
     small = START + (COURSE - START) * 20.0 / np.ptp(COURSE)
     own = START + np.round((COURSE - START) / np.ptp(COURSE) * kelvin * 2**20) / 2**20
-    assert follows(log(small), own) is told
+    assert follows_thermocouples(log(small), own) is told
 
 
 @pytest.mark.parametrize(("share", "told"), [(0.39, False), (0.41, True)])
 def test_it_rises_by_two_fifths_of_the_others_rise(share: float, told: bool) -> None:
-    assert follows(log(), START + share * (COURSE - START)) is told
+    assert follows_thermocouples(log(), START + share * (COURSE - START)) is told
 
 
 @pytest.mark.parametrize(("away", "told"), [(14.9, True), (15.0, True), (15.1, False), (16.0, False)])
@@ -55,9 +58,9 @@ def test_it_begins_where_the_others_begin(away: float, told: bool, sign: float) 
     own = COURSE.copy()
     own[1] += 40.0
     own[0] += sign * away
-    assert follows(log(), own) is told
+    assert follows_thermocouples(log(), own) is told
     own[:] = COURSE + sign * away
-    assert follows(log(), own) is told
+    assert follows_thermocouples(log(), own) is told
 
 
 @pytest.mark.parametrize(("grows", "told"), [(0.99, True), (1.01, False)])
@@ -65,7 +68,7 @@ def test_it_goes_with_the_others(grows: float, told: bool) -> None:
     """Correlation 0.9 with a swing of its own, quick enough that no delay helps."""
     swing = np.sin(TIMES / 37.0) * (TIMES > 0.0)
     added = grows * np.std(COURSE) * np.sqrt(1 / 0.81 - 1) / np.std(swing)
-    assert follows(log(), COURSE + added * swing) is told
+    assert follows_thermocouples(log(), COURSE + added * swing) is told
 
 
 @pytest.mark.parametrize("late", [600.0, 1200.0, 1800.0, 2400.0])
@@ -78,13 +81,15 @@ def test_it_may_come_up_to_forty_minutes_late(late: float) -> None:
     moved = np.interp(TIMES - late, TIMES, sharp)
     for grows, told in ((0.96, True), (1.04, False)):
         added = grows * np.std(moved) * np.sqrt(1 / 0.81 - 1) / np.std(swing)
-        assert follows(log(sharp), moved + added * swing * (TIMES > 0)) is told
-    assert follows(log(), own)
-    assert not follows(log(sharp), np.interp(TIMES - 3600.0, TIMES, sharp))
+        assert follows_thermocouples(log(sharp), moved + added * swing * (TIMES > 0)) is told
+    assert follows_thermocouples(log(), own)
+    assert not follows_thermocouples(log(sharp), np.interp(TIMES - 3600.0, TIMES, sharp))
 
 
 def test_a_late_place_follows_whatever_its_lag() -> None:
-    assert all(follows(log(), lagged(TIMES, COURSE, lag)) for lag in (300.0, 900.0, 1500.0, 2000.0))
+    assert all(
+        follows_thermocouples(log(), lagged(TIMES, COURSE, lag)) for lag in (300.0, 900.0, 1500.0, 2000.0)
+    )
 
 
 # --- whether it is a program --------------------------------------------------------------------------------

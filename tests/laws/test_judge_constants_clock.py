@@ -12,7 +12,7 @@ from panelmend.plan.judge.evidence import gather
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.faults_clock import clock_faults, gap_limit, whole_log_faults
 from panelmend.plan.judge.faults_joint import jump_faults
-from panelmend.plan.judge.order import in_order
+from panelmend.plan.judge.order import times_in_order
 
 Array = NDArray[np.float64]
 
@@ -167,7 +167,7 @@ def test_the_shops_air_is_what_was_read_first_and_25_c_at_most() -> None:
 
 def ordered(times: list[float], *, live: bool = False, stamp: float = 0.0) -> tuple[int, int, str]:
     """How many samples are left, how many wait, and what was said."""
-    made = in_order(log_of(np.array(times), stamp=stamp), live=live)
+    made = times_in_order(log_of(np.array(times), stamp=stamp), live=live)
     return len(made.log), made.waiting, " ".join(f.finding.words for f in made.faults)
 
 

@@ -10,7 +10,7 @@ from panelmend.plan.judge import Channel, ChannelRole, CureLog, codes
 from panelmend.plan.judge import faults as whole
 from panelmend.plan.judge import faults_reckoned as fr
 from panelmend.plan.judge import faults_sensor as fs
-from panelmend.plan.judge.faults import check
+from panelmend.plan.judge.faults import check_readings
 from panelmend.plan.judge.log import LogReadings
 
 Array = NDArray[np.float64]
@@ -72,7 +72,9 @@ def test_bounds_of_a_bond_line() -> None:
         v = blank()
         v[100:110] = value
         assert bool(absent(v)) is seen
-        made = check(log_of(T, v, v + 1.0, v - 1.0) if not seen else log_of(T, v, blank() + 0.1 * T, blank()))
+        made = check_readings(
+            log_of(T, v, v + 1.0, v - 1.0) if not seen else log_of(T, v, blank() + 0.1 * T, blank())
+        )
         assert np.isnan(made.temps[105, 0]) == seen
 
 
@@ -313,13 +315,13 @@ def test_on_the_set_point_is_a_tenth_of_a_kelvin_while_it_rises_by_half_a_kelvin
 def test_a_channel_alone_is_asked_for_its_readings_and_two_are_not_compared() -> None:
     v = 300.0 + 0.01 * T
     v[-20:] = np.nan
-    assert codes.STOPPED.code in {f.finding.code for f in check(log_of(T, v)).faults}
-    three = check(log_of(T, v, v + 0.3 + 0.01 * np.sin(T), v - 0.2 + 0.01 * np.cos(T))).faults
+    assert codes.STOPPED.code in {f.finding.code for f in check_readings(log_of(T, v)).faults}
+    three = check_readings(log_of(T, v, v + 0.3 + 0.01 * np.sin(T), v - 0.2 + 0.01 * np.cos(T))).faults
     assert codes.STOPPED.code not in {f.finding.code for f in three}, "all at once is the logger"
     up = np.interp(T, [600.0, 3000.0], [300.0, 390.0])
     off = up + 12.0
-    assert codes.OFFSET.code not in {f.finding.code for f in check(log_of(T, up, off)).faults}
-    assert codes.OFFSET.code in {f.finding.code for f in check(log_of(T, up, up + 0.3, off)).faults}
+    assert codes.OFFSET.code not in {f.finding.code for f in check_readings(log_of(T, up, off)).faults}
+    assert codes.OFFSET.code in {f.finding.code for f in check_readings(log_of(T, up, up + 0.3, off)).faults}
 
 
 # --- reckoned channels ---

@@ -52,8 +52,8 @@ def every(step: float, span: float) -> Array:
 
 def test_the_newest_reading_is_one_of_the_newest_three() -> None:
     nan = math.nan
-    assert alarms.newest(np.array([7.0, 5.0, nan, nan])) == 5.0
-    assert math.isnan(alarms.newest(np.array([5.0, nan, nan, nan])))
+    assert alarms.newest_value(np.array([7.0, 5.0, nan, nan])) == 5.0
+    assert math.isnan(alarms.newest_value(np.array([5.0, nan, nan, nan])))
 
 
 def test_a_rate_needs_four_readings_over_four_tenths_of_its_span() -> None:

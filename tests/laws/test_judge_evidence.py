@@ -14,7 +14,7 @@ from panelmend.plan.judge import CureLog, LeakReading, Outcome, SensorRule, Verd
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.doubt import SeenOfSensor
 from panelmend.plan.judge.holes import peak, trough
-from panelmend.plan.judge.order import in_order
+from panelmend.plan.judge.order import times_in_order
 from panelmend.plan.judge.rules_job import JobTimes
 from recipe_curelog import LEAKY, RECIPE, against, at, cut, f, with_dwell
 
@@ -91,7 +91,7 @@ def test_one_small_step_back_is_put_right_and_said() -> None:
 def test_stamps_that_leave_the_clock_and_come_back_are_set_aside(ahead: float, count: int) -> None:
     made = made_cure(1)
     made.times[400 : 400 + count] += ahead
-    ordered = in_order(made.log())
+    ordered = times_in_order(made.log())
     assert ordered.sure
     assert len(ordered.log) == len(made.times) - count
     assert np.all(np.diff(ordered.log.times) >= 0)
@@ -103,7 +103,7 @@ def test_stamps_that_leave_the_clock_and_come_back_are_set_aside(ahead: float, c
 def test_a_clock_set_back_for_good_is_not_judged() -> None:
     made = made_cure(1)
     made.times[400:] -= 437.0
-    assert not in_order(made.log()).sure
+    assert not times_in_order(made.log()).sure
     assert judge(RECIPE, made.log()).outcome is UNKNOWN
 
 

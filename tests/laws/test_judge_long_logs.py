@@ -14,7 +14,7 @@ from made_curelog import INHG
 from panelmend.curelog import ChannelRole, CureLog, propose, read
 from panelmend.plan.judge import Channel
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.faults import MOST_COMPARED, check
+from panelmend.plan.judge.faults import MOST_COMPARED, check_readings
 from panelmend.plan.judge.faults_sensor import PIECE, PIECES, noise_of
 from panelmend.plan.judge.log import matrix
 
@@ -90,7 +90,7 @@ def test_a_fault_in_a_long_log_is_found(name: str) -> None:
     plant, code = CASES[name]
     readings = temps()
     plant(readings)
-    assert code in {f.finding.code for f in check(log_of(readings)).faults}
+    assert code in {f.finding.code for f in check_readings(log_of(readings)).faults}
 
 
 def test_a_clean_long_log_has_no_fault_and_is_not_copied() -> None:
@@ -98,7 +98,7 @@ def test_a_clean_long_log_has_no_fault_and_is_not_copied() -> None:
     table = np.asfortranarray(np.column_stack([x.values for x in log.channels]))
     channels = tuple(dataclasses.replace(x, values=table[:, i]) for i, x in enumerate(log.channels))
     log = dataclasses.replace(log, channels=channels)
-    checked = check(log)
+    checked = check_readings(log)
     assert {f.finding.code for f in checked.faults} <= {c.ENDS_HOT.code}
     assert np.shares_memory(checked.temps, table)
     assert np.shares_memory(checked.vacuum, table)
@@ -108,7 +108,7 @@ def test_readings_that_are_blanked_leave_the_log_as_it_was() -> None:
     readings = temps()
     opened(readings)
     log = log_of(readings)
-    checked = check(log)
+    checked = check_readings(log)
     assert np.isnan(checked.temps[40000:, 4]).all()
     assert log.channels[4].values[-1] == 1500.0
 

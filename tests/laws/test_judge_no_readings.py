@@ -15,7 +15,7 @@ from panelmend.curelog.readas import ColumnAs, ReadAs, TimeAs
 from panelmend.plan.judge import ChannelRole, Outcome, find_faults, judge
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.no_readings import no_temperature, no_vacuum
-from panelmend.plan.judge.order import in_order
+from panelmend.plan.judge.order import times_in_order
 from recipe_curelog import RECIPE, f
 
 # written out: a number taken from the code would move with it
@@ -119,7 +119,7 @@ def test_a_log_is_newest_first_where_more_than_half_of_its_steps_fall() -> None:
         few = dataclasses.replace(
             log, times=times, channels=(), lines=np.arange(1, times.size + 1, dtype=np.int32)
         )
-        told = {x.finding.code for x in in_order(few).faults}
+        told = {x.finding.code for x in times_in_order(few).faults}
         assert (c.NEWEST_FIRST.code in told) is first
 
 

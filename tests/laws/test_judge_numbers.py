@@ -28,14 +28,14 @@ from panelmend.plan.judge import (
 )
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.evidence import gather
-from panelmend.plan.judge.faults import check, find_faults
+from panelmend.plan.judge.faults import check_readings, find_faults
 from panelmend.plan.judge.faults_sensor import absent_faults, spike_mask
 from panelmend.plan.judge.faults_vacuum import vacuum_faults
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.recipe import CureRecipe
 from panelmend.plan.judge.rules_job import JobTimes
 from panelmend.plan.judge.rules_sensors import _history, cure_of_slowest
-from panelmend.plan.judge.spans import value_at, window_rates
+from panelmend.plan.judge.spans import trace_at, window_rates
 from panelmend.plan.judge.walk import walk
 
 BEGUN = datetime(2026, 11, 25, 8)
@@ -186,11 +186,11 @@ def test_thermocouples_count_from_the_heat_to_the_end_of_the_last_dwell() -> Non
 def test_two_thermocouples_that_stop_together_are_the_logger() -> None:
     m = made(sensors=2)
     m.temps[-30:] = np.nan
-    found = {f.finding.code for f in check(m.log()).faults}
+    found = {f.finding.code for f in check_readings(m.log()).faults}
     assert c.STOPPED.code not in found
     m = made(sensors=2)
     m.temps[-30:, 0] = np.nan
-    assert c.STOPPED.code in {f.finding.code for f in check(m.log()).faults}
+    assert c.STOPPED.code in {f.finding.code for f in check_readings(m.log()).faults}
 
 
 def test_two_heats_are_one_too_many() -> None:
@@ -324,8 +324,8 @@ def test_a_degree_of_cure_needs_two_readings_and_takes_the_lower_side_of_gaps_of
 def test_before_the_first_and_after_the_last_reading_a_trace_shows_that_reading() -> None:
     times = np.arange(5.0)
     values = np.array([np.nan, 300.0, 301.0, 302.0, np.nan])
-    assert [value_at(times, values, t) for t in (0.0, 1.5, 4.0)] == [300.0, 300.5, 302.0]
-    assert np.isnan(value_at(times, np.full(5, np.nan), 2.0))
+    assert [trace_at(times, values, t) for t in (0.0, 1.5, 4.0)] == [300.0, 300.5, 302.0]
+    assert np.isnan(trace_at(times, np.full(5, np.nan), 2.0))
 
 
 def test_missing_vacuum_is_told_by_its_longest_run() -> None:

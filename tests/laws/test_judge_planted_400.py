@@ -20,7 +20,7 @@ from panelmend.plan.judge.faults_frozen import _why, frozen_faults
 from panelmend.plan.judge.faults_quiet import _long
 from panelmend.plan.judge.lost import _carried
 from panelmend.plan.judge.no_readings import no_temperature
-from panelmend.plan.judge.order import in_order
+from panelmend.plan.judge.order import times_in_order
 from panelmend.plan.judge.recipe import LeakRule
 from panelmend.plan.judge.report import _wires
 from panelmend.plan.judge.rules_vacuum import LeakReading, _enter, _no_test
@@ -125,7 +125,7 @@ def test_a_step_back_of_less_than_a_sample_is_repaired(back: float, kept: int) -
     times = 10.0 * np.arange(60)
     times[30] = times[29] - back
     log = CureLog(times, (), lines=np.arange(60, dtype=np.int32))
-    assert len(in_order(log).log) == kept
+    assert len(times_in_order(log).log) == kept
 
 
 def test_a_side_of_a_span_stays_open_where_it_is_not_cut_off() -> None:

@@ -10,14 +10,14 @@ import pytest
 
 from panelmend.plan.judge import CureLog, codes, faults_moved
 from panelmend.plan.judge.alarms import beside_prediction
-from panelmend.plan.judge.aside import follows
+from panelmend.plan.judge.aside import follows_thermocouples
 from panelmend.plan.judge.faults_clock import _in_ramp, clock_faults, gap_limit
 from panelmend.plan.judge.faults_moved import _ended_twice, _off_course
 from panelmend.plan.judge.faults_replayed import replayed_faults
 from panelmend.plan.judge.faults_vacuum import _air_shown, _scaled, _stays
 from panelmend.plan.judge.log import Channel, ChannelRole
 from panelmend.plan.judge.lost import _carried, _level
-from panelmend.plan.judge.order import in_order
+from panelmend.plan.judge.order import times_in_order
 
 
 def rows_of(n: int, step: float = 10.0) -> CureLog:
@@ -89,7 +89,7 @@ def test_five_stamps_that_come_back_are_a_slip_six_a_clock_that_was_set(
 ) -> None:
     times = 60.0 * np.arange(60)
     times[30 : 30 + odd] += by
-    ordered = in_order(CureLog(times, (), lines=np.arange(60, dtype=np.int32)))
+    ordered = times_in_order(CureLog(times, (), lines=np.arange(60, dtype=np.int32)))
     assert ordered.sure is sure
     assert (len(ordered.log) == 60 - odd) is sure
 
@@ -100,7 +100,9 @@ def test_five_stamps_that_come_back_are_a_slip_six_a_clock_that_was_set(
 def test_a_newest_stamp_far_ahead_waits(step: float, ahead: float, waiting: int) -> None:
     times = step * np.arange(60)
     times[-1] = times[-2] + ahead
-    assert in_order(CureLog(times, (), lines=np.arange(60, dtype=np.int32)), live=True).waiting == waiting
+    assert (
+        times_in_order(CureLog(times, (), lines=np.arange(60, dtype=np.int32)), live=True).waiting == waiting
+    )
 
 
 def kinds(*names: str) -> Any:
@@ -179,7 +181,7 @@ def test_a_channel_that_begins_and_rises_as_the_part_follows_it(
     heat = np.interp(np.arange(200), [0, 20, 120, 199], [0.0, 0.0, 100.0, 100.0])
     couples = tuple(Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", 293.0 + heat) for i in range(3))
     log = CureLog(60.0 * np.arange(200), couples, lines=np.arange(200, dtype=np.int32))
-    assert bool(follows(log, 293.0 + away + share * heat)) is told
+    assert bool(follows_thermocouples(log, 293.0 + away + share * heat)) is told
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ import pytest
 from judge_lines import limit, made, recipe
 from panelmend.plan.judge import Channel, ChannelRole, Outcome, rules_rate, unjudged
 from panelmend.plan.judge.faults_frozen import _steady
-from panelmend.plan.judge.holes import crossing
+from panelmend.plan.judge.holes import crossing_between
 from panelmend.plan.judge.spans import Span
 from panelmend.plan.judge.verdict import VerdictRecorder
 from panelmend.plan.judge.walk import Stretch
@@ -39,7 +39,7 @@ def came(
     values = np.full(40, np.nan)
     values[0], values[20:] = before, after
     e: Any = SimpleNamespace(times=T[:40], gap=25.0)
-    return crossing(e, values, level, time, falling=falling)
+    return crossing_between(e, values, level, time, falling=falling)
 
 
 def test_a_level_in_a_hole_was_reached_as_soon_and_as_late_as_the_blanket_allows() -> None:
@@ -51,7 +51,7 @@ def test_a_level_in_a_hole_was_reached_as_soon_and_as_late_as_the_blanket_allows
 
 
 def test_a_rate_that_a_hole_hides_into_the_band_is_not_known(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(rules_rate, "crossing", lambda *_, **__: (90.0, 110.0))
+    monkeypatch.setattr(rules_rate, "crossing_between", lambda *_, **__: (90.0, 110.0))
     up = dataclasses.replace(UP, rate_most=limit(0.05))
     s = Stretch(up, 0.0, 200.0, (), (), True, 385.0)
     e: Any = SimpleNamespace(times=T, gap=25.0)
@@ -65,7 +65,7 @@ def test_a_rate_that_a_hole_hides_into_the_band_is_not_known(monkeypatch: pytest
 def test_a_channel_beside_the_rules_is_told_where_it_leaves_the_band_now(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(unjudged, "follows", lambda *_: True)
+    monkeypatch.setattr(unjudged, "follows_thermocouples", lambda *_: True)
     now = Stretch(
         dataclasses.replace(HOLD, band_high=limit(395.0)), 0.0, 900.0, (), (Span(0.0, 900.0),), True
     )

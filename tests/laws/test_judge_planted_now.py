@@ -31,7 +31,7 @@ from panelmend.plan.judge.alarms import _age, _late_step
 from panelmend.plan.judge.aside import _pieces, no_program
 from panelmend.plan.judge.evidence import gather
 from panelmend.plan.judge.fault import fault
-from panelmend.plan.judge.order import in_order
+from panelmend.plan.judge.order import times_in_order
 from panelmend.plan.judge.pieces import place_of_least
 from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment
 from panelmend.plan.judge.rules_vacuum import judge_vacuum
@@ -277,9 +277,9 @@ def test_a_program_is_of_as_many_straight_pieces_as_it_bends() -> None:
 
 
 def test_a_quick_log_and_one_of_three_rows_are_put_in_order() -> None:
-    quick = in_order(rows(*(0.5 * np.arange(10))))
+    quick = times_in_order(rows(*(0.5 * np.arange(10))))
     assert (quick.sure, quick.waiting, quick.faults) == (True, 0, ())
-    turned = in_order(rows(20.0, 10.0, 0.0))
+    turned = times_in_order(rows(20.0, 10.0, 0.0))
     assert (turned.sure, turned.waiting, [f.finding.code for f in turned.faults]) == (
         False,
         0,
@@ -289,21 +289,21 @@ def test_a_quick_log_and_one_of_three_rows_are_put_in_order() -> None:
 
 
 def test_a_turned_log_tells_how_often_its_times_fall_and_between_which_lines() -> None:
-    (found, *_) = in_order(rows(30.0, 20.0, 20.5, 10.0, 0.0)).faults
+    (found, *_) = times_in_order(rows(30.0, 20.0, 20.5, 10.0, 0.0)).faults
     assert "times fall in 3 of 4 steps" in found.finding.words
     assert "in line 1 to" in found.finding.words
     assert "in line 5" in found.finding.words
 
 
 def test_a_stamp_that_leaves_the_clock_is_set_aside_alone() -> None:
-    made_of = in_order(rows(0.0, 10.0, 20.0, 9000.0, 30.0, 25.0, 40.0, 50.0))
+    made_of = times_in_order(rows(0.0, 10.0, 20.0, 9000.0, 30.0, 25.0, 40.0, 50.0))
     assert made_of.log.times.tolist() == [0.0, 10.0, 20.0, 30.0, 30.0, 40.0, 50.0]
     assert (made_of.sure, made_of.waiting) == (True, 0)
     assert "1 samples set aside" in " ".join(f.finding.words for f in made_of.faults)
 
 
 def test_two_stamps_that_fall_while_the_log_grows_are_not_taken_as_they_are() -> None:
-    assert len(in_order(rows(10.0, 0.0), live=True).log) == 1
+    assert len(times_in_order(rows(10.0, 0.0), live=True).log) == 1
 
 
 # the log and the recipe

@@ -119,7 +119,7 @@ def test_a_hole_longer_than_the_window_hides_a_rate() -> None:
 
 
 def test_a_mean_rate_needs_a_second(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(rules_rate, "crossing", lambda e, v, level, at, **_: (at, at))
+    monkeypatch.setattr(rules_rate, "crossing_between", lambda e, v, level, at, **_: (at, at))
     up = dataclasses.replace(UP, rate_least=limit(1000.0))
     for took, said in ((0.95, GOOD), (1.05, BAD)):
         t = np.array([0.0, 10.0, 10.0 + took])
@@ -130,7 +130,7 @@ def test_a_mean_rate_needs_a_second(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_mean_fall_counts_the_seconds_it_took(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(rules_rate, "crossing", lambda e, v, level, at, **_: (at, at))
+    monkeypatch.setattr(rules_rate, "crossing_between", lambda e, v, level, at, **_: (at, at))
     down = dataclasses.replace(DOWN, rate_least=limit(70.0))
     e: Any = SimpleNamespace(times=np.array([0.0, 1.0]), temps=np.array([[390.0], [315.0]]), names=("T1",))
     s = Stretch(down, 0.0, 1.0, (("T1", 1.0),), (), True)

@@ -10,7 +10,7 @@ import pytest
 
 from judge_lines import made
 from panelmend.plan.judge import Channel, ChannelRole, CureLog, codes, faults_drawn
-from panelmend.plan.judge.faults import _could_repeat, _sampled, _set_points, agree, check
+from panelmend.plan.judge.faults import _could_repeat, _sampled, _set_points, agree, check_readings
 from panelmend.plan.judge.faults_clock import _is_hour, clock_faults, whole_log_faults
 from panelmend.plan.judge.faults_compare import _offset_heated, _slow
 from panelmend.plan.judge.faults_drawn import drawn_faults
@@ -51,11 +51,11 @@ def codes_of(found: Any) -> list[str]:
 def test_readings_of_an_open_end_and_no_others_are_taken_out() -> None:
     a, b = (300.0 + 0.1 * np.arange(100) + x for x in (0.0, 0.7))
     a[50:53] = 700.0
-    gone = np.flatnonzero(np.isnan(check(log_of(10.0, a, b)).temps[:, 0]))
+    gone = np.flatnonzero(np.isnan(check_readings(log_of(10.0, a, b)).temps[:, 0]))
     assert gone.tolist() == [50, 51, 52, 53]
     for at in (20, 40, 60):
         a[at : at + 5] = 700.0
-    assert np.nanmax(check(log_of(10.0, a, b)).temps) < 400.0
+    assert np.nanmax(check_readings(log_of(10.0, a, b)).temps) < 400.0
 
 
 def test_neighbours_are_apart_as_nine_of_ten_readings_are() -> None:

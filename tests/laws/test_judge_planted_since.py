@@ -32,7 +32,7 @@ from panelmend.plan.judge.faults_sensor import _seconds, absent_faults
 from panelmend.plan.judge.pieces import PIECE
 from panelmend.plan.judge.rules_job import JobTimes
 from panelmend.plan.judge.rules_vacuum import _after, _dips
-from panelmend.plan.judge.spans import value_at
+from panelmend.plan.judge.spans import trace_at
 from panelmend.plan.judge.verdict import told_apart
 
 
@@ -86,7 +86,7 @@ def test_a_prediction_needs_times_that_rise_however_little() -> None:
 
 
 def test_after_the_only_reading_it_still_says_that_one() -> None:
-    assert value_at(np.array([0.0, 10.0]), np.array([5.0, np.nan]), 10.0) == 5.0
+    assert trace_at(np.array([0.0, 10.0]), np.array([5.0, np.nan]), 10.0) == 5.0
 
 
 def test_dips_of_vacuum_are_one_where_the_time_between_is_shorter_than_allowed() -> None:

@@ -30,7 +30,7 @@ def test_a_thing_is_found_again_by_its_kind_and_digest_alone(folder: Path) -> No
 
 def test_another_edition_of_the_sources_finds_nothing(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     keeping.keep_object("one", "a", 1)
-    monkeypatch.setattr(keeping, "edition", lambda: "another")
+    monkeypatch.setattr(keeping, "program_edition", lambda: "another")
     assert keeping.read_kept_object("one", "a") is None
 
 
@@ -41,18 +41,18 @@ def test_the_edition_is_of_every_source(tmp_path: Path, monkeypatch: pytest.Monk
     monkeypatch.setattr(keeping, "_HERE", tmp_path)
     monkeypatch.setattr(keeping, "_BEGAN", time.time() + 60)
     monkeypatch.setattr(keeping, "_COMPUTE", ("one", "other"))
-    before = keeping.edition.__wrapped__()
+    before = keeping.program_edition.__wrapped__()
     (tmp_path / "room/b.py").write_text("x = 2\n", "utf8")
-    after = keeping.edition.__wrapped__()
+    after = keeping.program_edition.__wrapped__()
     assert before != after
     (tmp_path / "room/b.py").rename(tmp_path / "room/c.py")
-    assert keeping.edition.__wrapped__() not in (before, after)
+    assert keeping.program_edition.__wrapped__() not in (before, after)
     monkeypatch.setattr(keeping, "version", lambda name: "0.0" if name == "one" else "1.0")
-    told = keeping.edition.__wrapped__()
+    told = keeping.program_edition.__wrapped__()
     monkeypatch.setattr(keeping, "version", lambda name: "1.0")
-    assert keeping.edition.__wrapped__() != told
+    assert keeping.program_edition.__wrapped__() != told
     (tmp_path / "limits.toml").write_text("least = 1\n", "utf8")
-    assert keeping.edition.__wrapped__() != told
+    assert keeping.program_edition.__wrapped__() != told
 
 
 def test_code_that_was_put_there_since_is_not_what_runs(
@@ -63,7 +63,7 @@ def test_code_that_was_put_there_since_is_not_what_runs(
     monkeypatch.setattr(keeping, "_HERE", tmp_path)
     for began, holds in ((written, True), (written - 0.01, False)):
         monkeypatch.setattr(keeping, "_BEGAN", began)
-        monkeypatch.setattr(keeping, "edition", keeping.edition.__wrapped__)
+        monkeypatch.setattr(keeping, "program_edition", keeping.program_edition.__wrapped__)
         keeping.keep_object("one", f"{began}", 1)
         assert (keeping.read_kept_object("one", f"{began}") == 1) is holds
         monkeypatch.undo()
@@ -75,9 +75,9 @@ def test_a_library_that_runs_counts_as_it_runs(tmp_path: Path, monkeypatch: pyte
     monkeypatch.setattr(keeping, "_HERE", tmp_path)
     monkeypatch.setattr(keeping, "_COMPUTE", ("pretended",))
     monkeypatch.setitem(sys.modules, "pretended", SimpleNamespace(__version__="1.0"))
-    before = keeping.edition.__wrapped__()
+    before = keeping.program_edition.__wrapped__()
     monkeypatch.setattr(keeping, "version", lambda name: "2.0")  # put on the disk since
-    assert keeping.edition.__wrapped__() == before
+    assert keeping.program_edition.__wrapped__() == before
 
 
 @pytest.mark.parametrize("bit", [0, 31, 32, -1])

@@ -18,7 +18,7 @@ from panelmend.plan.again import again
 from panelmend.plan.judge import judge, make_report
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.plan.several import beside
+from panelmend.plan.several import found_beside
 from panelmend.render.again import again_json, again_sheets, again_words
 from panelmend.render.cure_report import cure_data
 from panelmend.render.request import request_json, request_sheets
@@ -100,6 +100,6 @@ def test_letters_speak_in_the_readers_units(view: str) -> None:
     for data in (again_sheets(made).data, again_json(made), again_words(made)):
         assert _foreign(view, data) == []
     assert _own(view, again_sheets(made).data)
-    assert _foreign(view, several_sheets(beside((old, new))).data) == []
+    assert _foreign(view, several_sheets(found_beside((old, new))).data) == []
     held = _plan(view, *grown, ("\n[damage]\n", f"\n[choice]\n{made.holding}\n\n[damage]\n"))
     assert "J227" not in {f.code for f in again(old, held, done).findings}

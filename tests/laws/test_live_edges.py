@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from panelmend.app.pages import load_all
+from panelmend.app.pages import import_registering
 from panelmend.curelog.live import Buffer, Point, Sample
 from panelmend.curelog.live.frame import _alarm_lines, _trace, frame
 from panelmend.curelog.live.modbus import Register
-from panelmend.curelog.live.mqtt import LONGEST, Mqtt, parse
+from panelmend.curelog.live.mqtt import LONGEST, Mqtt, parse_message
 from panelmend.errors import Finding, InputError, ReadingError, Severity, all_codes
 from panelmend.plan.judge import Alarm, Now
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog
@@ -113,22 +113,22 @@ def test_a_listener_begins_with_nothing_refused() -> None:
 def test_a_message(payload: bytes, time: float | None) -> None:
     if time is None:
         with pytest.raises(ReadingError):
-            parse(payload, [TC])
+            parse_message(payload, [TC])
     else:
-        assert parse(payload, [TC]) == Sample(time, (20.0,))
+        assert parse_message(payload, [TC]) == Sample(time, (20.0,))
 
 
 def test_a_message_of_some_channels_and_one_too_long() -> None:
-    both = parse(b'{"time": 1, "values": {"TC1": 20, "odd": 1}}', [TC, POWER])
+    both = parse_message(b'{"time": 1, "values": {"TC1": 20, "odd": 1}}', [TC, POWER])
     assert both.values[0] == 20.0
     assert math.isnan(both.values[1])
     named = Point("TC1", ChannelRole.THERMOCOUPLE, "C", address="odd")
-    assert parse(b'{"time": 1, "values": {"TC1": 20, "odd": 1}}', [named]).values == (1.0,)
+    assert parse_message(b'{"time": 1, "values": {"TC1": 20, "odd": 1}}', [named]).values == (1.0,)
     fits = b'{"time": 1, "values": {"TC1": 20}}'.ljust(LONGEST)
     assert LONGEST == 65536
-    assert parse(fits, [TC]).time == 1.0
+    assert parse_message(fits, [TC]).time == 1.0
     with pytest.raises(ReadingError, match="longer than 64 kB"):
-        parse(fits + b" ", [TC])
+        parse_message(fits + b" ", [TC])
 
 
 @pytest.mark.parametrize(
@@ -160,7 +160,7 @@ def test_a_number_for_an_open_sensor_is_no_reading() -> None:
 
 
 def of_severity(severity: Severity, words: str) -> Finding:
-    load_all()
+    import_registering()
     return next(c for c in all_codes() if c.severity is severity)(words)
 
 

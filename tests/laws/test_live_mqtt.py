@@ -21,7 +21,7 @@ import pytest
 from loopback import free_port
 from panelmend.curelog import ChannelRole
 from panelmend.curelog.live import Buffer, Point
-from panelmend.curelog.live.mqtt import Mqtt, parse
+from panelmend.curelog.live.mqtt import Mqtt, parse_message
 from panelmend.errors import ReadingError
 from panelmend.plan.judge import codes, find_faults
 
@@ -163,4 +163,4 @@ def test_mqtt_with_drop_outs_loses_and_invents_nothing(tmp_path: Path) -> None:
 )
 def test_messages_that_are_no_readings_are_refused_in_words(payload: bytes) -> None:
     with pytest.raises(ReadingError):
-        parse(payload, MQTT_POINTS)
+        parse_message(payload, MQTT_POINTS)

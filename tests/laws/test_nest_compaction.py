@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from panelmend.job.nest.geometry import is_convex, signed_area
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
-from panelmend.job.nest.placements import measured
+from panelmend.job.nest.placements import layout_measured
 from panelmend.job.nest.shelf import shelf_nest
 from panelmend.nesting.compaction import compacted, convex_parts
 
@@ -36,7 +36,7 @@ def test_a_loose_row_of_boxes_is_pushed_to_its_least_length() -> None:
     box = Piece("B", ((0, 0), (0.3, 0), (0.3, 0.5), (0, 0.5)), 0.0, True, False, 3)
     strip = Strip("roll", 0.6, None, 0.01, 0.004)
     loose = tuple(Placement("B", k + 1, "roll", 0.05 + 0.37 * k, 0.02 + 0.01 * k, 0.0) for k in range(3))
-    made = measured(strip, compacted(strip, loose, {"B": box}, 5.0), (box,))
+    made = layout_measured(strip, compacted(strip, loose, {"B": box}, 5.0), (box,))
     assert made.used_length == pytest.approx(0.9 + 2 * 0.004 + 0.02, abs=1e-8)
     assert faults(NestProblem("c", (box,), (strip,)), Nest((made,))) == ()
 
@@ -46,7 +46,7 @@ def test_an_ell_slides_into_the_other() -> None:
     ell = Piece("L", ELL, 0.0, True, False, 2)
     strip = Strip("roll", 0.45, None, 0.0, 0.002)
     apart = (Placement("L", 1, "roll", 0.0, 0.0, 0.0), Placement("L", 2, "roll", 0.9, 0.42, math.pi))
-    made = measured(strip, compacted(strip, apart, {"L": ell}, 5.0), (ell,))
+    made = layout_measured(strip, compacted(strip, apart, {"L": ell}, 5.0), (ell,))
     assert made.used_length == pytest.approx(0.4, abs=1e-8), "as long as one of them"
     assert faults(NestProblem("c", (ell,), (strip,)), Nest((made,))) == ()
 
@@ -69,7 +69,7 @@ def test_any_legal_layout_stays_legal_and_gets_no_longer(seed: int, gap: float) 
     problem = NestProblem("c", pieces, (strip,))
     before = shelf_nest(problem).layouts[0]
     pushed = compacted(strip, before.placements, {p.id: p for p in pieces}, 2.0)
-    after = measured(strip, pushed, pieces)
+    after = layout_measured(strip, pushed, pieces)
     assert faults(problem, Nest((after,))) == ()
     assert after.used_length <= before.used_length + 1e-7
     assert {(p.piece, p.copy, p.turn, p.mirrored) for p in pushed} == {
@@ -83,8 +83,8 @@ def test_corners_that_face_each_other_keep_their_gap() -> None:
     strip = Strip("roll", 2.0, None, 0.0, 0.05)
     apart = (Placement("K", 1, "roll", 0.2, 1.0, 0.0), Placement("K", 2, "roll", 0.65, 1.0, 0.0))
     problem = NestProblem("c", (kite,), (strip,))
-    assert faults(problem, Nest((measured(strip, apart, (kite,)),))) == ()
-    made = measured(strip, compacted(strip, apart, {"K": kite}, 5.0), (kite,))
+    assert faults(problem, Nest((layout_measured(strip, apart, (kite,)),))) == ()
+    made = layout_measured(strip, compacted(strip, apart, {"K": kite}, 5.0), (kite,))
     assert faults(problem, Nest((made,))) == ()
     assert made.used_length <= 0.85 + 1e-9
 
@@ -93,5 +93,5 @@ def test_a_layout_that_overlaps_is_not_made_worse_or_loops() -> None:
     box = Piece("B", ((0, 0), (0.3, 0), (0.3, 0.5), (0, 0.5)), 0.0, True, False, 2)
     strip = Strip("roll", 0.6, None, 0.0, 0.0)
     over = (Placement("B", 1, "roll", 0.0, 0.0, 0.0), Placement("B", 2, "roll", 0.1, 0.0, 0.0))
-    made = measured(strip, compacted(strip, over, {"B": box}, 5.0), (box,))
+    made = layout_measured(strip, compacted(strip, over, {"B": box}, 5.0), (box,))
     assert faults(NestProblem("c", (box,), (strip,)), Nest((made,))), "it is not this one's to mend"

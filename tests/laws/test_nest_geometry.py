@@ -30,7 +30,7 @@ stars = st.builds(star, st.integers(0, 10_000), st.integers(4, 12))
 @REPEATABLE
 @given(stars, st.floats(-3.2, 3.2), st.booleans())
 def test_turning_keeps_area_perimeter_and_sense(points: geometry.Points, turn: float, over: bool) -> None:
-    made = geometry.turned(points, turn, over)
+    made = geometry.turned_boundary(points, turn, over)
     assert geometry.signed_area(made) == pytest.approx(geometry.signed_area(points), rel=1e-12)
     assert geometry.signed_area(points) == pytest.approx(Polygon(points).area, rel=1e-12)
     assert geometry.perimeter(made) == pytest.approx(Polygon(points).length, rel=1e-12)
@@ -58,7 +58,7 @@ def test_depth_is_never_more_than_the_truth_and_finds_every_real_overlap(
 ) -> None:
     b = b + np.array([dx, dy])
     one, two = Polygon(a), Polygon(b)
-    depth, _ = geometry.overlap(a, b)
+    depth, _ = geometry.overlap_depth(a, b)
     common = one.intersection(two)
     if common.area > 1e-9:
         assert depth > 0.0
@@ -82,7 +82,9 @@ def test_pieces_that_touch_along_a_side_have_no_depth() -> None:
 
 def test_a_cross_without_any_vertex_inside_is_found() -> None:
     flat = np.array([[-2.0, -0.1], [2.0, -0.1], [2.0, 0.1], [-2.0, 0.1]])
-    assert geometry.separation(flat, geometry.turned(flat, math.pi / 2))[0] == pytest.approx(-0.1, abs=1e-3)
+    assert geometry.separation(flat, geometry.turned_boundary(flat, math.pi / 2))[0] == pytest.approx(
+        -0.1, abs=1e-3
+    )
 
 
 def test_quarter_turns_are_exact() -> None:
@@ -111,4 +113,4 @@ def test_chords_are_those_of_geos(points: geometry.Points, y: float) -> None:
     ],
 )
 def test_faults_are_named(points: list[tuple[float, float]], word: str) -> None:
-    assert word in geometry.fault(np.asarray(points, dtype=float))
+    assert word in geometry.boundary_fault(np.asarray(points, dtype=float))

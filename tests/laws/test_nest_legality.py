@@ -10,7 +10,7 @@ import pytest
 
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Placement, Strip, Unplaced
-from panelmend.job.nest.placements import measured
+from panelmend.job.nest.placements import layout_measured
 
 PARALLELOGRAM = ((0.0, 0.0), (0.4, 0.0), (0.5, 0.2), (0.1, 0.2))
 SQUARE = ((0.0, 0.0), (0.2, 0.0), (0.2, 0.2), (0.0, 0.2))
@@ -28,7 +28,7 @@ PLACED = (
 
 
 def nest(*placements: Placement, problem: NestProblem = PROBLEM, strip: Strip = STRIP) -> Nest:
-    return Nest((measured(strip, placements, problem.pieces),))
+    return Nest((layout_measured(strip, placements, problem.pieces),))
 
 
 def changed(index: int, **values: object) -> Nest:

@@ -21,7 +21,7 @@ from panelmend.job.nest import geometry
 from panelmend.job.nest.bound import length_bound
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
-from panelmend.job.nest.placements import measured, outline
+from panelmend.job.nest.placements import layout_measured, placed_boundary
 from panelmend.job.nest.shelf import shelf_nest
 from panelmend.nesting.answers import placements_from
 from panelmend.nesting.port import SearchProgress, SearchResult, engines_here, search
@@ -54,7 +54,9 @@ def test_the_nine_pieces_nest_shorter_than_shelves_and_not_under_the_bound() -> 
     assert result.nest.roll_length < 0.9 * shelf.roll_length
     assert result.nest.roll_length >= result.nest.layouts[0].bound
     placed = result.nest.layouts[0].placements
-    shapes = [Polygon(outline(piece, p)) for p in placed if (piece := problem.piece(p.piece)) is not None]
+    shapes = [
+        Polygon(placed_boundary(piece, p)) for p in placed if (piece := problem.piece(p.piece)) is not None
+    ]
     assert len(shapes) == 9
     for i, shape in enumerate(shapes):  # the same asked of GEOS
         assert all(shape.distance(other) >= 0.25 * INCH - 1e-6 for other in shapes[:i])
@@ -132,12 +134,12 @@ def test_an_engine_row_becomes_the_same_place(
     (at,) = placements_from(task, [[0, x, y, half, over]], scale)
     lying = piece.lying() * [1.0, -1.0 if over else 1.0]
     engine = (-lying if half else lying) + np.array([x, y]) / scale + 0.02
-    mine = outline(piece, at)
-    assert geometry.nearest(mine, engine)[0].max() < 1e-9
+    mine = placed_boundary(piece, at)
+    assert geometry.nearest_on_boundary(mine, engine)[0].max() < 1e-9
     off = min(abs(math.remainder(at.turn - t, 2 * math.pi)) for t in piece.turns(over))
     assert off < 1e-9
     # the warp lies along the roll: the piece's own warp direction, carried along
-    tip = geometry.turned([(0.0, 0.0), (math.cos(warp), math.sin(warp)), (0.0, 1e-3)], at.turn, over)
+    tip = geometry.turned_boundary([(0.0, 0.0), (math.cos(warp), math.sin(warp)), (0.0, 1e-3)], at.turn, over)
     tip = tip[::-1] if over else tip
     assert abs(tip[1][1] - tip[0][1]) < 1e-9
 
@@ -173,7 +175,7 @@ def test_what_is_off_by_rounding_is_made_legal(seed: int, gap: float) -> None:
     )
     problem = NestProblem("c", (piece,), (strip,))
     pieces = {"B": piece}
-    made = measured(strip, repaired(strip, shaken, pieces), problem.pieces)
+    made = layout_measured(strip, repaired(strip, shaken, pieces), problem.pieces)
     assert faults(problem, Nest((made,))) == ()
     assert made.used_length <= 0.02 + 0.9 + 2 * gap + 5e-5
 

@@ -123,13 +123,13 @@ def test_known_bounds(pieces: list[tuple[float, float]], width: float, gap: floa
 @REPEATABLE
 @given(st.integers(0, 5000), st.integers(3, 9), st.floats(0.001, 0.2))
 def test_grown_area_is_no_more_than_geos_grows(seed: int, count: int, gap: float) -> None:
-    points = geometry.turned(star(seed, count, 0.5), 0.0)
+    points = geometry.turned_boundary(star(seed, count, 0.5), 0.0)
     grown = Polygon(points).buffer(gap / 2.0, quad_segs=256).area
     assert grown_area(points, gap) <= grown * (1.0 + 2e-5)
 
 
 def test_grown_area_of_a_convex_piece_is_exact() -> None:
-    points = geometry.turned(((0, 0), (2, 0), (2, 1), (0, 1)), 0.3)
+    points = geometry.turned_boundary(((0, 0), (2, 0), (2, 1), (0, 1)), 0.3)
     assert grown_area(points, 0.5) == pytest.approx(2.0 + 6.0 * 0.25 + math.pi / 16.0, rel=1e-12)
 
 

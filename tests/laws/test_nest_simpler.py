@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
-from panelmend.job.nest.geometry import Points, turned
+from panelmend.job.nest.geometry import Points, turned_boundary
 from panelmend.nesting.simpler import simpler
 
 REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=60)
@@ -28,7 +28,7 @@ def wavy(seed: int, count: int) -> Points:
 @REPEATABLE
 @given(st.integers(0, 5000), st.integers(12, 300), st.sampled_from([5e-5, 2e-4, 1e-3]))
 def test_it_contains_the_piece_and_hardly_exceeds_it(seed: int, count: int, allowed: float) -> None:
-    points = turned(wavy(seed, count), float(seed))
+    points = turned_boundary(wavy(seed, count), float(seed))
     made = simpler(points, allowed)
     piece, around = Polygon(points), Polygon(made)
     assert around.is_valid

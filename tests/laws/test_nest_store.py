@@ -13,7 +13,7 @@ from panelmend.errors import InputError, OutputError, ReadingError, Severity
 from panelmend.job.nest.checks import findings
 from panelmend.job.nest.one_cloth import make_cloth
 from panelmend.job.nest.part import Nest, NestPart, NestProblem, Piece, Placement, Strip
-from panelmend.job.nest.placements import measured
+from panelmend.job.nest.placements import layout_measured
 from panelmend.job.nest.shelf import shelf_nest
 from panelmend.nesting.store import layouts_path, read_layouts, stored_nest, write_layouts
 
@@ -27,7 +27,7 @@ def pair(apart: float) -> Nest:
     """Both wedges with the second one half turned, a distance apart along the roll."""
     first = Placement("W", 1, "roll", 0.0, 0.43, -math.pi / 4)
     second = Placement("W", 2, "roll", 0.708 + apart, 0.289, -math.pi / 4 + math.pi)
-    return Nest((measured(STRIP, (first, second), (WEDGE,)),))
+    return Nest((layout_measured(STRIP, (first, second), (WEDGE,)),))
 
 
 def test_kept_and_read_back_to_the_nanometre(tmp_path: Path) -> None:

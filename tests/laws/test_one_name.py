@@ -1,5 +1,7 @@
-"""A function's name means one thing where it is read: no further name is read in bare from two homes.
+"""A function's name means one thing: no public one stands in two modules but with its reason.
 
+Verbs, and answers of the server, are named by what is typed and by their addresses: nobody reads them in.
+No further name is read in bare from two homes.
 ``check`` and ``make`` of the stages, and what is called by its module, may stand as often as they like. What
 was read in bare from two homes when this was counted stands in a closed list, which may only get shorter.
 """
@@ -15,6 +17,69 @@ import panelmend
 SOURCES = Path(panelmend.__file__).parent
 # Every stage has them, and each is read in by its own package alone.
 OF_EVERY_STAGE = {"check", "make", "main"}
+# Names that stand in two modules on purpose, or still, with the reason. A formula keeps the name that plans
+# in hand carry: where its name stands elsewhere too, the other one would have to go.
+STAGES = "every stage has one, called by the name of its stage"
+FORMULA = "a formula, and what works it out: the same thing"
+ALONE = "the program beside a package stands alone, and reads nothing of ours in"
+HEAT = "the heat model's own: its sources are under the digest of every prediction that is kept"
+ONE_ACT = "the same act on two things, each called by the name of its module or inside its own room"
+STILL = "means two things still: not renamed yet"
+TWICE = {
+    "check": STAGES,
+    "make": STAGES,
+    "main": "what a program of its own runs",
+    "along_ribbon": STILL,
+    "diffusivity": FORMULA,
+    "likelihood": FORMULA,
+    "longest_trim": FORMULA,
+    "inside_of": HEAT,
+    "judge": HEAT,
+    "sources": HEAT,
+    "spare": HEAT,
+    "tables": HEAT,
+    "width_of": HEAT,
+    "covers": ALONE,
+    "point": ALONE,
+    "sealed": ALONE,
+    "sha": ALONE,
+    "cores": "how many cores may be used, in three rooms that do not know each other",
+    "may": "whether somebody may: by the records' rule, and at the screen's door",
+    "pages_data": ONE_ACT,
+    "put": ONE_ACT,
+    "put_back": ONE_ACT,
+    "put_in": ONE_ACT,
+    "read": ONE_ACT,
+    "rows_of": ONE_ACT,
+    "say": ONE_ACT,
+    "show": ONE_ACT,
+    "take_away": ONE_ACT,
+    "tidy": ONE_ACT,
+    "told": ONE_ACT,
+    "value_of": ONE_ACT,
+    "why_not": ONE_ACT,
+    **dict.fromkeys(
+        (
+            "fault",
+            "outside",
+            "own_folder",
+            "pack",
+            "path_of",
+            "rows",
+            "sections",
+            "seen",
+            "seen_at",
+            "settle",
+            "settled",
+            "shown",
+            "side_by_side",
+            "stretched",
+            "waiting",
+        ),
+        STILL,
+    ),
+}
+HANDED_OVER = {"command", "group", "verb", "get", "post", "put", "delete"}
 LISTED = set(
     (Path(__file__).parent / "names_of_two_homes.txt").read_text("utf8").split(),
 )
@@ -55,6 +120,42 @@ def homes(texts: dict[str, str]) -> dict[str, set[str]]:
                 if a.asname is None and home in own:
                     found[a.name].add(home[0])
     return {name: at for name, at in found.items() if len(at) > 1}
+
+
+def _handed_over(node: ast.FunctionDef | ast.AsyncFunctionDef) -> bool:
+    calls = [d.func for d in node.decorator_list if isinstance(d, ast.Call)]
+    return any(
+        c.attr in HANDED_OVER if isinstance(c, ast.Attribute) else getattr(c, "id", "") in HANDED_OVER
+        for c in calls
+    )
+
+
+def twice(texts: dict[str, str]) -> dict[str, list[str]]:
+    """Public functions at the top of more than one of these modules, by name, with the modules."""
+    found: defaultdict[str, list[str]] = defaultdict(list)
+    for name, text in texts.items():
+        for node in ast.parse(text).body:
+            function = isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+            if function and not node.name.startswith("_") and not _handed_over(node):
+                found[node.name].append(name)
+    return {name: at for name, at in found.items() if len(at) > 1}
+
+
+def test_a_public_function_has_its_name_to_itself_or_is_listed() -> None:
+    found = twice({str(p.relative_to(SOURCES)): p.read_text("utf8") for p in sorted(SOURCES.rglob("*.py"))})
+    assert {n: at for n, at in found.items() if n not in TWICE} == {}, (
+        "give it a name that needs no look inside"
+    )
+    assert set(TWICE) - set(found) == set(), "these stand once now: off the list with them"
+
+
+def test_functions_of_one_name_are_found() -> None:
+    texts = {
+        "a.py": "def grid(): ...\ndef _own(): ...\n@router.get('/x')\ndef page(): ...\n",
+        "b.py": "async def grid(): ...\ndef _own(): ...\ndef page(): ...\n"
+        "class A:\n    def grid(self): ...\n",
+    }
+    assert twice(texts) == {"grid": ["a.py", "b.py"]}
 
 
 def test_no_further_name_is_read_in_from_two_homes() -> None:

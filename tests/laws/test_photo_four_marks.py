@@ -24,9 +24,9 @@ def looked_at(count: int, off: float, seed: int) -> tuple[Setup, tuple[Shot, ...
     placed = {i + 1: p for i, p in enumerate(PLACES[:count])}
     # looking down on (0.3, 0.2) from 0.85 m: half a turn about an axis a little off x
     tilt = np.array([np.pi - 0.35, 0.0, 0.0])
-    from panelmend.photo.camera import turned
+    from panelmend.photo.camera import rotation_matrix
 
-    shift = np.array([0.0, 0.0, 0.85]) - turned(tilt) @ np.array([0.3, 0.2, 0.0])
+    shift = np.array([0.0, 0.0, 0.85]) - rotation_matrix(tilt) @ np.array([0.3, 0.2, 0.0])
     lens = [np.log(0.78), 0.0, 0.0, 0.05, -0.03, 0.0, 0.0]
     view = CameraView(np.concatenate([tilt, shift, lens]), 4000, 3000)
     seen = []

@@ -19,7 +19,7 @@ from panelmend.plan.again import Again, Fate, again, done_steps
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.again import again_json, again_sheets, again_words
-from panelmend.render.request import beyond, questions, request_sheets
+from panelmend.render.request import beyond, questions_asked, request_sheets
 from panelmend.shapes import overlap
 
 SOUND = text("gear_door")
@@ -289,7 +289,7 @@ def test_a_request_asks_once_for_every_limit_that_is_passed(old: Plan) -> None:
         case_from(document(SMALL, 1, ('repairable = { value = "200 mm"', 'repairable = { value = "149 mm"')))
     )
     assert len(beyond(far)) == 1
-    asked = questions(far, ("May it fly to base?",))
+    asked = questions_asked(far, ("May it fly to base?",))
     assert asked[0] == (
         "May damage of 150.0 mm in its largest direction be repaired by Repair 7: outer skin and core, wet "
         "lay-up, and up to which limit?"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from panelmend.app import service
-from panelmend.render.request import questions
+from panelmend.render.request import questions_asked
 from shelf_files import Shop, short
 
 
@@ -21,7 +21,7 @@ def test_an_area_just_over_its_limit_is_not_asked_about_as_the_limit(
     circle = f'shape.circle = {{ centre = "400, 400 mm", diameter = "{diameter} mm" }}\n'
     shop.text = text.replace(outline, circle)
     shop.load()
-    asked = " ".join(questions(service.plan(shop.job), ()))
+    asked = " ".join(questions_asked(service.plan(shop.job), ()))
     assert "damage of 250.0 cm2" not in asked
     assert said in asked
     assert ("cm2" in asked) == bool(said)

@@ -13,7 +13,7 @@ from panelmend.errors import Finding, Severity
 from panelmend.job.card.beside import at_the_bench, cut_once, one_cure, own_batch
 from panelmend.job.nest.legality import faults
 from panelmend.plan.plan import Plan
-from panelmend.plan.several import Several, beside
+from panelmend.plan.several import Several, found_beside
 from panelmend.render.several import several_sheets, shared_files, standing_of
 from two_damages import changed, codes, made_of_two
 
@@ -32,7 +32,7 @@ def test_stores_are_counted_for_all_and_a_remnant_is_cut_once(made: Several) -> 
 
     def with_mass(mass: float) -> dict[str, str]:
         new = tuple(x.model_copy(update={"mass": mass}) if x.id == "L-81" else x for x in lots)
-        return codes(beside(changed(made.plans, "stores", {"lot": new})))
+        return codes(found_beside(changed(made.plans, "stores", {"lot": new})))
 
     assert "J225" not in with_mass(draw.total)
     assert "L-81: A 1" in with_mass(draw.total - 1e-6)["J225"]
@@ -53,7 +53,7 @@ def cut_dry(several: Several) -> Several:
         kit = replace(plan.work.kit, wet_out="cut then wet")
         own = tuple(f for f in plan.findings if not f.code.startswith("J22"))
         out.append(replace(plan, work=replace(plan.work, kit=kit), findings=own))
-    return beside(tuple(out))
+    return found_beside(tuple(out))
 
 
 def test_dry_cloth_is_cut_from_one_layout_and_wetted_cloth_is_not(made: Several) -> None:
@@ -129,7 +129,7 @@ def test_one_kit_list_for_all_damages(made: Several) -> None:
     assert len(listed) == 1 + len(made.kit)
     lots = made.plans[0].case.document.stores.lot
     less = tuple(x.model_copy(update={"mass": 0.029}) if x.id == "L-81" else x for x in lots)
-    short = beside(changed(made.plans, "stores", {"lot": less})).kit
+    short = found_beside(changed(made.plans, "stores", {"lot": less})).kit
     assert {n.name for n in short if n.short} == {"Paste epoxy with filler: resin and hardener"}
 
 

@@ -15,7 +15,7 @@ from panelmend.document import parse
 from panelmend.errors import DocumentError, InputError
 from panelmend.job.case import case_of
 from panelmend.job.several import pairs_of, with_others
-from panelmend.plan.several import Several, beside, together
+from panelmend.plan.several import Several, found_beside, together
 from two_damages import SECOND, SOUND, changed, codes, heat_taken_on, job, made_of_two, read, refused
 
 
@@ -163,7 +163,7 @@ def test_plies_are_kept_apart_by_the_data(made: Several) -> None:
 
     def with_distance(value: float | None) -> dict[str, str]:
         limit = None if value is None else given.model_copy(update={"value": value})
-        return codes(beside(changed(made.plans, "limits", {"repair_distance": limit})))
+        return codes(found_beside(changed(made.plans, "limits", {"repair_distance": limit})))
 
     assert "J220" not in with_distance(row.apart - 1e-6)
     assert "mm apart, at least" in with_distance(row.apart + 1e-5)["J220"]
@@ -191,16 +191,16 @@ def test_the_rule_of_merging_is_asked_for_and_what_is_joined_is_said(made: Sever
     assert "J222" not in codes(made)
     limits = made.plans[0].case.document.data.limits
     given = limits.repair_distance
-    ruled = beside(changed(made.plans, "limits", {"merge_distance": given}))
+    ruled = found_beside(changed(made.plans, "limits", {"merge_distance": given}))
     assert "J223" not in codes(ruled)
     one = replace(made.plans[0], case=replace(made.plans[0].case, joined="A and B 3 mm apart"), findings=())
-    assert codes(beside((one,))) == {"J222": "A and B 3 mm apart"}
+    assert codes(found_beside((one,))) == {"J222": "A and B 3 mm apart"}
 
 
 def test_a_bag_that_reaches_over_another_damage_is_told(made: Several) -> None:
     """J224, and J226 for several alone."""
     assert "J226" in codes(made)
-    assert "J226" not in codes(beside((replace(made.plans[0], findings=()),)))
+    assert "J226" not in codes(found_beside((replace(made.plans[0], findings=()),)))
     assert "within its tape lies ground of B" in codes(made)["J224"]
     a, b = made.plans
     assert b.work is not None
@@ -209,4 +209,4 @@ def test_a_bag_that_reaches_over_another_damage_is_told(made: Several) -> None:
         for s in b.work.plies.sides
     )
     away = replace(b, work=replace(b.work, plies=replace(b.work.plies, sides=far)), findings=())
-    assert "J224" not in codes(beside((replace(a, findings=()), away)))
+    assert "J224" not in codes(found_beside((replace(a, findings=()), away)))

@@ -16,14 +16,14 @@ from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.app.loading import read_all
 from panelmend.app.opened import OpenRepair
-from panelmend.app.records import planned
+from panelmend.app.records import plan_for_records
 from panelmend.app.telling import summaries
 from panelmend.errors import Finding, Severity
 from panelmend.job.case import case_of
 from panelmend.job.several import with_others
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan, Standing
-from panelmend.plan.several import Several, beside, own_standing, together
+from panelmend.plan.several import Several, found_beside, own_standing, together
 from panelmend.render.request import beyond
 from panelmend.render.several import several_json, several_sheets
 from panelmend.screen.pages_damages import standing_words
@@ -67,7 +67,9 @@ def found(plan: Plan, code: str) -> Finding | None:
 
 def waits(made: Several, *findings: tuple[Finding, ...]) -> tuple[Plan, ...]:
     """The plans again, with these findings alone, beside each other."""
-    return beside(tuple(replace(p, findings=f) for p, f in zip(made.plans, findings, strict=True))).plans
+    return found_beside(
+        tuple(replace(p, findings=f) for p, f in zip(made.plans, findings, strict=True))
+    ).plans
 
 
 @pytest.mark.parametrize(
@@ -83,7 +85,7 @@ def test_what_stops_or_waits_at_one_does_so_at_the_other(
     both: Several, severity: Severity, code: str, standing: Standing
 ) -> None:
     """J229 and J230: a stop and a confirmation of the other; a caution or a note of it makes neither."""
-    sound = beside(tuple(replace(p, findings=()) for p in both.plans)).plans
+    sound = found_beside(tuple(replace(p, findings=()) for p in both.plans)).plans
     assert {p.standing for p in sound} == {Standing.READY}
     assert not {"J229", "J230"} & {f.code for p in sound for f in p.findings}
     of_b = Finding("L101", severity, "damage", "only B has this", "ask")
@@ -149,7 +151,7 @@ def test_the_screen_and_the_records_plan_it_the_same(written: Path) -> None:
     opened = OpenRepair(named).made.plan
     assert opened.digest == plan.digest
     assert opened.standing is Standing.STOP
-    assert planned(named)["standing"] == "STOP"
+    assert plan_for_records(named)["standing"] == "STOP"
 
 
 def test_a_change_that_is_tried_on_the_screen_is_seen_beside_the_other(written: Path) -> None:
@@ -174,7 +176,7 @@ def test_a_damage_beside_one_that_is_ready_can_be_begun(tmp_path: Path) -> None:
     row = '\n[[confirm]]\nfigure = "{}"\nby = "{}"\non = 2026-11-24\nreason = "trial cured"\n'
     file.write_text(document + "".join(row.format(k, who) for k in dict.fromkeys(keys)), "utf8")
     for name in "AB":
-        fields = planned(tmp_path / f"job.toml#{name}")
+        fields = plan_for_records(tmp_path / f"job.toml#{name}")
         assert fields["standing"] == "READY"
         assert str(fields["job"]).endswith(f"-{name}")
         assert fields["document"] == file.read_bytes()

@@ -13,7 +13,7 @@ from panelmend.app.telling import common_findings, summaries
 from panelmend.job.case import case_of
 from panelmend.job.several import with_others
 from panelmend.plan.make import make_plan
-from panelmend.plan.several import Several, beside, together
+from panelmend.plan.several import Several, found_beside, together
 from panelmend.shapes import Outline
 
 SOUND = text("gear_door")
@@ -48,7 +48,12 @@ def test_a_bag_over_a_damage_that_gets_no_plies_is_told(made: Several) -> None:
         new = document.model_copy(update={"damage": document.damage.model_copy(update=typed)})
         case = replace(none.case, document=new, geometry=replace(none.case.geometry, damage=damage))
         return next(
-            (f.words for f in beside((a, replace(none, case=case))).plans[0].findings if f.code == "J224"), ""
+            (
+                f.words
+                for f in found_beside((a, replace(none, case=case))).plans[0].findings
+                if f.code == "J224"
+            ),
+            "",
         )
 
     assert "within its tape lies the damage of B, which gets no plies here: seal it off" in told(hurt)

@@ -15,7 +15,7 @@ import pytest
 from examples_here import case_from, text
 from panelmend import keeping
 from panelmend.job.strength import formulas, tips
-from panelmend.job.strength.solved import content_digest, kept_by, solved
+from panelmend.job.strength.solved import kept_by, solved, values_digest
 from panelmend.plan.make import make_plan
 from panelmend.plan.strength_study import StrengthStudy, study_strength
 from panelmend.render import kept_study
@@ -78,10 +78,10 @@ ALIKE: list[Any] = [
 
 def test_no_two_contents_have_one_digest() -> None:
     """Numbers that are equal and not the same are told apart, and rows cut otherwise, and arrays."""
-    assert len({content_digest(value) for value in ALIKE}) == len(ALIKE)
-    assert content_digest(1.0, 2.0) != content_digest((1.0, 2.0))
-    assert content_digest(One(1.0), np.arange(4.0)) == content_digest(One(1.0), np.arange(8.0)[:4])
-    assert content_digest(np.arange(6.0).reshape(2, 3)) == content_digest(
+    assert len({values_digest(value) for value in ALIKE}) == len(ALIKE)
+    assert values_digest(1.0, 2.0) != values_digest((1.0, 2.0))
+    assert values_digest(One(1.0), np.arange(4.0)) == values_digest(One(1.0), np.arange(8.0)[:4])
+    assert values_digest(np.arange(6.0).reshape(2, 3)) == values_digest(
         np.arange(6.0).reshape(3, 2).T.T.reshape(2, 3)
     )
 
@@ -89,7 +89,7 @@ def test_no_two_contents_have_one_digest() -> None:
 @pytest.mark.parametrize("value", [{1, 2}, object(), lambda: 1, b"x", 1j])
 def test_what_has_no_content_that_can_be_told_is_always_solved(value: Any) -> None:
     with pytest.raises(TypeError):
-        content_digest((1.0, value))
+        values_digest((1.0, value))
     with kept_by(lambda digest, solve: pytest.fail("nobody can know it again")):
         assert solved(lambda v: 7, value) == 7
 

@@ -53,10 +53,10 @@ def test_a_blanket_that_is_too_small_is_named_where_it_was_chosen() -> None:
     )
     asked = case(bay={"blanket": (own,)})
     asked.document.choice.heat = rows
-    (found,) = heat_checks.blanket(asked, {}, bag())  # type: ignore[arg-type]
+    (found,) = heat_checks.blanket_findings(asked, {}, bag())  # type: ignore[arg-type]
     assert (found.code, found.place) == ("B009", "choice.heat[3].blanket")
     asked.document.choice.heat = rows[:2]
-    (found,) = heat_checks.blanket(asked, {}, bag())  # type: ignore[arg-type]
+    (found,) = heat_checks.blanket_findings(asked, {}, bag())  # type: ignore[arg-type]
     assert found.place == "choice.blanket"
 
 

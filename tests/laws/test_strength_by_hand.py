@@ -114,16 +114,16 @@ def test_a_lap_of_equal_sheets(load: float) -> None:
 
 
 def test_a_bond_that_carries_nothing_is_asked_as_it_is() -> None:
-    assert isinstance(f.held(LAP, Ends(0.0, 0.0, 0.0)), NotComputed)
+    assert isinstance(f.load_held(LAP, Ends(0.0, 0.0, 0.0)), NotComputed)
 
 
 def test_a_bond_is_solved_once_for_loads_in_proportion() -> None:
     f._held.cache_clear()
-    both = [f.held(LAP, Ends(load, 0.0, load)) for load in (70e3, 35e3)]
+    both = [f.load_held(LAP, Ends(load, 0.0, load)) for load in (70e3, 35e3)]
     assert both[1] == pytest.approx(2 * both[0], rel=1e-12)  # type: ignore[operator]
     assert f._held.cache_info().misses == 1
     for load in (70e3, 35e3):
-        f.held(LAP, Ends(load, 0.0, load, dT=-60.0))
+        f.load_held(LAP, Ends(load, 0.0, load, dT=-60.0))
     assert f._held.cache_info().misses == 3, "with heat in it a bond is solved for its own load"
 
 

@@ -11,7 +11,7 @@ import pytest
 from examples_here import case_from, text
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.drawn import STRIPS, draw_factor
-from panelmend.job.strength.levels import Level, settled, solve_levels
+from panelmend.job.strength.levels import Level, settled_value, solve_levels
 from panelmend.job.strength.loads import loads_of
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
@@ -65,7 +65,7 @@ def test_what_is_drawn_settles_on_finer_grids(demo: tuple[AsLaid, tuple[Level, .
     both = factors(lay, levels)
     for name in both:
         assert both[name] == max(e[name] for e in each)
-        assert settled(each[0][name], each[1][name], levels[0].size, levels[1].size).error < 0.05
+        assert settled_value(each[0][name], each[1][name], levels[0].size, levels[1].size).error < 0.05
 
 
 def test_the_load_is_drawn_along_the_pull_it_is_computed_for(demo: tuple[AsLaid, tuple[Level, ...]]) -> None:

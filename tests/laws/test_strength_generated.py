@@ -18,7 +18,7 @@ from panelmend.job.strength import modes
 from panelmend.job.strength.checks import check
 from panelmend.job.strength.part import Region, Reserve, ReserveKind, Rests
 from panelmend.job.strength.plates import PanelPlate
-from panelmend.job.strength.reserves import said
+from panelmend.job.strength.reserves import three_digits
 from panelmend.job.strength.scope import NOT_COVERED
 from panelmend.plan.strength_study import StrengthStudy
 from panelmend.render.strength_report import given_least, strength_data
@@ -107,7 +107,7 @@ def test_the_screen_says_the_least_first_and_what_is_not_sure(flap: StrengthStud
     words = strength_words(flap).splitlines()
     least = flap.part.least
     assert least is not None
-    assert words[1].startswith(f"Least of all that was computed: {said(float(least.value))}")
+    assert words[1].startswith(f"Least of all that was computed: {three_digits(float(least.value))}")
     assert least.words in words[1]
     assert sum(w.startswith("NOT COVERED") for w in words) == len(NOT_COVERED)
     assert sum(w.startswith("NOT CHECKED") for w in words) == len(flap.part.not_checked)

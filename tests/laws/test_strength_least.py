@@ -16,7 +16,7 @@ from panelmend.job.strength import checks
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.bonds import OVER_THE_CUT, bond_of, reserve_of
 from panelmend.job.strength.formulas import first_ply_sense
-from panelmend.job.strength.levels import settled
+from panelmend.job.strength.levels import settled_value
 from panelmend.job.strength.own import own_rows
 from panelmend.job.strength.part import (
     Ability,
@@ -214,7 +214,7 @@ def test_the_headline_is_the_least_of_all_rows() -> None:
         every += [float(v) for t in tips for v in (t.peel_reserve, t.pull_reserve) if v]
         made = reserves_of(bonds, tips, modes, own)
         assert sorted(float(r.value) for r in made) == sorted(every)
-        assert sum(checks.below(r) for r in made) == sum(v < 1.0 for v in every)
+        assert sum(checks.reserve_too_low(r) for r in made) == sum(v < 1.0 for v in every)
 
 
 @pytest.fixture(scope="module")
@@ -274,10 +274,10 @@ def test_a_mode_on_a_field_is_the_mode_at_a_point() -> None:
 )
 def test_a_figure_is_resolved_just_inside_two_per_cent(before: float, holds: bool) -> None:
     """Cells halved: by first order the finest value is off by as much as it moved."""
-    assert settled(before, 1.0, 2.0, 1.0).resolved is holds
+    assert settled_value(before, 1.0, 2.0, 1.0).resolved is holds
 
 
 def test_a_singular_peak_is_not_called_resolved() -> None:
     """A peak that grows as the cells shrink by a power of a tenth."""
     values = [h**-0.1 for h in (1 / 20, 1 / 40)]
-    assert not settled(values[0], values[1], 1 / 20, 1 / 40).resolved
+    assert not settled_value(values[0], values[1], 1 / 20, 1 / 40).resolved

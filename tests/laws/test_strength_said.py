@@ -6,7 +6,7 @@ import pytest
 
 from panelmend.derive import Figure, Ledger, Source
 from panelmend.derive.figure import Origin
-from panelmend.job.strength.reserves import said
+from panelmend.job.strength.reserves import three_digits
 from panelmend.render.workings import Workings, stress
 
 
@@ -43,4 +43,4 @@ def test_a_ratio_below_one_is_not_printed_as_one(value: float, words: str) -> No
 @pytest.mark.parametrize(("value", "words"), [(0.9951, "0.9951"), (0.99999, "0.9999"), (0.994, "0.99")])
 def test_a_finding_on_a_reserve_below_one_does_not_say_one(value: float, words: str) -> None:
     """It read 1.00: a reserve is below 1."""
-    assert said(value) == words
+    assert three_digits(value) == words

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from panelmend.job.strength.scope import NOT_COVERED
-from panelmend.render.views.ratio import colour_of
+from panelmend.render.views.ratio import ratio_colour
 
 PAGE = Path(__file__).parents[2] / "docs" / "method" / "strength.md"
 
@@ -29,7 +29,7 @@ def _grey(colour: str) -> float:
 
 def test_the_maps_of_ratios_are_read_in_grey() -> None:
     """The larger the ratio the darker, each class told from the next, below 0.80 far from above 1.20."""
-    tones = [_grey(colour_of(v)) for v in (0.79, 0.94, 1.0, 1.19, 1.21)]
+    tones = [_grey(ratio_colour(v)) for v in (0.79, 0.94, 1.0, 1.19, 1.21)]
     assert tones == sorted(tones, reverse=True)
     # contrast of two areas that meet: (L1 + .05) / (L2 + .05)
     steps = [(a + 0.05) / (b + 0.05) for a, b in pairwise(tones)]
@@ -39,8 +39,8 @@ def test_the_maps_of_ratios_are_read_in_grey() -> None:
 
 @pytest.mark.parametrize("edge", [0.80, 0.95, 1.05, 1.20])
 def test_a_ratio_just_above_a_class_is_darker(edge: float) -> None:
-    assert _grey(colour_of(edge)) > _grey(colour_of(edge + 1e-9))
+    assert _grey(ratio_colour(edge)) > _grey(ratio_colour(edge + 1e-9))
 
 
 def test_what_is_not_compared_has_no_colour() -> None:
-    assert colour_of(math.nan) == ""
+    assert ratio_colour(math.nan) == ""

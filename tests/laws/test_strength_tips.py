@@ -11,7 +11,7 @@ import pytest
 
 from examples_here import case_from, text
 from panelmend.derive import Ledger
-from panelmend.job.strength.alike import Unlike, differences
+from panelmend.job.strength.alike import Unlike, skin_differences
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.bonds import bond_of, mismatch_lacks, reserve_of
 from panelmend.job.strength.mismatch import ROOM, cooling, expansion
@@ -190,9 +190,9 @@ def row(warp: float, cloth: str = "demo-carbon-prepreg") -> str:
 
 
 def test_repair_plies_like_those_cut_are_no_finding() -> None:
-    assert differences(flap(2, row(45) + row(0))) == ()
-    assert differences(flap(2, row(48) + row(0))) == ()  # within the tolerance of 3 degrees
-    assert differences(flap(2, row(45) + row(90))) == ()  # as stiff along as across
+    assert skin_differences(flap(2, row(45) + row(0))) == ()
+    assert skin_differences(flap(2, row(48) + row(0))) == ()  # within the tolerance of 3 degrees
+    assert skin_differences(flap(2, row(45) + row(90))) == ()  # as stiff along as across
 
 
 @pytest.mark.parametrize(
@@ -205,7 +205,7 @@ def test_repair_plies_like_those_cut_are_no_finding() -> None:
     ],
 )
 def test_unlike_repair_plies_are_found_at_every_depth(plies: int, repair: str, kind: Unlike) -> None:
-    assert {d.kind for d in differences(flap(plies, repair))} == {kind}
+    assert {d.kind for d in skin_differences(flap(plies, repair))} == {kind}
 
 
 def test_one_ply_more_has_a_step_of_its_own() -> None:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from panelmend.job.survey.next_taps import next_taps, set_of
-from panelmend.job.survey.readings import SkinReadings, joined, taps
+from panelmend.job.survey.readings import SkinReadings, joined_passes, taps
 from panelmend.job.survey.simulate import Truth, damage, grid, tapped
 from panelmend.job.survey.trace import Line, trace
 from panelmend.shapes import rectangle
@@ -32,7 +32,7 @@ def test_asked_taps_save_taps() -> None:
         for _ in range(6):
             made = trace(replace(read, at=read.at * STEP), line="compact")
             more = np.array([t.at for t in next_taps(made, 8)]) / STEP
-            read = joined([read, tapped(truth, more, 0.0, rng)])
+            read = joined_passes([read, tapped(truth, more, 0.0, rng)])
         asked.append(excess(read, truth, "compact"))
         finer.append(excess(tapped(truth, grid(8.0, 0.8), 0.0, rng), truth, "compact"))
     assert len(grid(8.0)) + 48 == 337
@@ -72,7 +72,7 @@ def test_the_set_that_is_asked_for_narrows_the_line_for_any_shape() -> None:
         assert asked.whole
         assert len(next_taps(made)) == len(asked.at)
         more = np.array([t.at for t in next_taps(made)]) / STEP
-        read = joined([read, tapped(truth, more, 0.0, rng)])
+        read = joined_passes([read, tapped(truth, more, 0.0, rng)])
         after.append(excess(read, truth, "any shape"))
         saved += len(grid(8.0, 2.0**-0.5)) - len(grid(8.0)) - len(more)
     assert np.mean(after) < 0.9 * np.mean(before)
@@ -86,7 +86,7 @@ def test_the_area_it_promises_is_the_one_where_all_of_them_sound() -> None:
     asked = set_of(made)
     assert asked is not None
     sound = taps(asked.at / STEP, np.zeros(len(asked.at)))
-    again = joined([read, sound])
+    again = joined_passes([read, sound])
     line = trace(replace(again, at=again.at * STEP)).areas[0].outer
     assert line.area < made.areas[0].outer.area
     assert line.area == pytest.approx(asked.area, rel=0.15)

@@ -11,16 +11,24 @@ from sklearn.gaussian_process import GaussianProcessClassifier
 from sklearn.gaussian_process.kernels import ConstantKernel, Matern
 
 from panelmend.errors import RangeError
-from panelmend.job.survey.calibration import level_at, reach_at, table
+from panelmend.job.survey.calibration import calibration_table, level_at, reach_at
 from panelmend.job.survey.field import Kernel, laplace, merged
-from panelmend.job.survey.readings import SkinReadings, joined, taps
+from panelmend.job.survey.readings import Array, SkinReadings, joined_passes, measures, taps
 from panelmend.job.survey.rule import plain_rule
-from panelmend.job.survey.simulate import Truth, damage, grid, measured, tapped
+from panelmend.job.survey.simulate import Truth, damage, grid, tapped
 from panelmend.job.survey.trace import trace
 from panelmend.shapes import without_area
 
 STEP = 0.02
 DISC = Truth((0.1, -0.2), 3.0, 3.0, 0.0, ())
+
+
+def simulated_readings(
+    truth: Truth, at: Array, rng: np.random.Generator, scatter: float = 0.03
+) -> SkinReadings:
+    """Contact-time ratios of a damage: 1 on sound places, 1.45 in it, with relative ``scatter`` [1]."""
+    level = np.where(truth.contains(at), 1.45, 1.0) * (1.0 + scatter * rng.standard_normal(len(at)))
+    return measures(at, level, 1.15, scatter)
 
 
 def scaled(readings: SkinReadings) -> SkinReadings:
@@ -53,13 +61,15 @@ def test_the_truth_is_contained_at_the_stated_rate(wrong: float, least: int) -> 
     for i in range(60):
         rng = np.random.default_rng(5_000_000 + i)
         truth = damage(rng)
-        read = measured(truth, grid(9.0), rng) if wrong < 0 else tapped(truth, grid(9.0), wrong, rng)
+        read = (
+            simulated_readings(truth, grid(9.0), rng) if wrong < 0 else tapped(truth, grid(9.0), wrong, rng)
+        )
         count += contained(trace(scaled(read), line="compact"), truth)
     assert count >= least, f"{count} of 60"
 
 
 def test_the_table_says_how_it_was_made_and_grows_with_confidence() -> None:
-    assert table()["simulated"] >= 1200
+    assert calibration_table()["simulated"] >= 1200
     for of in (level_at, reach_at):
         levels = [of(c) for c in (0.8, 0.9, 0.95, 0.99)]
         assert levels == sorted(levels)
@@ -115,7 +125,7 @@ def test_damage_at_the_rim_of_the_survey_runs_off() -> None:
 def test_contradictory_repeats_are_named() -> None:
     base = tapped(DISC, grid(7.0), 0.0, np.random.default_rng(0))
     again = taps(np.array([[5.0, 5.0], [0.0, 0.0]]), np.array([1.0, 1.0]))
-    found = trace(scaled(joined([base, again])))
+    found = trace(scaled(joined_passes([base, again])))
     assert [tuple(round(v / STEP) for v in p) for p in found.contradictory] == [(5, 5)]
 
 

@@ -7,7 +7,7 @@ import json
 import pytest
 
 from examples_here import case, case_from, sound, text
-from panelmend.job.card.heating import LAGS, ONLY, why_not
+from panelmend.job.card.heating import LAGS, ONLY, unpredicted_why
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.cure_plan import cure_plan_data
@@ -180,8 +180,8 @@ def test_nobody_is_sent_to_predict_what_is_never_predicted() -> None:
     assert plan.work is not None
     blanket, oven = plan.work.cure.operations
     assert (blanket.never, oven.never) == (False, True)
-    assert why_not(oven) == ONLY
-    assert "missing" in why_not(blanket)
+    assert unpredicted_why(oven) == ONLY
+    assert "missing" in unpredicted_why(blanket)
     pages = json.dumps(cure_plan_data(plan)["operations"][1])
     assert LAGS in pages
 

@@ -16,7 +16,7 @@ import pytest
 from hole_oracle import ellipse_factor, hole_factor
 from hole_plates import HELD, WIDE, edge_stress, peak, rounded, sheet
 from panelmend.job.strength.hole_edge import ring_mesh
-from panelmend.job.strength.opened import AROUND, FURTHER, worst_of
+from panelmend.job.strength.opened import AROUND, FURTHER, worst_mesh
 from panelmend.physics.plate import PlateLoads, uniform_edges
 from panelmend.physics.plate.fitted import along_edge, solve_fitted
 from panelmend.shapes.makers import ellipse
@@ -70,7 +70,7 @@ def test_an_ellipse_in_a_fabric_is_no_surer_than_it_is(long: float) -> None:
     got = [peak(edge_stress(hole, fabric, fine)[1]) for fine in meshes]
     for k in range(len(AROUND), len(meshes)):
         before = [(1.0 / meshes[j], got[j]) for j in (k - 2, k - 1)]
-        said = worst_of(before, 1.0 / meshes[k], got[k])
+        said = worst_mesh(before, 1.0 / meshes[k], got[k])
         assert abs(got[k] / printed - 1.0) <= said.error
     assert got[-1] == pytest.approx(printed, rel=1e-2)
 

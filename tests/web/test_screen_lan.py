@@ -364,6 +364,8 @@ def test_nobody_signs_in_where_there_are_no_people() -> None:
 def test_a_reading_of_another_waits_and_is_not_refused_for_good(at: Desk) -> None:
     asked = {"person": "T1", "blank": 1, "typed": "1"}
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("panelmend.screen.api_card.job_of", lambda request, name: (at.workshop.book, None))
+        patch.setattr(
+            "panelmend.screen.api_card.book_and_job", lambda request, name: (at.workshop.book, None)
+        )
         waits = signed_in_as(at, "I1").post(f"{REPAIR}/steps/1/reading", asked)
     assert (waits.status, waits.json["type"]) == (401, "panelmend:another-holder")

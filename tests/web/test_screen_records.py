@@ -162,7 +162,7 @@ def test_a_job_is_revised_and_stopped(office: Office, monkeypatch: pytest.Monkey
         "job": JOB, "document": b"the document, revised", "plan": sha256("another plan"), "standing": "READY",
         "pages": {"job-card.pdf": b"pages"}, "panel": "M3-5201-17-1", "serial": "0088", "steps": steps(),
     }  # fmt: skip
-    monkeypatch.setattr(api_records, "planned", lambda path, head: fields)
+    monkeypatch.setattr(api_records, "plan_for_records", lambda path, head: fields)
     monkeypatch.setattr(office.web.desk.workshop, "open", lambda name: SimpleNamespace(path=Path("job.toml")))
     path = f"/api/repairs/{JOB}/revise"
     assert office.post("T1", path, why="more damage").status == 403

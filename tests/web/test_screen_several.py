@@ -14,7 +14,7 @@ import pytest
 from selenium.webdriver.common.action_chains import ActionChains
 
 from panelmend.errors import MissingError
-from panelmend.plan.several import beside
+from panelmend.plan.several import found_beside
 from panelmend.screen.workshop import DEMO, InWork, Workshop
 from panelmend.units import show
 from screen_made import Desk, chromium, desk, served
@@ -76,7 +76,7 @@ def test_all_damages_lie_on_one_drawing_and_what_is_found_together_counts_for_ea
     assert all(f">{letter}</text>" in drawing for letter in "AB")
     assert all(f'href="/repairs/{JOB}.{letter}" data-damage="{letter}"' in page for letter in "AB")
     plans = tuple(at.workshop.open(f"{JOB}.{x}").made.plan for x in "AB")
-    [b] = beside(plans).between
+    [b] = found_beside(plans).between
     assert show(b.apart, "length", plans[0].case.view, limit="most") in page
     assert "J226 · Damages of this job A, B" in page
     assert all("J226" in {f.code for f in p.findings} for p in plans), "each page of one says so too"

@@ -19,8 +19,8 @@ from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, When, Who, job_of
 from panelmend.records.canonical import read_moment
 from panelmend.records.doing.bench import beside_plan, not_entered
-from panelmend.records.doing.judged import Met, answer, items, met
-from panelmend.records.doing.sheet import key_of
+from panelmend.records.doing.judged import Met, items, met, require_answer
+from panelmend.records.doing.sheet import step_key
 from panelmend.records.doing.standing import At, standing
 from panelmend.records.refusals import Refused
 from panelmend.records.state import Job, State
@@ -205,7 +205,7 @@ def step_now(
 
 
 def _with_words(made: StepNow, plan: Plan) -> StepNow:
-    card = next((s for s in plan.card.steps if key_of(s.place) == made.key), None)
+    card = next((s for s in plan.card.steps if step_key(s.place) == made.key), None)
     if card is None:
         return made
     return replace(
@@ -326,14 +326,14 @@ class Written:
     why: str = ""
 
 
-def judged(state: State, name: str, number: int, blank: int, written: Written) -> tuple[str, str]:
+def reading_judged(state: State, name: str, number: int, blank: int, written: Written) -> tuple[str, str]:
     """How what is typed stands to its limit, and why it is no answer; nothing is kept."""
     job, step = _at(state, name, number)
     if not written.typed.strip():
         return Met.NOT_YET.value, ""
     try:
         reading = _reading(state, job, step, blank, written)
-        answer(step.blanks[blank - 1], reading, "")
+        require_answer(step.blanks[blank - 1], reading, "")
     except (InputError, Refused) as error:
         return Met.NOT_YET.value, error.words
     return met(step.blanks[blank - 1], reading).value, ""

@@ -15,7 +15,7 @@ import click
 
 from panelmend import __version__
 from panelmend.app.cli_packed import announce_all, moved_on
-from panelmend.app.exits import Exit, of_plan, table
+from panelmend.app.exits import Exit, exit_table, of_plan
 from panelmend.app.progress import ProgressLine
 from panelmend.app.stopping import Stopper, at_once
 from panelmend.errors import (
@@ -28,7 +28,7 @@ from panelmend.errors import (
 )
 
 REFUSED, NOT_WRITTEN, STOPPED = Exit.REFUSED, Exit.NOT_WRITTEN, Exit.STOPPED
-CODES = f"\b\nExit codes:\n{table()}\n"
+CODES = f"\b\nExit codes:\n{exit_table()}\n"
 DOCUMENT = click.Path(path_type=Path)
 
 
@@ -278,7 +278,7 @@ def why(document: Path, figure: str | None, like: str) -> None:
 
     with refusals():
         if figure is not None:
-            click.echo(service.explain(document, figure))
+            click.echo(service.explain_figure(document, figure))
             return
         for key, value, origin in service.figures(document, like):
             click.echo(f"{key} = {value}   [{origin}]")
@@ -292,7 +292,7 @@ def compare(before: Path, after: Path) -> None:
     from panelmend.app import service
 
     with refusals():
-        found = service.differences(before, after)
+        found = service.compare_documents(before, after)
         for d in found:
             if not d.before:
                 click.echo(f"+ {d.key} = {d.after}")

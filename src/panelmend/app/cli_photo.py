@@ -103,7 +103,7 @@ def photo(
             _answered(who, {"dull": dull_dots, "sound": sound_dots} if yes and not items_only else {})
         pens = {k: v for k, v in (("dull", dull), ("sound", sound), ("line", line)) if v}
         try:
-            looked = photos.look(pictures, places, pens, not items_only)
+            looked = photos.look_at_pictures(pictures, places, pens, not items_only)
         except NoPhotoPartError as error:
             click.echo(f"Not installed: {error}", err=True)
             sys.exit(Exit.NOT_INSTALLED)
@@ -117,7 +117,7 @@ def photo(
         if items_only:
             if document is not None:
                 _asked_items(yes)
-                for path in photo_document.keep(looked, found, document, who):
+                for path in photo_document.keep_pictures(looked, found, document, who):
                     click.echo(f"Kept: {path}")
             return
         photo_rows.settled(found)
@@ -126,7 +126,7 @@ def photo(
         _asked(found, dull_dots, sound_dots, yes)
         if any(r.use and not r.outline and r.meaning in ("dull", "sound") for r in found):
             try:
-                click.echo(surveys.told(surveys.outline_of(photo_rows.taps_of(found), confidence)))
+                click.echo(surveys.told(surveys.trace_survey(photo_rows.taps_of(found), confidence)))
             except InputError as error:
                 click.echo(f"no outline from the dots: {error}")
         if document is not None:

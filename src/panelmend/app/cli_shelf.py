@@ -312,7 +312,7 @@ def compare(before: str, after: str | None, shelf: str, folder: Path | None) -> 
     """Show what differs between two entries (names or files); of one job: between its entries and today's."""
     from panelmend.app import shelf_verbs
     from panelmend.app.cli import refusals
-    from panelmend.app.shelf_today import newest
+    from panelmend.app.shelf_today import newer_entries
     from panelmend.shelves.differ import differing
 
     with refusals():
@@ -324,7 +324,7 @@ def compare(before: str, after: str | None, shelf: str, folder: Path | None) -> 
                 click.echo(f"  {d.words}")
             click.echo(f"{len(found)} values differ." if found else "They say the same.")
             return
-        rows, plan = newest(Path(before))
+        rows, plan = newer_entries(Path(before))
         for name, now, changed in rows:
             if not now:
                 click.echo(f"{name}: stands on no shelf today")

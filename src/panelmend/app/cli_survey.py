@@ -50,10 +50,10 @@ def survey(
     """From a table of READINGS (CSV or text) to the outline of the damage, and what to tap next."""
     from panelmend.app import surveys
     from panelmend.app.cli import refusals
-    from panelmend.survey import propose, read_table
+    from panelmend.survey import propose_table, read_table
 
     with refusals():
-        table = read_table(propose(readings), unit or "", kind)  # type: ignore[arg-type]
+        table = read_table(propose_table(readings), unit or "", kind)  # type: ignore[arg-type]
         click.echo(table.proposal.shown())
         for fault in table.faults[:20]:
             click.echo(f"  not used: {fault}", err=True)
@@ -70,11 +70,11 @@ def survey(
         if not yes and not click.confirm("Is this right?", default=True):
             raise InputError("not read", todo="say --unit and --kind, or name the columns in the file")
         grid = surveys.DrawnGrid(origin, spacing) if spacing else None
-        placed = surveys.placed(table, grid) if grid is not None and table.proposal.on_grid else table
+        placed = surveys.on_its_grid(table, grid) if grid is not None and table.proposal.on_grid else table
         if placed.proposal.kind != "moisture" or into is None:
             for line in surveys.doubts(placed, reference, dull_from):
                 click.echo(line)
-            traced = surveys.outline_of(placed, confidence, reference, dull_from)
+            traced = surveys.trace_survey(placed, confidence, reference, dull_from)
             click.echo(surveys.told(traced))
             if following is not None:
                 click.echo(

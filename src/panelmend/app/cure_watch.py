@@ -16,7 +16,14 @@ from typing import Protocol
 from panelmend.app.log_answers import air_pressure, cure_named
 from panelmend.app.log_reading import kept_read_as
 from panelmend.app.service import load
-from panelmend.app.watching import Keeper, LiveInstrument, expected_of, instrument_of, points_of, source_of
+from panelmend.app.watching import (
+    Keeper,
+    LiveInstrument,
+    expected_of,
+    instrument_of,
+    instrument_points,
+    source_of,
+)
 from panelmend.curelog.live import Buffer, GrowingFile
 from panelmend.errors import InputError, PanelmendError, Severity
 from panelmend.plan.judge import Alarm, CureLog, CureRecipe, Now, Predicted, look
@@ -66,7 +73,7 @@ class InstrumentFeed:
 
     def __init__(self, described: Path, ambient: float | None, kept: Path) -> None:
         self.instrument: LiveInstrument = instrument_of(described)
-        points = points_of(self.instrument)
+        points = instrument_points(self.instrument)
         self.buffer = Buffer(points, ambient=ambient if ambient is not None else float("nan"))
         self.keeper = Keeper(kept, points, self.buffer)
         self.before = self.keeper.again()

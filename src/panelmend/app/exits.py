@@ -47,6 +47,6 @@ def of_plan(standing: Standing, *, strict: bool) -> Exit:
     return Exit.DRAFT if strict and standing is Standing.DRAFT else Exit.DONE
 
 
-def table() -> str:
+def exit_table() -> str:
     """The codes as lines for the command line's help."""
     return "\n".join(f"  {code.value:<3} {words}" for code, words in WORDS.items())

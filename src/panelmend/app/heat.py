@@ -87,13 +87,13 @@ def predict_heat(
     done = fresh if again else {p.problem: p for p in cured if p is not None} | fresh
     found = [done[q] for problem, _ in made.work.cure.heats if (q := problem.digest()) in done]
     if refused is not None:
-        keep(path, made, found)
+        keep_predictions(path, made, found)
         raise refused
     if cases != 0:
         found = _likely(made, found, progress, stop, cases, full, cluster)
     if found == cured:
         return made
-    keep(path, made, found)
+    keep_predictions(path, made, found)
     return plan(path, tell, stop)
 
 
@@ -185,7 +185,7 @@ def _named(error: InputError | SolverError, where: str) -> PanelmendError:
     return SolverError(f"{where}: {error}")
 
 
-def keep(path: Path, made: Plan, found: list[Prediction]) -> None:
+def keep_predictions(path: Path, made: Plan, found: list[Prediction]) -> None:
     """Keep predictions beside the document; those of problems the document no longer has are dropped."""
     assert made.work is not None, "nothing is cured"
     present = {problem.digest() for problem, _ in made.work.cure.heats}

@@ -6,7 +6,7 @@ import textwrap
 
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of as figure_words
-from panelmend.job.card.drying_heat import heat
+from panelmend.job.card.drying_heat import drying_heat_lines
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import Extreme, PlannedSensor, Prediction
 from panelmend.plan.plan import Plan
@@ -17,10 +17,10 @@ from panelmend.render.cure_rows import (
     advice_row,
     degrees,
     difference,
+    expected_reading,
     likelihood_data,
     limit_row,
     placing_words,
-    reading,
     wet_words,
 )
 from panelmend.render.views.heat_places import PlacingAxes, words_for_place
@@ -48,9 +48,9 @@ def heat_words(plan: Plan) -> str:
     ]
     if plan.work is None or not plan.work.cure.operations:
         return "\n".join([*lines, "", "Nothing is cured in this repair."])
-    rows = heat(plan.work.cure, plan.work.drying, plan.ledger, view)
+    rows = drying_heat_lines(plan.work.cure, plan.work.drying, plan.ledger, view)
     if rows and (plan.work.cure.drying is not None or plan.work.drying.wet):
-        said = ["".join(words_of(w, view) for w in row) for row in rows]
+        said = ["".join(part_in_words(w, view) for w in row) for row in rows]
         lines += ["", "Drying", *_wrapped(" ".join(said), "   ", "   ")]
     for operation in plan.work.cure.operations:
         lines += ["", f"{operation.number}. {operation.name}"]
@@ -61,7 +61,7 @@ def heat_words(plan: Plan) -> str:
     return "\n".join(lines)
 
 
-def words_of(part: Figure | str, view: str) -> str:
+def part_in_words(part: Figure | str, view: str) -> str:
     """A part of a line in words."""
     return figure_words(part, view) if isinstance(part, Figure) else part
 
@@ -133,7 +133,7 @@ def _sensor(sensor: PlannedSensor, bench: PlacingAxes, view: str) -> str:
     enters = (
         f"in the band from {clock(sensor.arrives)}" if sensor.arrives is not None else "never in the band"
     )
-    reads = f"reads {reading(sensor, view)}, {enters} ({sensor.role})"
+    reads = f"reads {expected_reading(sensor, view)}, {enters} ({sensor.role})"
     return f"{sensor.id:<3} {sensor.face:<12} {along:>15}, {across:>15}  {reads}"
 
 

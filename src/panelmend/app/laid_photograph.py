@@ -100,9 +100,9 @@ def put_in(folder: Path, side: Side, data: bytes) -> LaidPhotograph:
         InputError: too small or too large.
         OutputError: it cannot be written.
     """
-    from panelmend.photo.pictures import looked_at  # late: the room it stands in is large
+    from panelmend.photo.pictures import picture_head  # late: the room it stands in is large
 
-    width, height, _ = looked_at(data, "photograph")
+    width, height, _ = picture_head(data, "photograph")
     if min(width, height) < LEAST_SIDE or width * height > MOST_ELEMENTS:
         raise InputError(
             "a photograph of this size is not laid under a drawing",

@@ -15,7 +15,7 @@ from panelmend.curelog import read
 from panelmend.errors import InputError, MissingError
 from panelmend.long_work import Stop, Tell
 from panelmend.plan.judge import CureLog
-from panelmend.plan.judge.faults import Checked, check
+from panelmend.plan.judge.faults import Checked, check_readings
 from panelmend.predict.ensemble import spots_of
 from panelmend.predict.learnt import CASES, Learnt, Logged, Narrowed, learn
 from panelmend.predict.many_cases import workers
@@ -80,7 +80,7 @@ def learn_from(
     assert problem is not None
     assert prediction is not None
     measured = read(log, kept_read_as(log))
-    checked = check(measured)
+    checked = check_readings(measured)
     spots = spots_of(prediction)
     logged = Logged(checked.log.times, _channels(checked, {s.id for s in spots}))
     count = CASES if cases is None else cases

@@ -38,7 +38,7 @@ def load_all(path: Path, *, beyond: bool = False) -> tuple[Loaded, ...]:
         InputError: as above; or two damages count as one and cannot be joined.
         DocumentError: with every fault of the document.
     """
-    return every(open_file(_bytes(path), path.name), path, beyond=beyond)
+    return every_document(open_file(_bytes(path), path.name), path, beyond=beyond)
 
 
 def read_text(data: bytes, path: Path) -> Loaded:
@@ -54,15 +54,15 @@ def read_text(data: bytes, path: Path) -> Loaded:
 def read_opened(opened: OpenedFile, path: Path) -> Loaded:
     """The same of a file that was opened before."""
     file, name = damage_named(path)
-    return chosen(every(opened, file), name, file)
+    return chosen(every_document(opened, file), name, file)
 
 
 def read_all(data: bytes, path: Path) -> tuple[Loaded, ...]:
     """The same of a text with one damage or several."""
-    return every(open_file(data, path.name), path)
+    return every_document(open_file(data, path.name), path)
 
 
-def every(opened: OpenedFile, path: Path, *, beyond: bool = False) -> tuple[Loaded, ...]:
+def every_document(opened: OpenedFile, path: Path, *, beyond: bool = False) -> tuple[Loaded, ...]:
     """The document of every damage of a file that was opened before."""
     parts = several(opened)
     if len(parts) == 1:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from panelmend.app.loading import chosen, damage_named, every, read_all, read_text
+from panelmend.app.loading import chosen, damage_named, every_document, read_all, read_text
 from panelmend.app.packed import MANIFEST
 from panelmend.app.stamps import shelf_stamps, stamp
 from panelmend.document import Loaded, open_file
@@ -252,7 +252,7 @@ class OpenRepair:
             raw = kept.raw
             for path, value in changes.items():
                 raw = with_value(raw, path, value)
-            return every(replace(kept, raw=raw), self.file)
+            return every_document(replace(kept, raw=raw), self.file)
 
         return loaded
 

@@ -33,7 +33,7 @@ ROOMS = ("panelmend.job", "panelmend.plan", "panelmend.curelog", "panelmend.surv
 
 
 @cache
-def load_all() -> None:
+def import_registering() -> None:
     """Import every module that registers codes or formulas, once."""
     for name in ROOMS:
         try:
@@ -50,7 +50,7 @@ def findings_page(tried: Mapping[str, Sequence[str]] | None = None) -> str:
     Args:
         tried: by code, the limits at which the tests try it from both sides.
     """
-    load_all()
+    import_registering()
     lines = [
         "# Findings",
         "",
@@ -79,7 +79,7 @@ def findings_page(tried: Mapping[str, Sequence[str]] | None = None) -> str:
 
 def formulas_page() -> str:
     """Every formula behind a printed number, with its units, range and source."""
-    load_all()
+    import_registering()
     lines = [
         "# Formulas",
         "",

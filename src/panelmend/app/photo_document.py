@@ -11,7 +11,7 @@ from pathlib import Path
 
 from shapely import Polygon
 
-from panelmend.app.photo_rows import fits, in_document_axes, outline_of, settled, taps_of
+from panelmend.app.photo_rows import fits, in_document_axes, outline_row, settled, taps_of
 from panelmend.app.photos import PicturesRead
 from panelmend.app.service import load
 from panelmend.app.surveys import into_document
@@ -74,7 +74,7 @@ def into(
         OutputError: a file is there already or cannot be written.
     """
     settled(found)
-    line = outline_of(found, outline)
+    line = outline_row(found, outline)
     taps = [r for r in found if r.use and r.meaning in ("dull", "sound") and not r.outline]
     if target.exists():
         raise OutputError(f"{target.name} is there already: nothing was changed")
@@ -108,7 +108,7 @@ def into(
             raise InputError("nothing is used that a document can hold", todo="name a line with --outline")
         into_document(taps_of(in_document_axes(taps, read)), document, target, places.side)
         _named(target, looked, taps)
-    return keep(looked, found, target, who)
+    return keep_pictures(looked, found, target, who)
 
 
 def _named(target: Path, looked: PicturesRead, taps: Sequence[PlaceRow]) -> None:
@@ -123,7 +123,9 @@ def _named(target: Path, looked: PicturesRead, taps: Sequence[PlaceRow]) -> None
         replace_whole(target, (text[:at] + new + text[at + len(old) :]).encode("utf8"))
 
 
-def keep(looked: PicturesRead, found: Sequence[PlaceRow], document: Path, who: str = "") -> list[Path]:
+def keep_pictures(
+    looked: PicturesRead, found: Sequence[PlaceRow], document: Path, who: str = ""
+) -> list[Path]:
     """The pictures as they were, by digest, and a record of what was read from them, beside the document."""
     folder = document.with_name(document.stem + "-photos")
     try:

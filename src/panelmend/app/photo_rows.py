@@ -19,7 +19,7 @@ from panelmend.photo import (
     rows_of,
 )
 from panelmend.shapes.cylinder import Cylinder
-from panelmend.survey import ReadingTable, propose, read_table
+from panelmend.survey import ReadingTable, propose_table, read_table
 from panelmend.units import show
 
 _TURN_APART = math.radians(3.0)
@@ -73,7 +73,7 @@ def settled(found: Sequence[PlaceRow]) -> None:
 
 def placed_lines(found: Sequence[PlaceRow], wanted: str | None) -> None:
     """Refuse a used line that would go nowhere: a document holds one outline. Raises InputError."""
-    outline_of(found, wanted)
+    outline_row(found, wanted)
     over = [r.id for r in found if r.use and len(r.outline) > 2 and r.id != wanted]
     if over:
         raise InputError(
@@ -101,10 +101,10 @@ def taps_of(found: Sequence[PlaceRow]) -> ReadingTable:
     text = "x mm;y mm;tap\n" + "\n".join(
         f"{1e3 * r.at[0]:.2f};{1e3 * r.at[1]:.2f};{'d' if r.meaning == 'dull' else 's'}" for r in taps
     )
-    return read_table(propose(text))
+    return read_table(propose_table(text))
 
 
-def outline_of(found: Sequence[PlaceRow], wanted: str | None) -> PlaceRow | None:
+def outline_row(found: Sequence[PlaceRow], wanted: str | None) -> PlaceRow | None:
     """The line that is to be the outline of the damage.
 
     Raises:

@@ -17,7 +17,7 @@ from panelmend.photo import (
     picture_of,
     read_picture,
     read_places,
-    written,
+    spots_as_table,
 )
 from panelmend.render.marks import PAPERS, marks_pdf
 from panelmend.units import show
@@ -52,7 +52,9 @@ def print_marks(target: Path, numbers: Sequence[int], items: Sequence[int], side
     replace_whole(target, marks_pdf(numbers, items, side, PAPERS[paper]))
 
 
-def look(pictures: Sequence[Path], places: Path, pens: dict[str, str], inks: bool = True) -> PicturesRead:
+def look_at_pictures(
+    pictures: Sequence[Path], places: Path, pens: dict[str, str], inks: bool = True
+) -> PicturesRead:
     """Read pictures and the file of marks, and measure. Raises InputError, MissingError, NoPhotoPartError."""
     if len(pictures) > MOST_PICTURES:
         raise InputError("too many pictures", read=str(len(pictures)), expected=f"at most {MOST_PICTURES}")
@@ -119,7 +121,7 @@ def write_found(looked: PicturesRead, folder: Path, inks: bool = True) -> tuple[
     except OSError as error:
         raise OutputError(f"{folder} cannot be made: {error.strerror}") from None
     table = folder / "found.csv"
-    text = written(looked.measured.spots).encode("utf8")
+    text = spots_as_table(looked.measured.spots).encode("utf8")
     if inks and table.exists() and table.read_bytes() != text:
         raise OutputError(
             f"{table} is there already and differs: nothing was changed. If it was corrected, give it with "

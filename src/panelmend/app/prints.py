@@ -45,7 +45,7 @@ def _now() -> str:
     return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def length_of(typed: str, square: str, field: str) -> float:
+def side_length(typed: str, square: str, field: str) -> float:
     """A length as it was typed [m]; a bare number is in the unit of the square.
 
     Raises:
@@ -61,7 +61,7 @@ def length_of(typed: str, square: str, field: str) -> float:
         ) from error
 
 
-def within(side: float, value: float) -> bool:
+def side_is_near(side: float, value: float) -> bool:
     """Whether a measured side [m] is near enough to the one that was drawn [m]."""
     return abs(value - side) <= OFF * side + 1e-12
 
@@ -114,7 +114,7 @@ class PrintBook:
         """
         if len(by.split()) < 1 or len(by.strip()) < 2:
             raise InputError("nobody is named", where="by", expected="the name of who measured")
-        read_along, read_across = length_of(along, square, "along"), length_of(across, square, "across")
+        read_along, read_across = side_length(along, square, "along"), side_length(across, square, "across")
         side = SIDES[square]
         made = SquareMeasured(
             plan,
@@ -124,7 +124,7 @@ class PrintBook:
             across.strip(),
             read_along,
             read_across,
-            within(side, read_along) and within(side, read_across),
+            side_is_near(side, read_along) and side_is_near(side, read_across),
             " ".join(by.split()),
             self.now(),
         )
@@ -140,6 +140,6 @@ class PrintBook:
         return made
 
 
-def words_of(row: SquareMeasured) -> str:
+def square_words(row: SquareMeasured) -> str:
     """A row in words, both systems of units."""
     return f"{show_both(row.along, 'length')} by {show_both(row.across, 'length')}"

@@ -86,7 +86,7 @@ def open_job(book: Book, who: Who, document: Path, follows: str | None = None) -
     Raises:
         Refused: a plan that is not READY, and every rule.
     """
-    fields = planned(document, head_of(book))
+    fields = plan_for_records(document, head_of(book))
     book.open_job(who, **fields, follows=follows)
     return str(fields["job"])
 
@@ -97,7 +97,7 @@ def revise_job(book: Book, who: Who, document: Path, why: str) -> list[str]:
     Raises:
         Refused: a plan that is not READY, and every rule.
     """
-    fields = planned(document, head_of(book))
+    fields = plan_for_records(document, head_of(book))
     name = str(fields["job"])
     before = job_of(book.state, name)
     numbers = {k: s.number for k, s in before.steps.items()}
@@ -120,7 +120,7 @@ def _numbers(steps: list[e.CardStep]) -> str:
     return ", ".join(f"{s.number} ({s.id})" for s in steps) or "nothing"
 
 
-def planned(document: Path, head: str = "") -> dict[str, Any]:
+def plan_for_records(document: Path, head: str = "") -> dict[str, Any]:
     """A document planned, as the records keep it, the head they had then on every page of its card. Raises
     Refused where it was changed meanwhile, or an entry of its shelves no longer holds today."""
     from panelmend.app.loading import damage_named

@@ -131,7 +131,7 @@ def panel_words(state: State, part: str, serial: str) -> list[str]:
     lines = [f"{part} serial {serial}: {len(jobs)} job(s)"]
     total = 0.0
     for job in jobs:
-        area = area_of(job.opened.outline)
+        area = vertices_area(job.opened.outline)
         ends = job.closed or "in work"
         when = local(state, state.entered[job.released[2] - 1]) if job.released else ""
         o = job.opened
@@ -201,7 +201,7 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         Refused: the job is not released.
     """
     from panelmend.render.letter import head as title
-    from panelmend.render.letter import items, strokes, table, text
+    from panelmend.render.letter import item_list, strokes, table_block, text
     from panelmend.render.typesetting import Sheets
 
     job = job_of(state, name)
@@ -236,18 +236,20 @@ def release_pdf(state: State, name: str, head: str) -> bytes:
         if not_entered(job, s.key)
     ]
     redone = [f"{x.step.id} {x.step.title}: {x.attempts} time(s)" for x in repeated_steps(state, job)]
-    blocks = [table(["Field", "As entered"], rows, [0, 1])]
-    blocks += [title("Deviations"), items(devs)] if devs else [text("No deviation was raised.")]
+    blocks = [table_block(["Field", "As entered"], rows, [0, 1])]
+    blocks += [title("Deviations"), item_list(devs)] if devs else [text("No deviation was raised.")]
     blocks += (
-        [title("Transcribed from signed paper; no key of theirs sealed it"), items(paper)] if paper else []
+        [title("Transcribed from signed paper; no key of theirs sealed it"), item_list(paper)]
+        if paper
+        else []
     )
-    blocks += [title("Labels and batches that were not entered"), items(missing)] if missing else []
+    blocks += [title("Labels and batches that were not entered"), item_list(missing)] if missing else []
     coupons = coupons_of(job)
-    blocks += [title("Witness coupons"), items(coupons)] if coupons else []
-    blocks += [title("Mass and balance as weighed"), items(weighed(job))] if weighed(job) else []
+    blocks += [title("Witness coupons"), item_list(coupons)] if coupons else []
+    blocks += [title("Mass and balance as weighed"), item_list(weighed(job))] if weighed(job) else []
     written = [strokes(*row) for row in _written(job, entry, number)]
     blocks += [title("Written by hand, beside the seal"), *written] if written else []
-    blocks += [title("Done again, or no longer on the card"), items(redone)] if redone else []
+    blocks += [title("Done again, or no longer on the card"), item_list(redone)] if redone else []
     data = {
         "paper": "a4",
         "title": "Release entry",
@@ -291,7 +293,7 @@ def _jobs_of(state: State, part: str, serial: str) -> list[Job]:
     return [state.jobs[n] for n in names]
 
 
-def area_of(outline: tuple[e.Vertex, ...]) -> float:
+def vertices_area(outline: tuple[e.Vertex, ...]) -> float:
     """Area inside an outline [m2]; 0 for none."""
     if not outline:
         return 0.0

@@ -15,7 +15,7 @@ from panelmend.records.doing.reported import stated_in
 from panelmend.records.doing.standing import standing
 from panelmend.records.refusals import NO_SUCH, Refused
 from panelmend.records.rights import said
-from panelmend.records.rules.stock import usable
+from panelmend.records.rules.stock import require_usable
 from panelmend.records.state import Attempt, Coupon, Filled, HeldLot, Job, State, lots_of_batch
 
 
@@ -160,7 +160,7 @@ def lot_words(state: State, name: str) -> str:
 def why_not(state: State, lot: HeldLot) -> str:
     """Why a lot may not be used now, by the title of the rule; "" where it may."""
     try:
-        usable(state, lot, state.now)
+        require_usable(state, lot, state.now)
     except Refused as refused:
         return refused.ground.title
     return ""

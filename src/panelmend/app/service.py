@@ -295,7 +295,7 @@ def write_strength(made: StrengthStudy, target: Path) -> None:
     replace_whole(target, strength_json(made) if as_json(target) else strength_pdf(made))
 
 
-def explain(path: Path, key: str) -> str:
+def explain_figure(path: Path, key: str) -> str:
     """How a figure came about, down to what was typed. Raises MissingError for a key that is not there."""
     made = plan(path)
     return made.ledger.explain(key, made.case.view)
@@ -317,7 +317,7 @@ class PlanDifference:
     after: str
 
 
-def differences(before: Path, after: Path) -> list[PlanDifference]:
+def compare_documents(before: Path, after: Path) -> list[PlanDifference]:
     """What differs between the plans of two documents, figure by figure and finding by finding."""
     return differences_of(plan(before), plan(after))
 

@@ -13,7 +13,7 @@ from panelmend.app.stopping import at_once, unbroken
 from panelmend.document.packed_lines import without_packed
 from panelmend.errors import Cancelled
 from panelmend.long_work import Stop, Tell
-from panelmend.plan.several import name_of
+from panelmend.plan.several import damage_name
 from panelmend.unwatched import unwatched
 
 FIRST = "damages.pdf"
@@ -44,7 +44,7 @@ def pack_several(
     ensure_own(folder, "" if over_another else number)
     notes: list[str] = []
     for each in made.plans:
-        name = name_of(each)
+        name = damage_name(each)
         _, said = settled(path.with_name(f"{path.name}#{name}"), each, budget, tell, stop, heat=heat)
         notes += [f"{name}: {note}" for note in said]
     made = plan_several(path, tell, stop)  # with the layouts and predictions that are kept now
@@ -60,7 +60,7 @@ def pack_several(
     files: dict[str, bytes] = {PACKED: made.plans[0].case.text.encode("utf8")}
     with at_once(stop):
         for each in made.plans:
-            name = name_of(each)
+            name = damage_name(each)
             own = pack_files(each, each.case.text, partial(told, name))
             files |= {f"damage-{name}/{file}": data for file, data in own.items() if file != PACKED}
         files |= shared_files(made)

@@ -10,7 +10,7 @@ from datetime import date
 from pathlib import Path
 
 from panelmend.app.shelf_verbs import put
-from panelmend.app.shelves import measured
+from panelmend.app.shelves import measured_damage
 from panelmend.document import open_file, parse
 from panelmend.document.model import Document
 from panelmend.errors import InputError
@@ -113,7 +113,7 @@ def _prove(document: Document, job: str, shelves: Folder, fresh: dict[str, bytes
                 put(folder, f"{shelf}/{file}", shelves.root.joinpath(shelf, file).read_bytes())
         for file, data in fresh.items():
             put(folder, file, data)
-        made = resolved(open_file(job.encode("utf8"), path.name), Folder(folder), measured)
+        made = resolved(open_file(job.encode("utf8"), path.name), Folder(folder), measured_damage)
     if made.document != document:
         raise InputError(
             "the job would not be the document that was there; nothing was written",

@@ -25,7 +25,7 @@ from panelmend.shelves.entry import read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 
 
-def newest(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], list[PlanDifference]]:
+def newer_entries(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], list[PlanDifference]]:
     """What today's shelves would change in a job: entries that take the place of those it uses, and its plan.
 
     For a job in a pack the entries it carries are compared with those that stand on the shelves today.

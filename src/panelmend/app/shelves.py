@@ -40,14 +40,16 @@ def read_job(opened: OpenedFile, path: Path, *, beyond: bool = False) -> Loaded:
     """
     if in_pack(path):
         name = refuse_changed_pack(path.parent)
-        return resolved(replace(opened, name=name), Folder(path.parent / FOLDER), measured, beyond=beyond)
+        return resolved(
+            replace(opened, name=name), Folder(path.parent / FOLDER), measured_damage, beyond=beyond
+        )
     root = find_shelves(path)
     if root is not None:
         refuse_pack_shelves(path, root)
-    return resolved(opened, None if root is None else Folder(root), measured, beyond=beyond)
+    return resolved(opened, None if root is None else Folder(root), measured_damage, beyond=beyond)
 
 
-def measured(loaded: Loaded) -> DamageSizes:
+def measured_damage(loaded: Loaded) -> DamageSizes:
     """The sizes of a damage as the plan judges them, rounded as the data asks."""
     case = case_of(loaded)
     sizes = limits.make(case, Ledger())

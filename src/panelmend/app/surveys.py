@@ -15,7 +15,7 @@ from panelmend.errors import InputError, OutputError, RangeError, ReadingError
 from panelmend.files import replace_whole
 from panelmend.job.survey.coverage import ROOT2, closest_spacing
 from panelmend.job.survey.next_taps import NextTap, next_taps, set_of
-from panelmend.job.survey.readings import DULL_FROM, measures, places, ratios, taps
+from panelmend.job.survey.readings import DULL_FROM, measures, pass_places, reading_ratios, taps
 from panelmend.job.survey.trace import TracedSurvey, trace
 from panelmend.survey import HIGHER, ReadingTable, dull_taps, higher_than, read_taps
 from panelmend.survey.wav import HeardTap
@@ -36,7 +36,7 @@ class DrawnGrid:
     spacing: str
 
 
-def outline_of(
+def trace_survey(
     table: ReadingTable,
     confidence: str = "95 %",
     reference: tuple[float, ...] = (),
@@ -97,7 +97,7 @@ def doubts(table: ReadingTable, reference: tuple[float, ...], dull_from: float |
     """What speaks against the numbers of an instrument, in words; nothing for taps."""
     if table.proposal.kind not in ("time", "ratio"):
         return []
-    r = ratios(np.array([v for *_, v in table.rows]), reference, dull_from)
+    r = reading_ratios(np.array([v for *_, v in table.rows]), reference, dull_from)
     told = []
     if r.low.any():
         told.append(
@@ -117,7 +117,7 @@ def doubts(table: ReadingTable, reference: tuple[float, ...], dull_from: float |
     return told
 
 
-def placed(table: ReadingTable, grid: DrawnGrid) -> ReadingTable:
+def on_its_grid(table: ReadingTable, grid: DrawnGrid) -> ReadingTable:
     """A table with rows and columns put on its grid: x and y in metres along the panel's axes."""
     part = SurveyPass(
         kind=table.proposal.kind,
@@ -126,7 +126,7 @@ def placed(table: ReadingTable, grid: DrawnGrid) -> ReadingTable:
         readings=table.rows,
         reference=(1.0,),
     )
-    points, values = places(part)
+    points, values = pass_places(part)
     rows = tuple((x, y, v) for (x, y), v in zip(points, values, strict=True))
     return replace(table, proposal=replace(table.proposal, on_grid=False, unit="m"), rows=rows)
 

@@ -143,7 +143,7 @@ def shelved_words(shelved: Shelved) -> tuple[str, bool]:
 def strength_words(study: StrengthStudy) -> str:
     """The strength study on one screen: what is least and what it rests on first, then what is left out."""
     # late: a plan has no study, and the pages' own modules load the typesetter
-    from panelmend.job.strength.reserves import said
+    from panelmend.job.strength.reserves import three_digits
     from panelmend.job.strength.scope import NOT_COVERED
     from panelmend.render.strength_report import given_least, least_of_each
     from panelmend.render.strength_tables import resolved_words
@@ -152,7 +152,7 @@ def strength_words(study: StrengthStudy) -> str:
 
     def line(row: Reserve) -> str:
         unsure = "" if row.resolved else "NOT RESOLVED, "
-        return f"{said(float(row.value))}  {unsure}{row.words}"
+        return f"{three_digits(float(row.value))}  {unsure}{row.words}"
 
     lines = [
         f"Strength of {study.plan.case.document.repair.number}: it informs the engineer and approves nothing"
@@ -168,7 +168,7 @@ def strength_words(study: StrengthStudy) -> str:
         r = min((r for r in part.membrane if r.side == side), key=lambda r: float(r.ratio))
         angle = show(float(r.direction), "angle", decimals=0)
         lines.append(
-            f"  stiffness, {side} skin, least along {angle}: {said(float(r.ratio))} of the sound one"
+            f"  stiffness, {side} skin, least along {angle}: {three_digits(float(r.ratio))} of the sound one"
         )
     for s in part.hot_spots:
         sure = resolved_words(s.resolved, s.before, s.error)

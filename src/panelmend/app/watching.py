@@ -156,7 +156,7 @@ async def _follow(
     view: str,
     expected: Predicted | None,
 ) -> None:
-    points = points_of(instrument)
+    points = instrument_points(instrument)
     buffer = Buffer(points, ambient=ambient if ambient is not None else float("nan"))
     source = source_of(instrument, points)
     keeper = Keeper(keep, points, buffer) if keep is not None else None
@@ -181,7 +181,7 @@ class LiveSource(Protocol):
     def samples(self) -> AsyncIterator[Sample]: ...
 
 
-def points_of(instrument: LiveInstrument) -> list[Point]:
+def instrument_points(instrument: LiveInstrument) -> list[Point]:
     """The channels of an instrument."""
     return [Point(p.name, ChannelRole(p.role), p.unit, p.address, p.scale, p.sense) for p in instrument.point]
 

@@ -80,7 +80,7 @@ class Hashing(io.RawIOBase):
     """A file that is hashed while it is read."""
 
     def __init__(self, path: Path) -> None:
-        self._file = open_file(path)
+        self._file = open_unbuffered(path)
         self.hash = hashlib.sha256()
 
     def readable(self) -> bool:
@@ -96,7 +96,7 @@ class Hashing(io.RawIOBase):
         super().close()
 
 
-def open_file(path: Path) -> io.FileIO:
+def open_unbuffered(path: Path) -> io.FileIO:
     """The file, unbuffered; MissingError or ReadingError in words."""
     try:
         return io.FileIO(str(path), "r")
@@ -211,7 +211,7 @@ def cell_text(cell: object) -> str:
 def _asked(path: Path, sheet: str) -> tuple[str, Any]:
     """A workbook's names or rows, read by a process of its own: its reader stops the process it runs in when
     a broken file asks for more memory than there is."""
-    with open_file(path) as file:
+    with open_unbuffered(path) as file:
         head = file.read(4) or b""
     if head[:2] == b"PK":
         try:

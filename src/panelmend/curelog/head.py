@@ -7,18 +7,18 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 
-from panelmend.curelog.cells import open_file, rows_as_text
-from panelmend.curelog.numerals import usable
+from panelmend.curelog.cells import open_unbuffered, rows_as_text
+from panelmend.curelog.numerals import usable_cell
 from panelmend.curelog.readas import ColumnAs, ReadAs
 from panelmend.curelog.roles import PROCESSING, unit_word
-from panelmend.curelog.rows import rows_of
+from panelmend.curelog.rows import log_rows
 from panelmend.errors import InputError
 
 MOST = 1 << 22  # bytes
 _TWICE = re.compile(r" \(\d+\)$")  # behind a name that stands twice in a head
 
 
-def digest_of(lines: Sequence[str]) -> str:
+def head_digest(lines: Sequence[str]) -> str:
     """Digest of the beginning of a file: of the lines above the samples, and behind a colon of the first
     sample."""
     parts = ("\n".join(x.rstrip() for x in part) for part in (lines[:-1], lines[-1:]))
@@ -32,10 +32,10 @@ def same_names(one: str, other: str) -> bool:
 
 def text_head(path: Path, encoding: str, lines_above: int) -> str:
     """Digest of the lines above the samples of a text file and of the first sample."""
-    with open_file(path) as file:
+    with open_unbuffered(path) as file:
         raw = file.read(MOST) or b""
     text = raw.decode(encoding, errors="replace").removeprefix("\ufeff")
-    return digest_of(
+    return head_digest(
         text.replace("\r\n", "\n").replace("\r", "\n").split("\n", lines_above + 1)[: lines_above + 1]
     )
 
@@ -45,7 +45,7 @@ def other_head(cells: Sequence[str], columns: Sequence[ColumnAs]) -> bool:
     below it is of another order or unit. ``cells`` of the channels, as many as ``columns``."""
     pairs = [(x.strip(), c) for x, c in zip(cells, columns, strict=True) if x.strip()]
     words = [x for x, _ in pairs]
-    if len(words) < max(2, len(columns) / 2) or any(usable(x, m) for x in words for m in ".,"):
+    if len(words) < max(2, len(columns) / 2) or any(usable_cell(x, m) for x in words for m in ".,"):
         return False
     units = [unit_word(x) for x in words]
     if all(units):
@@ -58,7 +58,7 @@ def other_head(cells: Sequence[str], columns: Sequence[ColumnAs]) -> bool:
 def rows_head(rows: Sequence[list[object]], lines_above: int) -> str:
     """The same of the rows of a sheet."""
     cells = rows_as_text([list(r) for r in rows[: lines_above + 1]], ".")
-    return digest_of(["\t".join(r) for r in cells])
+    return head_digest(["\t".join(r) for r in cells])
 
 
 def check_head(path: Path, how: ReadAs) -> None:
@@ -66,7 +66,7 @@ def check_head(path: Path, how: ReadAs) -> None:
     if not how.head:
         return
     if how.form == "sheet":
-        found = rows_head(rows_of(path, how.sheet), how.lines_above)
+        found = rows_head(log_rows(path, how.sheet), how.lines_above)
     else:
         found = text_head(path, how.encoding, how.lines_above)
     if found != how.head:

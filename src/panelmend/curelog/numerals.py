@@ -23,7 +23,7 @@ _TRAIL = re.compile(r"\s*(°\s?[CFK]|deg\s?[CFK]|[CFKV%]|inHg|kPa|mbar|psi|Pa|W|
 OVERLOAD = 1e30  # instruments write +-9.9E+37 and the like for an input beyond its range
 
 
-def number(text: str, decimal: str = ".", thousands: str = "") -> float:
+def number_in_cell(text: str, decimal: str = ".", thousands: str = "") -> float:
     """A cell as a number [its own unit]; NaN for anything else. A unit behind the number is allowed."""
     text = text.strip().strip("'").replace("\u2212", "-").replace("\u00a0", " ")
     if len(text) > 40:
@@ -42,10 +42,10 @@ def number(text: str, decimal: str = ".", thousands: str = "") -> float:
     return value if abs(value) < OVERLOAD else math.nan
 
 
-def usable(cell: str, decimal: str) -> bool:
+def usable_cell(cell: str, decimal: str) -> bool:
     """A cell that is a number, a time stamp or a mark for a missing reading."""
     text = cell.strip()
-    if text.lower() in MISSING or number(text, decimal) == number(text, decimal):
+    if text.lower() in MISSING or number_in_cell(text, decimal) == number_in_cell(text, decimal):
         return True
     return bool(looks_like(text))
 
@@ -76,7 +76,7 @@ def _slow(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str
     for at, cell in enumerate(cells):
         value = seen.get(cell)
         if value is None:
-            value = number(cell, decimal, thousands)
+            value = number_in_cell(cell, decimal, thousands)
             if len(seen) < 100_000:
                 seen[cell] = value
         out[at] = value

@@ -19,14 +19,21 @@ from panelmend.curelog.cells import (
     text_blocks,
 )
 from panelmend.curelog.clocks import LogQuestion, ProposedClock, find_clock
-from panelmend.curelog.head import digest_of, rows_head
+from panelmend.curelog.head import head_digest, rows_head
 from panelmend.curelog.longform import Long, Widener
 from panelmend.curelog.numerals import numbers, plain_table
-from panelmend.curelog.questions import ambient_question, answered, questions_of
+from panelmend.curelog.questions import ambient_question, questions_of, read_as_answered
 from panelmend.curelog.readas import FRACTIONS, SEPARATORS, ColumnAs, ReadAs
 from panelmend.curelog.roles import Guess, guess, unit_in_name
 from panelmend.curelog.rows import RowFormat, row_format
-from panelmend.curelog.sniff import TableLayout, find_long, head_of, layout_of, separator_of, with_channels
+from panelmend.curelog.sniff import (
+    TableLayout,
+    encoding_and_head,
+    find_long,
+    layout_of,
+    separator_of,
+    with_channels,
+)
 from panelmend.curelog.stamps import looks_like
 from panelmend.errors import InputError, ReadingError
 from panelmend.plan.judge.log import ChannelRole, FloatArray
@@ -76,7 +83,7 @@ class Proposal:
                 where=self.file,
                 todo="answer these before the log is read",
             )
-        return answered(self.read_as, self.open(answers), answers, self.file)
+        return read_as_answered(self.read_as, self.open(answers), answers, self.file)
 
     def open(self, answers: Mapping[str, str]) -> tuple[LogQuestion, ...]:
         """The questions that are asked at all: none about the vacuum of a channel that is given another
@@ -112,7 +119,7 @@ def propose(path: str | Path, *, sheet: str = "") -> Proposal:
 
 
 def _of_text(path: Path) -> Proposal:
-    encoding, lines = head_of(path)
+    encoding, lines = encoding_and_head(path)
     separator, decimal = separator_of(lines)
     layout = layout_of([split_line(x, separator) for x in lines], decimal, lines)
     named = {v: k for k, v in SEPARATORS.items()}[separator]
@@ -129,7 +136,7 @@ def _of_text(path: Path) -> Proposal:
         before.close()
     survey = _surveyed(layout, decimal, long, blocks(file))
     file.close()
-    head = digest_of(lines[: layout.lines_above + 1])
+    head = head_digest(lines[: layout.lines_above + 1])
     draft = {"form": "text", "encoding": encoding, "separator": separator, "head": head}
     return _made(path, file.hash.hexdigest(), layout, decimal, draft, reasons, survey, long)
 

@@ -85,7 +85,7 @@ def ambient_question() -> LogQuestion:
     )
 
 
-def answered(
+def read_as_answered(
     read_as: ReadAs, questions: tuple[LogQuestion, ...], answers: Mapping[str, str], file: str
 ) -> ReadAs:
     """The description changed by the answers and confirmed; InputError for an answer that cannot be used."""

@@ -8,7 +8,7 @@ from panelmend.curelog.build import Builder
 from panelmend.curelog.cells import Hashing, sheet_blocks, text_blocks
 from panelmend.curelog.head import check_head
 from panelmend.curelog.readas import ReadAs
-from panelmend.curelog.rows import rows_of
+from panelmend.curelog.rows import log_rows
 from panelmend.errors import InputError, ReadingError
 from panelmend.plan.judge.log import CureLog
 
@@ -40,7 +40,7 @@ def read(path: str | Path, read_as: ReadAs) -> CureLog:
         if read_as.form == "sheet":
             while file.read(1 << 20):
                 pass
-            rows = rows_of(path, read_as.sheet)
+            rows = log_rows(path, read_as.sheet)
             for block in sheet_blocks(rows, read_as.width, read_as.lines_above, read_as.decimal):
                 builder.take(block)
         else:

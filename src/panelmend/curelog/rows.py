@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from panelmend.curelog.cells import open_file, sheet_names, sheet_rows
+from panelmend.curelog.cells import open_unbuffered, sheet_names, sheet_rows
 
 HEAD = 4096  # bytes that a format is known by
 
@@ -31,11 +31,11 @@ ROW_FORMATS = (RowFormat(_workbook, sheet_names, sheet_rows),)
 
 def row_format(path: Path) -> RowFormat | None:
     """The format of a file of rows; None for a text file. Raises MissingError, ReadingError."""
-    with open_file(path) as file:
+    with open_unbuffered(path) as file:
         head = file.read(HEAD) or b""
     return next((f for f in ROW_FORMATS if f.known(head)), None)
 
 
-def rows_of(path: Path, sheet: str) -> list[list[Any]]:
+def log_rows(path: Path, sheet: str) -> list[list[Any]]:
     """The rows of a table of a file; those of a workbook where the file is none of the formats any more."""
     return (row_format(path) or ROW_FORMATS[0]).rows(path, sheet)

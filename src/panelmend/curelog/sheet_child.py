@@ -14,7 +14,7 @@ from python_calamine import CalamineWorkbook
 MOST_MEMORY = 3 << 30  # bytes
 
 
-def answer(path: str, sheet: str) -> tuple[str, object]:
+def sheet_rows_asked(path: str, sheet: str) -> tuple[str, object]:
     """What the parent asked for."""
     try:
         book = CalamineWorkbook.from_path(path)
@@ -36,4 +36,4 @@ if __name__ == "__main__":
     else:
         resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-    sys.stdout.buffer.write(pickle.dumps(answer(sys.argv[1], sys.argv[2]), protocol=5))
+    sys.stdout.buffer.write(pickle.dumps(sheet_rows_asked(sys.argv[1], sys.argv[2]), protocol=5))

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from panelmend.curelog.cells import open_file, split_line
+from panelmend.curelog.cells import open_unbuffered, split_line
 from panelmend.curelog.longform import Long
-from panelmend.curelog.numerals import MISSING, number, usable
+from panelmend.curelog.numerals import MISSING, number_in_cell, usable_cell
 from panelmend.curelog.readas import MOST_COLUMNS
 from panelmend.curelog.roles import PROCESSING, unit_word
 from panelmend.curelog.stamps import looks_like
@@ -35,9 +35,9 @@ class TableLayout:
     above: tuple[str, ...]  # the lines above the table as text
 
 
-def head_of(path: Path) -> tuple[str, list[str]]:
+def encoding_and_head(path: Path) -> tuple[str, list[str]]:
     """The encoding of a text file and the whole lines of its head."""
-    with open_file(path) as file:
+    with open_unbuffered(path) as file:
         raw = file.read(HEAD) or b""
     if not raw.strip():
         raise ReadingError("the file is empty", where=path.name, todo="export the log again")
@@ -94,8 +94,8 @@ def separator_of(lines: list[str]) -> tuple[str, str]:
             cells = [c for r in rows if len(r) == width for c in r]
             if not cells:
                 continue
-            good = sum(1.0 if usable(c, decimal) else 0.9 * _grouped(c) for c in cells) / len(cells)
-            numbers = sum(number(c, decimal) == number(c, decimal) for c in cells)
+            good = sum(1.0 if usable_cell(c, decimal) else 0.9 * _grouped(c) for c in cells) / len(cells)
+            numbers = sum(number_in_cell(c, decimal) == number_in_cell(c, decimal) for c in cells)
             score = good * same / len(rows) if numbers else 0.0
             if score > best + 0.02:
                 best, chosen = score, (separator, decimal)
@@ -148,8 +148,10 @@ def _is_sample(row: list[str], width: int, decimal: str) -> bool:
     if not max(2, width - 2) <= len(row) <= width + 1:
         return False
     filled = [c for c in row if c.strip()]
-    good = sum(usable(c, decimal) or _grouped(c) or bool(unit_word(c)) for c in filled)
-    stamped = any(looks_like(c.strip()) or number(c, decimal) == number(c, decimal) for c in row[:3])
+    good = sum(usable_cell(c, decimal) or _grouped(c) or bool(unit_word(c)) for c in filled)
+    stamped = any(
+        looks_like(c.strip()) or number_in_cell(c, decimal) == number_in_cell(c, decimal) for c in row[:3]
+    )
     return len(filled) >= 2 and stamped and good >= 0.6 * len(filled)
 
 
@@ -173,7 +175,7 @@ def _header(rows: list[list[str]], width: int, decimal: str) -> tuple[tuple[str,
         if not units and as_units >= max(1, 0.5 * (len(filled) - 1)) and all(len(c) < 12 for c in filled):
             units = cells
         elif (not names or (_repeats(names) and not _repeats(cells))) and sum(
-            usable(c, decimal) for c in filled
+            usable_cell(c, decimal) for c in filled
         ) < 0.5 * len(filled):
             names = cells
     return tuple(names or [""] * width), tuple(units or [""] * width)
@@ -258,7 +260,7 @@ def _named(cells: Sequence[str], decimal: str) -> bool:
 
 
 def _number(text: str, decimal: str) -> bool:
-    return number(text, decimal) == number(text, decimal)
+    return number_in_cell(text, decimal) == number_in_cell(text, decimal)
 
 
 def _read(cells: Sequence[str], decimal: str) -> bool:

@@ -49,6 +49,6 @@ def points_of(text: str) -> list[tuple[float, ...]]:
     return points
 
 
-def listed(text: str) -> list[str]:
+def words_listed(text: str) -> list[str]:
     """Words with commas between them."""
     return [word.strip() for word in text.split(",")]

@@ -16,7 +16,7 @@ from panelmend.document.wording import shown
 _PATH = re.compile(r"data(\.[a-z_]+){2,4}")
 
 
-def answered(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
+def with_answers(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
     """Raw values with every answer in its place, and what is wrong with the answers.
 
     Args:

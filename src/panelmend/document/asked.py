@@ -21,7 +21,7 @@ WIDE = 40.0  # K from what is held to an end of its band; common practice, no so
 WARM = 313.15  # K: what is heated to less needs no heat
 
 
-def asked_of(document: Document) -> tuple[Asked, ...]:
+def asked_values(document: Document) -> tuple[Asked, ...]:
     """Every value of a sound document that is outside what is usual."""
     view = document.repair.units
     found = []

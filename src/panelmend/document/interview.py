@@ -15,14 +15,14 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from panelmend.document import approved, panel
-from panelmend.document.answer_lists import listed, plies_of, points_of
+from panelmend.document.answer_lists import plies_of, points_of, words_listed
 from panelmend.document.fields import choices, inner_model, plain_kind, quantity_kind, wrapper
 from panelmend.document.model import People, Repair
 from panelmend.document.people import is_plain_name
 from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.raw import clean
 from panelmend.document.shape import Shape, TracedShape
-from panelmend.document.wording import plain
+from panelmend.document.wording import plain_complaint
 from panelmend.errors import InputError, MissingError
 from panelmend.materials import Catalogue, MaterialSet, builtin
 from panelmend.materials.meanings import meaning_of
@@ -67,10 +67,10 @@ def next_question(answers: Answers) -> Question | None:
 
 def questions(answers: Answers) -> Iterator[Question]:
     """Every question in order that the answers so far call for, answered ones too."""
-    yield from asked_of(
+    yield from asks_of(
         Repair, "repair", ("number", "title", "operator", "aircraft", "registration", "work_date", "units")
     )
-    yield from asked_of(People, "people", ("technician", "inspector"))
+    yield from asks_of(People, "people", ("technician", "inspector"))
     yield from panel_questions(answers)
     yield from _damage(answers)
     yield from data_questions(answers)
@@ -100,7 +100,7 @@ def accept(question: Question, text: str) -> str:
     elif question.kind == "points":
         points_of(text)
     elif question.choices and question.kind == "words":
-        for word in listed(text):
+        for word in words_listed(text):
             _one_of(word, question.choices)
     elif question.choices:
         _one_of(text, question.choices)
@@ -118,7 +118,7 @@ def value_of(question: Question, text: str) -> Any:
     if question.kind == "points":
         return [list(p) for p in points_of(text)]
     if question.kind == "words":
-        return listed(text)
+        return words_listed(text)
     if question.kind == "yes or no":
         return text.lower() in ("yes", "true")
     if question.kind == "count":
@@ -149,7 +149,7 @@ def _typed(question: Question, text: str) -> None:
         TypeAdapter(field.rebuild_annotation()).validate_python(value)
     except ValidationError as error:
         first: dict[str, Any] = dict(error.errors(include_url=False)[0])
-        raise plain({**first, "loc": (name,)}, {name: value})[1] from None
+        raise plain_complaint({**first, "loc": (name,)}, {name: value})[1] from None
 
 
 _MODELS: dict[str, type[Typed]] = {
@@ -186,7 +186,7 @@ def _field_of(path: str) -> tuple[type[Typed], str]:
     return _MODELS[owner], name
 
 
-def asked_of(model: type[Typed], owner: str, names: tuple[str, ...], why: str = "") -> Iterator[Question]:
+def asks_of(model: type[Typed], owner: str, names: tuple[str, ...], why: str = "") -> Iterator[Question]:
     """Questions for fields of a model, made from what the model says of them."""
     for name in names:
         field = model.model_fields[name]
@@ -217,7 +217,7 @@ def _shape(owner: str, words: str, answers: Answers) -> Iterator[Question]:
         return
     here = f"{owner}.{chosen}"
     if chosen == "outline":
-        yield from asked_of(TracedShape, here, ("unit",))
+        yield from asks_of(TracedShape, here, ("unit",))
         yield Question(
             f"{here}.points",
             "Points in order",
@@ -229,26 +229,24 @@ def _shape(owner: str, words: str, answers: Answers) -> Iterator[Question]:
     model = inner_model(Shape.model_fields[chosen].annotation)[0]
     assert model is not None
     names = tuple(n for n in model.model_fields if model.model_fields[n].is_required() or n == "angle")
-    yield from asked_of(model, here, names)
+    yield from asks_of(model, here, names)
     if chosen == "rectangle":
-        yield from asked_of(model, here, ("corner_radius",))
+        yield from asks_of(model, here, ("corner_radius",))
 
 
 def panel_questions(answers: Answers) -> Iterator[Question]:
-    yield from asked_of(panel.Panel, "panel", ("name", "part_number", "serial"))
+    yield from asks_of(panel.Panel, "panel", ("name", "part_number", "serial"))
     yield from _shape("panel.outline", "Form of the panel's edge", answers)
-    yield from asked_of(
-        panel.Panel, "panel", ("seen_from", "zero"), "angles and coordinates are turned by it"
-    )
+    yield from asks_of(panel.Panel, "panel", ("seen_from", "zero"), "angles and coordinates are turned by it")
     example = "glass-7781: 0, 45, 0 deg; glass-120: 90 deg"
     for side, words in (("outer_skin", "the outer skin"), ("inner_skin", "the inner skin")):
         why = "listed from the outside of the panel in; cloth id, then the warp angle of each ply"
         yield Question(f"panel.{side}.plies", f"Plies of {words}", "plies", example, why=why)
         if _holds_carbon(answers.get(f"panel.{side}.plies", "")):
             why = "a mesh or foil by the panel's drawing; none where there is none; empty where nobody looked"
-            yield from asked_of(panel.Skin, f"panel.{side}", ("metal",), why)
-    yield from asked_of(panel.PanelCore, "panel.core", ("material", "thickness", "ribbon"))
-    yield from asked_of(panel.Panel, "panel", ("edge_band",), "a repair must not run into it unseen")
+            yield from asks_of(panel.Skin, f"panel.{side}", ("metal",), why)
+    yield from asks_of(panel.PanelCore, "panel.core", ("material", "thickness", "ribbon"))
+    yield from asks_of(panel.Panel, "panel", ("edge_band",), "a repair must not run into it unseen")
     yield from _bend(answers)
 
 
@@ -264,29 +262,29 @@ def _holds_carbon(plies: str) -> bool:
 
 def _bend(answers: Answers) -> Iterator[Question]:
     """Flat or bent; the radii where it is bent. Left empty, the plan asks again."""
-    yield from asked_of(
+    yield from asks_of(
         panel.Panel, "panel", ("surface",), "lay a straight edge on it along and across; nobody else can tell"
     )
     surface = answers.get("panel.surface", "")
     names = {"single": ("radius", "axis", "bulges"), "double": ("radius", "axis", "bulges", *SECOND)}
-    for question in asked_of(panel.Curvature, "panel.curvature", names.get(surface, ())):
+    for question in asks_of(panel.Curvature, "panel.curvature", names.get(surface, ())):
         yield replace(question, needed=True)
 
 
 def _damage(answers: Answers) -> Iterator[Question]:
     yield from _shape("damage.shape", "Form of the damage after clean-up", answers)
-    yield from asked_of(panel.Damage, "damage", ("depth",))
+    yield from asks_of(panel.Damage, "damage", ("depth",))
     if answers.get("damage.depth") == "plies":
-        q = next(iter(asked_of(panel.Damage, "damage", ("plies",))))
+        q = next(iter(asks_of(panel.Damage, "damage", ("plies",))))
         yield Question(q.path, q.words, "count", "2", why=q.why)
-    yield from asked_of(panel.Damage, "damage", ("side", "moisture"))
+    yield from asks_of(panel.Damage, "damage", ("side", "moisture"))
 
 
 def data_questions(answers: Answers) -> Iterator[Question]:
-    yield from asked_of(
+    yield from asks_of(
         approved.Manual, "data.manual", ("title", "number", "revision", "dated"), "every page names it"
     )
-    yield from asked_of(approved.ApprovedData, "data", ("repair",))
+    yield from asks_of(approved.ApprovedData, "data", ("repair",))
     depth = answers.get("damage.depth", "")
     if depth == "surface":
         return
@@ -370,14 +368,14 @@ def material_questions(answers: Answers, at_hand: frozenset[str] = frozenset()) 
         names = tuple(n for n, f in model.model_fields.items() if f.is_required() and n != "id")
         extra = ("prepreg",) if kind == "cloth" else ()
         here = f"materials.{kind}.{ident}"
-        for ask in asked_of(model, here, (*names, *extra), f"{ident!r} is in no table"):
+        for ask in asks_of(model, here, (*names, *extra), f"{ident!r} is in no table"):
             _, _, name = ask.path.rpartition(".")
             repeated = name in ("source", "dated")
             yield replace(ask, before=_last(answers, f".{name}", ask.path)) if repeated else ask
         if kind == "adhesive" and answers.get(f"{here}.form") == "paste":
-            yield from asked_of(model, here, _PASTE, "a paste of two parts is weighed by them; else empty")
+            yield from asks_of(model, here, _PASTE, "a paste of two parts is weighed by them; else empty")
             if answers.get(f"{here}.resin_parts") or answers.get(f"{here}.hardener_parts"):
-                timed = asked_of(model, here, ("pot_life",), "without it nothing says until when it is laid")
+                timed = asks_of(model, here, ("pot_life",), "without it nothing says until when it is laid")
                 yield from timed
 
 

@@ -35,7 +35,7 @@ class Places:
         key = next((c for c in node.children if c.type in ("bare_key", "dotted_key", "quoted_key")), None)
         if key is None:
             return
-        path = self._resolved(key_of(key))
+        path = self._resolved(key_path(key))
         if node.type == "table_array_element":
             index = self._counts.get(path, 0)
             self._counts[path] = index + 1
@@ -65,7 +65,7 @@ class Places:
         if not node.children:
             return
         key, value = node.children[0], node.children[-1]
-        path = (*above, *key_of(key))
+        path = (*above, *key_path(key))
         self._above(path, node)
         self._lines[path] = node.start_point[0] + 1
         self._value(value, path)
@@ -82,7 +82,7 @@ class Places:
                 self._value(child, (*path, i))
 
 
-def key_of(node: Node) -> Path:
+def key_path(node: Node) -> Path:
     """The parts of a key as it stands in the text."""
     return tuple(_parts(node))
 

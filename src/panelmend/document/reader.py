@@ -10,7 +10,7 @@ from typing import Any, Protocol, cast
 
 from pydantic import TypeAdapter, ValidationError
 
-from panelmend.document.answers import answered, paths_answered
+from panelmend.document.answers import paths_answered, with_answers
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fault import Fault, fault
 from panelmend.document.faults import faults_of
@@ -24,7 +24,7 @@ from panelmend.document.raw import UnusableValue, clean
 from panelmend.document.shelved import Shelved
 from panelmend.document.syntax import not_toml
 from panelmend.document.typed_out import TypedFigure, typed_out
-from panelmend.document.wording import plain, shown
+from panelmend.document.wording import plain_complaint, shown
 from panelmend.errors import DocumentError, Finding, InputError
 
 LARGEST = 4_000_000  # bytes; a traced outline of 20,000 points is under 1 MB
@@ -145,7 +145,7 @@ def parsed(opened: OpenedFile) -> Loaded:
     if isinstance(version, bool) or version != VERSION:
         raise DocumentError([_placed(_wrong_version(opened.raw), InFile(name, text))])
     opened = _alone(opened)
-    raw, wrong = answered(opened.raw)
+    raw, wrong = with_answers(opened.raw)
     document = typed(
         raw, [*opened.found, *wrong], lambda: InFile(name, text, opened.part, paths_answered(raw)), name
     )
@@ -217,7 +217,7 @@ def typed(
             sound = _sections(raw) - {_section(path) for path, _ in found}
     except ValidationError as error:
         complaints = error.errors(include_url=False)
-        found += [plain(e, raw) for e in complaints]
+        found += [plain_complaint(e, raw) for e in complaints]
         bad = {_section(tuple(e["loc"])) for e in complaints} | {_section(path) for path, _ in found}
         document, sound = _as_much_as_read(raw, bad)
     if whole:

@@ -38,7 +38,7 @@ def real_path(raw: Any, loc: Path) -> Path:
     return path
 
 
-def plain(error: Any, raw: dict[str, Any], root: Any = Document) -> tuple[Path, InputError]:
+def plain_complaint(error: Any, raw: dict[str, Any], root: Any = Document) -> tuple[Path, InputError]:
     """One complaint of the validator of ``root`` as a path and an InputError (its ``where`` still open)."""
     loc: Path = tuple(error["loc"])
     path = real_path(raw, loc)

@@ -13,7 +13,7 @@ from typing import Any
 import tree_sitter_toml
 from tree_sitter import Language, Node, Parser
 
-from panelmend.document.places import Path, key_of
+from panelmend.document.places import Path, key_path
 from panelmend.errors import InputError
 
 Value = Any  # text, number, yes or no, day, list or table of them; None takes a value out
@@ -184,7 +184,7 @@ class SeenPlaces:
     def _table(self, node: Node) -> None:
         key = next(c for c in node.children if c.type in ("bare_key", "dotted_key", "quoted_key"))
         path: Path = ()
-        parts = key_of(key)
+        parts = key_path(key)
         for i, part in enumerate(parts):
             path = (*path, part)
             if i < len(parts) - 1 and path in self._counts:
@@ -199,7 +199,7 @@ class SeenPlaces:
                 self._pair(child, path)
 
     def _pair(self, node: Node, above: Path) -> None:
-        path = (*above, *key_of(node.children[0]))
+        path = (*above, *key_path(node.children[0]))
         self.pairs[path] = node
         self._value(next(c for c in reversed(node.children) if c.type != "comment"), path)
 

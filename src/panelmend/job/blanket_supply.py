@@ -102,7 +102,7 @@ def suits(blanket: Blanket, bay: Bay) -> Voltage:
     return "high" if bay.supply > blanket.voltage * (1.0 + SUITS) + 1e-9 else "suits"
 
 
-def draws(blanket: Blanket, bay: Bay) -> float | None:
+def blanket_current(blanket: Blanket, bay: Bay) -> float | None:
     """Current of a blanket at the bay's supply [A]; None where the supply or its power is not known."""
     area = (blanket.length - 2 * blanket.border) * (blanket.width - 2 * blanket.border)
     rated = blanket.power if blanket.power is not None else (blanket.power_density or 0.0) * area
@@ -160,14 +160,14 @@ def assign(currents: Sequence[float], carried: Sequence[float]) -> tuple[int | N
 
 def carried_together(blankets: Sequence[Blanket], bay: Bay) -> bool:
     """Whether circuits of the bay carry these blankets at once; also True where that cannot be told."""
-    currents = [draws(b, bay) for b in blankets]
+    currents = [blanket_current(b, bay) for b in blankets]
     if not bay.circuit or any(c is None for c in currents):
         return True
     plain = [c for c in currents if c is not None]
     return None not in assign(plain, [carries(c) for c in bay.circuit])
 
 
-def place_of(bay: Bay, ident: str) -> int:
+def blanket_index(bay: Bay, ident: str) -> int:
     """Index of a blanket of the bay; the document's own checks refuse ids that are not there."""
     return next(i for i, b in enumerate(bay.blanket) if b.id == ident)
 

@@ -16,7 +16,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, assert_never
 
 from panelmend.document import Document, Loaded, catalogue_of
-from panelmend.document.asked import asked_of
+from panelmend.document.asked import asked_values
 from panelmend.document.faults.curvature import LIMB
 from panelmend.document.geometry import shape_outline
 from panelmend.document.panel import Metal, Side, Skin
@@ -138,7 +138,7 @@ class Case:
     @cached_property
     def questions(self) -> tuple[Asked, ...]:
         """Every typed value outside what is usual, whether it was confirmed or not."""
-        return (*asked_of(self.document), *self.odd)
+        return (*asked_values(self.document), *self.odd)
 
     @property
     def view(self) -> str:

@@ -72,7 +72,7 @@ def _towards_axis(case: Case, side: Side) -> float:
     return depth if case.geometry.bulges == "outside" else -depth
 
 
-def sense(case: Case) -> int:
+def bend_sense(case: Case) -> int:
     """1 where both radii bulge to the same side, -1 for a saddle, 0 without a second radius."""
     curve = case.document.panel.curvature
     if curve is None or curve.second_radius is None:
@@ -82,14 +82,14 @@ def sense(case: Case) -> int:
 
 def surface_on(case: Case, side: Side) -> Torus | None:
     """The doubly curved face of a skin; None where the panel is not bent both ways."""
-    curve, cylinder, way = case.document.panel.curvature, case.geometry.cylinder, sense(case)
+    curve, cylinder, way = case.document.panel.curvature, case.geometry.cylinder, bend_sense(case)
     if curve is None or cylinder is None or curve.second_radius is None:
         return None
     depth = _towards_axis(case, side)
     return Torus(cylinder.radius - depth, curve.second_radius - way * depth, way, cylinder.axis_angle)
 
 
-def factor(case: Case, start: Side, end: Side) -> float:
+def length_factor(case: Case, start: Side, end: Side) -> float:
     """How much lengths round the bend change from one skin's face to the other's [1]."""
     cylinder = case.geometry.cylinder
     if cylinder is None or start == end:
@@ -99,7 +99,7 @@ def factor(case: Case, start: Side, end: Side) -> float:
 
 def factor_along(case: Case, start: Side, end: Side) -> float:
     """How much lengths along the axis change from one skin's face to the other's [1]."""
-    curve, way = case.document.panel.curvature, sense(case)
+    curve, way = case.document.panel.curvature, bend_sense(case)
     if curve is None or curve.second_radius is None or start == end:
         return 1.0
     second = curve.second_radius
@@ -113,7 +113,7 @@ def point_on(case: Case, point: Point, start: Side, end: Side) -> Point:
         return point
     c, s = math.cos(cylinder.axis_angle), math.sin(cylinder.axis_angle)
     along = factor_along(case, start, end) * (point[0] * c + point[1] * s)
-    across = factor(case, start, end) * (point[1] * c - point[0] * s)
+    across = length_factor(case, start, end) * (point[1] * c - point[0] * s)
     return (along * c - across * s, along * s + across * c)
 
 
@@ -122,7 +122,9 @@ def outline_on(case: Case, outline: Outline, start: Side, end: Side) -> Outline:
     cylinder = case.geometry.cylinder
     if cylinder is None or start == end:
         return outline
-    return _both(outline, cylinder.axis_angle, factor_along(case, start, end), factor(case, start, end))
+    return _both(
+        outline, cylinder.axis_angle, factor_along(case, start, end), length_factor(case, start, end)
+    )
 
 
 def on_skin(basis: Basis, key: str, outline: Figure, start: Side, end: Side) -> Figure:
@@ -154,5 +156,5 @@ def bend_figures(basis: Basis) -> dict[str, Figure]:
         path = "panel.curvature.second_radius"
         found["second"] = basis.typed("panel.second_radius", curve.second_radius, "length", path=path)
         path = "panel.curvature.bulges, second_bulges"
-        found["sense"] = basis.typed("panel.sense", sense(basis.case), path=path)
+        found["sense"] = basis.typed("panel.sense", bend_sense(basis.case), path=path)
     return found

@@ -14,7 +14,7 @@ def taken_on(document: Document, key: str) -> Confirmation | None:
     return next((c for c in _named(document, key) if not _refused(document, c)), None)
 
 
-def accepted(document: Document, number: int, made: Prediction) -> Confirmation | None:
+def accepted_heat(document: Document, number: int, made: Prediction) -> Confirmation | None:
     """Who accepted a cure that breaks a limit in some of the cases tried, by exactly these numbers."""
     if made.likelihood is None:
         return None

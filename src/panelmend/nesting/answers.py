@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from panelmend.job.nest.geometry import turned
+from panelmend.job.nest.geometry import turned_boundary
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
-from panelmend.job.nest.placements import measured
+from panelmend.job.nest.placements import layout_measured
 from panelmend.job.nest.stored import rounded
 from panelmend.nesting.compaction import compacted
 from panelmend.nesting.repair import repaired
@@ -113,7 +113,7 @@ def _nest(
 
 
 def _checked(problem: NestProblem, task: Task, placed: tuple[Placement, ...]) -> tuple[Nest, tuple[str, ...]]:
-    nest = task.whole(measured(task.strip, tuple(map(rounded, placed)), problem.pieces))
+    nest = task.whole(layout_measured(task.strip, tuple(map(rounded, placed)), problem.pieces))
     return nest, faults(problem, nest)
 
 
@@ -152,8 +152,8 @@ def _placement(
     if not all(math.isfinite(v) for v in at):
         raise ValueError(f"piece {piece.id} lies nowhere")
     turn = piece.turns(over)[int(half)]
-    corner = turned(piece.lying(), math.pi if half else 0.0, over).min(axis=0)
-    own = turned(piece.boundary, turn, over).min(axis=0)
+    corner = turned_boundary(piece.lying(), math.pi if half else 0.0, over).min(axis=0)
+    own = turned_boundary(piece.boundary, turn, over).min(axis=0)
     shift = corner - own
     return Placement(
         piece.id,

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from panelmend.job.nest.geometry import Points, is_convex, separation
 from panelmend.job.nest.part import Piece, Placement, Strip
-from panelmend.job.nest.placements import outline
+from panelmend.job.nest.placements import placed_boundary
 
 LEAST_GAIN = 1e-5
 """A round that gains less is the last [m]."""
@@ -76,7 +76,7 @@ class _Parts:
 
     @classmethod
     def of(cls, piece: Piece, at: Placement) -> _Parts:
-        whole = outline(piece, at)
+        whole = placed_boundary(piece, at)
         return cls(convex_parts(whole), whole.min(axis=0), whole.max(axis=0))
 
     def moved(self, step: Points) -> _Parts:

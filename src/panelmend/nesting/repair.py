@@ -13,7 +13,7 @@ import numpy as np
 
 from panelmend.job.nest.geometry import Points, separation
 from panelmend.job.nest.part import Piece, Placement, Strip
-from panelmend.job.nest.placements import outline
+from panelmend.job.nest.placements import placed_boundary
 
 FARTHEST = 5e-4
 """A piece is moved no farther than this [m]."""
@@ -34,7 +34,7 @@ def repaired(
     Returns:
         Placements moved by at most :data:`FARTHEST` beside the common shift; not necessarily legal.
     """
-    shapes = [outline(pieces[p.piece], p) for p in placements]
+    shapes = [placed_boundary(pieces[p.piece], p) for p in placements]
     first = strip.edge - min(float(s[:, 0].min()) for s in shapes)
     shapes = [s + np.array([first, 0.0]) for s in shapes]
     moved = np.zeros((len(shapes), 2))

@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 
-from panelmend.job.nest.geometry import Points, fault
+from panelmend.job.nest.geometry import Points, boundary_fault
 
 ALLOWED = 2e-4
 """How far the simpler polygon may stand off the piece [m]."""
@@ -38,7 +38,7 @@ def simpler(points: Points, allowed: float = ALLOWED) -> Points:
             break
         corners, spare = fewer
     made = np.asarray(corners)
-    return points if fault(made) else made
+    return points if boundary_fault(made) else made
 
 
 def _pass(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from panelmend.job.nest.bound import fits, grown_area, length_bound
+from panelmend.job.nest.bound import fits_strip, grown_area, length_bound
 from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Strip, Unplaced
 from panelmend.job.nest.shelf import copies_of, rolls_filled
 
@@ -63,7 +63,7 @@ def whole_tasks(problem: NestProblem, floor: Nest) -> list[Task]:
     )
     made = []
     for strip in sorted(problem.strips, key=lambda s: (not s.remnant, s.width * (s.length or 0.0))):
-        if everything and strip.length is not None and all(fits(p, strip) for p, _ in everything):
+        if everything and strip.length is not None and all(fits_strip(p, strip) for p, _ in everything):
             made.append(_task(strip, everything, (), fixed, strip.usable_length))
     return [t for t in made if t.possible() and t.least_cost() < floor.cost()]
 
@@ -123,7 +123,7 @@ def _fuller(problem: NestProblem, nest: Nest, layout: Layout, filling: float) ->
     held -= sum(area[name] for name, _ in on_it)
     free = [c for c in copies_of(problem) if (c.piece.id, c.number) not in elsewhere | on_it]
     for copy in sorted(free, key=lambda c: -area[c.piece.id]):
-        if fits(copy.piece, strip) and area[copy.piece.id] <= held:
+        if fits_strip(copy.piece, strip) and area[copy.piece.id] <= held:
             held -= area[copy.piece.id]
             on_it.add((copy.piece.id, copy.number))
     rest = [c for c in free if (c.piece.id, c.number) not in on_it]
@@ -155,4 +155,4 @@ def _task(
 
 def _goes_nowhere(problem: NestProblem, left: Unplaced) -> bool:
     piece = problem.piece(left.piece)
-    return piece is not None and not any(fits(piece, s) for s in problem.strips)
+    return piece is not None and not any(fits_strip(piece, s) for s in problem.strips)

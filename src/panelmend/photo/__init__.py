@@ -5,7 +5,7 @@ from panelmend.photo.library import NoPhotoPartError
 from panelmend.photo.pictures import Picture, decoded, read_picture
 from panelmend.photo.places import MarksFile, blank_places, parse_places, read_places
 from panelmend.photo.shown import picture_of
-from panelmend.photo.table import PlaceRow, read_back, rows_of, written
+from panelmend.photo.table import PlaceRow, read_back, rows_of, spots_as_table
 
 __all__ = [
     "AROUND",
@@ -25,5 +25,5 @@ __all__ = [
     "read_picture",
     "read_places",
     "rows_of",
-    "written",
+    "spots_as_table",
 ]

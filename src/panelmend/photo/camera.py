@@ -53,7 +53,7 @@ class Face:
         return np.column_stack([-s * across, c * across, out])
 
 
-def turned(vector: Array) -> Array:
+def rotation_matrix(vector: Array) -> Array:
     """Rotation matrix of a rotation vector (Rodrigues) [rad]."""
     angle = float(np.linalg.norm(vector))
     if angle < 1e-12:
@@ -77,7 +77,7 @@ def projected(values: Array, width: int, height: int, world: Array) -> Array:
     Returns:
         picture points (b, n, 2) [picture elements]; those behind a camera are nan.
     """
-    turns = np.array([turned(v[:3]) for v in values])
+    turns = np.array([rotation_matrix(v[:3]) for v in values])
     seen = world @ np.swapaxes(turns, 1, 2) + values[:, None, 3:6]
     z = np.where(seen[..., 2] > 1e-6, seen[..., 2], np.nan)
     x, y = seen[..., 0] / z, seen[..., 1] / z
@@ -112,7 +112,7 @@ class CameraView:
     @property
     def place(self) -> Array:
         """Where the camera stands in world axes [m]."""
-        return np.asarray(-turned(self.values[:3]).T @ self.values[3:6])
+        return np.asarray(-rotation_matrix(self.values[:3]).T @ self.values[3:6])
 
     def slants(self, face: Face, points: Array) -> Array:
         """Angle between the line of sight and the face's normal at surface points (n, 2) [rad]."""

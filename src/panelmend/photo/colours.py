@@ -133,7 +133,7 @@ def pens_on_card(picture: Picture, fitted: Fitted, k: int, white: White) -> dict
     return made
 
 
-def apart(pens: dict[str, Pen]) -> dict[str, Pen]:
+def pens_told_apart(pens: dict[str, Pen]) -> dict[str, Pen]:
     """The pens to look for: a line drawn with the pen of the dots needs no pen of its own.
 
     Raises:

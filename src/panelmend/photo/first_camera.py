@@ -8,7 +8,7 @@ from itertools import combinations
 import numpy as np
 
 from panelmend.errors import ReadingError
-from panelmend.photo.camera import CAMERA, Array, CameraView, Face, turned
+from panelmend.photo.camera import CAMERA, Array, CameraView, Face, rotation_matrix
 from panelmend.photo.finding import Found
 from panelmend.photo.library import vision
 
@@ -93,7 +93,7 @@ def first_camera(setup: Setup, shot: Shot) -> tuple[Array, float]:
         if value < score:
             best, score = values, value
             centre = places.mean(0)[None, :]
-            sight = -turned(values[:3]).T @ values[3:6] - setup.face.world(centre)[0]
+            sight = -rotation_matrix(values[:3]).T @ values[3:6] - setup.face.world(centre)[0]
             behind = bool(sight @ setup.face.normals(centre)[0] < 0.0)
     if best is None:
         raise ReadingError(

@@ -144,7 +144,7 @@ def _fill(
     vision().fillConvexPoly(mask, np.round(flat.element(at)).astype(np.int32), value)
 
 
-def field_of(flat: Rectified, fitted: Fitted) -> np.ndarray:
+def marked_field(flat: Rectified, fitted: Fitted) -> np.ndarray:
     """The face inside the measured marks, their own squares counted."""
     cv2 = vision()
     at = np.array(list(fitted.setup.placed.values()))

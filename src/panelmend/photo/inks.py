@@ -8,7 +8,7 @@ from panelmend.photo.colours import Pen, White
 from panelmend.photo.fit import Fitted
 from panelmend.photo.ink import Doubt, InkMark
 from panelmend.photo.ink_dots import LEAST_DOT, of_pen
-from panelmend.photo.ink_layers import field_of, layers_of, paper_area
+from panelmend.photo.ink_layers import layers_of, marked_field, paper_area
 from panelmend.photo.library import vision
 from panelmend.photo.rectify import Rectified
 
@@ -28,7 +28,7 @@ def find_inks(flat: Rectified, fitted: Fitted, white: White, pens: dict[str, Pen
     for i, pen in enumerate(order):
         mask = (layers.size > layers.limit) & (layers.near == i) & layers.use
         found += of_pen(flat, layers, mask, pen, order, background)
-    field = field_of(flat, fitted)
+    field = marked_field(flat, fitted)
     found = [_in_field(f, flat, field) for f in found]
     found += _hidden(
         flat, (layers.glare | layers.veil) & field & ~paper_area(flat, fitted, 0.001), Doubt.GLARE

@@ -8,7 +8,7 @@ import numpy as np
 
 from panelmend.errors import InputError
 from panelmend.photo.camera import Array, Face
-from panelmend.photo.colours import Pen, apart, named_pen, pens_on_card, white_of
+from panelmend.photo.colours import Pen, named_pen, pens_on_card, pens_told_apart, white_of
 from panelmend.photo.finding import find_marks
 from panelmend.photo.first_camera import Setup, Shot
 from panelmend.photo.fit import Fitted
@@ -172,7 +172,7 @@ def measure(
                     where=pictures[k].name,
                     expected="each pen tried in its box on the card, or its colour named",
                 )
-            mine = apart(mine)
+            mine = pens_told_apart(mine)
             used |= mine
             found.append(list(find_inks(flats[k], fitted, whites[k], mine)))
     spots = _joined(fitted, found)

@@ -68,7 +68,7 @@ def read_picture(path: Path) -> Picture:
 def decoded(data: bytes, name: str) -> Picture:
     """A picture from the bytes of its file. Raises ReadingError, NoPhotoPartError."""
     cv2 = vision()
-    width, height, from_camera = looked_at(data, name)
+    width, height, from_camera = picture_head(data, name)
     if width * height > MOST:
         raise ReadingError(
             "the picture is too large",
@@ -93,7 +93,7 @@ def decoded(data: bytes, name: str) -> Picture:
     return Picture(name, hashlib.sha256(data).hexdigest(), pixels, data, from_camera)
 
 
-def looked_at(data: bytes, name: str) -> tuple[int, int, bool]:
+def picture_head(data: bytes, name: str) -> tuple[int, int, bool]:
     """Width and height [picture elements] as stored, and whether a camera is named; decodes nothing.
 
     Raises:

@@ -28,7 +28,7 @@ class PlaceRow:
     outline: tuple[tuple[float, float], ...]
 
 
-def written(spots: tuple[FoundSpot, ...]) -> str:
+def spots_as_table(spots: tuple[FoundSpot, ...]) -> str:
     """The table of what was found; ``use`` is yes, or ? where a person must write yes or no."""
     out = io.StringIO()
     table = csv.writer(out, delimiter=";", lineterminator="\n")

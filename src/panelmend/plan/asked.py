@@ -17,7 +17,7 @@ from panelmend.materials import Cloth
 from panelmend.plan.compare import check_compared
 from panelmend.plan.copied import check_copied
 from panelmend.plan.roles import check_roles
-from panelmend.plan.whole_parts import PARTS, key_of
+from panelmend.plan.whole_parts import PARTS, part_words
 from panelmend.units import DEGREE, show
 
 J150 = finding_code(
@@ -92,7 +92,7 @@ def keys_asked(case: Case) -> set[str]:
     """What a confirmation may name beside the defaults."""
     sides = _repaired(case)
     keys = (_skin_key, _fill_key, _extra_key)
-    absent = {key_of(p) for p in PARTS if is_empty(getattr(case.document.data, p))}
+    absent = {part_words(p) for p in PARTS if is_empty(getattr(case.document.data, p))}
     return {key(s) for s in sides for key in keys} | {q.key for q in case.questions} | absent
 
 

@@ -55,7 +55,7 @@ def check_compared(case: Case) -> Iterator[Finding]:
         yield J350(f"{count.total()} values: {', '.join(said)}", place="document")
 
 
-def name_of(figure: TypedFigure) -> str:
+def figure_place(figure: TypedFigure) -> str:
     """Where a figure stands below its paper, as it is written in messages."""
     path = tuple(p for p in figure.path if p != "value")
     return dotted(path[3:] if path[0] == "materials" else path[1:])

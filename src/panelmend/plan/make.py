@@ -66,20 +66,20 @@ def make_plan(
     found += check_asked(case, ledger)
     if work is not None:
         found += check_left_open(case)
-    findings = in_order(found)
+    findings = gravest_first(found)
     return Plan(
         case, sizes, work, steps, ledger, findings, digest_of(case.digest, ledger, findings), surveyed
     )
 
 
-def in_order(found: Iterable[Finding]) -> tuple[Finding, ...]:
+def gravest_first(found: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings as they stand in a plan: the gravest first."""
     return tuple(sorted(found, key=lambda f: (_WEIGHT[f.severity], f.code, f.place, f.words)))
 
 
 def with_more(plan: Plan, more: Iterable[Finding]) -> Plan:
     """The plan with findings that were made beside it, in their places; its digest says so."""
-    findings = in_order([*plan.findings, *(f for f in dict.fromkeys(more) if f not in plan.findings)])
+    findings = gravest_first([*plan.findings, *(f for f in dict.fromkeys(more) if f not in plan.findings)])
     return replace(plan, findings=findings, digest=digest_of(plan.case.digest, plan.ledger, findings))
 
 

@@ -10,8 +10,8 @@ from panelmend.errors import Finding, Severity, all_codes, finding_code
 from panelmend.job.case import Case
 from panelmend.plan.make import with_more
 from panelmend.plan.plan import Plan
-from panelmend.plan.sharing import Apart, Cut, Draw, Needed, cuts_of, draws_of, kit_of
-from panelmend.plan.sharing import name_of as name_of
+from panelmend.plan.sharing import Apart, Cut, Draw, Needed, cuts_of, draws_of, shared_kit
+from panelmend.plan.sharing import damage_name as damage_name
 from panelmend.plan.standing import Standing
 from panelmend.shapes import Outline, clearance
 from panelmend.units import show
@@ -126,10 +126,10 @@ def together(cases: Sequence[Case], planned: Callable[[Case], Plan]) -> Several:
     done: list[Plan] = []
     for case in cases:
         done.append(planned(_without_cut(case, done)))
-    return beside(tuple(done))
+    return found_beside(tuple(done))
 
 
-def beside(plans: tuple[Plan, ...]) -> Several:
+def found_beside(plans: tuple[Plan, ...]) -> Several:
     """Plans of one job with what is found when they lie beside each other."""
     between = tuple(
         _between(a, b)
@@ -137,23 +137,23 @@ def beside(plans: tuple[Plan, ...]) -> Several:
         if a.work is not None and b.work is not None
     )
     draws = draws_of(plans)
-    own: dict[str, list[Finding]] = {name_of(p): [] for p in plans}
+    own: dict[str, list[Finding]] = {damage_name(p): [] for p in plans}
     for row in between:
         for finding in _apart(row, plans[0].case):
             own[row.a].append(finding)
             own[row.b].append(finding)
     for a, b in itertools.permutations(plans, 2):
-        own[name_of(a)] += _over(a, b)
+        own[damage_name(a)] += _over(a, b)
     for draw in draws:
         if draw.total > draw.there * (1.0 + 1e-9):
             for name, _ in draw.taken:
                 own[name].append(_short(draw, plans[0].case.view))
     for plan in plans:
-        own[name_of(plan)] += _common(plan, len(plans))
+        own[damage_name(plan)] += _common(plan, len(plans))
     cuts, apart = cuts_of(plans)
-    told = tuple(with_more(p, own[name_of(p)]) for p in plans)
+    told = tuple(with_more(p, own[damage_name(p)]) for p in plans)
     told = tuple(with_more(p, _of_others(p, told)) for p in told)
-    return Several(told, between, cuts, apart, draws, kit_of(plans, draws))
+    return Several(told, between, cuts, apart, draws, shared_kit(plans, draws))
 
 
 def own_standing(plan: Plan) -> Standing:
@@ -175,7 +175,7 @@ def _of_others(plan: Plan, plans: Sequence[Plan]) -> list[Finding]:
                 and (f.code, f.place, f.words) not in mine
             ]
             if open_:
-                name = name_of(other)
+                name = damage_name(other)
                 found.append(code(f"{name}: {'; '.join(_by_code(open_))}", place=f"damage {name}"))
     return found
 
@@ -227,7 +227,7 @@ def _between(a: Plan, b: Plan) -> Between:
     given = a.case.document.data.limits.repair_distance
     apart = 0.0 if meets else nearest
     asked = None if given is None else given.value
-    return Between(name_of(a), name_of(b), apart, meets, asked, _damages(a.case, b.case))
+    return Between(damage_name(a), damage_name(b), apart, meets, asked, _damages(a.case, b.case))
 
 
 def _damages(a: Case, b: Case) -> float:
@@ -275,12 +275,15 @@ def _over(plan: Plan, other: Plan) -> list[Finding]:
             far = other.case.geometry.far_damage
             shape = hurt if damage.side == bag.side or far is None else far
             if here and damage.depth != "surface" and shape and clearance(bag.seal_line, shape).overlaps:
-                words = f"{name_of(plan)}, {bag.name}: within its tape lies the damage of {name_of(other)}, "
+                theirs = damage_name(other)
+                words = f"{damage_name(plan)}, {bag.name}: within its tape lies the damage of {theirs}, "
                 found.append(J224(words + "which gets no plies here: seal it off first", place="damage"))
             continue
         for layup in other.work.plies.sides:
             if layup.side == bag.side and clearance(bag.seal_line, layup.largest.outline).overlaps:
-                words = f"{name_of(plan)}, {bag.name}: within its tape lies ground of {name_of(other)}"
+                words = (
+                    f"{damage_name(plan)}, {bag.name}: within its tape lies ground of {damage_name(other)}"
+                )
                 if hurt is not None and clearance(bag.seal_line, hurt).overlaps:
                     words += ", its damage too: seal that off first, for air comes through it"
                 found.append(J224(words, place="damage"))

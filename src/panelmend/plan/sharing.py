@@ -90,7 +90,7 @@ class Needed:
         return self.group in SERVES
 
 
-def name_of(plan: Plan) -> str:
+def damage_name(plan: Plan) -> str:
     """Short name of the damage a plan is for."""
     return plan.case.document.damage.id
 
@@ -104,7 +104,7 @@ def draws_of(plans: Sequence[Plan]) -> tuple[Draw, ...]:
             continue
         for line in plan.work.kit.lines:
             for pick in line.picks:
-                taken[pick.store, pick.amount.kind][name_of(plan)] += float(pick.amount)
+                taken[pick.store, pick.amount.kind][damage_name(plan)] += float(pick.amount)
     found = []
     for (store, kind), by in taken.items():
         if len(by) < 2:
@@ -152,9 +152,11 @@ def cuts_of(plans: Sequence[Plan]) -> tuple[tuple[Cut, ...], tuple[Apart, ...]]:
             gone |= _remnants(*(item for _, item in rows))
             continue
         gone |= _remnants(made)
-        shapes = tuple((f"{name_of(p)}.{piece}", shape) for p, i in rows for piece, shape in _shapes(p, i))
+        shapes = tuple(
+            (f"{damage_name(p)}.{piece}", shape) for p, i in rows for piece, shape in _shapes(p, i)
+        )
         length = sum(item.nest.roll_length for _, item in rows)
-        cuts.append(Cut(*key, tuple(name_of(p) for p, _ in rows), length, made, shapes))
+        cuts.append(Cut(*key, tuple(damage_name(p) for p, _ in rows), length, made, shapes))
     return tuple(cuts), tuple(alone)
 
 
@@ -170,7 +172,7 @@ def _why_apart(rows: Sequence[tuple[Plan, ClothNest]]) -> str:
 
 def _laid_out(key: tuple[str, str], rows: Sequence[tuple[Plan, ClothNest]], gone: set[str]) -> ClothNest:
     pieces = tuple(
-        replace(piece, id=f"{name_of(plan)}.{piece.id}")
+        replace(piece, id=f"{damage_name(plan)}.{piece.id}")
         for plan, item in rows
         for piece in item.problem.pieces
     )
@@ -188,13 +190,13 @@ def _shapes(plan: Plan, item: ClothNest) -> list[tuple[str, Outline]]:
     return [(piece.id, every[piece.id]) for piece in item.problem.pieces]
 
 
-def kit_of(plans: Sequence[Plan], draws: Sequence[Draw]) -> tuple[Needed, ...]:
+def shared_kit(plans: Sequence[Plan], draws: Sequence[Draw]) -> tuple[Needed, ...]:
     """One kit list for the whole job: what is used up is summed, what is only used is needed once."""
     rows: dict[tuple[str, str, str, str], list[tuple[str, KitLine]]] = defaultdict(list)
     for plan in plans:
         for line in () if plan.work is None else plan.work.kit.lines:
             kind = "" if line.amount is None else line.amount.kind
-            rows[line.group, line.material, line.name, kind].append((name_of(plan), line))
+            rows[line.group, line.material, line.name, kind].append((damage_name(plan), line))
     over = {(d.store, d.kind) for d in draws if d.total > d.there * (1.0 + 1e-9)}
     found = []
     for (group, material, name, kind), lines in rows.items():

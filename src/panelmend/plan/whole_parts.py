@@ -26,7 +26,7 @@ PARTS = ("preparation", "inspection", "finishing", "interruption")  # that a con
 NOTHING = "nothing"  # what a confirmation says that an absent part is
 
 
-def key_of(part: str) -> str:
+def part_words(part: str) -> str:
     """What a confirmation names."""
     return f"data.{part}"
 
@@ -39,7 +39,7 @@ def check_absent(case: Case, part: str, asked: Sequence[str]) -> Finding:
         part: name of the part, as a field of the data.
         asked: what it could order, in words.
     """
-    key = key_of(part)
+    key = part_words(part)
     for row in case.document.data.nothing_of:
         if row.part == part:
             return J394(f"{part} ({row.place})", place=key)

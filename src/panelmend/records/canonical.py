@@ -162,7 +162,7 @@ def seconds_between(start: str, end: str) -> int:
     return 0 if start == end else -((read_moment(start) - read_moment(end)) // _SECOND)
 
 
-def amount(text: str) -> Decimal:
+def canonical_amount(text: str) -> Decimal:
     """A decimal number in its one spelling. Raises InputError."""
     if not _AMOUNT.fullmatch(text) or text in ("-0",):
         raise InputError("not an amount", read=text[:30], expected="a decimal number such as 12.5")

@@ -8,7 +8,7 @@ from panelmend.derive.ledger import same_value, words_of
 from panelmend.errors import all_codes
 from panelmend.plan.again import Again, Fate, Made, StepFate
 from panelmend.plan.plan import Plan
-from panelmend.render.letter import Block, head, items, letter_sheets, loud, picture, table
+from panelmend.render.letter import Block, head, item_list, letter_sheets, loud, picture, table_block
 from panelmend.render.typesetting import Sheets
 from panelmend.render.views.again import again_view
 
@@ -159,10 +159,10 @@ def _blocks(made: Again) -> list[Block]:
         loud(titles[f.code].title, f"{f.words}. {f.todo[:1].upper()}{f.todo[1:]}.") for f in made.findings
     ]
     if made.holding:
-        blocks.append(items([HOLDING, made.holding]))
+        blocks.append(item_list([HOLDING, made.holding]))
     old, new = made.old, made.new
     blocks.append(
-        table(
+        table_block(
             ("", "earlier plan", "this plan"),
             [
                 ["repair", old.case.document.repair.number, new.case.document.repair.number],
@@ -174,21 +174,23 @@ def _blocks(made: Again) -> list[Block]:
     rows = [[WORDS[m.fate], m.what, m.why] for m in _sorted(made)]
     blocks.append(head("What was made, and what becomes of it"))
     blocks.append(
-        table(("", "what", "why"), rows, (0, 2, 3)) if rows else items(["nothing was cut or laid yet"])
+        table_block(("", "what", "why"), rows, (0, 2, 3))
+        if rows
+        else item_list(["nothing was cut or laid yet"])
     )
     blocks.append(head("Steps of the new card"))
-    blocks.append(items([_next(made), *_steps(made)]))
+    blocks.append(item_list([_next(made), *_steps(made)]))
     again = [[str(s.step.number), s.step.title, s.why] for s in made.steps if s.fate is Fate.AGAIN]
     if again:
-        blocks.append(table(("step", "to do again", "because"), again, (0, 3, 3)))
+        blocks.append(table_block(("step", "to do again", "because"), again, (0, 3, 3)))
     if new.case.geometry.damage is not None:
         blocks.append(picture(again_view(old, new, (165.0, 90.0))))
     rows = [list(row) for row in differences(old, new)]
     if rows:
         blocks.append(head("What differs"))
-        blocks.append(table(("", "before", "now"), rows, (2, 3, 3)))
+        blocks.append(table_block(("", "before", "now"), rows, (2, 3, 3)))
     blocks.append(head("Not judged here"))
-    blocks.append(items(NOT_JUDGED))
+    blocks.append(item_list(NOT_JUDGED))
     return blocks
 
 

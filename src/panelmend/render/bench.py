@@ -10,10 +10,9 @@ from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.basis import Basis
 from panelmend.job.card.beside import at_the_bench
-from panelmend.job.card.directions import bracketed, line, position, turned, way
+from panelmend.job.card.directions import bracketed, direction_words, line, position, turn_of_cutout
 from panelmend.job.card.heating import as_set, rate_set
 from panelmend.job.card.holds import HOLDS
-from panelmend.job.card.part import Step
 from panelmend.job.card.pressed import pressed_by
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import rim_of
@@ -66,7 +65,7 @@ def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
 
 def _directions(plan: Plan) -> str:
     case = plan.case
-    named = [(a, way(case, math.radians(a))) for a in (0, 90, 180, 270)]
+    named = [(a, direction_words(case, math.radians(a))) for a in (0, 90, 180, 270)]
     said = ", ".join(f"{a}°\u00a0{w}" for a, w in named if w)
     zero = f"0° is {case.document.panel.zero}"
     return f"{zero}; seen from the outside {said}" if said else zero
@@ -92,7 +91,7 @@ def _opening(plan: Plan, shown: Workings) -> list[list[Any]]:
         ["Form", o.form],
         ["Length", shown.part(o.length)],
         ["Width", shown.part(o.width)],
-        ["Turned", shown.part(turned(Basis(plan.case, plan.ledger), work))],
+        ["Turned", shown.part(turn_of_cutout(Basis(plan.case, plan.ledger), work))],
     ]
     if o.form == "rectangle":
         rows.append(["Corner radius", shown.part(o.corner_radius)])
@@ -295,8 +294,3 @@ def _runs(numbers: list[int]) -> str:
         else:
             made.append([n, n])
     return ", ".join(f"{a}" if a == b else f"{a}–{b}" for a, b in made)
-
-
-def step_of(plan: Plan, ident: str) -> Step | None:
-    """The first step of an id."""
-    return next((s for s in plan.card.steps if s.id == ident), None)

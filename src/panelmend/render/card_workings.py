@@ -6,7 +6,7 @@ from typing import Any
 
 from panelmend.job.card.heating import as_set
 from panelmend.job.card.part import Note
-from panelmend.plan.compare import ComparedPaper, name_of, papers_of
+from panelmend.plan.compare import ComparedPaper, figure_place, papers_of
 from panelmend.plan.plan import Plan
 from panelmend.render.card import WIDE, gathered, heading, table_data, words_data
 from panelmend.render.typesetting import Sheets
@@ -51,7 +51,9 @@ def _paper(paper: ComparedPaper) -> dict[str, Any]:
     return {
         "title": paper.title,
         "said": "; ".join(f"{n} values checked on the shelf by {by}" for by, n in paper.checked.items()),
-        "rows": [["" if f.is_doubted else "●", name_of(f), f.words, f.read, f.place] for f in paper.rows],
+        "rows": [
+            ["" if f.is_doubted else "●", figure_place(f), f.words, f.read, f.place] for f in paper.rows
+        ],
     }
 
 

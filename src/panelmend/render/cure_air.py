@@ -6,8 +6,8 @@ from typing import Any
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card.drying import pressures, skins
-from panelmend.job.card.drying_heat import heat
+from panelmend.job.card.drying import pressures, skin_tables
+from panelmend.job.card.drying_heat import drying_heat_lines
 from panelmend.job.card.part import StepTable, Words
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CurePart
@@ -43,10 +43,11 @@ def vacuum_row(shown: Workings, bag: BagOperation) -> list[Any]:
 
 def drying_data(shown: Workings, case: Case, part: DryingPart, cures: CurePart) -> dict[str, Any]:
     """How long to dry, what the skins then hold, what steam does step by step, and what is not predicted."""
-    tables = [*skins(part), *pressures(case, part)]
+    tables = [*skin_tables(part), *pressures(case, part)]
     return {
         "words": [
-            _parts(shown, words) for words in (*_schedule(part), *heat(cures, part, shown.ledger, shown.view))
+            _parts(shown, words)
+            for words in (*_schedule(part), *drying_heat_lines(cures, part, shown.ledger, shown.view))
         ],
         "tables": [_table(shown, t) for t in tables],
         "missing": [

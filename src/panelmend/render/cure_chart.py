@@ -16,7 +16,9 @@ MINUTES = (1, 2, 5, 10, 15, 30, 60, 120, 240)  # between the marks of time
 DASHES: tuple[tuple[float, ...], ...] = ((), (2.4, 0.9), (0.9, 0.9))
 
 
-def chart(report: CureReport, view: str, width: float = 165.0, height: float = 78.0) -> tuple[Flat, ...]:
+def report_chart(
+    report: CureReport, view: str, width: float = 165.0, height: float = 78.0
+) -> tuple[Flat, ...]:
     """The chart as flat strokes [mm]: traces keep their gaps."""
     shown = [t for t in report.traces if t.role in TEMPERATURES and t.pieces]
     values = [v for t in shown for p in t.pieces for v in p.values]

@@ -10,7 +10,7 @@ from panelmend.document import Document
 from panelmend.plan.judge import CureReport, Outcome, Reason
 from panelmend.plan.judge.verdict import cured, told_apart
 from panelmend.render.card import PAPERS
-from panelmend.render.cure_chart import chart
+from panelmend.render.cure_chart import report_chart
 from panelmend.render.strokes import page_data
 from panelmend.render.typesetting import compile_pdf, compile_png, template
 from panelmend.units import KINDS, show
@@ -58,7 +58,7 @@ def cure_data(report: CureReport, document: Document) -> dict[str, Any]:
         "outcome": verdict.outcome.value,
         "rests": list(verdict.rests_on()),
         "against": [_reason(r, view) for r in verdict.against()],
-        "chart": page_data(chart(report, view)),
+        "chart": page_data(report_chart(report, view)),
         "segments": [
             {
                 "name": s.name,

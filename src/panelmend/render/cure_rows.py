@@ -87,19 +87,19 @@ def sensor_row(sensor: PlannedSensor, bench: PlacingAxes, view: str) -> dict[str
         "face": sensor.face,
         "role": sensor.role,
         "why": reworded(sensor.why),
-        "reads": reading(sensor, view),
+        "reads": expected_reading(sensor, view),
         "arrives": clock(sensor.arrives) if sensor.arrives is not None else "not in this cure",
-        "unseen": unseen(sensor, view),
+        "unseen": unseen_told(sensor, view),
     }
 
 
-def reading(sensor: PlannedSensor, view: str) -> str:
+def expected_reading(sensor: PlannedSensor, view: str) -> str:
     """What a thermocouple should read in the dwell."""
     low, high = (show(k, "temperature", view) for k in (sensor.low, sensor.high))
     return low if low == high else f"{low.split()[0]} to {high}"
 
 
-def unseen(sensor: PlannedSensor, view: str) -> str:
+def unseen_told(sensor: PlannedSensor, view: str) -> str:
     """How far the true coldest and hottest place lie from what is read; a check bounds nothing."""
     if sensor.role == "check":
         return "watches only"

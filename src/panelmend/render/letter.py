@@ -28,7 +28,7 @@ def loud(title: str, words: str) -> Block:
     return {"kind": "loud", "title": title, "words": words}
 
 
-def items(rows: Sequence[str]) -> Block:
+def item_list(rows: Sequence[str]) -> Block:
     """A list."""
     return {"kind": "list", "rows": list(rows)}
 
@@ -47,12 +47,12 @@ def strokes(words: str, path: str) -> Block:
     return {"kind": "strokes", "words": words, "svg": drawn}
 
 
-def answer(title: str, rows: Sequence[str]) -> Block:
+def answer_lines(title: str, rows: Sequence[str]) -> Block:
     """Lines to write on."""
     return {"kind": "answer", "title": title, "rows": list(rows)}
 
 
-def table(heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[int]) -> Block:
+def table_block(heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[int]) -> Block:
     """A table; a width of 0 is as wide as its words."""
     return {"kind": "rows", "heads": list(heads), "rows": [list(r) for r in rows], "columns": list(widths)}
 

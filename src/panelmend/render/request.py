@@ -11,7 +11,16 @@ from panelmend.errors import Finding, all_codes
 from panelmend.job.limits.part import LimitReason
 from panelmend.plan.plan import Plan
 from panelmend.plan.several import CARRIED
-from panelmend.render.letter import Block, answer, head, items, letter_sheets, picture, table, text
+from panelmend.render.letter import (
+    Block,
+    answer_lines,
+    head,
+    item_list,
+    letter_sheets,
+    picture,
+    table_block,
+    text,
+)
 from panelmend.render.typesetting import Sheets
 from panelmend.render.views import panel_view
 from panelmend.units import show
@@ -71,7 +80,7 @@ def request_sheets(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...])
     )
 
 
-def questions(plan: Plan, asks: tuple[str, ...]) -> list[str]:
+def questions_asked(plan: Plan, asks: tuple[str, ...]) -> list[str]:
     """What is asked, one question for each limit that is passed."""
     name = plan.case.document.data.repair
     rows = []
@@ -113,7 +122,7 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
     panel, damage, people, repair = document.panel, document.damage, document.people, document.repair
     manual = document.data.manual
     blocks: list[Block] = [
-        table(
+        table_block(
             ("", ""),
             [
                 ["repair", f"{repair.number}, plan {plan.short_digest}"],
@@ -147,11 +156,11 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
         rows.append(["depth of core damage", show(damage.core_depth, "length", view, limit="least")])
     if damage.notes:
         rows.append(["notes", damage.notes])
-    blocks.append(table(("", ""), rows, (1, 4)))
+    blocks.append(table_block(("", ""), rows, (1, 4)))
     blocks.append(picture(panel_view(case, None, damage.side, (165.0, 92.0))))
     blocks.append(head("Limits of the data"))
     blocks.append(
-        table(
+        table_block(
             ("limit", "this damage", "place in the data", ""),
             [
                 [
@@ -168,12 +177,12 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
     )
     why = beyond(plan)
     if why:
-        blocks += [head("Why this is asked"), items(why)]
-    blocks += [head("What is asked"), items(questions(plan, asks))]
+        blocks += [head("Why this is asked"), item_list(why)]
+    blocks += [head("What is asked"), item_list(questions_asked(plan, asks))]
     blocks.append(head("Photographs"))
     if photos:
         blocks.append(
-            table(
+            table_block(
                 ("file", "size", "SHA-256"),
                 [[p.name, f"{p.size:,} bytes", f"{p.sha256[:32]} {p.sha256[32:]}"] for p in photos],
                 (2, 1, 4),
@@ -184,9 +193,11 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
     for field in dict.fromkeys(
         FIELDS[r.kind] for r in plan.limits.reasons if r.holds is False and r.kind in FIELDS
     ):
-        blocks.append(answer(f"Answer, in place of {field}", ROOM))
+        blocks.append(answer_lines(f"Answer, in place of {field}", ROOM))
     blocks.append(
-        answer("Answer to what else is asked", ("answer", "conditions", "reference", "name, day, signature"))
+        answer_lines(
+            "Answer to what else is asked", ("answer", "conditions", "reference", "name, day, signature")
+        )
     )
     return blocks
 
@@ -221,6 +232,6 @@ def request_json(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -
         "repair": plan.case.document.repair.number,
         "plan": plan.digest,
         "why": list(beyond(plan)),
-        "asked": questions(plan, asks),
+        "asked": questions_asked(plan, asks),
         "photographs": [{"file": p.name, "bytes": p.size, "sha256": p.sha256} for p in photos],
     }

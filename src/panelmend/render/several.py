@@ -9,12 +9,12 @@ from panelmend.derive.ledger import words_of
 from panelmend.errors import all_codes
 from panelmend.job.nest.part import Layout
 from panelmend.plan.plan import Plan
-from panelmend.plan.several import J229, Several, name_of, own_standing
+from panelmend.plan.several import J229, Several, damage_name, own_standing
 from panelmend.plan.sharing import Cut
 from panelmend.plan.standing import Standing
 from panelmend.render.drawing import scale_to_fit, scale_words
 from panelmend.render.dxf import layout_dxf
-from panelmend.render.letter import Block, head, items, letter_sheets, loud, picture, table
+from panelmend.render.letter import Block, head, item_list, letter_sheets, loud, picture, table_block
 from panelmend.render.nest import nest_drawing, strip_length
 from panelmend.render.pieces import heading_of, slug
 from panelmend.render.strokes import page_data
@@ -41,7 +41,7 @@ def standing_of(made: Several) -> Standing:
 def base_number(plan: Plan) -> str:
     """Number of the repair without the letter of the damage."""
     repair = plan.case.document.repair
-    return repair.number.replace(f"-{name_of(plan)}", "", 1)
+    return repair.number.replace(f"-{damage_name(plan)}", "", 1)
 
 
 def several_sheets(made: Several) -> Sheets:
@@ -50,7 +50,7 @@ def several_sheets(made: Several) -> Sheets:
     standing = standing_of(made)
     mark = "" if standing is Standing.READY else standing.value
     about = first.case.document.repair.title.partition(": ")[2]
-    title = f"Damages {', '.join(name_of(p) for p in made.plans)} of one panel"
+    title = f"Damages {', '.join(damage_name(p) for p in made.plans)} of one panel"
     return letter_sheets(first, title, SAID, _blocks(made), mark=mark, number=base_number(first), about=about)
 
 
@@ -61,7 +61,7 @@ def several_json(made: Several) -> dict[str, Any]:
         "standing": standing_of(made).value,
         "damages": [
             {
-                "name": name_of(p),
+                "name": damage_name(p),
                 "plan": p.digest,
                 "standing": p.standing.value,
                 "alone": own_standing(p).value,
@@ -95,7 +95,9 @@ def _blocks(made: Several) -> list[Block]:
         blocks.append(loud(titles[stop.code], f"{stop.words}. {stop.todo[:1].upper()}{stop.todo[1:]}."))
     rows = [_damage(p) for p in made.plans]
     blocks.append(
-        table(("damage", "skin, depth", "size", "cut-out", "stands at", "plan"), rows, (0, 2, 2, 2, 2, 0))
+        table_block(
+            ("damage", "skin, depth", "size", "cut-out", "stands at", "plan"), rows, (0, 2, 2, 2, 2, 0)
+        )
     )
     for side in ("outside", "inside"):
         if any(_on(p, side) for p in made.plans):
@@ -105,7 +107,7 @@ def _blocks(made: Several) -> list[Block]:
     blocks += _stores(made, view)
     blocks += _cloth(made, view)
     blocks.append(head("Not planned here"))
-    blocks.append(items(NOT_PLANNED))
+    blocks.append(item_list(NOT_PLANNED))
     return blocks
 
 
@@ -134,7 +136,7 @@ def _damage(plan: Plan) -> list[str]:
     stands = f"{SHORT[alone]}: {plan.limits.disposition}"
     if plan.standing is not alone:
         stands += f"; with the others {plan.standing.value}"
-    return [name_of(plan), f"{damage.side}, {damage.depth}", size, opening, stands, plan.short_digest]
+    return [damage_name(plan), f"{damage.side}, {damage.depth}", size, opening, stands, plan.short_digest]
 
 
 def _between(made: Several, view: str) -> list[Block]:
@@ -150,12 +152,12 @@ def _between(made: Several, view: str) -> list[Block]:
         rows.append([f"{b.a} and {b.b}", "share ground" if b.overlaps else far, asked, verdict])
     return [
         head("Distance between the outermost plies"),
-        table(("damages", "apart", "at least", ""), rows, (1, 1, 1, 1)),
+        table_block(("damages", "apart", "at least", ""), rows, (1, 1, 1, 1)),
     ]
 
 
 def _order(made: Several) -> list[Block]:
-    names = [name_of(p) for p in made.plans]
+    names = [damage_name(p) for p in made.plans]
     over = [f.words for p in made.plans for f in p.findings if f.code == "J224"]
     rows = [
         "map, limits, drying and making safe are done once for the panel; every other step "
@@ -166,7 +168,7 @@ def _order(made: Several) -> list[Block]:
     if over:
         rows.append("open no damage while a bag that reaches over it is to be laid:")
         rows += list(dict.fromkeys(over))
-    return [head("Order"), items(rows)]
+    return [head("Order"), item_list(rows)]
 
 
 def _stores(made: Several, view: str) -> list[Block]:
@@ -185,7 +187,9 @@ def _stores(made: Several, view: str) -> list[Block]:
         ]
         blocks += [
             head("Drawn from one lot"),
-            table(("store", "material", "by damage", "in all", "there is", ""), rows, (0, 2, 3, 0, 0, 0)),
+            table_block(
+                ("store", "material", "by damage", "in all", "there is", ""), rows, (0, 2, 3, 0, 0, 0)
+            ),
         ]
     return blocks
 
@@ -214,15 +218,15 @@ def _cloth(made: Several, view: str) -> list[Block]:
         ]
         blocks += [
             head("Dry cloth cut at once"),
-            table(("cloth", "of damages", "of roll one by one", "from one layout"), rows, (3, 1, 1, 1)),
-            items(CUT_AT_ONCE),
+            table_block(("cloth", "of damages", "of roll one by one", "from one layout"), rows, (3, 1, 1, 1)),
+            item_list(CUT_AT_ONCE),
         ]
         for c in made.cuts:
             blocks += [layout_picture(c, layout, view) for layout in c.made.nest.layouts]
     if made.apart:
         blocks.append(head("Cloth that each damage cuts for itself"))
         blocks.append(
-            items(
+            item_list(
                 [
                     f"{a.cloth} for {a.operation}: {a.why}" if a.operation else f"{a.cloth}: {a.why}"
                     for a in made.apart
@@ -268,11 +272,11 @@ def shared_files(made: Several) -> dict[str, bytes]:
 def kit_table(made: Several) -> ListTable:
     """One kit list for all damages: what each takes and all of them; amounts in the reader's units."""
     first = made.plans[0]
-    view, names = first.case.view, [name_of(p) for p in made.plans]
+    view, names = first.case.view, [damage_name(p) for p in made.plans]
     above = (
         ("Repair", base_number(first)),
         ("Panel", first.case.document.panel.name),
-        ("Plans", ", ".join(f"{name_of(p)} {p.short_digest}" for p in made.plans)),
+        ("Plans", ", ".join(f"{damage_name(p)} {p.short_digest}" for p in made.plans)),
         ("Stands at", standing_of(made).value),
     )
     columns = (

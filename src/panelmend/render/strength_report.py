@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from panelmend.job.strength.checks import below
+from panelmend.job.strength.checks import reserve_too_low
 from panelmend.job.strength.part import Reserve, ReserveKind
 from panelmend.job.strength.scope import NOT_COVERED
 from panelmend.plan.strength_study import StrengthStudy
@@ -82,7 +82,7 @@ def strength_data(study: StrengthStudy) -> dict[str, Any]:
             "operator": repair.operator,
             "invented": repair.invented,
         },
-        "below": part.least is not None and below(part.least),
+        "below": part.least is not None and reserve_too_low(part.least),
         "least": [reserve_line(shown, r) for r in least_of_each(study)],
         "given": [reserve_line(shown, r) for r in given_least(study)],
         "not-checked": list(part.not_checked),

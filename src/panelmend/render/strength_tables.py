@@ -18,7 +18,7 @@ from panelmend.job.strength.part import (
     ReserveKind,
     TipRow,
 )
-from panelmend.job.strength.reserves import said
+from panelmend.job.strength.reserves import three_digits
 from panelmend.plan.strength_study import StrengthStudy
 from panelmend.render.workings import Workings, stress
 from panelmend.units import show
@@ -200,7 +200,9 @@ def resolved_words(resolved: bool, before: float | None, error: float | None) ->
     """How sure a figure of the plate model is."""
     if resolved:
         return f"± {100.0 * error:.1f} %" if error is not None else ""
-    return f"NOT RESOLVED: {said(before)} on the grid before" if before is not None else "NOT RESOLVED"
+    return (
+        f"NOT RESOLVED: {three_digits(before)} on the grid before" if before is not None else "NOT RESOLVED"
+    )
 
 
 def spot_row(shown: Workings, spot: HotSpot) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from panelmend.render.curved import NOTE
 from panelmend.render.papers import Paper, check_squares, rulers
 from panelmend.render.strokes import Box, Flat, Label, Loop, Stroke, bounds, page_data
 from panelmend.render.template import Heading, Template, drawing_of
-from panelmend.render.tiles import PAD, Tiling, best_tiling, marks, tile_map
+from panelmend.render.tiles import PAD, Tiling, best_tiling, tile_map, tile_marks
 from panelmend.render.typesetting import Sheets, compile_png, template
 
 _SPACE = 8.0  # [mm] between templates on a roll
@@ -105,7 +105,7 @@ def _tiled(t: Template, flats: Sequence[Flat], tiles: Tiling) -> list[TemplatePa
         TemplatePage(
             tiles.paper,
             tile.box,
-            (*(f for f in flats if f.inks(tile.box)), *marks(tiles, tile)),
+            (*(f for f in flats if f.inks(tile.box)), *tile_marks(tiles, tile)),
             (t.id,),
             tile.name if grid else "",
             grid,

@@ -97,7 +97,7 @@ def _count(length: float, window: float) -> int:
     return max(1, math.ceil((length - OVERLAP) / (window - OVERLAP) - 1e-9))
 
 
-def marks(tiles: Tiling, tile: Tile) -> list[Flat]:
+def tile_marks(tiles: Tiling, tile: Tile) -> list[Flat]:
     """Edge marks at the window's corners, and crosses that lie over those of the printed neighbours."""
     x0, y0, x1, y1 = tile.box
     made: list[Flat] = []

@@ -29,8 +29,8 @@ from panelmend.screen.api_card import (
     StepAnswer,
     Strokes,
     answer_of_step,
-    job_of,
-    key_of,
+    book_and_job,
+    card_key,
 )
 from panelmend.screen.guard import TOKEN, UPLOAD
 from panelmend.screen.identity import acting
@@ -130,8 +130,8 @@ def keep_file(
     file sent again after a lost answer is the one that is there."""
     checked(file, data, digest)
     with RECORDS:
-        book, job = job_of(request, name)
-        key = key_of(job, number)
+        book, job = book_and_job(request, name)
+        key = card_key(job, number)
         who = _held(request, person)
         if not any(f.digest == digest for f, _ in job.now(key).files):
             _kept(request, lambda: book.keep_file(who, job.opened.job, key, tidy(file), data, what))
@@ -146,8 +146,8 @@ def kept_file(
     request: Request, name: Name, number: Number, digest: Annotated[str, InPath(pattern=r"^[0-9a-f]{64}$")]
 ) -> Response:
     """A file that is kept with a step: pictures to be seen, all else to be put down."""
-    book, job = job_of(request, name)
-    key = key_of(job, number)
+    book, job = book_and_job(request, name)
+    key = card_key(job, number)
     kept = [f for a in job.attempts[key] for f, _ in a.files if f.digest == digest]
     if not kept:
         raise NO_SUCH(f"file {digest[:12]} at step {number}")
@@ -162,8 +162,8 @@ def enter_label(request: Request, name: Name, number: Number, sent: LabelSent) -
     sent again is the one that is there."""
     repair, piece, digest = label_typed(sent.code)
     with RECORDS:
-        book, job = job_of(request, name)
-        key, who = key_of(job, number), _held(request, sent.person)
+        book, job = book_and_job(request, name)
+        key, who = card_key(job, number), _held(request, sent.person)
         there = any((x.repair, x.piece, x.digest) == (repair, piece, digest) for x, _ in job.now(key).labels)
         if not there:
             _kept(request, lambda: book.see_label(who, job.opened.job, key, repair, piece, digest))
@@ -174,8 +174,8 @@ def enter_label(request: Request, name: Name, number: Number, sent: LabelSent) -
 def enter_batch(request: Request, name: Name, number: Number, sent: BatchSent) -> StepAnswer:
     """Enter a batch of resin mixed at a step; the same sent again is the one that is there."""
     with RECORDS:
-        book, job = job_of(request, name)
-        key, who = key_of(job, number), _held(request, sent.person)
+        book, job = book_and_job(request, name)
+        key, who = card_key(job, number), _held(request, sent.person)
         parts = scanned_parts(book.state, [f"{p.lot}={p.amount}" for p in sent.parts])
         amounts, life = mixed_of(job, key, parts, sent.life)
         there = [{p.lot: p.amount for p in m.parts} for m, _ in job.now(key).mixed if m.batch == sent.batch]
@@ -188,8 +188,8 @@ def enter_batch(request: Request, name: Name, number: Number, sent: BatchSent) -
 def raise_deviation(request: Request, name: Name, number: Number, sent: DeviationSent) -> StepAnswer:
     """Raise a deviation at a step; the same sent again is the one that is there."""
     with RECORDS:
-        book, job = job_of(request, name)
-        key, who = key_of(job, number), _held(request, sent.person)
+        book, job = book_and_job(request, name)
+        key, who = card_key(job, number), _held(request, sent.person)
         there = job.deviations.get(sent.deviation)
         same = there is not None and (there.raised.step, there.raised.words, tuple(there.raised.covers)) == (
             key, tidy(sent.words), sent.covers,
@@ -208,7 +208,7 @@ def raise_deviation(request: Request, name: Name, number: Number, sent: Deviatio
 @alone
 def deviation_shown(request: Request, name: Name, deviation: InDeviation) -> DeviationShown:
     """What an engineer's signature on a deviation would cover now."""
-    book, job = job_of(request, name)
+    book, job = book_and_job(request, name)
     made = book.show_deviation(job.opened.job, deviation)
     lines = step_words(book.state, job, job.deviations[deviation].raised.step)
     return DeviationShown(content=made.content, ticket=made.ticket, lines=[x.strip() for x in lines])
@@ -218,7 +218,7 @@ def deviation_shown(request: Request, name: Name, deviation: InDeviation) -> Dev
 def decide_deviation(request: Request, name: Name, deviation: InDeviation, sent: DecisionSent) -> StepAnswer:
     """Decide a deviation, signed; the engineer's secret is asked for anew."""
     with RECORDS:
-        book, job = job_of(request, name)
+        book, job = book_and_job(request, name)
         _decide(book, job, deviation, sent, papers.waiting(request, sent.paper))
         papers.signed(request, sent.paper)
         number = job.steps[job.deviations[deviation].raised.step].number
@@ -234,7 +234,7 @@ def _decide(book: Book, job: Job, deviation: str, sent: DecisionSent, paper: byt
         Shown(sent.content, sent.ticket),
         ground=sent.ground,
         words=sent.words,
-        again_from=key_of(job, sent.again_from) if sent.again_from is not None else None,
+        again_from=card_key(job, sent.again_from) if sent.again_from is not None else None,
         paper=paper,
         strokes=sent.strokes,
     )

@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 from panelmend.app import cardwork
 from panelmend.app.cardwork import Written
 from panelmend.app.opened import ChangedMeanwhile
-from panelmend.app.records import head_of, planned
+from panelmend.app.records import head_of, plan_for_records
 from panelmend.app.records_labels import scanned
 from panelmend.app.records_words import local
 from panelmend.app.shelf_hold import hold_job
@@ -189,7 +189,7 @@ def book_of(request: Request) -> Book:
     return found
 
 
-def job_of(request: Request, name: str) -> tuple[Book, Job]:
+def book_and_job(request: Request, name: str) -> tuple[Book, Job]:
     """The job of a repair. Raises Refused."""
     found: tuple[Book, Job] | None = request.app.state.workshop.job_of(name)
     if found is None:
@@ -200,7 +200,7 @@ def job_of(request: Request, name: str) -> tuple[Book, Job]:
 def answer_of_step(request: Request, name: str, number: int) -> StepAnswer:
     """A step as it stands, with its part of the page."""
     with RECORDS:
-        _, job = job_of(request, name)
+        _, job = book_and_job(request, name)
         step = step_of(request, name, number)
         left = [i.what for i in items(job, step.key) if i.met.value in ("NOT YET", "OUTSIDE LIMIT")]
     html = step_html(request, name, step)
@@ -262,7 +262,7 @@ def begin_job(request: Request, name: Name, sent: PersonSent) -> JobBegun:
         with RECORDS:
             book.tried(who)
             head = head_of(book)
-        fields = planned(path, head)  # nobody's reading waits for a plan and its pages
+        fields = plan_for_records(path, head)  # nobody's reading waits for a plan and its pages
         with RECORDS:
             book.open_job(who, **fields)
     return JobBegun(job=str(fields["job"]))
@@ -278,8 +278,8 @@ def step(request: Request, name: Name, number: Number) -> StepAnswer:
 @alone
 def judge(request: Request, name: Name, number: Number, sent: JudgedSent) -> Judgement:
     """How what is typed stands to its limit; nothing is kept."""
-    book, job = job_of(request, name)
-    met, fault = cardwork.judged(book.state, job.opened.job, number, sent.blank, _written(sent))
+    book, job = book_and_job(request, name)
+    met, fault = cardwork.reading_judged(book.state, job.opened.job, number, sent.blank, _written(sent))
     return Judgement(met=met, fault=fault)
 
 
@@ -288,7 +288,7 @@ def reading(request: Request, name: Name, number: Number, sent: ReadingSent) -> 
     """Write a blank, by who typed it and holds the device; on the disk before this answers."""
     holding, token = request.app.state.holding, request.scope[TOKEN]
     with RECORDS:
-        book, job = job_of(request, name)
+        book, job = book_and_job(request, name)
         who = holding.who(token, sent.person)  # another's waits on the device for whoever typed it
         try:
             _keep(book, who, job.opened.job, number, sent)
@@ -328,8 +328,8 @@ def _keep(book: Book, who: Who, job: str, number: int, sent: ReadingSent) -> Non
 @alone
 def shown(request: Request, name: Name, number: Number, release: bool = False) -> ShownAnswer:
     """What a signature at a step would cover now, or the release entry of the whole job."""
-    book, job = job_of(request, name)
-    key = key_of(job, number)
+    book, job = book_and_job(request, name)
+    key = card_key(job, number)
     made = book.show_release(job.opened.job) if release else book.show(job.opened.job, key)
     listed = [ShownItem(what=i.what, typed=i.words, met=i.met.value) for i in items(job, key)]
     return ShownAnswer(
@@ -347,11 +347,11 @@ def sign(request: Request, name: Name, number: Number, sent: SignSent) -> StepAn
     """Sign at a step exactly what was shown; the secret is asked for anew each time."""
     what, who = Shown(sent.content, sent.ticket), Who(acting(sent.person), sent.secret)
     with RECORDS:
-        book, job = job_of(request, name)
+        book, job = book_and_job(request, name)
         if sent.meaning != e.Meaning.REJECTED.value:
             hold_job(book, job, request.app.state.workshop.open(name).file)
         meaning = e.Meaning(sent.meaning)
-        book.sign(who, job.opened.job, key_of(job, number), meaning, what, sent.why, strokes=sent.strokes)
+        book.sign(who, job.opened.job, card_key(job, number), meaning, what, sent.why, strokes=sent.strokes)
     return answer_of_step(request, name, number)
 
 
@@ -359,7 +359,7 @@ def sign(request: Request, name: Name, number: Number, sent: SignSent) -> StepAn
 def release(request: Request, name: Name, number: Number, sent: ReleaseSent) -> StepAnswer:
     """Make the release entry of the job; the secret is asked for anew."""
     with RECORDS:
-        book, job = job_of(request, name)
+        book, job = book_and_job(request, name)
         book.release(
             Who(acting(sent.person), sent.secret),
             job.opened.job,
@@ -378,8 +378,8 @@ def draw(request: Request, name: Name, number: Number, sent: DrawSent) -> StepAn
     """Draw from a lot to a step; a storekeeper does it, with their secret."""
     amount = amount_text(typed_amount(sent.amount))
     with RECORDS:
-        book, job = job_of(request, name)
-        key = key_of(job, number)
+        book, job = book_and_job(request, name)
+        key = card_key(job, number)
         there = len(job.now(key).issued)
         if there != sent.drawn:  # the answer to the same drawing may have been lost on the way
             raise ChangedMeanwhile(
@@ -391,7 +391,7 @@ def draw(request: Request, name: Name, number: Number, sent: DrawSent) -> StepAn
     return answer_of_step(request, name, number)
 
 
-def key_of(job: Job, number: int) -> str:
+def card_key(job: Job, number: int) -> str:
     """The key of a step by its number on the card. Raises Refused."""
     found = next((s.key for s in job.opened.steps if s.number == number), None)
     if found is None:

@@ -24,10 +24,19 @@ from panelmend.records.canonical import sha256
 from panelmend.screen.alone import RECORDS
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
-from panelmend.screen.api_card import Line, Number, Staff, StepAnswer, answer_of_step, book_of, job_of, key_of
+from panelmend.screen.api_card import (
+    Line,
+    Number,
+    Staff,
+    StepAnswer,
+    answer_of_step,
+    book_and_job,
+    book_of,
+    card_key,
+)
 from panelmend.screen.api_cure import LogName
 from panelmend.screen.guard import TOKEN, UPLOAD
-from panelmend.screen.identity import named
+from panelmend.screen.identity import name_written
 from panelmend.screen.pages import environment
 from panelmend.screen.watches import NAME
 
@@ -192,7 +201,7 @@ def _reading_html(log: str, proposal: Proposal, kept: ReadAs | None) -> str:
 def confirm(request: Request, log: InName, sent: ConfirmSent) -> ReadingAnswer:
     """Keep how a log is read, once every question is answered by a person."""
     path = request.app.state.watches.path(log)
-    log_reading.confirm(path, dict(sent.answers), by=named(sent.by))
+    log_reading.confirm(path, dict(sent.answers), by=name_written(sent.by))
     return reading_of(request, log)
 
 
@@ -207,7 +216,7 @@ def judge(request: Request, name: Name, sent: JudgeSent) -> VerdictAnswer:
         sent.vacuum_on,
         sent.bag_opened,
         sent.began,
-        named(sent.by),
+        name_written(sent.by),
         (),
         "",
         sent.logger,
@@ -238,10 +247,10 @@ def keep_verdict(request: Request, name: Name, number: Number, sent: VerdictSent
     path: Any = request.app.state.workshop.open(name).path
     log = request.app.state.watches.path(sent.log)
     with RECORDS:
-        book, job = book_of(request), job_of(request, name)[1]
+        book, job = book_of(request), book_and_job(request, name)[1]
         who = request.app.state.holding.who(request.scope[TOKEN], sent.person)
         person = book.state.people[who.person].name
-        held, key = job.opened, key_of(job, number)
+        held, key = job.opened, card_key(job, number)
         step = job.steps[key]
         seen = (sent.gauge_seen,) if sent.gauge_seen.strip() else ()
         seconds = (Who(sent.second, sent.second_secret),) if sent.second else ()

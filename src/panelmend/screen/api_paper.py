@@ -14,7 +14,7 @@ from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Digest, Name
 from panelmend.screen.api_bench import Bytes, FileName, InDeviation
-from panelmend.screen.api_card import job_of
+from panelmend.screen.api_card import book_and_job
 from panelmend.screen.uploads import KINDS, checked
 
 router = APIRouter(prefix="/api", responses=DOCUMENTED)
@@ -38,7 +38,7 @@ def put_paper(
     """Put in the paper that a decision will rest on; it is kept once the decision is signed."""
     checked(file, data, digest)
     with RECORDS:
-        _, job = job_of(request, name)
+        _, job = book_and_job(request, name)
         if deviation not in job.deviations:
             raise NO_SUCH(f"deviation {deviation}")
         papers.put(request, digest, data)
@@ -51,7 +51,7 @@ def put_paper(
 @alone
 def decision_paper(request: Request, name: Name, deviation: InDeviation) -> Response:
     """The paper a decision rests on, to be put down."""
-    book, job = job_of(request, name)
+    book, job = book_and_job(request, name)
     found = job.deviations.get(deviation)
     if found is None or found.decided is None or found.decided.paper is None:
         raise NO_SUCH(f"paper of deviation {deviation}")

@@ -14,7 +14,7 @@ from fastapi import Path as InPath
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
-from panelmend.app.records import head_of, moment_typed, planned, readings_typed, when
+from panelmend.app.records import head_of, moment_typed, plan_for_records, readings_typed, when
 from panelmend.app.records_labels import INSTRUMENT, scanned
 from panelmend.app.records_words import step_words
 from panelmend.errors import InputError, MissingError
@@ -31,8 +31,8 @@ from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Digest, Name, Sent
 from panelmend.screen.api_bench import Bytes, FileName
-from panelmend.screen.api_card import Number, PersonSent, Staff, book_of, key_of
-from panelmend.screen.api_card import job_of as job_here
+from panelmend.screen.api_card import Number, PersonSent, Staff, book_of, card_key
+from panelmend.screen.api_card import book_and_job as job_here
 from panelmend.screen.api_errands import WRITES
 from panelmend.screen.api_paper import PaperWaits
 from panelmend.screen.api_stores import Entered, Lines
@@ -201,7 +201,7 @@ def _paper(request: Request, digest: str) -> bytes:
 def transcribe(request: Request, name: Name, number: Number, sent: PaperSent) -> Entered:
     """Type a step from signed paper; it counts when a second person has checked it against the scan."""
     book, job = job_here(request, name)
-    key, state = key_of(job, number), book.state
+    key, state = card_key(job, number), book.state
     taken = book.transcribe(
         _who(sent),
         job.opened.job,
@@ -230,7 +230,7 @@ def _typed_paper(job: Job, key: str, number: int) -> tuple[int, str]:
 def paper_shown(request: Request, name: Name, number: Number) -> PaperShown:
     """What was typed from signed paper, and what the second person's signature would cover."""
     book, job = job_here(request, name)
-    key = key_of(job, number)
+    key = card_key(job, number)
     entry, scan = _typed_paper(job, key, number)
     made = book.show(job.opened.job, key)
     lines = [x.strip() for x in step_words(book.state, job, key, book.log.paper)]
@@ -242,7 +242,7 @@ def paper_shown(request: Request, name: Name, number: Number) -> PaperShown:
 def paper_scan(request: Request, name: Name, number: Number) -> Response:
     """The scan of a step's signed paper, to be put down."""
     book, job = job_here(request, name)
-    _, scan = _typed_paper(job, key_of(job, number), number)
+    _, scan = _typed_paper(job, card_key(job, number), number)
     how = {"content-disposition": f'attachment; filename="scan-step-{number}"'}
     return Response(book.log.paper(scan), media_type="application/octet-stream", headers=how)
 
@@ -253,7 +253,7 @@ def paper_checked(request: Request, name: Name, number: Number, sent: PaperCheck
     """Sign, as the second person, that what was typed is what stands on the scan."""
     book, job = job_here(request, name)
     shown = Shown(sent.content, sent.ticket)
-    taken = book.check_paper(_who(sent), job.opened.job, key_of(job, number), sent.entry, shown)
+    taken = book.check_paper(_who(sent), job.opened.job, card_key(job, number), sent.entry, shown)
     return _entered(book, taken.entry.number)
 
 
@@ -297,7 +297,7 @@ def revise_job(request: Request, name: Name, sent: ReasonSent) -> Entered:
         with RECORDS:
             book.tried(who)
             head = head_of(book)
-        fields = planned(path, head)
+        fields = plan_for_records(path, head)
         with RECORDS:
             taken = book.revise_job(who, **fields, why=tidy(sent.why))
             return _entered(book, taken.entry.number)

@@ -17,7 +17,7 @@ from panelmend.errors import InputError, MissingError
 from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Digest, Sent
-from panelmend.screen.identity import named
+from panelmend.screen.identity import name_written
 from panelmend.screen.workshop import DOCUMENT
 from panelmend.shelves.csv_table import TABLES
 from panelmend.shelves.entry import ShelfEntry
@@ -170,7 +170,7 @@ def _same(entry: ShelfEntry, seen: str) -> None:
 
 def writer(sent: str) -> str:
     """Who types or signs: who is signed in, else who the form names. Raises InputError, AnotherSignedIn."""
-    by = named(sent).strip()
+    by = name_written(sent).strip()
     if not is_name(by):
         raise InputError("this names nobody", where="by", read=by[:60], expected="who types or signs it")
     return by

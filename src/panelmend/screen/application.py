@@ -62,7 +62,7 @@ from panelmend.screen.gate import Gate
 from panelmend.screen.guard import Guard
 from panelmend.screen.hearing import Hearing
 from panelmend.screen.holding import Holding
-from panelmend.screen.site import Site, here
+from panelmend.screen.site import Site, site_here
 from panelmend.screen.workshop import Workshop
 
 log = logging.getLogger("panelmend.screen")
@@ -112,7 +112,7 @@ _WORDS = {404: "there is no such page", 405: "this page cannot be written to"}
 
 def application(workshop: Workshop, gate: Gate | Accounts, at: int | Site) -> Guard:
     """The screen of a workshop, to be served at a port of this machine, or at a site for others."""
-    site = here(at) if isinstance(at, int) else at
+    site = site_here(at) if isinstance(at, int) else at
     inner = FastAPI(
         title="panelmend, workshop screen",
         version=__version__,

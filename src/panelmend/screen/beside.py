@@ -139,7 +139,7 @@ def plan_answer(repair: OpenRepair, made: PlanMade, side: Side, *, kept: bool) -
         cutout=size_words(plan),
         cutout_keys=_cutout(plan),
         findings=[found_item(f, before) for f in in_order(plan)],
-        fits=list(fits(plan)),
+        fits=list(clearance_items(plan)),
         groups=groups(plan, made.text),
         drawing=drawing(plan, side),
     )
@@ -219,7 +219,7 @@ def _titles() -> dict[str, str]:
     return {c.code: c.title for c in all_codes()}
 
 
-def fits(plan: Plan) -> list[FitItem]:
+def clearance_items(plan: Plan) -> list[FitItem]:
     """The clearances, what does not hold first."""
     if plan.work is None:
         return []

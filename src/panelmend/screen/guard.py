@@ -20,7 +20,7 @@ from panelmend.screen.accounts import Accounts
 from panelmend.screen.answers import Problem, problem, sign_in_asked
 from panelmend.screen.gate import Gate
 from panelmend.screen.identity import set_signed
-from panelmend.screen.site import Site, here
+from panelmend.screen.site import Site, site_here
 from panelmend.screen.words import speak
 
 Scope = MutableMapping[str, Any]
@@ -76,7 +76,7 @@ PEOPLE_MOST = 4000  # senders whose rate is kept
 
 def cookie_name(port: int) -> str:
     """The cookie of the screen of this machine alone at a port."""
-    return here(port).cookie
+    return site_here(port).cookie
 
 
 @dataclass

@@ -55,7 +55,7 @@ def acting(sent: str) -> str:
     return signed.person
 
 
-def named(sent: str) -> str:
+def name_written(sent: str) -> str:
     """The name that is written down: of who signed in, else what the form says.
 
     Raises:

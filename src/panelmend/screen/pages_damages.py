@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse
 from panelmend.derive.ledger import words_of
 from panelmend.errors import MissingError
 from panelmend.plan.plan import Plan
-from panelmend.plan.several import BESIDE, Between, beside, name_of, own_standing
+from panelmend.plan.several import BESIDE, Between, damage_name, found_beside, own_standing
 from panelmend.render.views.several import several_view
 from panelmend.screen.beside import found_item, in_order
 from panelmend.screen.pages import THEMES, Theme
@@ -32,11 +32,11 @@ def damages(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLRespon
         raise MissingError(f"repair {name[:80]!r} has one damage, which its own page shows")
     made = opened(request, name).made.several
     if made is None:  # what counts as one has one plan between them
-        made = beside((opened(request, name).made.plan,))
+        made = found_beside((opened(request, name).made.plan,))
     own = made.plans
     pages = dict(named)
     # damages that are planned as one stand once, under the first's page
-    to = [pages[name_of(p).partition("+")[0]] for p in own]
+    to = [pages[damage_name(p).partition("+")[0]] for p in own]
     sides = [s for s in SIDES if any(_on(p, s) for p in own)]
     view = own[0].case.view
     return leaf(

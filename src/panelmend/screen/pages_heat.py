@@ -25,7 +25,7 @@ from panelmend.screen.api_errands import ErrandNow, now_of
 from panelmend.screen.beside import FieldGroup, groups
 from panelmend.screen.drawing.printed import on_screen, printed_svg
 from panelmend.screen.pages import THEMES, Theme, environment
-from panelmend.screen.sheets import errands, keys_of, leaf, opened, runs
+from panelmend.screen.sheets import errand_runs, errands, keys_of, leaf, opened
 from panelmend.units import to_unit, unit_for
 
 router = APIRouter(include_in_schema=False)
@@ -48,7 +48,7 @@ def heat(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
         data=data,
         fields=[g for g in groups(plan, repair.made.text) if _moves_heat(g)],
         keys=keys_of(data["workings"]) if data else {},
-        running={k: runs(errands(request).of(name, k)) for k in ("heat", "moments", "what-if")},
+        running={k: errand_runs(errands(request).of(name, k)) for k in ("heat", "moments", "what-if")},
         tried=tried_data(tried.made) if tried is not None and isinstance(tried.made, TriedPlan) else None,
     )  # fmt: skip
 

@@ -23,7 +23,7 @@ from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Digest, Name, Sent
 from panelmend.screen.beside import FoundItem, found_item
-from panelmend.screen.identity import named, signed_in
+from panelmend.screen.identity import name_written, signed_in
 from panelmend.screen.pages import THEMES, Theme
 from panelmend.screen.sheets import leaf, opened
 from panelmend.shelves.folder import Folder, find_shelves
@@ -123,7 +123,7 @@ def append_row(request: Request, name: Name, sent: RowSent) -> InputsTold:
     before = repair.made
     typed = dict(sent.typed)
     if sent.table == CONFIRMED and BY in typed:
-        typed[BY] = named(typed[BY])
+        typed[BY] = name_written(typed[BY])
         _may_take_heat_on(before.plan, typed)
     path, row = new_row(before.plan, before.text, sent.table, typed)
     return _told(repair, before, repair.append(path, row, sent.seen), sent.typed)

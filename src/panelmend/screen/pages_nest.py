@@ -15,7 +15,7 @@ from panelmend.render.workings import workings_of
 from panelmend.screen.drawing.cutting import cutting_list, strip_drawn
 from panelmend.screen.pages import THEMES, Theme
 from panelmend.screen.pages_pack import confirmed
-from panelmend.screen.sheets import errands, keys_of, leaf, opened, runs
+from panelmend.screen.sheets import errand_runs, errands, keys_of, leaf, opened
 from panelmend.units import show
 
 router = APIRouter(include_in_schema=False)
@@ -35,7 +35,7 @@ def nest(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
     return leaf(
         request, name, "nest", theme, cloths=cloths, pieces=pieces, keys=keys_of(shown.rows()),
         confirmed=confirmed(PrintBook(opened(request, name).beside(PRINTS)), plan),
-        running=runs(errands(request).of(name, "layouts")),
+        running=errand_runs(errands(request).of(name, "layouts")),
     )  # fmt: skip
 
 

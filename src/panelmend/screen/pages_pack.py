@@ -12,7 +12,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel, Field
 
-from panelmend.app.prints import PRINTS, PrintBook, Square, SquareMeasured, words_of
+from panelmend.app.prints import PRINTS, PrintBook, Square, SquareMeasured, square_words
 from panelmend.errors import InputError, MissingError, OutputError
 from panelmend.plan.plan import Plan
 from panelmend.render.card import card_sheets
@@ -26,9 +26,9 @@ from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
 from panelmend.screen.api_errands import PACK
 from panelmend.screen.guard import TOKEN
-from panelmend.screen.identity import named
+from panelmend.screen.identity import name_written
 from panelmend.screen.pages import THEMES, Theme, environment
-from panelmend.screen.sheets import errands, leaf, opened, runs
+from panelmend.screen.sheets import errand_runs, errands, leaf, opened
 
 router = APIRouter(include_in_schema=False)
 calls = APIRouter(prefix="/api", responses=DOCUMENTED)
@@ -59,7 +59,7 @@ def pack(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
         lays=plan.work is not None,
         holder=request.app.state.holding.person(request.scope[TOKEN])[1],
         unsearched=plan.work is not None and any(c.made_by == "shelves" for c in plan.work.nest.cloths),
-        running=runs(errands(request).of(name, "pack")),
+        running=errand_runs(errands(request).of(name, "pack")),
     )  # fmt: skip
 
 
@@ -135,13 +135,13 @@ def check_square(request: Request, name: Name, sent: SquareSent) -> SquareTold:
     """Write down who measured the check square of this plan's templates, and what was read."""
     repair = opened(request, name)
     plan = _packed(request, name)
-    by = named(sent.by)
+    by = name_written(sent.by)
     holder = request.app.state.holding.person(request.scope[TOKEN])[1]
     if holder and by != holder:  # a page that was left open is never written down as another's
         raise InputError(f"{holder} holds this device now", read=sent.by, todo="open the page again")
     book = PrintBook(repair.beside(PRINTS))
     made = book.measure(plan.digest, sent.paper, sent.square, sent.along, sent.across, by)
-    return SquareTold(within=made.within, words=words_of(made), by=made.by)
+    return SquareTold(within=made.within, words=square_words(made), by=made.by)
 
 
 def documents(plan: Plan) -> dict[str, Callable[[], Sheets]]:
@@ -203,7 +203,7 @@ def _told(row: SquareMeasured | None) -> dict[str, Any] | None:
         return None
     return {
         "within": row.within,
-        "words": words_of(row),
+        "words": square_words(row),
         "by": row.by,
         "when": row.when,
         "square": row.square,

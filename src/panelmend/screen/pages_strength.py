@@ -7,7 +7,7 @@ from fastapi.responses import HTMLResponse
 
 from panelmend.render.strength_report import strength_data
 from panelmend.screen.pages import THEMES, Theme
-from panelmend.screen.sheets import errands, keys_of, leaf, opened, runs, study_of
+from panelmend.screen.sheets import errand_runs, errands, keys_of, leaf, opened, study_of
 
 router = APIRouter(include_in_schema=False)
 
@@ -24,5 +24,5 @@ def strength(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLRespo
         lays=plan.work is not None,
         findings=[] if study is None else sorted(study.findings, key=lambda f: f.code),
         keys=keys_of(data["workings"]) if data is not None else {},
-        running=runs(errands(request).of(name, "strength")),
+        running=errand_runs(errands(request).of(name, "strength")),
     )  # fmt: skip

@@ -22,7 +22,7 @@ from panelmend.screen.alone import RECORDS
 from panelmend.screen.application import application
 from panelmend.screen.certificate import looked_at, own
 from panelmend.screen.gate import Gate
-from panelmend.screen.site import HERE, Site, here
+from panelmend.screen.site import HERE, Site, site_here
 from panelmend.screen.workshop import RECORDS_FILE, Workshop
 
 SESSIONS, PORT, LAN_PORT = "screen-sessions.json", "screen-port.json", "screen-lan-port.json"
@@ -90,7 +90,7 @@ def ready(workshop: Workshop, port: int = 0) -> Running:
         OutputError: the port that was asked for is taken.
     """
     listening = _bound(HERE, port, workshop.folder / PORT)
-    site = here(int(listening.getsockname()[1]))
+    site = site_here(int(listening.getsockname()[1]))
     gate = Gate(workshop.folder / SESSIONS)
     return Running(uvicorn.Server(_config(workshop, gate, site)), listening, gate, site, workshop)
 

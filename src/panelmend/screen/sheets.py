@@ -94,6 +94,6 @@ def ledger_of(request: Request, name: str, plan: Plan) -> Ledger:
     return plan.ledger if study is None else study.ledger
 
 
-def runs(errand: Errand | None) -> bool:
+def errand_runs(errand: Errand | None) -> bool:
     """Whether long work is under way."""
     return errand is not None and errand.running

@@ -35,6 +35,6 @@ class Site:
         return f"__Host-panelmend-{self.port}" if self.secure else f"panelmend-{self.port}"
 
 
-def here(port: int) -> Site:
+def site_here(port: int) -> Site:
     """A screen for this machine alone."""
     return Site(port, (HERE, "localhost"))

@@ -121,7 +121,7 @@ def outside(z: Array, p: Array) -> tuple[Array, Array]:
     return value, slope
 
 
-def search(
+def search_basin(
     problem: BoxProblem, body: Body, points: Sequence[Point], start: Array, turns: bool
 ) -> tuple[float, Array] | None:
     """The bottom of the basin of ``start`` [sizes, rad]: area [sizes squared] (enlarged until it covers) and

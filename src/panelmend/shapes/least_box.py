@@ -55,7 +55,7 @@ def least_box(
         return Box((x, y), held or 0.0, 0.0, 0.0, radius or 0.0)
     if radius is not None and radius <= SHARP * size:
         return _sharp(body, margin, held, corner_radius)
-    from panelmend.shapes.box_search import BoxProblem, search
+    from panelmend.shapes.box_search import BoxProblem, search_basin
 
     problem = BoxProblem(size, (x, y), None if radius is None else radius / size, margin / size)
     if radius is None:
@@ -68,7 +68,7 @@ def least_box(
     starts = problem.starts(points, turns, BASINS)
     best: tuple[float, Any] | None = None
     for start in starts:
-        found = search(problem, body, points, start, held is None)
+        found = search_basin(problem, body, points, start, held is None)
         if found is not None and (best is None or found[0] < best[0] - 1e-13):
             best = found
     if best is None:

@@ -291,7 +291,7 @@ def _joined(table: Table, spans: list[WholeSpan], at: Path) -> list[Fault]:
     return found
 
 
-def choose(
+def choose_rows(
     entry: EntryFile, measured: DamageMeasured, view: str, tables: tuple[int, ...]
 ) -> tuple[list[Chosen], list[Fault]]:
     """The row of each table that holds the damage, and a fault for each table where none does."""

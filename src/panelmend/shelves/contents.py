@@ -14,7 +14,7 @@ from panelmend.document.model import People, Repair
 from panelmend.document.panel import Panel
 from panelmend.document.places import Path
 from panelmend.document.reader import InFile, refusal
-from panelmend.document.wording import did_you_mean, plain
+from panelmend.document.wording import did_you_mean, plain_complaint
 from panelmend.materials import MaterialSet
 from panelmend.materials.quantities import Typed
 from panelmend.shelves.choose import placed
@@ -75,7 +75,7 @@ def _of(model: type[Typed], value: Any, key: str, raw: dict[str, Any]) -> list[F
     try:
         model.model_validate(value)
     except ValidationError as error:
-        return [plain({**e, "loc": (key, *e["loc"])}, raw) for e in error.errors(include_url=False)]
+        return [plain_complaint({**e, "loc": (key, *e["loc"])}, raw) for e in error.errors(include_url=False)]
     return []
 
 

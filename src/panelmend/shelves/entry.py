@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from panelmend.document.fault import Fault, fault
 from panelmend.document.people import is_name, same_person
 from panelmend.document.reader import InFile, OpenedFile, open_file, refusal
-from panelmend.document.wording import did_you_mean, plain, shown
+from panelmend.document.wording import did_you_mean, plain_complaint, shown
 from panelmend.errors import DocumentError, InputError
 from panelmend.shelves.choose import table_faults
 from panelmend.shelves.digests import checked_digest, whole_digest
@@ -103,7 +103,7 @@ def read_entry(data: bytes, file: str, shelf: Shelf) -> ShelfEntry:
         known = {path for path, _ in found}
         found += [
             f
-            for f in (plain(e, raw, EntryFile) for e in error.errors(include_url=False))
+            for f in (plain_complaint(e, raw, EntryFile) for e in error.errors(include_url=False))
             if f[0] not in known
         ]
     head = raw.get("entry")

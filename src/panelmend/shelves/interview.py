@@ -18,7 +18,7 @@ from panelmend.document.interview import (
     Answers,
     Question,
     accept,
-    asked_of,
+    asks_of,
     data_questions,
     material_questions,
     panel_questions,
@@ -32,7 +32,7 @@ from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.job import JOB_VERSION
 from panelmend.shelves.model import Shelf
 from panelmend.shelves.one_line import check_person, lacking, left_to_choose
-from panelmend.shelves.outlines import EXAMPLE, TRACED, outline_of
+from panelmend.shelves.outlines import EXAMPLE, TRACED, outline_value
 from panelmend.shelves.stock import Stock
 
 _PLATE = "and, behind a comma, its serial number, both from its data plate (as: PART OR NAME, SERIAL)"
@@ -197,12 +197,12 @@ class JobInterview:
             entry = self._entry(path, answers)
             given |= entry.raw.get("repair", {}) if entry is not None else {}
         names += [n for n in ("operator", "aircraft", "units") if n not in given]
-        yield from asked_of(Repair, "repair", tuple(names))
+        yield from asks_of(Repair, "repair", tuple(names))
 
     def _people(self, answers: Answers) -> Iterator[Question]:
         bay = self._entry("use.bay", answers)
         given = bay.raw.get("people", {}) if bay is not None else {}
-        for q in asked_of(People, "people", ("technician", "inspector")):
+        for q in asks_of(People, "people", ("technician", "inspector")):
             if q.path.rpartition(".")[2] in given:
                 continue
             if q.path == "people.inspector":  # another person: the example is one too
@@ -263,11 +263,11 @@ class JobInterview:
             yield Question(f"{here}.far_outline", words, "outline", f"{SAME}, or {EXAMPLE}")
         if depth == "skin and core" and data is not None and _goes_by(data, "core_depth"):
             why = "the data goes by it; empty: the whole depth"
-            yield from _named(letter, asked_of(of_panel.Damage, here, ("core_depth",), why))
+            yield from _named(letter, asks_of(of_panel.Damage, here, ("core_depth",), why))
         moisture = choices(of_panel.Damage.model_fields["moisture"].annotation)
         yield Question(f"{here}.moisture", f"{letter}Water in the core", "choice", "", moisture)
         if answers.get(f"{here}.moisture") == "found":
-            yield from _named(letter, asked_of(of_panel.Damage, here, ("wet_area",)))
+            yield from _named(letter, asks_of(of_panel.Damage, here, ("wet_area",)))
 
     def _more(self, answers: Answers) -> Iterator[Question]:
         """Further damages of the panel: not asked for, given by a correction."""
@@ -288,12 +288,12 @@ class JobInterview:
         bay = self._entry("use.bay", answers)
         given = bay.raw.get("people", {}) if bay is not None else {}
         usual = {"title": title[:200], "work_date": self.stock.day.isoformat()}
-        for q in asked_of(Repair, "repair", ("title", "work_date", "registration")):
+        for q in asks_of(Repair, "repair", ("title", "work_date", "registration")):
             yield replace(q, quiet=True, usual=usual.get(q.path.rpartition(".")[2], ""), needed=False)
-        for q in asked_of(People, "people", ("planner", "engineer")):
+        for q in asks_of(People, "people", ("planner", "engineer")):
             if q.path.rpartition(".")[2] not in given:
                 yield replace(q, quiet=True, needed=False)
-        for q in asked_of(of_panel.Damage, "damage", ("how_found", "notes")):
+        for q in asks_of(of_panel.Damage, "damage", ("how_found", "notes")):
             yield replace(q, quiet=True, needed=False)
         yield from self._more(answers)
         yield from left_to_choose(self._entry("use.data", answers))
@@ -342,7 +342,7 @@ def _goes_by(data: ShelfEntry, what: str) -> bool:
 def _outline(question: Question, text: str) -> str:
     if question.path.endswith(".far_outline") and text.casefold() == SAME:
         return SAME
-    outline_of(text)
+    outline_value(text)
     return text
 
 
@@ -356,7 +356,7 @@ def _earlier(text: str) -> str:
             read=repr(text[:60]),
             expected=f"{NONE}, or TAS-24-0092 circle 160 mm at 350, 240 mm",
         )
-    outline_of(rest)
+    outline_value(rest)
     return f"{number} {rest}"
 
 
@@ -367,7 +367,7 @@ def _earlier_table(answers: Answers) -> dict[str, Any]:
         if text == NONE:
             break
         number, _, rest = text.partition(" ")
-        rows.append({"id": number, "shape": outline_of(rest)})
+        rows.append({"id": number, "shape": outline_value(rest)})
     return {"earlier_repair": rows} if rows else {}
 
 
@@ -377,11 +377,11 @@ def _damage_tables(answers: Answers, asked: list[Question]) -> list[dict[str, An
 
 
 def _damage_table(here: str, answers: Answers, asked: list[Question]) -> dict[str, Any]:
-    made: dict[str, Any] = {"shape": outline_of(answers[f"{here}.outline"])}
+    made: dict[str, Any] = {"shape": outline_value(answers[f"{here}.outline"])}
     far = answers.get(f"{here}.far_outline", SAME)
     paths = {q.path for q in asked}
     if f"{here}.far_outline" in paths and far != SAME:
-        made["far_shape"] = outline_of(far)
+        made["far_shape"] = outline_value(far)
     for q in asked:
         name = q.path.removeprefix(f"{here}.")
         if name == q.path or q.kind == "outline" or not answers[q.path]:

@@ -11,7 +11,7 @@ from panelmend.document.fault import Fault, fault
 from panelmend.document.places import Path
 from panelmend.document.reader import InFile, OpenedFile, dotted, refusal
 from panelmend.document.shelved import Statement
-from panelmend.document.wording import plain, shown
+from panelmend.document.wording import plain_complaint, shown
 from panelmend.errors import DocumentError, Finding, InputError
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import JobHead, Shelf
@@ -68,7 +68,7 @@ class ShelvedJob:
             self.head = JobHead.model_validate(head)
         except ValidationError as error:
             self.head = JobHead()
-            self.found += [plain(e, opened.raw, JobHead) for e in error.errors(include_url=False)]
+            self.found += [plain_complaint(e, opened.raw, JobHead) for e in error.errors(include_url=False)]
             self.stop()
 
     def stop(self) -> None:

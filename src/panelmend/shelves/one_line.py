@@ -16,7 +16,7 @@ from panelmend.document.interview import Answers, Question
 from panelmend.document.people import is_plain_name, same_person
 from panelmend.errors import InputError
 from panelmend.shelves.entry import ShelfEntry
-from panelmend.shelves.outlines import outline_of
+from panelmend.shelves.outlines import outline_value
 
 # Sections that a plan takes from the data and `new` does not ask for.
 TAKEN = ("surface", "bag", "drying", "cure", "preparation", "inspection", "finishing", "interruption")
@@ -92,7 +92,7 @@ def beside(question: Question, typed: str) -> tuple[str, dict[str, str]]:
     """
     here, _, name = question.path.rpartition(".")
     if name == "form" and "outline" in question.choices and _SIZED.match(typed):
-        return _shape(here, outline_of(typed))
+        return _shape(here, outline_value(typed))
     if question.path == "use.panel" and (m := _SERIAL.match(typed)):
         return m["panel"], {"use.serial": m["serial"]}
     if name == "depth" and (m := _DEPTH.match(typed)):

@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from panelmend.document.shape import Shape
-from panelmend.document.wording import did_you_mean, plain
+from panelmend.document.wording import did_you_mean, plain_complaint
 from panelmend.errors import InputError
 from panelmend.units import read
 from panelmend.units.written import as_read
@@ -33,7 +33,7 @@ _UNIT = re.compile(r'(?<=[\d\s])((?:mm|cm|m|in|inch|inches|ft)|")$')
 _MOST_BULGE = 1.0  # half a circle; a larger one is far likelier a decimal comma
 
 
-def outline_of(text: str) -> dict[str, Any]:
+def outline_value(text: str) -> dict[str, Any]:
     """The outline in the words of a document.
 
     Args:
@@ -51,7 +51,7 @@ def outline_of(text: str) -> dict[str, Any]:
     try:
         Shape.model_validate(made)
     except ValidationError as error:
-        raise plain(error.errors(include_url=False)[0], made, Shape)[1] from None
+        raise plain_complaint(error.errors(include_url=False)[0], made, Shape)[1] from None
     return made
 
 

@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Iterator
 from datetime import date
 
-from panelmend.document.answers import answered, paths_answered
+from panelmend.document.answers import paths_answered, with_answers
 from panelmend.document.fault import Fault, fault
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
@@ -79,7 +79,7 @@ def resolved(
     if sizes is not None and departures:
         job.found += sizes_kept(job, turned, measure, sizes, ("deviation", 0, "value"))
         job.stop()
-    job.raw, wrong = answered(job.raw)
+    job.raw, wrong = with_answers(job.raw)
     job.found += wrong
     job.stop()
     for path, at in paths_answered(job.raw).items():

@@ -18,7 +18,7 @@ from panelmend.errors import DocumentError, InputError, PanelmendError
 from panelmend.shapes import Outline
 from panelmend.shelves.beyond import furthest
 from panelmend.shelves.checks import X210, X211, X212, X538
-from panelmend.shelves.choose import Chosen, DamageMeasured, choose, placed, ranged_of
+from panelmend.shelves.choose import Chosen, DamageMeasured, choose_rows, placed, ranged_of
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.hands import Turn, typed_document
 from panelmend.shelves.job import ShelvedJob
@@ -161,7 +161,7 @@ def _drawn_zone(job: ShelvedJob, data: ShelfEntry, turn: Turn | None, sizes: Dam
 def _rows(
     job: ShelvedJob, data: ShelfEntry, measured: DamageMeasured, view: str, tables: tuple[int, ...]
 ) -> list[Chosen]:
-    made, wrong = choose(data.typed, measured, view, tables)
+    made, wrong = choose_rows(data.typed, measured, view, tables)
     stand_in = []
     for fault_ in tuple(wrong) if job.beyond else ():
         row = furthest(data.typed, int(fault_[0][1]), measured, view)

@@ -11,7 +11,7 @@ from typing import Any
 import tree_sitter_toml
 from tree_sitter import Language, Node, Parser
 
-from panelmend.document.places import key_of
+from panelmend.document.places import key_path
 from panelmend.document.reader import Loaded
 from panelmend.errors import InputError
 from panelmend.shelves.model import Shelf
@@ -194,7 +194,7 @@ def blocks_of(text: str, name: str) -> tuple[list[str], list[TextBlock]]:
     root = parser.parse(text.encode("utf8")).root_node
     tables = [n for n in root.children if n.type in ("table", "table_array_element")]
     for node in root.children:
-        if node.type == "pair" and key_of(node.children[0])[0] != "panelmend":
+        if node.type == "pair" and key_path(node.children[0])[0] != "panelmend":
             raise InputError(
                 "fields above the first heading cannot be moved line by line",
                 where=f"{name}, line {node.start_point[0] + 1}",
@@ -205,9 +205,9 @@ def blocks_of(text: str, name: str) -> tuple[list[str], list[TextBlock]]:
     head = [x for x in lines[:first] if x.strip().startswith("#")]
     made = []
     for node, start, end in zip(tables, starts, [*starts[1:], len(lines)], strict=True):
-        path = tuple(str(p) for p in key_of(next(c for c in node.children if c.type.endswith("key"))))
+        path = tuple(str(p) for p in key_path(next(c for c in node.children if c.type.endswith("key"))))
         fields = tuple(
-            (str(key_of(c.children[0])[0]), c.start_point[0] - start, c.end_point[0] - start)
+            (str(key_path(c.children[0])[0]), c.start_point[0] - start, c.end_point[0] - start)
             for c in _pairs(node)
         )
         made.append(TextBlock(path, node.type == "table_array_element", tuple(lines[start:end]), fields))

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from panelmend.document.fault import Fault, fault
 from panelmend.document.geometry import shape_outline
 from panelmend.document.shape import Shape
-from panelmend.document.wording import plain, shown
+from panelmend.document.wording import plain_complaint, shown
 from panelmend.errors import InputError, ShapeError
 from panelmend.shapes import Outline, clearance
 from panelmend.shapes.boolean import united_area
@@ -46,7 +46,7 @@ def zone_faults(entry: EntryFile) -> list[Fault]:
             shape_outline(Shape.model_validate(zone.shape))
         except ValidationError as error:
             first = error.errors(include_url=False)[0]
-            path, wrong = plain({**first, "loc": first["loc"]}, zone.shape, Shape)
+            path, wrong = plain_complaint({**first, "loc": first["loc"]}, zone.shape, Shape)
             found.append((("zone", i, "shape", *path), wrong))
         except ShapeError as error:
             found.append((("zone", i, "shape"), error))

@@ -1,6 +1,6 @@
 """Readings from files: tables of taps and instrument readings, and recorded taps."""
 
-from panelmend.survey.table import ReadingTable, TableProposal, propose, read_table
+from panelmend.survey.table import ReadingTable, TableProposal, propose_table, read_table
 from panelmend.survey.wav import HIGHER, HeardTap, dull_taps, higher_than, read_taps
 
 __all__ = [
@@ -10,7 +10,7 @@ __all__ = [
     "TableProposal",
     "dull_taps",
     "higher_than",
-    "propose",
+    "propose_table",
     "read_table",
     "read_taps",
 ]

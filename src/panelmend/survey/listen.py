@@ -15,7 +15,7 @@ from typing import BinaryIO
 import numpy as np
 
 from panelmend.errors import MissingError, ReadingError
-from panelmend.survey.wav import APART, LISTEN, QUIET, Array, HeardTap, decoded, tap_of
+from panelmend.survey.wav import APART, LISTEN, QUIET, Array, HeardTap, decoded_samples, tap_of
 
 BLOCK = 500  # blocks to a second
 BEFORE = 4  # blocks looked back at for a jump
@@ -108,7 +108,7 @@ class Frames:
         frame = self.width * self.channels
         whole = len(data) // frame * frame
         self.rest = data[whole:]
-        return np.asarray(decoded(data[:whole], self.width).reshape(-1, self.channels).mean(axis=1))
+        return np.asarray(decoded_samples(data[:whole], self.width).reshape(-1, self.channels).mean(axis=1))
 
 
 def raw(stream: BinaryIO, width: int = 2, channels: int = 1) -> Iterator[Array]:

@@ -92,7 +92,7 @@ class ReadingTable:
         return f"  {len(values)} readings from {min(values):g} to {max(values):g}"
 
 
-def propose(source: Path | str) -> TableProposal:
+def propose_table(source: Path | str) -> TableProposal:
     """How a file (Path) or a pasted table (str) would be read.
 
     Raises:

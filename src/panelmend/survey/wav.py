@@ -134,11 +134,11 @@ def _samples(path: Path) -> tuple[Array, int, Array]:
             "too coarse in time", where=path.name, read=f"{rate} Hz", expected="4,000 Hz or more"
         )
     whole = len(data) // (width * channels) * width * channels
-    values = decoded(data[:whole], width).reshape(-1, channels)
+    values = decoded_samples(data[:whole], width).reshape(-1, channels)
     return values.mean(axis=1), rate, np.abs(values).max(axis=1, initial=0.0)
 
 
-def decoded(data: bytes, width: int) -> Array:
+def decoded_samples(data: bytes, width: int) -> Array:
     """Samples (n,) [full scale] from little-endian PCM of ``width`` bytes."""
     if width == 1:
         return (np.frombuffer(data, np.uint8).astype(float) - 128.0) / 128.0

@@ -10,7 +10,7 @@ import pytest
 from card_plans import operations, planned, steps
 from panelmend.app.telling import summary
 from panelmend.derive import Figure, Ledger, Source
-from panelmend.job.card.drying_heat import heat as drying_heat
+from panelmend.job.card.drying_heat import drying_heat_lines as drying_heat
 from panelmend.job.card.holds import HOLDS
 from panelmend.job.card.make import COVER_OFF, TOUCHES
 from panelmend.render.card import card_data

@@ -10,7 +10,7 @@ import pytest
 from finding_cases import FindingCase, finding_cases
 from finding_parts import PARTS
 from finding_probe import found, probe
-from panelmend.app.pages import load_all
+from panelmend.app.pages import import_registering
 from panelmend.errors import all_codes
 from staged import staged
 
@@ -53,7 +53,7 @@ def test_a_value_past_its_limit_is_printed_past_it(case: FindingCase) -> None:
 
 def test_every_code_of_the_plan_has_its_two_cases() -> None:
     """Documents for what documents can make, and parts that were built for what they can't."""
-    load_all()
+    import_registering()
     codes = {c.code for c in all_codes() if c.code[0] in STAGES}
     documents = {c.code for c in CASES}
     elsewhere = {c: file for file, some in ELSEWHERE.items() for c in some.split()}

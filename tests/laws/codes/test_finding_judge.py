@@ -9,7 +9,7 @@ import judge_lost  # noqa: F401  # its cases stand in the table too
 from digits_kept import unchanged
 from judge_cases import JUDGED, Judged
 from judge_seen import seen, told_of
-from panelmend.app.pages import load_all
+from panelmend.app.pages import import_registering
 from panelmend.errors import all_codes
 
 CASES = [(code, case) for code, cases in JUDGED.items() for case in cases]
@@ -26,5 +26,5 @@ def test_a_code_is_silent_just_inside_its_limit_and_fires_just_outside(code: str
 
 
 def test_every_code_of_the_cure_log_has_its_two_sides() -> None:
-    load_all()
+    import_registering()
     assert {c.code for c in all_codes() if c.code[0] == "V"} == set(JUDGED)

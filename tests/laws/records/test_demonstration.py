@@ -63,7 +63,7 @@ def test_the_demonstration_is_made_and_goes_on_where_it_was_put(
     monkeypatch.setattr(Acting.__init__, "__defaults__", (CHEAP,))
     monkeypatch.setattr(secrets, "FULL", CHEAP)
     script = _script()
-    monkeypatch.setattr(script, "planned", _planned)
+    monkeypatch.setattr(script, "plan_for_records", _planned)
     target = tmp_path / "demo.sqlite"
     monkeypatch.setattr(sys, "argv", ["demo_records.py", "2", str(target)])
     script.main()

@@ -47,15 +47,15 @@ def _opened(made: Shop) -> Book:
 
 
 def _beside(made: Shop, end: str = kept.USUAL) -> Path:
-    return kept.place_of(Path(made.where), end)
+    return kept.state_path(Path(made.where), end)
 
 
 def _forge(made: Shop, change: Callable[[State], None], end: str = kept.USUAL) -> None:
     """Write the state that is kept with something else in it, whole and with its sums right."""
-    found = kept.load(Path(made.where))
+    found = kept.load_state(Path(made.where))
     assert found is not None
     change(found.state)
-    assert kept.keep(Path(made.where), found.state, end)
+    assert kept.keep_state(Path(made.where), found.state, end)
 
 
 def _rows_read(monkeypatch: pytest.MonkeyPatch) -> list[int]:
@@ -152,7 +152,7 @@ def test_of_another_log_of_another_release_or_too_long_it_is_left_aside(
     assert "L1" in _opened(made).state.lots
     _beside(made).write_bytes(data)
     monkeypatch.setattr(kept, "made_by", lambda: "0" * 64)
-    assert kept.load(Path(made.where)) is None
+    assert kept.load_state(Path(made.where)) is None
     assert "L1" in _opened(made).state.lots
 
 
@@ -209,7 +209,7 @@ def test_nothing_but_a_state_is_made_of_the_file(tmp_path: Path) -> None:
     body = pickle.dumps((Bad(), {}))
     header |= {"bytes": len(body), "sum": sha256(body)}
     _beside(made).write_bytes(json.dumps(header).encode().ljust(1024) + whole[1024 : header["at"]] + body)
-    assert kept.load(Path(made.where)) is None
+    assert kept.load_state(Path(made.where)) is None
     assert not (tmp_path / "run").exists()
     assert _opened(made).state.number == made.state.number
 
@@ -253,7 +253,7 @@ def test_what_a_process_left_half_written_is_taken_away_later() -> None:
     assert _beside(made).read_bytes() == before, "somebody else may be at it"
     os.utime(part, (1, 1))
     number = made.receive("L2")
-    found = kept.load(Path(made.where))
+    found = kept.load_state(Path(made.where))
     assert found is not None
     assert found.number == number
     assert not part.exists()

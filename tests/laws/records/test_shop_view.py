@@ -8,7 +8,14 @@ from typing import Any
 
 import pytest
 
-from panelmend.app.records_shop import area_of, due_words, earlier_toml, order_words, panel_words, shop_words
+from panelmend.app.records_shop import (
+    due_words,
+    earlier_toml,
+    order_words,
+    panel_words,
+    shop_words,
+    vertices_area,
+)
 from panelmend.app.records_stores import received_words, stores_toml
 from panelmend.app.records_words import history_words, lot_words
 from panelmend.document.geometry import shape_outline
@@ -43,7 +50,7 @@ def test_the_next_plan_of_a_panel_names_every_repair_that_was_released_on_it() -
 
 def test_a_panel_shows_its_repairs_and_prints_them_for_the_next_document() -> None:
     made = _released()
-    assert abs(area_of(ROUND) - 3.14159265e-4 * 25) < 1e-9
+    assert abs(vertices_area(ROUND) - 3.14159265e-4 * 25) < 1e-9
     lines = panel_words(made.state, PART, SERIAL)
     assert lines[0] == f"{PART} serial {SERIAL}: 1 job(s)"
     assert "released" in lines[1]
@@ -51,7 +58,7 @@ def test_a_panel_shows_its_repairs_and_prints_them_for_the_next_document() -> No
     held = tomllib.loads("\n".join(earlier_toml(made.state, PART, SERIAL)))["panel"]["earlier_repair"]
     assert [r["id"] for r in held] == [JOB]
     outline = shape_outline(Shape.model_validate(held[0]["shape"]))
-    assert abs(outline.area - area_of(ROUND)) < 1e-9
+    assert abs(outline.area - vertices_area(ROUND)) < 1e-9
     assert next(x.what.kind for x in made.book.history(f"panel {PART} {SERIAL}")) == "job opened"
     assert made.book.history(f"panel {PART} {SERIAL}")[-1].what.kind == "released"
     refused("R122", lambda: panel_words(made.state, PART, "0001"))

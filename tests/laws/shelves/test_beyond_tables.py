@@ -11,7 +11,7 @@ from examples_here import text as example
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.app.service import plan
-from panelmend.render.request import beyond, questions
+from panelmend.render.request import beyond, questions_asked
 from shelf_files import Shop, short
 
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"
@@ -85,7 +85,7 @@ def test_what_no_table_holds_is_refused_and_can_be_asked(
     number = next(r for r in made.limits.reasons if r.kind == "number of repairs")
     assert (number.limit is None) == bool(said)  # by no row that does not hold it
     if said:
-        assert any(said in q for q in questions(made, ()))
+        assert any(said in q for q in questions_asked(made, ()))
         folder = tmp_path / "asked"
         run = CliRunner().invoke(main, ["request", str(shop.job), "--to", str(folder)])
         assert run.exit_code == 0, run.output
@@ -114,6 +114,6 @@ def test_a_skin_that_the_data_has_no_plies_for_can_be_asked_about(
     assert (run.exit_code == Exit.REFUSED) == bool(lacks)
     made = plan(shop.job, beyond=True)
     assert [f.code for f in made.findings if f.code == "X538"] == (["X538"] if lacks else [])
-    asked = questions(made, ())
+    asked = questions_asked(made, ())
     assert any(f"no repair plies for the skin on the {lacks}" in q for q in asked) == bool(lacks)
     assert not any("pot life" in q for q in asked)  # plies that were lent say nothing of the bench

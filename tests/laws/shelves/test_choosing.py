@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelmend.errors import DocumentError
-from panelmend.shelves.choose import DamageMeasured, choose, placed
+from panelmend.shelves.choose import DamageMeasured, choose_rows, placed
 from panelmend.shelves.model import Shelf
 from shelf_files import Shop, entry, head
 
@@ -42,7 +42,7 @@ def measured(
 
 
 def chosen(document: str, damage: DamageMeasured) -> int | None:
-    made, _ = choose(entry(document, DATA, "d").typed, damage, "mm", (0,))
+    made, _ = choose_rows(entry(document, DATA, "d").typed, damage, "mm", (0,))
     return made[0].row if made else None
 
 

@@ -301,8 +301,8 @@ def test_an_entry_edited_while_planning_is_used_as_it_was_first_read(
         shop.edit("data", REPAIR_7, ('value = "25.4 mm"', 'value = "30 mm"'), check=False)
         return before(loaded)
 
-    before = shelves.measured
-    monkeypatch.setattr(shelves, "measured", measured)
+    before = shelves.measured_damage
+    monkeypatch.setattr(shelves, "measured_damage", measured)
     edited = service.load(shop.job)
     assert edited.digest == quiet.digest
     assert edited.document == quiet.document

@@ -12,7 +12,7 @@ import pytest
 from examples_here import FOLDER
 from panelmend.app import service
 from panelmend.app.loading import damage_named
-from panelmend.app.records import planned
+from panelmend.app.records import plan_for_records
 from panelmend.app.shelf_hold import hold_job
 from panelmend.app.shelves import ENTRIES, carried_by_all, taken_by_all
 from panelmend.errors import InputError
@@ -86,7 +86,7 @@ def test_an_entry_of_the_other_damage_that_moved_stops_the_signature(tmp_path: P
 def test_the_records_keep_which_entries_all_damages_were_planned_with(tmp_path: Path) -> None:
     """Of one damage its plan says so, and nothing more is kept."""
     shop = two_cloths(tmp_path)
-    assert OTHER.encode() in planned(Path(f"{shop.job}#A"))["pages"][ENTRIES]
+    assert OTHER.encode() in plan_for_records(Path(f"{shop.job}#A"))["pages"][ENTRIES]
     one = Shop(tmp_path / "one")
     one.load()
-    assert ENTRIES not in planned(one.job)["pages"]
+    assert ENTRIES not in plan_for_records(one.job)["pages"]

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from panelmend.errors import InputError
-from panelmend.shelves.outlines import outline_of
+from panelmend.shelves.outlines import outline_value
 from panelmend.units import read
 from panelmend.units.written import as_read
 
@@ -81,7 +81,7 @@ def test_glyphs_are_exchanged_and_never_a_value() -> None:
     ],
 )
 def test_a_damage_in_one_line(line: str, made: dict[str, Any]) -> None:
-    assert outline_of(line) == made
+    assert outline_value(line) == made
 
 
 @pytest.mark.parametrize(
@@ -110,4 +110,4 @@ def test_a_damage_in_one_line(line: str, made: dict[str, Any]) -> None:
 )
 def test_a_damage_that_cannot_be_meant_so_is_refused(line: str, words: str) -> None:
     with pytest.raises(InputError, match=words):
-        outline_of(line)
+        outline_value(line)

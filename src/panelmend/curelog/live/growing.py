@@ -9,8 +9,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from panelmend.curelog.build import Builder
-from panelmend.curelog.cells import block_of, open_file
-from panelmend.curelog.head import digest_of, same_names
+from panelmend.curelog.cells import block_of, open_unbuffered
+from panelmend.curelog.head import head_digest, same_names
 from panelmend.curelog.readas import ReadAs
 from panelmend.errors import InputError, ReadingError
 from panelmend.plan.judge.log import CureLog
@@ -57,7 +57,7 @@ class GrowingFile:
         if size < self._at:
             return False
         digest, left = hashlib.sha256(), self._at
-        with open_file(self.path) as file:
+        with open_unbuffered(self.path) as file:
             while left and (piece := file.read(min(PIECE, left))):
                 digest.update(piece)
                 left -= len(piece)
@@ -65,7 +65,7 @@ class GrowingFile:
 
     def _changed(self) -> bool:
         """The first bytes are others than before: the file was written over in its place."""
-        with open_file(self.path) as file:
+        with open_unbuffered(self.path) as file:
             return (file.read(len(self._beginning)) or b"") != self._beginning
 
     def poll(self) -> int:
@@ -96,7 +96,7 @@ class GrowingFile:
             self._again = True
         self._id = mark
         before = self._builder.count
-        with open_file(self.path) as file:
+        with open_unbuffered(self.path) as file:
             file.seek(self._at)
             while piece := file.read(PIECE):
                 if len(self._beginning) < 4096:
@@ -139,7 +139,7 @@ class GrowingFile:
         if len(self._head) == wanted:
             shown = [self._head[0].removeprefix("\ufeff"), *self._head[1:]]
             first = self._builder.count == 0  # a file that replaces another begins with another sample
-            found = digest_of(shown)
+            found = head_digest(shown)
             same = found == self.read_as.head if first else same_names(found, self.read_as.head)
             if not same:
                 self._foreign = True

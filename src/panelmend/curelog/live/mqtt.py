@@ -16,7 +16,7 @@ LONGEST = 65536  # bytes of one message
 MOST_KEPT = 100  # refused messages: a storm of them must not fill the memory
 
 
-def parse(payload: bytes, points: Sequence[Point]) -> Sample:
+def parse_message(payload: bytes, points: Sequence[Point]) -> Sample:
     """One message as a sample.
 
     A message is JSON with the time of the reading (seconds since 1970, or ISO 8601 with its offset) and the
@@ -105,7 +105,9 @@ class Mqtt:
                     async for message in client.messages:
                         try:
                             raw = message.payload
-                            yield parse(raw if isinstance(raw, bytes) else str(raw).encode(), self.points)
+                            yield parse_message(
+                                raw if isinstance(raw, bytes) else str(raw).encode(), self.points
+                            )
                         except ReadingError as error:
                             self.turned_away += 1
                             self.refused.append(error.sentence())

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from panelmend.document.crossed.data import share
+from panelmend.document.crossed.data import part_of_whole
 from panelmend.document.model import Document, catalogue_of
 from panelmend.document.question import MEMORY, Asked, Reader
 from panelmend.errors import PanelmendError
@@ -102,7 +102,7 @@ def _supply(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"bay.blanket[{i + 1}].voltage.against_supply",
             f"{b.id}: rated voltage over the supply's",
-            share(b.voltage, bay.supply),
+            part_of_whole(b.voltage, bay.supply),
             "ratio",
             0.8,
             1.25,
@@ -139,7 +139,7 @@ def _blankets(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"{at}.areal_mass.against_thickness",
             f"{b.id}: mass on its area over its thickness",
-            share(b.areal_mass, b.thickness),
+            part_of_whole(b.areal_mass, b.thickness),
             "density",
             600.0,
             2500.0,
@@ -192,7 +192,7 @@ def _bench(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         "bay.thermocouple_placed.against_blanket_placed",
         "error of placing a thermocouple over that of a blanket",
-        share(bay.thermocouple_placed, bay.blanket_placed),
+        part_of_whole(bay.thermocouple_placed, bay.blanket_placed),
         "ratio",
         0.1,
         1.0,
@@ -221,7 +221,7 @@ def _rolls(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"{at}.edge.against_width",
             f"{roll.id}: edge kept free over the width",
-            share(roll.edge, roll.width),
+            part_of_whole(roll.edge, roll.width),
             "ratio",
             0.0,
             0.06,
@@ -277,7 +277,7 @@ def _lots(document: Document, view: str) -> Iterator[Asked]:
             yield from ask.about(
                 f"{at}.thickness.against_core",
                 f"{lot.id}: thickness over the panel core's",
-                share(lot.thickness, core.thickness),
+                part_of_whole(lot.thickness, core.thickness),
                 "ratio",
                 0.95,
                 4.0,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.crossed.data import share
+from panelmend.document.crossed.data import part_of_whole
 from panelmend.document.model import Document
 from panelmend.document.question import MEMORY, Asked, Reader
 from panelmend.materials import Adhesive, Cloth, Resin
@@ -180,7 +180,7 @@ def _adhesives(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"{at}.shear_strength.against_shear_modulus",
             f"{a.id}: shear strength over its modulus",
-            share(of.get("shear_strength"), of.get("shear_modulus")),
+            part_of_whole(of.get("shear_strength"), of.get("shear_modulus")),
             "ratio",
             0.01,
             0.2,
@@ -189,7 +189,7 @@ def _adhesives(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"{at}.peel_strength.against_shear_strength",
             f"{a.id}: peel strength over shear strength",
-            share(of.get("peel_strength"), of.get("shear_strength")),
+            part_of_whole(of.get("peel_strength"), of.get("shear_strength")),
             "ratio",
             0.25,
             3.0,
@@ -198,7 +198,7 @@ def _adhesives(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"{at}.flatwise_hot_wet.against_flatwise_strength",
             f"{a.id}: flatwise strength hot and wet over that at room temperature",
-            share(of.get("flatwise_hot_wet"), of.get("flatwise_strength")),
+            part_of_whole(of.get("flatwise_hot_wet"), of.get("flatwise_strength")),
             "ratio",
             0.15,
             0.98,

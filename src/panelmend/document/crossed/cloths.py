@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from panelmend.document.crossed.data import share
+from panelmend.document.crossed.data import part_of_whole
 from panelmend.document.model import Document
 from panelmend.document.question import MEMORY, Asked, Reader
 from panelmend.materials import Cloth
@@ -86,7 +86,7 @@ def _strong(ask: Reader, at: str, cloth: Cloth, given: Structural) -> Iterator[A
         yield from ask.about(
             f"{at}.{name}.against_e",
             f"{cloth.id}: {name} over its modulus, which is a strain at failure:",
-            share(getattr(given, name), modulus),
+            part_of_whole(getattr(given, name), modulus),
             "ratio",
             *((0.001, 0.04) if one_way else STRAIN),
             source=MEMORY,
@@ -97,7 +97,7 @@ def _strong(ask: Reader, at: str, cloth: Cloth, given: Structural) -> Iterator[A
         yield from ask.about(
             f"{at}.{compression}.against_{tension}",
             f"{cloth.id}: strength in compression over that in tension",
-            share(getattr(given, compression), getattr(given, tension)),
+            part_of_whole(getattr(given, compression), getattr(given, tension)),
             "ratio",
             0.2,
             0.98 if at.endswith("hot_wet") else PRESSED[cloth.fibre],
@@ -107,7 +107,7 @@ def _strong(ask: Reader, at: str, cloth: Cloth, given: Structural) -> Iterator[A
         yield from ask.about(
             f"{at}.yt.against_xt",
             f"{cloth.id}: strength along the fill over that along the warp",
-            share(given.yt, given.xt),
+            part_of_whole(given.yt, given.xt),
             "ratio",
             0.7,
             1.4,
@@ -116,7 +116,7 @@ def _strong(ask: Reader, at: str, cloth: Cloth, given: Structural) -> Iterator[A
     yield from ask.about(
         f"{at}.s.against_g12",
         f"{cloth.id}: shear strength over its modulus",
-        share(given.s, given.g12),
+        part_of_whole(given.s, given.g12),
         "ratio",
         *SHEAR_STRAIN,
         source=MEMORY,
@@ -128,7 +128,7 @@ def _hot(ask: Reader, cloth: Cloth, room: Structural, hot: Structural) -> Iterat
         yield from ask.about(
             f"materials.{cloth.id}.hot_wet.{name}.against_room",
             f"{cloth.id}: {name} hot and wet over that at room temperature",
-            share(getattr(hot, name), getattr(room, name)),
+            part_of_whole(getattr(hot, name), getattr(room, name)),
             "ratio",
             0.25,
             1.02,
@@ -149,7 +149,7 @@ def _thermal(ask: Reader, cloth: Cloth, given: Thermal) -> Iterator[Asked]:
     yield from ask.about(
         f"{at}.k_through.against_k_in_plane",
         what,
-        share(given.k_through, given.k_in_plane),
+        part_of_whole(given.k_through, given.k_in_plane),
         "ratio",
         0.005,
         0.98,
@@ -172,7 +172,7 @@ def _thermal(ask: Reader, cloth: Cloth, given: Thermal) -> Iterator[Asked]:
     yield from ask.about(
         f"{at}.density.against_areal_mass",
         what,
-        share(cloth.areal_mass.value, ply),
+        part_of_whole(cloth.areal_mass.value, ply),
         "ratio",
         0.3,
         0.85,

@@ -20,7 +20,7 @@ def value_of(given: Given[T] | None) -> T | None:
     return None if given is None else given.value
 
 
-def share(part: float | None, whole: float | None) -> float | None:
+def part_of_whole(part: float | None, whole: float | None) -> float | None:
     """One value over another, None where either is missing or the other is zero."""
     return None if part is None or not whole else part / whole
 
@@ -52,7 +52,7 @@ def _limits(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         f"{at}.allowable.against_repairable",
         "size that needs no repair over the size that may be repaired",
-        share(none, length),
+        part_of_whole(none, length),
         "ratio",
         0.02,
         0.5,
@@ -60,7 +60,7 @@ def _limits(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         f"{at}.repairable_area.against_repairable",
         "area that may be repaired over that of a square of its length limit",
-        share(area, None if length is None else length**2),
+        part_of_whole(area, None if length is None else length**2),
         "ratio",
         0.08,
         1.0,
@@ -70,7 +70,7 @@ def _limits(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         f"{at}.edge_distance.against_plies",
         "least distance from the cut-out to the edge over the reach of the plies past it",
-        share(of["edge_distance"], reach),
+        part_of_whole(of["edge_distance"], reach),
         "ratio",
         0.25,  # repairs of an edge band run to the edge itself
         4.0,
@@ -79,7 +79,7 @@ def _limits(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         f"{at}.repair_distance.against_repairable",
         "least distance to another repair over the size that may be repaired",
-        share(of["repair_distance"], length),
+        part_of_whole(of["repair_distance"], length),
         "ratio",
         0.04,
         2.0,
@@ -97,7 +97,7 @@ def _limits(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         f"{at}.resolution.against_allowable",
         "step of sizes over the size that needs no repair",
-        share(of["resolution"], none),
+        part_of_whole(of["resolution"], none),
         "ratio",
         0.0,
         0.2,
@@ -121,7 +121,7 @@ def _cutout(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         "data.cutout.size_step.against_margin",
         "step of cut-out sizes over the margin round the damage",
-        share(step, margin),
+        part_of_whole(step, margin),
         "ratio",
         0.0,
         1.0,
@@ -129,7 +129,7 @@ def _cutout(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         "data.cutout.margin.against_first_margin",
         "margin round the damage over the first ply's margin",
-        share(margin, value_of(data.plies.first_margin)),
+        part_of_whole(margin, value_of(data.plies.first_margin)),
         "ratio",
         0.0,
         1.0,
@@ -154,7 +154,7 @@ def _margins(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         "data.plies.further_margin.against_first_margin",
         "margin of each further ply over that of the first",
-        share(further, first),
+        part_of_whole(further, first),
         "ratio",
         0.4,
         1.0,
@@ -163,7 +163,7 @@ def _margins(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         "data.plies.sanding_margin.against_further_margin",
         "margin of the sanding ply over that of a further ply",
-        share(sanding, further),
+        part_of_whole(sanding, further),
         "ratio",
         0.5,
         2.0,
@@ -172,7 +172,7 @@ def _margins(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         "data.plies.tape_width.against_sanding_margin",
         "width of the tape over the margin of the sanding ply",
-        share(tape, sanding),
+        part_of_whole(tape, sanding),
         "ratio",
         0.75,
         12.0,
@@ -189,7 +189,7 @@ def _margins(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         "data.core.cap.margin.against_first_margin",
         "how far a cap is laid past the opening over the first ply's margin",
-        share(getattr(cap, "margin", None) or None, first),
+        part_of_whole(getattr(cap, "margin", None) or None, first),
         "ratio",
         0.25,
         2.0,

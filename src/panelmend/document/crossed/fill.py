@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from panelmend.document.crossed.data import share
+from panelmend.document.crossed.data import part_of_whole
 from panelmend.document.model import Document
 from panelmend.document.question import MEMORY, Asked, Reader
 
@@ -84,7 +84,7 @@ def _cores(document: Document, view: str) -> Iterator[Asked]:
             yield from ask.about(
                 f"{at}.{across}.against_{along}",
                 f"{core.id}: across the ribbon over along it",
-                share(of.get(across), of.get(along)),
+                part_of_whole(of.get(across), of.get(along)),
                 "ratio",
                 0.25,
                 0.98 if core.fibre != "foam" else 1.0,
@@ -93,7 +93,7 @@ def _cores(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"{at}.crush_strength.against_s_ribbon",
             f"{core.id}: crush strength over shear strength along the ribbon",
-            share(of.get("crush_strength"), of.get("s_ribbon")),
+            part_of_whole(of.get("crush_strength"), of.get("s_ribbon")),
             "ratio",
             0.8,
             5.0,
@@ -112,7 +112,7 @@ def _cores(document: Document, view: str) -> Iterator[Asked]:
             yield from ask.about(
                 f"{at}.thermal.k_in_plane.against_k_through",
                 f"{core.id}: conductivity in its plane over that through it",
-                share(core.thermal.k_in_plane, core.thermal.k_through),
+                part_of_whole(core.thermal.k_in_plane, core.thermal.k_through),
                 "ratio",
                 0.1,
                 0.98 if core.fibre != "foam" else 1.05,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from panelmend.document.crossed.data import share
+from panelmend.document.crossed.data import part_of_whole
 from panelmend.document.model import Document, catalogue_of
 from panelmend.document.question import MEMORY, Asked, Reader
 from panelmend.errors import PanelmendError
@@ -67,7 +67,7 @@ def _sensors(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"bay.instrument[{i + 1}].uncertainty.against_step",
             f"{instrument.id}: uncertainty over the step it shows",
-            share(instrument.uncertainty, instrument.step),
+            part_of_whole(instrument.uncertainty, instrument.step),
             "ratio",
             0.3,
             30.0,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.crossed.data import share, value_of
+from panelmend.document.crossed.data import part_of_whole, value_of
 from panelmend.document.model import Document
 from panelmend.document.question import Asked, Reader
 from panelmend.document.recipe import Segment
@@ -35,7 +35,7 @@ def _bag(document: Document, view: str) -> Iterator[Asked]:
         ("plate_margin", "tape_distance", 0.2, 6.0, "margin of the plate over the distance of the tape"),
     ):
         yield from ask.about(
-            f"data.bag.{part}.against_{whole}", words, share(of[part], of[whole]), "ratio", low, high
+            f"data.bag.{part}.against_{whole}", words, part_of_whole(of[part], of[whole]), "ratio", low, high
         )
     yield from ask.about(
         "data.bag.tape_distance.usual", "distance of the tape", of["tape_distance"], "length", 0.03, 0.3
@@ -93,7 +93,7 @@ def _surface(document: Document, view: str) -> Iterator[Asked]:
     yield from Reader(view).about(
         "data.preparation.coating_beyond.against_clean_beyond",
         "width bare of paint over the width that is cleaned",
-        share(value_of(data.preparation.coating_beyond), value_of(data.surface.clean_beyond)),
+        part_of_whole(value_of(data.preparation.coating_beyond), value_of(data.surface.clean_beyond)),
         "ratio",
         0.1,
         1.0,
@@ -136,7 +136,7 @@ def _air(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             "bay.humidity.against_humidity_most",
             "humidity in the bay over the most the data permits",
-            share(bay.humidity, most),
+            part_of_whole(bay.humidity, most),
             "ratio",
             0.0,
             1.0,
@@ -167,7 +167,7 @@ def _voids(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         f"{at}.void_area.against_void_length",
         "area of a void over the square of its length limit",
-        share(area, None if length is None else length**2),
+        part_of_whole(area, None if length is None else length**2),
         "ratio",
         0.08,
         1.0,
@@ -180,7 +180,7 @@ def _voids(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"{at}.{name}.against_void_length",
             words,
-            share(value_of(getattr(given, name)), length),
+            part_of_whole(value_of(getattr(given, name)), length),
             "ratio",
             low,
             30.0,
@@ -188,7 +188,7 @@ def _voids(document: Document, view: str) -> Iterator[Asked]:
     yield from ask.about(
         f"{at}.void_edge.against_void_spacing",
         "distance of a void from an edge over that between voids",
-        share(value_of(given.void_edge), value_of(given.void_spacing)),
+        part_of_whole(value_of(given.void_edge), value_of(given.void_spacing)),
         "ratio",
         0.05,
         0.85,
@@ -268,7 +268,9 @@ def _rates(ask: Reader, name: str, at: str, s: Segment) -> Iterator[Asked]:
         fields = "rate.against_rate_most" if rate is s.rate else "rate_least.against_rate"
         if rate is s.rate_least and end is s.rate_most:
             fields = "rate_least.against_rate_most"
-        yield from ask.about(f"{at}.{fields}", f"{name}: {words}", share(rate, end), "ratio", low, high)
+        yield from ask.about(
+            f"{at}.{fields}", f"{name}: {words}", part_of_whole(rate, end), "ratio", low, high
+        )
 
 
 def _dwells(document: Document, view: str) -> Iterator[Asked]:
@@ -289,7 +291,7 @@ def _dwells(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"data.cure[{i + 1}].least.against_longest",
             f"{cure.name}: least time at heat over that of {name} at the same heat",
-            share(s.least, most),
+            part_of_whole(s.least, most),
             "ratio",
             0.4,
             1.0,
@@ -319,7 +321,7 @@ def _pads(document: Document, view: str) -> Iterator[Asked]:
         yield from ask.about(
             f"{at}.proud.against_thickness",
             f"{cure.name}: how far the pad stands proud over its thickness",
-            share(pad.proud, pad.thickness),
+            part_of_whole(pad.proud, pad.thickness),
             "ratio",
             0.02,
             0.95,
@@ -349,7 +351,7 @@ def _cures_it(document: Document, ask: Reader, i: int) -> Iterator[Asked]:
             continue  # said where its name is
         if kinetics is None or kinetics.law != "reference time":
             continue
-        needed = time_to(kinetics, dwell.to)
+        needed = time_at_temperature(kinetics, dwell.to)
         yield from ask.about(
             f"data.cure[{i + 1}].least.against_{name}",
             f"{cure.name}: least time at heat over the time {name} needs there to its reference degree",
@@ -369,7 +371,7 @@ def _cures_it(document: Document, ask: Reader, i: int) -> Iterator[Asked]:
             )
 
 
-def time_to(kinetics: object, held: float) -> float:
+def time_at_temperature(kinetics: object, held: float) -> float:
     """Time to the reference degree of cure at another temperature [s], by its own activation energy."""
     from math import exp
 

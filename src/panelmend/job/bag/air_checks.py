@@ -41,7 +41,7 @@ B020 = finding_code(
 )
 
 
-def vacuum(case: Case, bag: BagOperation) -> list[Finding]:
+def vacuum_findings(case: Case, bag: BagOperation) -> list[Finding]:
     """More vacuum asked than the air of the bay can give."""
     if bag.available_vacuum is None or float(bag.available_vacuum) >= float(bag.least_vacuum):
         return []
@@ -91,7 +91,7 @@ def altitude(case: Case) -> list[Finding]:
     return [B014(words, place="bay.barometer")]
 
 
-def leak(case: Case) -> list[Finding]:
+def leak_findings(case: Case) -> list[Finding]:
     """A limit of one place with the duration of another is no leak test of either."""
     data = case.document.data.bag
     if (data.leak_drop is None) == (data.leak_time is None):

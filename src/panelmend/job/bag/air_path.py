@@ -64,7 +64,7 @@ class AirPath:
 
 
 @remembered
-def prove(sheets: Sequence[ProofSheet], patch: Outline, fittings: Sequence[Point]) -> AirPath:
+def prove_air_path(sheets: Sequence[ProofSheet], patch: Outline, fittings: Sequence[Point]) -> AirPath:
     """Prove that air leaves the patch.
 
     Args:

@@ -9,9 +9,9 @@ from panelmend.document.bay import Bay, Blanket
 from panelmend.job.bag.formulas import heated_size, power_needed
 from panelmend.job.basis import Basis
 from panelmend.job.blanket_supply import (
+    blanket_index,
     carried_together,
     current_drawn,
-    place_of,
     rated_density,
     rated_voltage,
     suits,
@@ -40,7 +40,9 @@ class _Option:
     rank: tuple[bool, bool, float, bool, int]
 
 
-def choose(basis: Basis, key: str, cure: str, needed_length: Figure, needed_width: Figure) -> ChosenBlanket:
+def choose_blanket(
+    basis: Basis, key: str, cure: str, needed_length: Figure, needed_width: Figure
+) -> ChosenBlanket:
     """The blanket of one cure: the planner's own choice, else the smallest whose heated area is large enough.
 
     Among those large enough, one that a circuit carries (with the blanket behind, if there is one) and that
@@ -91,7 +93,7 @@ def _needed(basis: Basis, key: str, length: Figure, width: Figure) -> None:
     if not bay.blanket:
         return
     largest = max(bay.blanket, key=lambda b: b.length * b.width)
-    index = place_of(bay, largest.id)
+    index = blanket_index(bay, largest.id)
     density = rated_density(basis, index)
     power = basis.ledger.derive(
         f"{key}.needed_power", power_needed, density=density, length=length, width=width

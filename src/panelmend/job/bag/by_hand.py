@@ -110,7 +110,7 @@ def placed_sensors(basis: Basis, under: Under, cure: str) -> tuple[Sensor, ...]:
     return tuple(Sensor(f"T{n}", _on_face(basis.case, p, under)) for n, p in enumerate(places, 1))
 
 
-def by_hand(
+def placed_by_hand(
     basis: Basis, key: str, under: Under, build: Build, needed: tuple[Figure, Figure], built: Built
 ) -> ByHand:
     """What of a bag was placed by hand, and what must hold of it.
@@ -152,7 +152,7 @@ def by_hand(
     )
 
 
-def check(case: Case, bag: BagOperation) -> list[Finding]:
+def by_hand_findings(case: Case, bag: BagOperation) -> list[Finding]:
     """What of a thing placed by hand does not hold."""
     hand, place, found = bag.hand, f"bag.{bag.number}", list[Finding]()
     codes = {HandCode.COVER: B410, HandCode.REPAIR: B412, HandCode.NEAR: B413, HandCode.HEATED: B414}

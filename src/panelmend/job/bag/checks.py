@@ -96,22 +96,24 @@ def check(
     found += _over_the_hole(bags, core)
     for bag in bags.operations:
         found += (
-            heat_checks.way(case, bag)
+            heat_checks.heating_way_findings(case, bag)
             + heat_checks.panel(case, bag)
             + heat_checks.cut_out(case, bag)
-            + heat_checks.blanket(case, ledger, bag)
-            + heat_checks.places(bag)
-            + by_hand.check(case, bag)
+            + heat_checks.blanket_findings(case, ledger, bag)
+            + heat_checks.place_findings(bag)
+            + by_hand.by_hand_findings(case, bag)
         )
         if bag.bagged:
             found += (
-                air_checks.vacuum(case, bag)
+                air_checks.vacuum_findings(case, bag)
                 + _fit(case, bag)
                 + heat_checks.materials(case, bag)
                 + _stacking(case, bag)
             )
-        found += air_checks.air(bag) + _other_side(bag, case.view) + pads.check(case, bag, cutout, core)
-    found += air_checks.leak(case) if bags.operations else []
+        found += (
+            air_checks.air(bag) + _other_side(bag, case.view) + pads.pad_findings(case, bag, cutout, core)
+        )
+    found += air_checks.leak_findings(case) if bags.operations else []
     found += air_checks.flow(bags) + air_checks.altitude(case)
     return tuple(found)
 

@@ -74,7 +74,7 @@ B201 = finding_code(
 )
 
 
-def blanket(case: Case, ledger: Ledger, bag: BagOperation) -> list[Finding]:
+def blanket_findings(case: Case, ledger: Ledger, bag: BagOperation) -> list[Finding]:
     """No blanket large enough, a chosen one too small, or one rated below the cure cycle."""
     if bag.cure.heated_by != "blanket":
         return []
@@ -115,7 +115,7 @@ def _power(ledger: Ledger, bag: BagOperation, view: str) -> str:
     )
 
 
-def way(case: Case, bag: BagOperation) -> list[Finding]:
+def heating_way_findings(case: Case, bag: BagOperation) -> list[Finding]:
     """A panel in an oven: the data says what presses, and all in it is good to what the cure may reach."""
     if bag.cure.heated_by != "oven" or not bag.on_panel:
         return []
@@ -159,7 +159,7 @@ def cut_out(case: Case, bag: BagOperation) -> list[Finding]:
     return [B300(words, place=f"bag.{bag.number}")]
 
 
-def places(bag: BagOperation) -> list[Finding]:
+def place_findings(bag: BagOperation) -> list[Finding]:
     """Fewer thermocouples than are asked for found a place."""
     asked = max(LEAST_SENSORS, bag.cure.thermocouples_least or 0)
     if bag.hand.sensors:

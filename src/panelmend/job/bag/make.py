@@ -10,9 +10,9 @@ from panelmend.document.approved import Cure, CurePart
 from panelmend.document.panel import Side
 from panelmend.errors import InputError
 from panelmend.job import air
-from panelmend.job.bag.blanket import choose
+from panelmend.job.bag.blanket import choose_blanket
 from panelmend.job.bag.build import Build, Built
-from panelmend.job.bag.by_hand import by_hand, moved_blanket, placed_sensors
+from panelmend.job.bag.by_hand import moved_blanket, placed_by_hand, placed_sensors
 from panelmend.job.bag.formulas import (
     beyond_both_ends,
     extent_along,
@@ -21,7 +21,7 @@ from panelmend.job.bag.formulas import (
     square_to,
 )
 from panelmend.job.bag.layers import stack
-from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_of, middle_of, proof_of
+from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_flow, middle_of, proof_of
 from panelmend.job.bag.other_side import other_bag
 from panelmend.job.bag.part import BagOperation, BagPart, Frame, Vacuum
 from panelmend.job.bag.sensors import sensors_of
@@ -109,7 +109,7 @@ def _operation(
             ledger.derive_limit("least", "length", needed, beyond_both_ends, size=sensed, margin=over)
         )
     heated = cure.heated_by == "blanket"
-    chosen = choose(basis, key, cure.name, sizes[0], sizes[1]) if heated else None
+    chosen = choose_blanket(basis, key, cure.name, sizes[0], sizes[1]) if heated else None
     frame = Frame(middle_of(under.patch, under.direction), under.direction)
     moved = moved_blanket(basis, key, under, cure.name) if chosen is not None else None
     build = Build(key, cure, frame, under.patch, under.opening, chosen, cure.cured_on == "plate", moved)
@@ -143,13 +143,13 @@ def _operation(
         under.side,
         frame,
         _vacuum(basis, key, least),
-        leak_of(basis, key, built.layers, drop, time),
+        leak_flow(basis, key, built.layers, drop, time),
         built.fittings,
         proof_of(built.layers, under.patch, built.fittings) if cure.bagged else None,
         other_bag(basis, build, under, repair, closed, least, drop, time),
         under.bonds_cap,
         _in_order(repair, under, cure),
-        by_hand(basis, key, under, build, (sizes[0], sizes[1]), built),
+        placed_by_hand(basis, key, under, build, (sizes[0], sizes[1]), built),
         *_pressed(basis, key, number, cure, patch),
     )
 

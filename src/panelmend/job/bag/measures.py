@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from panelmend.derive import Figure, Source
 from panelmend.document.approved import CurePart
 from panelmend.document.panel import Side
-from panelmend.job.bag.air_path import AirPath, ProofSheet, prove
+from panelmend.job.bag.air_path import AirPath, ProofSheet, prove_air_path
 from panelmend.job.bag.formulas import force_of_bag, gas_under_bag, leak_throughput
 from panelmend.job.bag.formulas import middle_of as middle_of
 from panelmend.job.bag.part import BagLayer, Leak, Point
@@ -67,10 +67,10 @@ def proof_of(layers: tuple[BagLayer, ...], patch: Outline, fittings: tuple[Point
         for layer in layers
         if layer.air != "apart" and layer.outlines and not layer.below
     )
-    return prove(sheets, patch, fittings)
+    return prove_air_path(sheets, patch, fittings)
 
 
-def leak_of(basis: Basis, key: str, layers: tuple[BagLayer, ...], drop: Figure, time: Figure) -> Leak:
+def leak_flow(basis: Basis, key: str, layers: tuple[BagLayer, ...], drop: Figure, time: Figure) -> Leak:
     """The flow that the leak test's limits allow, where the breather's thickness is known."""
     ledger = basis.ledger
     ident = next((layer.material for layer in layers if layer.use == "breather"), "")

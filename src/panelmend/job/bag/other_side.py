@@ -9,7 +9,7 @@ from panelmend.job.bag.blanket import ChosenBlanket
 from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.formulas import extent_along, push_through
 from panelmend.job.bag.layers import behind, stack
-from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_of, middle_of, proof_of
+from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_flow, middle_of, proof_of
 from panelmend.job.bag.part import Frame, OtherBag
 from panelmend.job.basis import Basis
 from panelmend.job.formulas import area_of
@@ -88,7 +88,7 @@ def other_bag(
         None if is_open or not bagged else proof_of(built.layers, outline, built.fittings),
         difference,
         push,
-        leak_of(basis, key, built.layers, drop, time),
+        leak_flow(basis, key, built.layers, drop, time),
     )
 
 

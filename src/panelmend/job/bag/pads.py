@@ -42,7 +42,7 @@ def stands_proud(bag: BagOperation, cutout: CutoutPart, core: CorePart) -> float
     return pad.thickness - (float(cutout.skin_depth) - filled)
 
 
-def check(case: Case, bag: BagOperation, cutout: CutoutPart, core: CorePart) -> list[Finding]:
+def pad_findings(case: Case, bag: BagOperation, cutout: CutoutPart, core: CorePart) -> list[Finding]:
     """A pad that lies too low or stands too high."""
     stands, pad = stands_proud(bag, cutout, core), bag.cure.pad
     if stands is None or pad is None:

@@ -6,10 +6,10 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven
 from panelmend.job.card.bag_ready import tape_off
-from panelmend.job.card.bench import Bench, bagged, bare, heated_by, on_plate
+from panelmend.job.card.bench import Bench, bagged, edge_stood_bare, heated_by, on_plate
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Step, Words
-from panelmend.job.card.writing import clock, note, number, step, tick
+from panelmend.job.card.writing import clock_blank, note, number, step, tick
 from panelmend.trade import say
 
 LIVE = (
@@ -17,7 +17,7 @@ LIVE = (
 )
 
 
-def build(bench: Bench, bag: BagOperation) -> Step:
+def bag_build_step(bench: Bench, bag: BagOperation) -> Step:
     """The bag, layer by layer, on both sides."""
     heated = bench.cure(bag)
     around = "blanket and repair" if heated_by(bag) == "blanket" else "the repair"
@@ -45,10 +45,10 @@ def build(bench: Bench, bag: BagOperation) -> Step:
         ],
         tools=["vacuum bases", "gauge", "sealing tape"],
         blanks=[
-            number("Pieces laid", "pieces", said=f"{pieces_of(bag)}, each ticked on its label"),
+            number("Pieces laid", "pieces", said=f"{piece_count(bag)}, each ticked on its label"),
             tick("Bases clear of the repair"),
             *_tape(bench, bag),
-            clock("Bag closed at"),
+            clock_blank("Bag closed at"),
         ],
         drawing="bag",
     )
@@ -91,7 +91,7 @@ def _other_side(bag: BagOperation) -> list[Words | str]:
     return lines
 
 
-def leak(bench: Bench, bag: BagOperation) -> Step:
+def leak_step(bench: Bench, bag: BagOperation) -> Step:
     """Vacuum on and the leak test, with its hold."""
     second = bag.behind is not None and bag.behind.bagged
     return step(
@@ -109,10 +109,13 @@ def leak(bench: Bench, bag: BagOperation) -> Step:
             ". A leak is sealed and tested again inside the pot life.",
         ),
         *_other_bag(bag),
-        cautions=[c.PLATE if on_plate(bag) else c.VACUUM, *([c.BURST] if bare(bench, bag) else [])],
+        cautions=[
+            c.PLATE if on_plate(bag) else c.VACUUM,
+            *([c.BURST] if edge_stood_bare(bench, bag) else []),
+        ],
         tools=["vacuum gauge in calibration", "clock"],
         blanks=[
-            clock("Vacuum on at", "before the vacuum-on-by time", "vacuum on"),
+            clock_blank("Vacuum on at", "before the vacuum-on-by time", "vacuum on"),
             number("Vacuum at the start", bench.units.vacuum, low=bag.least_vacuum),
             number("Lost in the test", bench.units.vacuum, high=bag.leak_drop),
             *(
@@ -156,9 +159,9 @@ def _other_bag(bag: BagOperation) -> list[Words | str]:
     return lines
 
 
-def opened(bench: Bench, bag: BagOperation) -> Step:
+def bag_opened_step(bench: Bench, bag: BagOperation) -> Step:
     """The bag opened; what went in is counted out."""
-    pieces, stay = pieces_of(bag), staying(bench, bag)
+    pieces, stay = piece_count(bag), staying(bench, bag)
     # the peel ply of a cap from a plate was laid with the cap, not with this bag
     off = 0 if bag.bonds_cap else stay
     sensors = len(bench.cure(bag).sensors)
@@ -188,7 +191,7 @@ def opened(bench: Bench, bag: BagOperation) -> Step:
                 else []
             ),
             *(
-                [number("Thermocouples out", "pieces", said=oven.counted(bag, sensors))]
+                [number("Thermocouples out", "pieces", said=oven.thermocouple_count_line(bag, sensors))]
                 if sensors or bagged(bag)
                 else [tick("Nothing left under it")]
             ),
@@ -197,7 +200,7 @@ def opened(bench: Bench, bag: BagOperation) -> Step:
     )
 
 
-def pieces_of(bag: BagOperation) -> int:
+def piece_count(bag: BagOperation) -> int:
     """How many pieces lie in the bags of an operation, both sides counted."""
     return sum(layer.pieces for layer in bag.all_layers)
 
@@ -213,7 +216,7 @@ def staying(bench: Bench, bag: BagOperation) -> int:
     return len(on_it)
 
 
-def vacuum(bag: BagOperation) -> list[Words | str]:
+def vacuum_lines(bag: BagOperation) -> list[Words | str]:
     """The vacuum in other words, for the workings."""
     vacuum, leak = bag.vacuum, bag.leak
     absolute: Words = (

@@ -52,7 +52,7 @@ def pads(bench: Bench, bag: BagOperation) -> list[Step]:
     ]
 
 
-def layers(bench: Bench, bag: BagOperation) -> list[Step]:
+def layer_steps(bench: Bench, bag: BagOperation) -> list[Step]:
     if not bagged(bag):
         return []
     behind = bag.behind.layers if bag.behind is not None else ()
@@ -119,7 +119,7 @@ def _rows(layers: tuple[BagLayer, ...]) -> tuple[tuple[Words, ...], ...]:
     return tuple(rows)
 
 
-def survey(bench: Bench, bag: BagOperation) -> list[Step]:
+def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
     heated = bench.cure(bag)
     if heated_by(bag) == "room temperature":
         return []
@@ -168,7 +168,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                     "much colder the rim of the cap is."
                 ]
                 if on_plate(bag) and not oven.in_oven(bag)
-                else [oven.survey(bag)]
+                else [oven.survey_line(bag)]
                 if oven.in_oven(bag)
                 else [
                     f"{_dry_in(bench, bag)}Lay the stack dry with clean film on the panel, thermocouples at the places in the table, beside the "
@@ -190,7 +190,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
                 number("Coldest", bench.units.temperature, said=RECORD),
                 number("Hottest", bench.units.temperature, said=RECORD),
                 note("Where coldest / hottest"),
-                *oven.surveyed(bag),
+                *oven.oven_survey_blanks(bag),
                 *([beside] if not on_plate(bag) else []),
                 *(
                     [number("Loss when dry", f"{bench.units.vacuum} in the test", high=bag.leak_drop)]
@@ -225,7 +225,7 @@ def survey(bench: Bench, bag: BagOperation) -> list[Step]:
             ],
             hold="H5" if held else pressed.SURVEYED,
             tables=[
-                thermocouples.places(bench.basis, bench.work, bag, heated),
+                thermocouples.place_table(bench.basis, bench.work, bag, heated),
                 *(table if not on_plate(bag) else []),
             ],
         )

@@ -7,9 +7,9 @@ from panelmend.job.basis import Basis
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven
 from panelmend.job.card.bench import Bench
-from panelmend.job.card.directions import position, turned
+from panelmend.job.card.directions import position, turn_of_cutout
 from panelmend.job.card.part import Step, Words
-from panelmend.job.card.writing import RECORD, Units, clock, note, number, step, tick
+from panelmend.job.card.writing import RECORD, Units, clock_blank, note, number, step, tick
 from panelmend.job.case import Case
 from panelmend.job.limits.part import LimitsPart
 
@@ -102,7 +102,7 @@ def _far_size(sizes: LimitsPart) -> Words:
     )
 
 
-def safe(bench: Bench) -> Step:
+def make_safe_step(bench: Bench) -> Step:
     """Make it safe."""
     most = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
     return step(
@@ -158,8 +158,8 @@ def kit(bench: Bench) -> list[Step]:
                 "Keep the bag shut until no water settles on it; a full roll may take 8 h (FAA-H-8083-31). Add the "
                 "time to its accumulated out-time.",
                 blanks=[
-                    clock("Out of the freezer"),
-                    clock("Bag opened"),
+                    clock_blank("Out of the freezer"),
+                    clock_blank("Bag opened"),
                     number("Accumulated out-time", "h", said="limit: the label"),
                 ],
             )
@@ -202,7 +202,7 @@ def _frozen(bench: Bench) -> bool:
     return films or kept or prepreg
 
 
-def look(bench: Bench) -> list[Step]:
+def look_steps(bench: Bench) -> list[Step]:
     """Degrease, map the damage."""
     return [
         step(
@@ -242,7 +242,7 @@ def _other_side(bench: Bench) -> list[Words]:
     ]
 
 
-def mark(bench: Bench) -> list[Step]:
+def marking_steps(bench: Bench) -> list[Step]:
     """Print templates, put datum marks, support, mask, take the coating off."""
     case, work, units = bench.case, bench.work, bench.units
     one, two = position(bench.basis, work, bench.side)
@@ -280,7 +280,7 @@ def mark(bench: Bench) -> list[Step]:
                 " by ",
                 opening.width,
                 ", length turned ",
-                turned(bench.basis, bench.work),
+                turn_of_cutout(bench.basis, bench.work),
                 ". Use a marker that leaves no residue.",
             ),
             *_other_side(bench),

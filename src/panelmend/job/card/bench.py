@@ -131,7 +131,7 @@ class Bench:
             return ident
 
 
-def bare(bench: Bench, bag: BagOperation) -> bool:
+def edge_stood_bare(bench: Bench, bag: BagOperation) -> bool:
     """Whether a bag draws on core whose edge stood bare until this operation, which at most fills it now."""
     if not bench.cored or on_plate(bag):
         return False

@@ -11,7 +11,7 @@ from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import note, number, step, tick
 
 
-def look(bench: Bench, bag: BagOperation) -> list[Step]:
+def inspection_steps(bench: Bench, bag: BagOperation) -> list[Step]:
     """Looked at after opening, then inspected by the method of the data."""
     data, units = bench.case.document.data.inspection, bench.units
     hard = bench.given("card.hardness", data.hardness)

@@ -11,14 +11,14 @@ from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.clocks import pastes
 from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, wet_then_cut
 from panelmend.job.card.directions import bracketed, line
-from panelmend.job.card.heating import by_hand, insulated, marks, why_not
+from panelmend.job.card.heating import hand_placed_lines, insulated, marking_lines, unpredicted_why
 from panelmend.job.card.laid import laid_in
-from panelmend.job.card.mixing import coupons, kept_in_the_cup, mix_batch, share_of
+from panelmend.job.card.mixing import coupon_steps, kept_in_the_cup, mix_batch, share_of
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Note, Step, Words
 from panelmend.job.card.setting import set_in, spread
 from panelmend.job.card.unpredicted import unpredicted_words
-from panelmend.job.card.writing import clock, lines, note, number, step, tick
+from panelmend.job.card.writing import clock_blank, note, number, step, tick, word_lines
 from panelmend.job.cure.part import on_tape
 from panelmend.job.openings import over_the_hole
 from panelmend.job.plies.part import Ply
@@ -69,7 +69,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
                 f"Blanket {heated.blankets[1].blanket} goes on the opposite side under a bag of its own, with a controller of "
                 f"its own{own}."
             )
-        said += [*by_hand(bag), *marks(bench.basis, heated)]
+        said += [*hand_placed_lines(bag), *marking_lines(bench.basis, heated)]
         said += [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
     held = bag.behind is not None and bag.behind.kind == "support"
     over = over_the_hole(bag, bench.work.bag.operations, bench.work.core)
@@ -101,7 +101,9 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             *(
                 [
                     number(
-                        "Thermocouples at their places", "pieces", said=oven.counted(bag, len(heated.sensors))
+                        "Thermocouples at their places",
+                        "pieces",
+                        said=oven.thermocouple_count_line(bag, len(heated.sensors)),
                     ),
                     note("Moved, to where"),
                 ]
@@ -129,7 +131,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
     )
 
 
-def reasons(bench: Bench, bag: BagOperation) -> list[Note]:
+def bonding_reasons(bench: Bench, bag: BagOperation) -> list[Note]:
     """Why thermocouples stand where they do."""
     heated = bench.cure(bag)
     if heated_by(bag) == "room temperature":
@@ -137,14 +139,14 @@ def reasons(bench: Bench, bag: BagOperation) -> list[Note]:
     if heated.prediction is None:
         words = (
             "Thermocouples spread evenly at the places in the table: where it gets coldest and hottest is NOT PREDICTED. "
-            + why_not(heated)
+            + unpredicted_why(heated)
         )
     else:
         words = (
             "The prediction chose the places of the thermocouples. One that must stand elsewhere is written down; then "
             "what it should read no longer holds."
         )
-    return [Note(Place("O10", bag.number), f"{bag.name}: thermocouples", lines([words]))]
+    return [Note(Place("O10", bag.number), f"{bag.name}: thermocouples", word_lines([words]))]
 
 
 def batches(bench: Bench, bag: BagOperation) -> list[Step]:
@@ -154,7 +156,7 @@ def batches(bench: Bench, bag: BagOperation) -> list[Step]:
     pasted = [i for i, m in enumerate(mixes, 1) if pastes(bench.basis, m)]
     for i, mix in enumerate(mixes, 1):
         steps.append(mix_batch(bench, bag, mix, i))
-        steps += coupons(bench, bag, i, wet=i not in pasted)
+        steps += coupon_steps(bench, bag, i, wet=i not in pasted)
         if i in pasted:
             steps.append(spread(bench, bag, mix, i))
             if i == pasted[-1]:
@@ -164,7 +166,7 @@ def batches(bench: Bench, bag: BagOperation) -> list[Step]:
     if not pasted:
         steps += set_in(bench, bag, 0)
     if not mixes:
-        steps += coupons(bench, bag, 0, wet=False)
+        steps += coupon_steps(bench, bag, 0, wet=False)
     return steps
 
 
@@ -181,7 +183,7 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
             ),
             *kept_in_the_cup(bench, bag),
             cautions=[c.RESIN],
-            blanks=[clock("First contact at", "before the bond-within time", "first contact")],
+            blanks=[clock_blank("First contact at", "before the bond-within time", "first contact")],
         )
     ]
     if on_plate(bag):
@@ -242,7 +244,7 @@ def _into(bench: Bench, bag: BagOperation) -> str:
     return "" if bench.through and not closed else ", the opening too"
 
 
-def lay(bench: Bench, bag: BagOperation) -> list[Step]:
+def lay_steps(bench: Bench, bag: BagOperation) -> list[Step]:
     """Film adhesive on the parent, then every ply in order."""
     plies = laid_in(bench.work, bag)
     steps: list[Step] = []
@@ -257,7 +259,7 @@ def lay(bench: Bench, bag: BagOperation) -> list[Step]:
                 cautions=[c.FILM, c.STATIC],
                 blanks=[
                     number("Carriers off", "pieces", said=f"{len(films)} or as laid"),
-                    clock("First contact at", "before the bond-within time", "first contact"),
+                    clock_blank("First contact at", "before the bond-within time", "first contact"),
                 ],
             )
         )
@@ -306,7 +308,7 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
             *[number(f"{p.id}: warp read", "°", aim=p.warp_seen, said=_within(bench)) for p in plies],
             number("Films or backings off", "pieces", said=f"{films}, all that went on"),
             *signed,
-            clock("Last ply laid at", "before the lay-by time", "last laid"),
+            clock_blank("Last ply laid at", "before the lay-by time", "last laid"),
         ],
         hold="H7",
     )

@@ -12,7 +12,7 @@ from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import CardPart
 from panelmend.job.card.pressed_checks import check_pressed
 from panelmend.job.card.put_back_checks import check_put_back
-from panelmend.job.card.taken import hinge_beside, hinge_crossed, put_back_in_vain, taken
+from panelmend.job.card.taken import hinge_beside, hinge_crossed, lying_in_cutout, put_back_in_vain
 from panelmend.job.case import Case
 from panelmend.job.kit.part import CAP
 from panelmend.job.openings import cap_alone
@@ -183,7 +183,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             place = "data.finishing.isolate" if b.metal is not None else b.path
             found.append(told(b.words(case.view), place=place))
     found += [J494(b.words(), place=f"plies.{b.ply.id}.outline") for b in beneath(case, work)]
-    for t in taken(case, work):
+    for t in lying_in_cutout(case, work):
         if t.back is None:
             found.append(J590(f"the cut-out lies over {t.words}", place=t.path))
         else:

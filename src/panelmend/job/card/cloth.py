@@ -9,7 +9,7 @@ from panelmend.job.card.beside import cut_once
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
-from panelmend.job.card.writing import RECORD, clock, note, number, step
+from panelmend.job.card.writing import RECORD, clock_blank, note, number, step
 from panelmend.job.nest.part import ClothNest
 
 
@@ -57,7 +57,7 @@ def cloth(bench: Bench, bag: BagOperation, first: bool) -> list[Step]:
     if not nests:
         return []
     lots = [note(f"Lot, {bench.name(n.problem.cloth)}", "lots") for n in nests]
-    out = clock("Out of the freezer") if _cold(bench, bag) else clock("Cut at")
+    out = clock_blank("Out of the freezer") if _cold(bench, bag) else clock_blank("Cut at")
     if wet_then_cut(bench, bag):
         sheets = [s for s in bench.work.kit.sheets if s.operation == bag.name]
         return [

@@ -11,7 +11,7 @@ from panelmend.job.card.beside import one_cure
 from panelmend.job.card.drying import steam
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Hold, Note, Step, Words
-from panelmend.job.card.writing import clock, lines, note, number, step, tick
+from panelmend.job.card.writing import clock_blank, note, number, step, tick, word_lines
 
 UNBAGGED = Hold(
     "H9",
@@ -25,35 +25,37 @@ def cure(bench: Bench, bag: BagOperation) -> list[Step]:
     """All steps from the bag to the inspected bond."""
     steps: list[Step] = []
     if bagged(bag):
-        steps += [bag_closed.build(bench, bag), bag_closed.leak(bench, bag)]
+        steps += [bag_closed.bag_build_step(bench, bag), bag_closed.leak_step(bench, bag)]
     else:
-        steps.append(pressed.covered(bench, bag))
+        steps.append(pressed.cover_step(bench, bag))
     steps += _rest(bench, bag)
     if heated_by(bag) != "room temperature":
         steps.append(_heat(bench, bag))
     steps += [
         _cool(bench, bag),
         _judge(bench, bag),
-        bag_closed.opened(bench, bag),
-        *bond_inspected.look(bench, bag),
+        bag_closed.bag_opened_step(bench, bag),
+        *bond_inspected.inspection_steps(bench, bag),
     ]
     return steps
 
 
-def reasons(bench: Bench, bag: BagOperation) -> list[Note]:
+def curing_reasons(bench: Bench, bag: BagOperation) -> list[Note]:
     """The reasoning behind bag and cure, for the workings."""
     notes: list[Note] = []
     heated = bench.cure(bag)
     if bagged(bag):
         notes.append(
             Note(
-                Place("O20", bag.number), f"{bag.name}: vacuum in other words", lines(bag_closed.vacuum(bag))
+                Place("O20", bag.number),
+                f"{bag.name}: vacuum in other words",
+                word_lines(bag_closed.vacuum_lines(bag)),
             )
         )
     if heated_by(bag) != "room temperature":
         said = heating.reasoned(bench.basis, heated)
         notes.append(
-            Note(Place("O22", bag.number), f"{bag.name}: what is predicted of its heat", lines(said))
+            Note(Place("O22", bag.number), f"{bag.name}: what is predicted of its heat", word_lines(said))
         )
     return notes
 
@@ -80,7 +82,7 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
                 tables=orders,
                 blanks=[
                     *asked,
-                    clock("Begun at"),
+                    clock_blank("Begun at"),
                     number("Held", "h", low=held),
                     number("Coolest air meanwhile", bench.units.temperature, low=coolest),
                     number("Warmest air meanwhile", bench.units.temperature, high=warmest),
@@ -101,21 +103,21 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
 
 def _heat(bench: Bench, bag: BagOperation) -> Step:
     heated = bench.cure(bag)
-    said, dwell = heating.stages(bench, bag)
+    said, dwell = heating.stage_lines(bench, bag)
     water, burst = steam(bench.work, bag.number)
     vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
     orders, asked = heating.interrupted(bench, oven=oven.in_oven(bag), bagged=bagged(bag))
     tables = [
         *orders,
-        *thermocouples.readings(bench.basis, bench.work, bag, heated),
+        *thermocouples.reading_tables(bench.basis, bench.work, bag, heated),
     ]
     return step(
         Place("O22", bag.number),
         f"{bag.name}: heat on",
         *one_cure(bench.case),
-        *heating.stopped(heated),
+        *heating.stop_lines(heated),
         *heating.doubted(bench, heated),
-        *(heating.circuits(heated) if not oven.in_oven(bag) else oven.loading(bag)),
+        *(heating.circuit_lines(heated) if not oven.in_oven(bag) else oven.loading(bag)),
         f"Cure cycle: {bag.cure.place}. Log every thermocouple{' and the vacuum' if bagged(bag) else ''} at least once "
         "a minute.",
         *said,
@@ -125,7 +127,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
             else ["No vacuum. What presses or holds stays on, untouched, all through.", *pressed.moved(bag)]
         ),
         *water,
-        *heating.counted(bench, bag),
+        *heating.dwell_start_lines(bench, bag),
         *([heating.LOOK] if heated.prediction is not None else []),
         cautions=[
             c.FUEL,
@@ -157,13 +159,13 @@ def _heat_blanks(bench: Bench, bag: BagOperation, dwell: list[Blank], vapour: Fi
     cuts = heating.cut_outs(bench)
     return [
         number("Fuel vapour", "% of lower limit", high=vapour),
-        *(oven.loaded(bench, bag) if bagged(bag) else pressed.moved_blanks(bag)),
+        *(oven.oven_load_blanks(bench, bag) if bagged(bag) else pressed.moved_blanks(bag)),
         tick(
             "No solvent left, cut-out set for this cure"
             if len(cuts) > 1
             else "No solvent left, cut-out armed"
         ),
-        clock("Heat on at"),
+        clock_blank("Heat on at"),
         *dwell,
         number("Hottest of all", bench.units.temperature, high=heating.ceiling_of(bench, bag)),
         *([number("Least vacuum seen", bench.units.vacuum, low=bag.least_vacuum)] if bagged(bag) else []),
@@ -204,8 +206,14 @@ def _cool(bench: Bench, bag: BagOperation) -> Step:
         blanks=[
             number("Hottest thermocouple at release", bench.units.temperature, high=release)
             if hot
-            else clock("Ended at"),
-            *([clock("Vacuum off at")] if bagged(bag) else [clock("What held it off at")] if hot else []),
+            else clock_blank("Ended at"),
+            *(
+                [clock_blank("Vacuum off at")]
+                if bagged(bag)
+                else [clock_blank("What held it off at")]
+                if hot
+                else []
+            ),
         ],
     )
 

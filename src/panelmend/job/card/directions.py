@@ -25,7 +25,7 @@ def _names(case: Case) -> dict[int, str]:
     return {(-a % 360 if over else a): w for a, w in found.items() if w}
 
 
-def way(case: Case, angle: float) -> str:
+def direction_words(case: Case, angle: float) -> str:
     """Where an angle in standard axes [rad] points, in words: "FWD", "FWD-UP"; "" where the document has none."""
     names = _names(case)
     degrees = math.degrees(angle) % 360.0
@@ -40,7 +40,7 @@ def way(case: Case, angle: float) -> str:
 
 def line(case: Case, angle: float) -> str:
     """A line without direction (warp, ribbon) at an angle in standard axes [rad]: "FWD to AFT"."""
-    one, two = way(case, angle), way(case, angle + math.pi)
+    one, two = direction_words(case, angle), direction_words(case, angle + math.pi)
     return f"{one} to {two}" if one and two else one or two
 
 
@@ -123,7 +123,7 @@ def hole_sizes(basis: Basis, work: Work, side: Side) -> tuple[Figure, Figure] | 
     return made[0], made[1]
 
 
-def turned(basis: Basis, work: Work) -> Figure:
+def turn_of_cutout(basis: Basis, work: Work) -> Figure:
     """How far the cut-out's length is turned from 0 degrees, as seen from the side that is worked on."""
     angle, key = work.cutout.opening.angle, "card.cutout_turned"
     if work.cutout.side == "outside":
@@ -162,6 +162,6 @@ def position(basis: Basis, work: Work, side: Side) -> tuple[FromEdge, FromEdge]:
         _, half, figure, direction = min(ways, key=lambda w: (w[0], w[1]))
         seen = direction if side == "outside" else -direction
         degrees = round(math.degrees(seen)) % 360
-        words = way(case, direction)
+        words = direction_words(case, direction)
         found.append(FromEdge(figure, f"{words} edge ({degrees}°)" if words else f"edge towards {degrees}°"))
     return found[0], found[1]

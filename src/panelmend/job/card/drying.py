@@ -5,11 +5,11 @@ from __future__ import annotations
 from panelmend.derive import Figure
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
-from panelmend.job.card.drying_heat import heat
+from panelmend.job.card.drying_heat import drying_heat_lines
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Caution, Note, Step, StepTable, Words
 from panelmend.job.card.unpredicted import undried_words
-from panelmend.job.card.writing import ASK, clock, lines, note, number, step, tick
+from panelmend.job.card.writing import ASK, clock_blank, note, number, step, tick, word_lines
 from panelmend.job.case import Case
 from panelmend.job.defaults import DRAIN_HOLE
 from panelmend.job.drying.part import DryingPart, Gas, Heating, SkinDrying, SteamBond
@@ -51,7 +51,7 @@ def dry(bench: Bench) -> list[Step]:
                 number("Moisture reading", "meter", said=limit),
                 note("Method, instrument, calibrated to"),
                 tick("No water found"),
-                clock("Counts as dry until", "time by the data", "dry until"),
+                clock_blank("Counts as dry until", "time by the data", "dry until"),
             ],
             hold="H3",
         )
@@ -84,12 +84,12 @@ def notes(bench: Bench) -> list[Note]:
     if part.wet:
         said += [*_open_cells(part), *_unknown(part)]
     said += [f"{_sentence(m.what)}: NOT PREDICTED; {m.ask}." for m in part.lacking("skins") if part.dries]
-    tables = [*(pressures(bench.case, part) if part.wet else []), *skins(part)]
+    tables = [*(pressures(bench.case, part) if part.wet else []), *skin_tables(part)]
     drawing = "drying" if part.wet else ""
     if not said and not tables:
         return []
     at = Place("C4" if part.wet else "C5")  # core that is not wet is proven dry, not dried
-    return [Note(at, "Water in the core and drying", lines(said), tuple(tables), drawing)]
+    return [Note(at, "Water in the core and drying", word_lines(said), tuple(tables), drawing)]
 
 
 def _drain(bench: Bench) -> Step:
@@ -136,7 +136,7 @@ def _dry(bench: Bench) -> Step:
     hottest = min((limit for _, limit in part.limits), key=float, default=None)
     said: list[Words | str] = [
         *_how(part),
-        *heat(bench.work.cure, part, bench.basis.ledger, bench.case.view),
+        *drying_heat_lines(bench.work.cure, part, bench.basis.ledger, bench.case.view),
         *undried_words(bench),
     ]
     if part.temperature is None:
@@ -160,7 +160,7 @@ def _dry(bench: Bench) -> Step:
                 if hottest is not None
                 else "limit: the drying temperature and its tolerance, approved data",
             ),
-            clock("From"),
+            clock_blank("From"),
             number("Held for", "h", low=part.duration),
             note("Log file"),
         ],
@@ -330,7 +330,7 @@ def _bond(case: Case, bond: SteamBond) -> tuple[Words, ...]:
     )
 
 
-def skins(part: DryingPart) -> list[StepTable]:
+def skin_tables(part: DryingPart) -> list[StepTable]:
     """What the drying time leaves in each skin."""
     if not part.skins or (part.duration is None and part.content is None):
         return []

@@ -28,7 +28,7 @@ def _tried(found: DriedCases | None, ledger: Ledger) -> Words:
     return (*made, ". If these ranges are right: measure both faces.")
 
 
-def heat(cures: CurePart, part: DryingPart, ledger: Ledger, view: str) -> list[Words]:
+def drying_heat_lines(cures: CurePart, part: DryingPart, ledger: Ledger, view: str) -> list[Words]:
     """What the drying is predicted to reach: on the skins, and at the foot of the core; ``view`` "mm" or "in"."""
     problem = cures.drying
     if part.temperature is None or not part.dries:

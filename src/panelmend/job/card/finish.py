@@ -7,11 +7,11 @@ from panelmend.job.card.apart import HARMED, beside_metal
 from panelmend.job.card.bench import Bench
 from panelmend.job.card.opening import dust
 from panelmend.job.card.part import Step
-from panelmend.job.card.writing import clock, note, number, step, tick
+from panelmend.job.card.writing import clock_blank, note, number, step, tick
 from panelmend.job.case import Case
 
 
-def finish(bench: Bench) -> list[Step]:
+def finish_steps(bench: Bench) -> list[Step]:
     """Everything from the tape off to the record."""
     data, units = bench.case.document.data.finishing, bench.units
     preparation = bench.case.document.data.preparation
@@ -83,7 +83,7 @@ def finish(bench: Bench) -> list[Step]:
             blanks=[
                 *bench.ordered(data.seal, "Sealing"),
                 note("Sealant, lot"),
-                clock("Sealant tack-free at", "before anything covers it"),
+                clock_blank("Sealant tack-free at", "before anything covers it"),
                 number("Drains open", "drains", said="all of the panel"),
                 *([tick("Carbon kept off aluminium")] if bench.carbon else []),
             ],
@@ -112,7 +112,7 @@ def finish(bench: Bench) -> list[Step]:
                     units.length,
                     high=bench.given("card.coating_most", data.coating_most, "thickness"),
                 ),
-                clock("Dry at"),
+                clock_blank("Dry at"),
                 note("Thickness gauge, due day"),
             ],
         ),

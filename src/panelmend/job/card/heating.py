@@ -11,12 +11,12 @@ from panelmend.job.card import thermocouples
 from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, StepTable, Words
 from panelmend.job.card.unpredicted import unpredicted_words
-from panelmend.job.card.writing import clock, note, number
+from panelmend.job.card.writing import clock_blank, note, number
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook
 from panelmend.job.defaults import CUT_OUT_ROOM, OF_A_CYCLE
 from panelmend.job.degree_reached import unfinished
-from panelmend.job.heat_taken import accepted, by_whom
+from panelmend.job.heat_taken import accepted_heat, by_whom
 from panelmend.job.kit.part import Mix
 from panelmend.units import show
 
@@ -59,7 +59,7 @@ def _name(case: Case, ident: str) -> str:
         return ident
 
 
-def why_not(heated: CureOperation) -> str:
+def unpredicted_why(heated: CureOperation) -> str:
     """Why the heat of a cure is not predicted."""
     if heated.never:
         return ONLY
@@ -151,7 +151,7 @@ def rate_set(rate: Figure, view: str) -> Figure | str:
     return rate if exact.split()[0].endswith("0") else exact
 
 
-def stages(bench: Bench, bag: BagOperation) -> tuple[list[Words], list[Blank]]:
+def stage_lines(bench: Bench, bag: BagOperation) -> tuple[list[Words], list[Blank]]:
     """The stages of the cure cycle in words, and what is written down of each dwell."""
     heated, recipe = bench.cure(bag), bag.cure
     unit = bench.units.temperature
@@ -189,8 +189,8 @@ def stages(bench: Bench, bag: BagOperation) -> tuple[list[Words], list[Blank]]:
             blanks += [
                 number(f"Stage {i}: coldest", unit, low=low, high=high),
                 number(f"Stage {i}: hottest", unit, low=low, high=high),
-                clock(f"Stage {i}: slowest in at"),
-                clock(f"Stage {i}: ended"),
+                clock_blank(f"Stage {i}: slowest in at"),
+                clock_blank(f"Stage {i}: ended"),
             ]
     ceiling = ceiling_of(bench, bag)
     if ceiling is not None:
@@ -200,7 +200,7 @@ def stages(bench: Bench, bag: BagOperation) -> tuple[list[Words], list[Blank]]:
     return lines, blanks
 
 
-def circuits(heated: CureOperation) -> list[Words | str]:
+def circuit_lines(heated: CureOperation) -> list[Words | str]:
     """What each blanket draws, and from which circuit."""
     lines: list[Words | str] = [_circuit(b) for b in heated.blankets]
     if not heated.blankets:
@@ -257,7 +257,7 @@ def not_held(heated: CureOperation) -> list[str]:
     return broken
 
 
-def stopped(heated: CureOperation) -> list[Words | str]:
+def stop_lines(heated: CureOperation) -> list[Words | str]:
     """What stops the hand before heat goes on."""
     broken = not_held(heated)
     if not broken:
@@ -280,7 +280,7 @@ def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
         once = "Predicted once, with likely values: no other case was tried. Go by the thermocouples."
         return [*said, once]
     if found.outlook is Outlook.UNSURE:
-        by = accepted(bench.case.document, heated.number, found)
+        by = accepted_heat(bench.case.document, heated.number, found)
         what = f"By the prediction {tried.everything} of {tried.cases} cases tried hold every limit. "
         said.append(
             what + (f"Accepted by {by_whom(by)}." if by is not None else "Not before it is accepted by name.")
@@ -293,7 +293,7 @@ def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
     return said
 
 
-def counted(bench: Bench, bag: BagOperation) -> list[Words | str]:
+def dwell_start_lines(bench: Bench, bag: BagOperation) -> list[Words | str]:
     """From when a dwell counts."""
     heated = bench.cure(bag)
     found, key = heated.prediction, f"cure.{heated.number}"
@@ -318,9 +318,9 @@ def reasoned(basis: Basis, heated: CureOperation) -> list[Words | str]:
     if heated.prediction is None:
         return [
             "The heat of this cure is NOT PREDICTED: nobody has computed where it gets coldest. "
-            + why_not(heated)
+            + unpredicted_why(heated)
         ]
-    return [*thermocouples.unseen(basis, heated)]
+    return [*thermocouples.unseen_lines(basis, heated)]
 
 
 def interrupted(
@@ -346,7 +346,7 @@ def interrupted(
     return [StepTable("When the cure is interrupted", heads, tuple(rows))] if rows else [], asked
 
 
-def by_hand(bag: BagOperation) -> list[Words | str]:
+def hand_placed_lines(bag: BagOperation) -> list[Words | str]:
     """Where the planner placed the blanket by hand: nobody lays it over the middle by habit."""
     if bag.hand.blanket is None:
         return []
@@ -361,7 +361,7 @@ def by_hand(bag: BagOperation) -> list[Words | str]:
     return [words]
 
 
-def marks(basis: Basis, heated: CureOperation) -> list[Words | str]:
+def marking_lines(basis: Basis, heated: CureOperation) -> list[Words | str]:
     """How far blanket and thermocouples may lie off, and how to mark where they go before they are covered."""
     keys = ("cure.blanket_placed", "cure.thermocouple_placed")
     if heated.problem is None or not all(key in basis.ledger for key in keys):

@@ -30,19 +30,19 @@ def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> Ca
             finish.surface_only(case),
             finish.record(case),
         ]
-        return CardPart(in_order(few, Operations(())))
+        return CardPart(steps_in_order(few, Operations(())))
     bench = Bench(case, basis, work, clocks(basis, work))
     steps = [
         before.read_data(case, basis),
-        before.safe(bench),
+        before.make_safe_step(bench),
         *before.kit(bench),
-        *before.look(bench),
+        *before.look_steps(bench),
         before.compare(case, sizes),
-        *before.mark(bench),
+        *before.marking_steps(bench),
         *restored.out(bench),
         *opening.cut(bench),
         *ready.taper(bench),
-        *ready.heaters(bench),
+        *ready.heater_steps(bench),
         *drying.dry(bench),
         *ready.plug(bench),
         *restored.back(bench, "before bonding"),
@@ -52,19 +52,19 @@ def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> Ca
     cloth, bonded = True, True
     for bag in work.bag.operations:
         steps += ready.for_operation(bench, bag, cloth)
-        steps += surface.ready(bench, bag, first=bonded)
-        laid = [*bonding.batches(bench, bag), *bonding.lay(bench, bag)]
+        steps += surface.surface_steps(bench, bag, first=bonded)
+        laid = [*bonding.batches(bench, bag), *bonding.lay_steps(bench, bag)]
         steps += [bonding.set_out(bench, bag), *(laid if on_plate(bag) else _uncovered(laid))]
         steps += curing.cure(bench, bag)
-        notes += [*bonding.reasons(bench, bag), *curing.reasons(bench, bag)]
+        notes += [*bonding.bonding_reasons(bench, bag), *curing.curing_reasons(bench, bag)]
         cloth = cloth and not laid_in(work, bag)
         if on_plate(bag):
             steps += ready.trim_cap(bench)
         else:
             bonded = False
     steps += restored.back(bench, "after the last cure")
-    steps += finish.finish(bench)
-    return CardPart(in_order(steps, bench.operations), tuple(notes), bench.clocks)
+    steps += finish.finish_steps(bench)
+    return CardPart(steps_in_order(steps, bench.operations), tuple(notes), bench.clocks)
 
 
 def _uncovered(steps: list[Step]) -> list[Step]:
@@ -76,7 +76,7 @@ def _uncovered(steps: list[Step]) -> list[Step]:
     return [*steps[:first], off, *steps[first + 1 :]]
 
 
-def in_order(steps: list[Step], operations: Operations) -> tuple[Step, ...]:
+def steps_in_order(steps: list[Step], operations: Operations) -> tuple[Step, ...]:
     """The steps in working order with their numbers, from 1."""
     order = arranged([s.place for s in steps], operations)
     return tuple(replace(steps[i], number=n) for n, i in enumerate(order, 1))

@@ -12,7 +12,7 @@ from panelmend.job.card.clocks import minutes
 from panelmend.job.card.heating import left_over
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Clock, Step, Words
-from panelmend.job.card.writing import clock, note, number, step
+from panelmend.job.card.writing import clock_blank, note, number, step
 from panelmend.job.kit.part import Mix
 
 
@@ -176,15 +176,15 @@ def _pots(mix: Mix, mine: Clock | None, bag: bool) -> list[Blank]:
         if filler is not None:
             rows.append(number(f"{head}filler", "g", aim=filler))
         rows += [
-            clock(f"{head}mixed at", "first contact", "mixed"),
-            clock(f"{head}lay by", lay, "lay by"),
-            clock(f"{head}{'vacuum on' if bag else 'accepted'} by", on, "on by"),
+            clock_blank(f"{head}mixed at", "first contact", "mixed"),
+            clock_blank(f"{head}lay by", lay, "lay by"),
+            clock_blank(f"{head}{'vacuum on' if bag else 'accepted'} by", on, "on by"),
         ]
     rows.append(note("Lots of both parts", "lots"))
     return rows
 
 
-def coupons(bench: Bench, bag: BagOperation, batch: int, *, wet: bool) -> list[Step]:
+def coupon_steps(bench: Bench, bag: BagOperation, batch: int, *, wet: bool) -> list[Step]:
     coupon = bench.case.document.data.inspection.coupon
     if coupon is None:
         return []

@@ -6,7 +6,7 @@ from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
 from panelmend.job.card.directions import hole_sizes
 from panelmend.job.card.part import Caution, Step, Words
-from panelmend.job.card.taken import taken
+from panelmend.job.card.taken import lying_in_cutout
 from panelmend.job.card.writing import ASK, note, number, step, tick
 
 LOOKED_FOR = (
@@ -160,7 +160,7 @@ def _accept(bench: Bench) -> list[Step]:
     units, data = bench.units, bench.case.document.data
     limit = data.limits.repairable
     ledger = bench.basis.ledger
-    backs = [t.words for t in taken(bench.case, bench.work) if t.back is not None]
+    backs = [t.words for t in lying_in_cutout(bench.case, bench.work) if t.back is not None]
     most = next((ledger[k] for k in ("limits.repairable",) if k in ledger), None)
     far: Words = (
         ("Both edges sound all round; nothing hangs in the hole.",)

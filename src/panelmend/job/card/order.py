@@ -238,8 +238,3 @@ def _arranged(left: tuple[Place, ...], operations: Operations) -> tuple[int, ...
         for i in waiting:
             before[i].discard(ready)
     return tuple(todo)
-
-
-def why(before: str, after: str) -> str:
-    """The source of a direct rule between two steps; "" where there is none."""
-    return next((r.source for r in (*RULES, *BETWEEN) if (before, after) in r.pairs), "")

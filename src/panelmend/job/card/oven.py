@@ -34,7 +34,7 @@ def only_ovens(bench: Bench) -> bool:
     return any_oven(bench) and not any(heated_by(b) == "blanket" for b in bench.work.bag.operations)
 
 
-def heaters(bench: Bench) -> str:
+def heaters_line(bench: Bench) -> str:
     """What is laid out to heat with."""
     blankets = [] if only_ovens(bench) else ["blankets"]
     return ", ".join([*blankets, *(["oven"] if any_oven(bench) else [])])
@@ -59,7 +59,7 @@ def proving(bench: Bench) -> list[str]:
     ]
 
 
-def counted(bag: BagOperation, sensors: int) -> str:
+def thermocouple_count_line(bag: BagOperation, sensors: int) -> str:
     """How many thermocouples there are: the survey of an oven adds some of its own."""
     return f"{sensors}, and those the oven's survey added" if in_oven(bag) else f"{sensors}"
 
@@ -69,7 +69,7 @@ def proved(bench: Bench) -> list[Blank]:
     return [note("Oven number, survey good until")] if any_oven(bench) else []
 
 
-def survey(bag: BagOperation) -> str:
+def survey_line(bag: BagOperation) -> str:
     """The heat survey."""
     if on_plate(bag):
         return (
@@ -84,7 +84,7 @@ def survey(bag: BagOperation) -> str:
     )
 
 
-def surveyed(bag: BagOperation) -> list[Blank]:
+def oven_survey_blanks(bag: BagOperation) -> list[Blank]:
     """What must be so before the whole panel gets hot."""
     if not whole_panel(bag):
         return []
@@ -113,7 +113,7 @@ def loading(bag: BagOperation) -> list[Words | str]:
     ]
 
 
-def loaded(bench: Bench, bag: BagOperation) -> list[Blank]:
+def oven_load_blanks(bench: Bench, bag: BagOperation) -> list[Blank]:
     """What is written down before the oven heats."""
     if not in_oven(bag) or not bagged(bag):
         return []

@@ -9,7 +9,7 @@ from panelmend.job.card import oven
 from panelmend.job.card.bench import Bench, heated_by, on_plate
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Caution, Hold, Step, Words
-from panelmend.job.card.writing import clock, note, number, step, tick
+from panelmend.job.card.writing import clock_blank, note, number, step, tick
 
 BY = {
     "weights": "pressed by weights",
@@ -34,12 +34,12 @@ def pressed_by(bag: BagOperation) -> str:
     return BY[pressed.by] + (f": {pressed.what}" if pressed.what else "")
 
 
-def loaded(bag: BagOperation) -> bool:
+def is_weighted(bag: BagOperation) -> bool:
     """Whether weights or clamps press on it."""
     return bag.cure.pressed is not None and bag.cure.pressed.by in LOADED
 
 
-def ordered(bench: Bench, bag: BagOperation) -> Words:
+def pressure_ordered(bench: Bench, bag: BagOperation) -> Words:
     """What presses, how hard, by what mass, and who says so."""
     pressed, pad, aid = bag.cure.pressed, bag.cure.pad, bag.pressure_aid
     over = bench.name(pad.material) if pad is not None else aid.what if aid is not None else ""
@@ -71,7 +71,7 @@ def ordered(bench: Bench, bag: BagOperation) -> Words:
 
 def cautions(bag: BagOperation) -> list[Caution]:
     """Cautions of what presses."""
-    return [c.WEIGHTS] if loaded(bag) else []
+    return [c.WEIGHTS] if is_weighted(bag) else []
 
 
 def _readings(bench: Bench, bag: BagOperation) -> list[Blank]:
@@ -79,7 +79,7 @@ def _readings(bench: Bench, bag: BagOperation) -> list[Blank]:
     pressed = bag.cure.pressed
     if pressed is None:
         return [note("Held or weighed down with, place in the data")]
-    if not loaded(bag):
+    if not is_weighted(bag):
         return []
     if bag.weights is not None:
         return [number("Weights in all", bench.units.weight, low=bag.weights)]
@@ -88,21 +88,21 @@ def _readings(bench: Bench, bag: BagOperation) -> list[Blank]:
     return [note(f"{pressed.by.capitalize()}: how many, how heavy or tight, place in the data")]
 
 
-def covered(bench: Bench, bag: BagOperation) -> Step:
+def cover_step(bench: Bench, bag: BagOperation) -> Step:
     """What goes over a repair that no bag holds, while what was mixed can still be moved."""
     heated = heated_by(bag) != "room temperature"
     return step(
         Place("O21", bag.number),
         f"{bag.name}: cover it and hold it down",
         "Release film over all that was laid and past where it squeezes out, no wrinkle, no air under it.",
-        ordered(bench, bag),
+        pressure_ordered(bench, bag),
         *(["Thermocouples as in the heat survey, none under what presses."] if heated else []),
         cautions=[c.FILM, *cautions(bag)],
         blanks=[
             *_readings(bench, bag),
             tick("Nothing laid has moved"),
             *([tick("Thermocouples where the survey had them")] if heated else []),
-            clock("Covered and held at", "before the lay-by time"),
+            clock_blank("Covered and held at", "before the lay-by time"),
         ],
     )
 

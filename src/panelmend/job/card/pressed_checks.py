@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card.pressed import loaded, pressed_by
+from panelmend.job.card.pressed import is_weighted, pressed_by
 from panelmend.job.case import Case
 from panelmend.job.work import Work
 from panelmend.units import show
@@ -51,7 +51,7 @@ def check_pressed(case: Case, work: Work) -> Iterator[Finding]:
             if not (bag.cure.heated_by == "oven" and bag.on_panel):  # B017 stops that one
                 yield J596(f"{bag.name}: not typed", place=place)
             continue
-        if not loaded(bag):
+        if not is_weighted(bag):
             yield J598(f"{bag.name}: {', '.join(bag.lays)} {pressed_by(bag)} ({pressed.place})", place=place)
         elif pressed.least is None:
             yield J597(f"{bag.name}: {pressed_by(bag)} ({pressed.place})", place=place)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from panelmend.document.put_back import PutBack
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.job.card.taken import taken
+from panelmend.job.card.taken import lying_in_cutout
 from panelmend.job.case import Case
 from panelmend.job.drying.part import DryingPart
 from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
@@ -58,7 +58,7 @@ H608 = finding_code(
 def heated_back(case: Case, work: Work) -> list[tuple[int, str, PutBack]]:
     """What is put back in this repair and cured by heat: its number in the data, its words, the entry."""
     entries = case.document.data.put_back
-    back = [(t.words, t.back) for t in taken(case, work) if t.back is not None]
+    back = [(t.words, t.back) for t in lying_in_cutout(case, work) if t.back is not None]
     return [(entries.index(b) + 1, words, b) for words, b in back if heated(b)]
 
 

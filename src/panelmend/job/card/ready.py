@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven
-from panelmend.job.card.bag_ready import layers, pads, survey, tape_off
+from panelmend.job.card.bag_ready import layer_steps, pads, survey_steps, tape_off
 from panelmend.job.card.bench import Bench, bagged, on_plate
 from panelmend.job.card.cloth import cloth
 from panelmend.job.card.directions import bracketed, line
@@ -84,7 +84,7 @@ def plug(bench: Bench) -> list[Step]:
     ]
 
 
-def heaters(bench: Bench) -> list[Step]:
+def heater_steps(bench: Bench) -> list[Step]:
     """Lay out heaters, controllers, thermocouples; prove the over-temperature cut-out."""
     if not bench.heated:
         return []
@@ -106,7 +106,7 @@ def heaters(bench: Bench) -> list[Step]:
     return [
         step(
             "D5",
-            f"Lay out {oven.heaters(bench)}, controllers and thermocouples; prove them",
+            f"Lay out {oven.heaters_line(bench)}, controllers and thermocouples; prove them",
             "Type and polarity of every thermocouple as the controller asks; all read room temperature. Set an "
             "over-temperature cut-out of its own, with a thermocouple of its own, and trip it before any heat goes on.",
             *oven.proving(bench),
@@ -142,8 +142,8 @@ def for_operation(bench: Bench, bag: BagOperation, first: bool) -> list[Step]:
     """Pads, bag layers, survey, rehearsal and cloth of one operation."""
     return [
         *pads(bench, bag),
-        *layers(bench, bag),
-        *survey(bench, bag),
+        *layer_steps(bench, bag),
+        *survey_steps(bench, bag),
         *cloth(bench, bag, first),
         *_rehearse(bench, bag),
     ]

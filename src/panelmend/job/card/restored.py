@@ -14,9 +14,9 @@ from panelmend.job.card.bench import Bench
 from panelmend.job.card.clocks import in_hot_air, in_the_heat, minutes
 from panelmend.job.card.opening import dust
 from panelmend.job.card.part import Blank, Step, Words
-from panelmend.job.card.taken import InCutout, taken
+from panelmend.job.card.taken import InCutout, lying_in_cutout
 from panelmend.job.card.unpredicted import heated_back_words
-from panelmend.job.card.writing import RECORD, TOLERANCE, clock, note, number, step, tick
+from panelmend.job.card.writing import RECORD, TOLERANCE, clock_blank, note, number, step, tick
 from panelmend.job.put_back import heated
 from panelmend.units import Limit
 
@@ -47,7 +47,7 @@ SPOTS = frozenset({"insert", "fastener"})
 
 def restorable(bench: Bench) -> list[InCutout]:
     """What the cut takes away and the data puts back."""
-    return [t for t in taken(bench.case, bench.work) if t.back is not None]
+    return [t for t in lying_in_cutout(bench.case, bench.work) if t.back is not None]
 
 
 def out(bench: Bench) -> list[Step]:
@@ -95,8 +95,8 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
                 *(tick(f"{t.words}: as the reference says") for t in mine),
                 note("Parts and compound, numbers, lots", "lots"),
                 *([tick("Moisture checked again before this heat: dry")] if _hot(mine) else []),
-                clock("Compound mixed at, where there is any"),
-                clock("Set at", _set_by(bench, mine)),
+                clock_blank("Compound mixed at, where there is any"),
+                clock_blank("Set at", _set_by(bench, mine)),
                 note("Who did it, licence or trade"),
             ],
         ),

@@ -12,7 +12,7 @@ from panelmend.job.card.laid import laid_in
 from panelmend.job.card.mixing import share_of
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Step
-from panelmend.job.card.writing import clock, number, step, tick
+from panelmend.job.card.writing import clock_blank, number, step, tick
 from panelmend.job.kit.part import Mix
 
 ON_THE_CAP = (
@@ -64,7 +64,7 @@ def spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         cautions=[c.RESIN],
         blanks=[
             number("Adhesive spread", "g", aim=amount or mix.total, said="more where a bare spot is left"),
-            clock("First contact at", "before the bond-within time", "first contact"),
+            clock_blank("First contact at", "before the bond-within time", "first contact"),
         ],
     )
 

@@ -9,7 +9,7 @@ from panelmend.job.card.bench import Bench, on_plate
 from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
-from panelmend.job.card.writing import RECORD, clock, note, number, step, tick
+from panelmend.job.card.writing import RECORD, clock_blank, note, number, step, tick
 
 UNDER_THE_CAP = (
     "Degrease before any sanding: grease that is sanded in stays. Paste that was squeezed out, and what stands above the core, "
@@ -30,7 +30,7 @@ def _peel_plies_on(bench: Bench, bag: BagOperation) -> int:
     return staying(bench, mine[-1]) if mine else 0
 
 
-def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
+def surface_steps(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
     """Degrease, abrade, clean, mark, tape, wipe, dry, accept, cover."""
     if on_plate(bag):
         return []
@@ -92,7 +92,7 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
             tools=[f"abrasive, {grit.value} grit", "extraction"],
             blanks=[
                 number("Grit", "grit", aim=grit, said="no coarser"),
-                clock("Abraded at", mark="abraded"),
+                clock_blank("Abraded at", mark="abraded"),
                 *([tick("Cap's bond face: gloss gone, no broken fibre")] if bare else []),
             ],
         ),
@@ -187,7 +187,7 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
             ),
             cautions=[c.SOLVENT],
             blanks=[
-                clock("Last solvent gone at"),
+                clock_blank("Last solvent gone at"),
                 number(
                     "Waited",
                     "min",
@@ -206,8 +206,8 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
                 "from here until it is covered.",
             ),
             blanks=[
-                clock("Accepted at", mark="surface accepted"),
-                clock("Bond before", "abraded at + the time above", "bond before"),
+                clock_blank("Accepted at", mark="surface accepted"),
+                clock_blank("Bond before", "abraded at + the time above", "bond before"),
             ],
             hold="H6",
         ),
@@ -215,7 +215,7 @@ def ready(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]:
             Place("O9", k),
             f"{bag.name}: cover it if it is not bonded at once",
             "Clean film without wax or oil, counted with the films; it comes off when the first thing goes on.",
-            blanks=[clock("Covered at")],
+            blanks=[clock_blank("Covered at")],
         ),
     ]
     return steps

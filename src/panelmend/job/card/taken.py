@@ -37,7 +37,7 @@ class InCutout:
         return f"{self.kind} {self.id}" if self.id else f"part of the {self.kind}"
 
 
-def taken(case: Case, work: Work) -> list[InCutout]:
+def lying_in_cutout(case: Case, work: Work) -> list[InCutout]:
     """What lies in the cut-out, in part or whole.
 
     Inserts and fasteners count as soon as skin is cut, solid areas and the edge band once core is cut too.
@@ -68,7 +68,7 @@ def put_back_in_vain(case: Case, work: Work) -> list[tuple[str, str]]:
 
     In a job of several damages what the panel has may lie in the cut-out of another.
     """
-    mine: list[tuple[Kind, str]] = [(t.kind, t.id) for t in taken(case, work)]
+    mine: list[tuple[Kind, str]] = [(t.kind, t.id) for t in lying_in_cutout(case, work)]
     if case.others:
         mine += [(SPOTS[s.kind], s.id) for s in case.geometry.spots]
         mine += [*(("solid area", a.id) for a in case.geometry.solid), ("edge band", "")]

@@ -24,7 +24,7 @@ EVEN = Source("spread evenly round the repair: common practice, no source")
 SEEN = 0.5  # [K] a smaller difference between seen and unseen is not worth a word
 
 
-def measured(at: Point, centre: Point, direction: float, side: Side) -> Point:
+def measured_from(at: Point, centre: Point, direction: float, side: Side) -> Point:
     """A place as measured along a direction from a centre, and across it to the left, as seen from a side.
 
     Args:
@@ -56,7 +56,7 @@ class SensorPlace:
     @property
     def measures(self) -> Point:
         """Ahead of the centre, and to the left [m]."""
-        return measured(self.at, self.centre, self.direction, self.side)
+        return measured_from(self.at, self.centre, self.direction, self.side)
 
     @property
     def beyond(self) -> float:
@@ -168,7 +168,7 @@ def unseen_cold(prediction: Prediction) -> float:
     return min(s.above_coldest for s in prediction.sensors if s.role != "check")
 
 
-def places(basis: Basis, work: Work, bag: BagOperation, cure: CureOperation) -> StepTable:
+def place_table(basis: Basis, work: Work, bag: BagOperation, cure: CureOperation) -> StepTable:
     """Where each thermocouple goes, measured from the opening's centre."""
     ledger, rows, view = basis.ledger, list[tuple[Words, ...]](), basis.case.view
     told: dict[str, str] = {}
@@ -209,7 +209,7 @@ def _way(value: float, over: str, under: str, view: str) -> str:
     return over if value > 0.0 else under
 
 
-def readings(basis: Basis, work: Work, bag: BagOperation, cure: CureOperation) -> list[StepTable]:
+def reading_tables(basis: Basis, work: Work, bag: BagOperation, cure: CureOperation) -> list[StepTable]:
     """What each thermocouple should read by the prediction; nothing where there is none."""
     if cure.prediction is None:
         return []
@@ -233,7 +233,7 @@ def readings(basis: Basis, work: Work, bag: BagOperation, cure: CureOperation) -
     return [StepTable(title, ("No.", "In the dwell", "Enters the band after"), tuple(rows))]
 
 
-def unseen(basis: Basis, cure: CureOperation) -> list[Words]:
+def unseen_lines(basis: Basis, cure: CureOperation) -> list[Words]:
     """What no thermocouple shows: how far the bond line is hotter or colder than all of them."""
     if cure.prediction is None:
         return []

@@ -34,7 +34,7 @@ def step(
         0,
         Place(place) if isinstance(place, str) else place,
         title,
-        lines(words),
+        word_lines(words),
         tuple(cautions),
         tuple(tools),
         tuple(materials),
@@ -45,7 +45,7 @@ def step(
     )
 
 
-def lines(words: Sequence[Words | str]) -> tuple[Words, ...]:
+def word_lines(words: Sequence[Words | str]) -> tuple[Words, ...]:
     """Lines of words, plain text made into one."""
     return tuple((w,) if isinstance(w, str) else w for w in words)
 
@@ -63,7 +63,7 @@ def number(
     return Blank(what, low, high, unit, "number", said or ("" if known else TOLERANCE if aim else ASK), aim)
 
 
-def clock(what: str, said: str = "", mark: Mark = "") -> Blank:
+def clock_blank(what: str, said: str = "", mark: Mark = "") -> Blank:
     """A time of day; ``mark`` where a clock runs from it, to it or by it."""
     return Blank(what, None, None, "h:min", "time", said, mark=mark)
 

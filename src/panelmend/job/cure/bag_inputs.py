@@ -59,7 +59,7 @@ def _bagging(made: Gathered, stuff: Bagging) -> tuple[float, float, float] | Non
     return None if found is None else (found[0], found[1], found[2] * found[3])
 
 
-def blanket(made: Gathered, blanket: Blanket, layer: str, outline: Outline) -> None:
+def add_blanket(made: Gathered, blanket: Blanket, layer: str, outline: Outline) -> None:
     """A heat blanket as a sheet: thickness [m], mass on its area [kg/m2] over it, conductivity [W/(m K)]."""
     found = given(
         made,

@@ -31,7 +31,7 @@ from panelmend.job.cure.prediction import (
 from panelmend.job.cure.wet_checks import limit_value, wet_core
 from panelmend.job.defaults import OFF_METAL
 from panelmend.job.degree_reached import CURED, goes_on, share
-from panelmend.job.heat_taken import accepted, asked_of, by_whom, not_counted
+from panelmend.job.heat_taken import accepted_heat, asked_of, by_whom, not_counted
 from panelmend.shapes import distance_to_point
 from panelmend.shapes.clearance import clearance
 from panelmend.units import show
@@ -369,7 +369,7 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
 
 def _unsure(case: Case, number: int, words: str, made: Prediction, place: str) -> Finding:
     assert made.likelihood is not None
-    by, d, key = accepted(case.document, number, made), case.document, held_key(number, made)
+    by, d, key = accepted_heat(case.document, number, made), case.document, held_key(number, made)
     if by is not None:
         return H132(f"{words}; accepted by {by_whom(by)}: {by.reason}", place=place)
     todo = (

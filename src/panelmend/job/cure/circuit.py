@@ -13,7 +13,7 @@ from panelmend.job.cure.formulas import share_of_rated
 from panelmend.job.cure.part import Circuited
 
 
-def circuits(basis: Basis, key_prefix: str, blanket_ids: Sequence[str]) -> tuple[Circuited, ...]:
+def assign_circuits(basis: Basis, key_prefix: str, blanket_ids: Sequence[str]) -> tuple[Circuited, ...]:
     """Put the blankets of one operation on circuits of the bay.
 
     Args:
@@ -32,7 +32,7 @@ def circuits(basis: Basis, key_prefix: str, blanket_ids: Sequence[str]) -> tuple
     bay = basis.case.document.bay
     wanted = [i for i in blanket_ids if i]
     _known(basis, bay, wanted)
-    places = [blanket_supply.place_of(bay, ident) for ident in wanted]
+    places = [blanket_supply.blanket_index(bay, ident) for ident in wanted]
     volts = blanket_supply.supply_figure(basis)
     drawn = [_drawn(basis, f"{key_prefix}.{bay.blanket[i].id}", i, volts) for i in places]
     allowed = [blanket_supply.carried_figure(basis, i) for i in range(len(bay.circuit))]

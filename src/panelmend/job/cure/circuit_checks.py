@@ -60,8 +60,8 @@ def check_circuits(case: Case, bag: BagOperation, made: tuple[Circuited, ...]) -
     Args:
         case: the document's case.
         bag: the bag of the operation.
-        made: its blankets on circuits, as :func:`panelmend.job.cure.circuit.circuits` gives them; the second
-            one lies behind.
+        made: its blankets on circuits, as :func:`panelmend.job.cure.circuit.assign_circuits` puts them; the
+            second one lies behind.
     """
     place, found = f"cure.{bag.number}", []
     for entry in made:
@@ -74,7 +74,7 @@ def check_circuits(case: Case, bag: BagOperation, made: tuple[Circuited, ...]) -
 
 def _voltage(case: Case, name: str, place: str, entry: Circuited) -> list[Finding]:
     bay = case.document.bay
-    blanket = bay.blanket[blanket_supply.place_of(bay, entry.blanket)]
+    blanket = bay.blanket[blanket_supply.blanket_index(bay, entry.blanket)]
     fits = blanket_supply.suits(blanket, bay)
     if fits not in ("low", "high") or entry.power is None or entry.share is None or bay.supply is None:
         return []
@@ -111,7 +111,7 @@ def _carried(case: Case, name: str, place: str, made: tuple[Circuited, ...]) -> 
 
 def _behind(case: Case, bag: BagOperation, place: str, made: tuple[Circuited, ...]) -> list[Finding]:
     bay = case.document.bay
-    behind = bay.blanket[blanket_supply.place_of(bay, made[1].blanket)]
+    behind = bay.blanket[blanket_supply.blanket_index(bay, made[1].blanket)]
     where = [f"{e.blanket} on {e.circuit}" if e.circuit else f"{e.blanket} on no circuit" for e in made]
     found = [H005(f"{bag.name}: {where[0]}, behind it {where[1]}", place=place)]
     hottest = max(s.to for s in bag.cure.segment)

@@ -11,12 +11,12 @@ from panelmend.job.cure.gathered import Gathered, Laid
 from panelmend.job.cure.problem import HeatSource
 
 
-def gather(laid: Laid, blankets: Sequence[tuple[HeatSource, Blanket]]) -> Gathered:
+def gather_stack(laid: Laid, blankets: Sequence[tuple[HeatSource, Blanket]]) -> Gathered:
     """Everything the stack of an operation is made of, from the bag down; the second blanket lies behind."""
     made = Gathered()
     bag_inputs.bag(made, laid)
     for (source, blanket), layer in zip(blankets, ("blanket", "blanket behind"), strict=False):
-        bag_inputs.blanket(made, blanket, layer, source.outer)
+        bag_inputs.add_blanket(made, blanket, layer, source.outer)
     if len(blankets) > 1:
         over = laid.bag.behind.layers if laid.bag.behind is not None else ()
         own = next((x.outline for x in over if x.use == "breather"), None)
@@ -24,7 +24,7 @@ def gather(laid: Laid, blankets: Sequence[tuple[HeatSource, Blanket]]) -> Gather
             replace(s, layer="bag behind", outline=own or s.outline) for s in made.sheets if s.layer == "bag"
         ]
     ply_inputs.patch(made, laid)
-    ply_inputs.skins(made, laid)
+    ply_inputs.add_skins(made, laid)
     core_inputs.core(made, laid)
     core_inputs.splice(made, laid)
     core_inputs.floor(made, laid)

@@ -18,11 +18,11 @@ from panelmend.job.clearances import no_place_for_sensors
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure import predicted as f
 from panelmend.job.cure.bag_inputs import insulations
-from panelmend.job.cure.circuit import circuits
+from panelmend.job.cure.circuit import assign_circuits
 from panelmend.job.cure.core_inputs import warmed
 from panelmend.job.cure.drying import drying_problem
 from panelmend.job.cure.gathered import Gathered, Laid
-from panelmend.job.cure.inputs import gather
+from panelmend.job.cure.inputs import gather_stack
 from panelmend.job.cure.metals import METALS
 from panelmend.job.cure.part import Circuited, CureOperation, CurePart, MissingConstant, Placed
 from panelmend.job.cure.prediction import Prediction, held_key
@@ -100,7 +100,7 @@ def _operation(basis: Basis, laid: Laid, predictions: Mapping[str, Prediction]) 
     bag, cure, key = laid.bag, laid.cure, f"cure.{laid.bag.number}"
     point, rate = set_point(basis, key, cure), ramp_rate(basis, key, cure)
     wanted = _Blankets.of(basis, bag, cure)
-    put = circuits(basis, key, [b.id for b in (wanted.blanket, wanted.behind) if b is not None])
+    put = assign_circuits(basis, key, [b.id for b in (wanted.blanket, wanted.behind) if b is not None])
     problem: HeatProblem | None = None
     missing: tuple[MissingConstant, ...] = ()
     if bag.on_panel and cure.heated_by == "blanket":
@@ -226,7 +226,9 @@ def _problem(
     case, bag, cure = laid.case, laid.bag, laid.cure
     bay, panel = case.document.bay, case.document.panel
     own, behind_it, larger, second = _sources(basis, bag, wanted, put)
-    made = gather(laid, [(s, b) for s, b in ((own, wanted.blanket), (behind_it, wanted.behind)) if s and b])
+    made = gather_stack(
+        laid, [(s, b) for s, b in ((own, wanted.blanket), (behind_it, wanted.behind)) if s and b]
+    )
     if own is None:
         made.lacks("a blanket that is large enough", "bay.blanket", "the size the bag stage names")
     if bay.air_temperature is None:

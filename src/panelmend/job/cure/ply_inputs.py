@@ -155,7 +155,7 @@ def _film(
     parts.setdefault("bond line", []).append((adhesive.areal_mass.value * k.heat, outline, k, adhesive.name))
 
 
-def skins(made: Gathered, laid: Laid) -> None:
+def add_skins(made: Gathered, laid: Laid) -> None:
     """Both skins ply by ply, each with the hole that is cut in it."""
     g = laid.case.geometry
     cut_through = laid.case.document.damage.depth not in ("surface", "plies")

@@ -53,7 +53,7 @@ def set_point(basis: Basis, key: str, cure: Cure) -> Figure:
         at = basis.case.document.choice.heat.index(chosen) + 1
         path = f"choice.heat[{at}].set_point"
         return basis.typed(f"{key}.set_point", chosen.set_point, "temperature", path=path)
-    dwell, source = cure.longest_dwell, place_of(basis, cure)
+    dwell, source = cure.longest_dwell, recipe_place(basis, cure)
     stands = basis.case.stands(dwell)
     return basis.ledger.approved(f"{key}.set_point", dwell.to, "temperature", source=source, stands=stands)
 
@@ -67,7 +67,7 @@ def ramp_rate(basis: Basis, key: str, cure: Cure) -> Figure | None:
     if chosen is not None and chosen.rate is not None:
         at = basis.case.document.choice.heat.index(chosen) + 1
         return basis.typed(name, chosen.rate, "temperature rate", path=f"choice.heat[{at}].rate")
-    source, stands = place_of(basis, cure), basis.case.stands(ramp)
+    source, stands = recipe_place(basis, cure), basis.case.stands(ramp)
     if ramp.rate is not None:
         return ledger.approved(name, ramp.rate, "temperature rate", source=source, stands=stands)
     most = ramp.rate_most
@@ -82,7 +82,7 @@ def ramp_rate(basis: Basis, key: str, cure: Cure) -> Figure | None:
     return ledger.derive(name, middle_rate, least=least, most=top)
 
 
-def place_of(basis: Basis, cure: Cure) -> Source:
+def recipe_place(basis: Basis, cure: Cure) -> Source:
     """Where a recipe stands in the approved data."""
     manual = basis.case.document.data.manual
     return Source(f"{manual.number} rev {manual.revision}", cure.place)

@@ -27,7 +27,7 @@ KEYS = {"Primer": "primer", "Paint": "paint", "Adhesive of the conductive layer"
 NOT_NAMED = "the document names none: look it up in the approved data"
 
 
-def finish(basis: Basis, plies: PliesPart) -> tuple[KitLine, ...]:
+def finish_lines(basis: Basis, plies: PliesPart) -> tuple[KitLine, ...]:
     """A line for each, the data's own words with their place as its purpose.
 
     A treatment of metal, a compound for core edges, a conductive layer and what keeps carbon off aluminium

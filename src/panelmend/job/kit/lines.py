@@ -11,7 +11,7 @@ from panelmend.job.cure.part import CurePart
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.mixing import Portion
 from panelmend.job.kit.part import Group, KitLine, Mix, Pick
-from panelmend.job.kit.stores import NOTHING, Shelf, words_of
+from panelmend.job.kit.stores import NOTHING, Shelf, stock_words
 from panelmend.job.nest.part import NestPart
 from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import PliesPart
@@ -68,7 +68,7 @@ def cloths(basis: Basis, nest: NestPart) -> tuple[KitLine, ...]:
             if roll is not None:
                 amount, lack = _off_roll(basis, left, f"kit.cloth.{name}", roll, amount)
                 lacks += [lack] if float(lack) > NOTHING else []
-            words = words_of(owner, case.view)
+            words = stock_words(owner, case.view)
             if roll is None:
                 words = f"remnant of {owner.id}" + words.removeprefix("opened").removeprefix("sealed")
             if float(amount) > NOTHING:
@@ -318,7 +318,7 @@ def consumables(basis: Basis, shelf: Shelf, cures: CurePart, sheets: int, cups: 
     return tuple(found)
 
 
-def pressing(bag: BagOperation, view: str) -> list[tuple[str, str]]:
+def pressing_lines(bag: BagOperation, view: str) -> list[tuple[str, str]]:
     """What presses where no bag does: its name, and the operation with how much of it."""
     pressed = bag.cure.pressed
     if pressed is None:
@@ -367,7 +367,7 @@ def equipment(basis: Basis, bags: BagPart) -> tuple[KitLine, ...]:
             need("vacuum gauge with its base", "", sides, bag.name)
         else:
             need("release film over what is laid, past where it squeezes out", "", 1, bag.name)
-            for name, told in pressing(bag, case.view):
+            for name, told in pressing_lines(bag, case.view):
                 need(name, "", 1, told)
         coupon = case.document.data.inspection.coupon
         if coupon is not None:

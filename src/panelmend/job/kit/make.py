@@ -11,7 +11,7 @@ from panelmend.job.cure.part import CurePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.kit import lines
 from panelmend.job.kit.at_hand import at_hand
-from panelmend.job.kit.finish import finish
+from panelmend.job.kit.finish import finish_lines
 from panelmend.job.kit.instruments import instruments
 from panelmend.job.kit.mixing import core_adhesives, mixes, way_of, wet_sheets, with_excess
 from panelmend.job.kit.part import KitPart
@@ -47,7 +47,7 @@ def make(
         *lines.core_sheet(basis, shelf, core),
         *lines.bagging(basis, shelf, core, plies, bags),
         *lines.consumables(basis, shelf, cures, len(sheets), sum(len(m.pots) for m in mixed)),
-        *finish(basis, plies),
+        *finish_lines(basis, plies),
         *at_hand(basis, bags, core, wet=bool(mixed)),
         *instruments(basis),
         *lines.equipment(basis, bags),

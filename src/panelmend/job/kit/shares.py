@@ -40,7 +40,7 @@ def brush_coat(basis: Basis, key: str, bag: BagOperation, plies: PliesPart, core
     return total
 
 
-def coupons(basis: Basis, key: str) -> Figure | None:
+def coupon_share(basis: Basis, key: str) -> Figure | None:
     """Resin or adhesive that the witness coupons of one mix take."""
     given = basis.case.document.data.inspection.coupon
     if given is None:
@@ -76,7 +76,7 @@ def _with_coupons(
     basis: Basis, key: str, shares: list[Share], total: Figure, brushed: Figure | None
 ) -> tuple[tuple[Share, ...], Figure]:
     ledger, more = basis.ledger, [brushed] if brushed is not None else []
-    made = coupons(basis, key)
+    made = coupon_share(basis, key)
     if made is not None:
         shares.append(Share("coupons", made))
         more.append(made)

@@ -26,7 +26,7 @@ def usable(lot: Lot | Roll, day: date) -> bool:
     )
 
 
-def in_order(lots: Sequence[Held]) -> list[Held]:
+def lots_in_order(lots: Sequence[Held]) -> list[Held]:
     """Opened first, then first to expire."""
     return sorted(lots, key=lambda lot: (not lot.opened, lot.expires or date.max, lot.id))
 
@@ -52,7 +52,7 @@ class Shelf:
         stores, day = self.basis.case.document.stores, self.basis.case.document.repair.work_date
         lots: list[Lot | Roll] = [x for x in stores.lot if x.thickness is None or x.thickness >= thick - 1e-6]
         lots += [roll for roll in stores.roll if roll.width >= wide - 1e-9]
-        return in_order([lot for lot in lots if lot.material == material and usable(lot, day)])
+        return lots_in_order([lot for lot in lots if lot.material == material and usable(lot, day)])
 
     def take(
         self,
@@ -83,7 +83,7 @@ class Shelf:
             rest = ledger.derive_as(kind, f"{key}.after.{name}", still_needed, needed=rest, taken=amount)
             remain = ledger.derive_as(kind, f"{key}.left_in.{name}", still_needed, needed=left, taken=amount)
             self._left[(lot.id, measure)] = remain
-            picks.append(Pick(lot.id, lot.lot, amount, words_of(lot, self.basis.case.view)))
+            picks.append(Pick(lot.id, lot.lot, amount, stock_words(lot, self.basis.case.view)))
         return tuple(picks), (rest if float(rest) > NOTHING else None)
 
     def _stock(self, lot: Lot | Roll, measure: str) -> Figure | None:
@@ -106,7 +106,7 @@ class Shelf:
         return self.basis.typed(f"stores.{lot.id}.{measure}", amount, MEASURES[measure], path=path)
 
 
-def words_of(lot: Lot | Roll, view: str) -> str:
+def stock_words(lot: Lot | Roll, view: str) -> str:
     """Expiry, whether it is opened, and the out-time that goes on counting."""
     parts = ["opened" if lot.opened else "sealed"]
     if lot.expires is not None:

@@ -83,7 +83,7 @@ def roll_bound(problem: NestProblem) -> float:
     inner = max(s.usable_width for s in rolls)
     widest = Strip("widest", inner + 2.0 * edge, None, edge, gap)
     copies = [p for p in problem.pieces for _ in range(p.quantity)]
-    only_roll = [p for p in copies if not any(fits(p, s) for s in remnants)]
+    only_roll = [p for p in copies if not any(fits_strip(p, s) for s in remnants)]
     apart = (len(rolls) - 1) * max(0.0, gap - 2.0 * edge)
     grown = sum(grown_area(p.lying(), gap - TOLERANCE) for p in copies)
     held = sum((s.usable_width + gap) * (s.usable_length + gap) for s in remnants)
@@ -92,7 +92,7 @@ def roll_bound(problem: NestProblem) -> float:
     return max(0.0, best - apart)
 
 
-def fits(piece: Piece, strip: Strip) -> bool:
+def fits_strip(piece: Piece, strip: Strip) -> bool:
     """Whether the piece's box goes on the strip at all (alone, in its allowed turns)."""
     along, across = piece.extents()
     return across <= strip.usable_width + _SLACK and along <= strip.usable_length + _SLACK

@@ -7,7 +7,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.nest.legality import faults
-from panelmend.job.nest.make import usable
+from panelmend.job.nest.make import roll_usable
 from panelmend.job.nest.part import NestPart
 from panelmend.job.nest.shelf import why_left
 from panelmend.job.plies.part import PliesPart
@@ -58,7 +58,7 @@ def check(
             place = f"nest.{item.problem.name}"
             found.append(N002(f"{item.problem.cloth}: laid out on an assumed width of {width}", place=place))
     for i, roll in enumerate(case.document.stores.roll):
-        if not usable(roll, day):
+        if not roll_usable(roll, day):
             found.append(N003(f"roll {roll.id}, lot {roll.lot}", place=f"stores.roll[{i + 1}]"))
     return tuple(found)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Source, formula
 from panelmend.job.nest.bound import roll_bound
 from panelmend.job.nest.part import Nest, NestProblem
-from panelmend.job.nest.placements import outline
+from panelmend.job.nest.placements import placed_boundary
 from panelmend.job.nest.shelf import shelf_nest
 
 OWN = Source("panelmend method page: nest")
@@ -86,7 +86,7 @@ def nest_width(nest: Nest, problem: NestProblem, strip: str) -> float:
     """
     pieces = {p.id: p for p in problem.pieces}
     reach = [
-        float(outline(pieces[at.piece], at)[:, 1].max())
+        float(placed_boundary(pieces[at.piece], at)[:, 1].max())
         for layout in nest.layouts
         if layout.strip.id == strip
         for at in layout.placements

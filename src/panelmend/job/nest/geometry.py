@@ -35,7 +35,9 @@ def cos_sin(angle: float) -> tuple[float, float]:
     return c, s
 
 
-def turned(boundary: Sequence[tuple[float, float]] | Points, turn: float, mirrored: bool = False) -> Points:
+def turned_boundary(
+    boundary: Sequence[tuple[float, float]] | Points, turn: float, mirrored: bool = False
+) -> Points:
     """The boundary mirrored in its own x axis (if asked), then turned about its origin.
 
     Args:
@@ -108,7 +110,7 @@ def _crossings(a: Points, b: Points) -> tuple[NDArray[np.float64], NDArray[np.bo
     return t, meets
 
 
-def nearest(points: Points, boundary: Points) -> tuple[NDArray[np.float64], Points]:
+def nearest_on_boundary(points: Points, boundary: Points) -> tuple[NDArray[np.float64], Points]:
     """Distance from each point to a boundary, and the nearest place on it.
 
     Args:
@@ -129,7 +131,7 @@ def nearest(points: Points, boundary: Points) -> tuple[NDArray[np.float64], Poin
     return distance[rows, best], foot[rows, best]
 
 
-def inside(points: Points, boundary: Points) -> NDArray[np.bool_]:
+def inside_boundary(points: Points, boundary: Points) -> NDArray[np.bool_]:
     """Whether each point lies inside (even-odd; either answer on the boundary itself).
 
     Args:
@@ -159,7 +161,7 @@ def _deep_point(points: Points) -> Points:
         xs = chord_ends(points, y)
         candidates += [((xs[i] + xs[i + 1]) / 2, y) for i in range(0, len(xs) - 1, 2)]
     found = np.asarray(candidates)
-    return found[[int(np.argmax(nearest(found, points)[0]))]]
+    return found[[int(np.argmax(nearest_on_boundary(found, points)[0]))]]
 
 
 def chord_ends(points: Points, y: float) -> list[float]:
@@ -178,7 +180,7 @@ def chord_ends(points: Points, y: float) -> list[float]:
     return sorted((a[:, 0] + (y - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])).tolist())
 
 
-def overlap(a: Points, b: Points) -> tuple[float, Points]:
+def overlap_depth(a: Points, b: Points) -> tuple[float, Points]:
     """How deep one boundary runs inside the other, and the way out.
 
     Every stretch of either boundary that lies inside the other is sampled between its crossings, and a point
@@ -205,10 +207,10 @@ def _deepest(a: Points, b: Points) -> tuple[float, Points]:
         spans = cuts[:-1, None] + np.diff(cuts)[:, None] * _SAMPLES[None, :]
         samples.append(start[i] + spans.reshape(-1, 1) * edge[i])
     points = np.concatenate(samples)
-    points = points[inside(points, b)]
+    points = points[inside_boundary(points, b)]
     if not len(points):
         return 0.0, np.zeros(2)
-    distance, foot = nearest(points, b)
+    distance, foot = nearest_on_boundary(points, b)
     i = int(np.argmax(distance))
     return float(distance[i]), foot[i] - points[i]
 
@@ -225,18 +227,18 @@ def separation(a: Points, b: Points) -> tuple[float, Points]:
         b's, or by which b leaves a when they overlap [m].
     """
     _, meets = _crossings(a, b)
-    if meets.any() or inside(a[:1], b)[0] or inside(b[:1], a)[0]:
-        depth, way = overlap(a, b)
+    if meets.any() or inside_boundary(a[:1], b)[0] or inside_boundary(b[:1], a)[0]:
+        depth, way = overlap_depth(a, b)
         return -depth, way
-    from_a, on_b = nearest(a, b)
-    from_b, on_a = nearest(b, a)
+    from_a, on_b = nearest_on_boundary(a, b)
+    from_b, on_a = nearest_on_boundary(b, a)
     i, j = int(np.argmin(from_a)), int(np.argmin(from_b))
     if from_a[i] <= from_b[j]:
         return float(from_a[i]), on_b[i] - a[i]
     return float(from_b[j]), b[j] - on_a[j]
 
 
-def fault(points: Points) -> str:
+def boundary_fault(points: Points) -> str:
     """What is wrong with a boundary, in words; empty when it is a usable simple polygon."""
     if points.ndim != 2 or points.shape[1:] != (2,) or len(points) < 3:
         return "a boundary needs at least three points with x and y"

@@ -16,7 +16,7 @@ from panelmend.derive.memory import remembered
 from panelmend.job.nest.bound import TOLERANCE
 from panelmend.job.nest.geometry import Points, separation
 from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Placement, Strip
-from panelmend.job.nest.placements import outline
+from panelmend.job.nest.placements import placed_boundary
 from panelmend.units import show
 
 TURN_TOLERANCE = 1e-9
@@ -86,7 +86,7 @@ def _layout_faults(problem: NestProblem, layout: Layout, view: str) -> list[str]
         found += _turn_faults(piece, at)
         if at.strip != layout.strip.id:
             found.append(f"{_name(at)}: says strip {at.strip}, lies on {layout.strip.id}")
-        shape = outline(piece, at)
+        shape = placed_boundary(piece, at)
         found += _edge_faults(layout.strip, at, shape, view)
         shapes.append((at, shape))
     found += _gap_faults(layout.strip, shapes, view)

@@ -53,7 +53,7 @@ def make(
     """
     basis = Basis(case, ledger)
     gap = _gap(case, basis)
-    groups = grouped(case, (*core.cap, *plies.plies))
+    groups = plies_by_sheet(case, (*core.cap, *plies.plies))
     used_remnants: set[str] = set()
     cloths = []
     for (cloth, operation), members in groups.items():
@@ -79,7 +79,7 @@ def _stored(problem: NestProblem, layouts: Mapping[str, Any]) -> tuple[Nest | No
         return None, (str(error),)
 
 
-def grouped(case: Case, plies: Iterable[Ply]) -> dict[tuple[str, str], list[Ply]]:
+def plies_by_sheet(case: Case, plies: Iterable[Ply]) -> dict[tuple[str, str], list[Ply]]:
     """Plies that are cut from one sheet: by cloth, and for wet lay-up by the operation they are laid in."""
     groups: dict[tuple[str, str], list[Ply]] = {}
     for ply in plies:
@@ -124,7 +124,7 @@ def _piece(case: Case, ply: Ply) -> Piece:
     return Piece(ply.id, points, float(ply.warp_seen), ply.half_turn and not one_way, not ply.faced)
 
 
-def usable(roll: Roll, day: date) -> bool:
+def roll_usable(roll: Roll, day: date) -> bool:
     """Neither expired nor out of its freezer for too long."""
     return not (
         (roll.expires is not None and roll.expires < day)
@@ -135,7 +135,7 @@ def usable(roll: Roll, day: date) -> bool:
 def _strips(case: Case, basis: Basis, cloth: str, gap: Figure, used: set[str]) -> tuple[Strip, ...]:
     """Remnants first, then rolls: opened first, then first to expire; expired ones never."""
     day = case.document.repair.work_date
-    rolls = [r for r in case.document.stores.roll if r.material == cloth and usable(r, day)]
+    rolls = [r for r in case.document.stores.roll if r.material == cloth and roll_usable(r, day)]
     rolls.sort(key=lambda r: (not r.opened, r.expires or date.max, r.id))
     strips: list[Strip] = []
     for roll in rolls:

@@ -57,7 +57,7 @@ class Piece:
         if points.ndim == 2 and points.shape[1:] == (2,) and len(points) > 1:
             step = np.hypot(*(points - np.roll(points, 1, axis=0)).T)
             points = points[step > 1e-12] if np.isfinite(step).all() else points
-        words = geometry.fault(points)
+        words = geometry.boundary_fault(points)
         if words:
             raise ShapeError(words, where=where, todo="draw the outline again")
         if geometry.signed_area(points) < 0.0:
@@ -81,13 +81,13 @@ class Piece:
 
         Half turns and mirroring leave the box as it is, so its two sides hold for every allowed way to lie.
         """
-        points = geometry.turned(self.boundary, -self.warp)
+        points = geometry.turned_boundary(self.boundary, -self.warp)
         made: geometry.Points = points - points.min(axis=0)
         return made
 
     def extents(self) -> tuple[float, float]:
         """Least box on the cloth: along the roll and across it [m]."""
-        along, across = np.ptp(geometry.turned(self.boundary, -self.warp), axis=0)
+        along, across = np.ptp(geometry.turned_boundary(self.boundary, -self.warp), axis=0)
         return float(along), float(across)
 
 

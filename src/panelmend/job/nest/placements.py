@@ -7,11 +7,11 @@ from collections.abc import Iterable
 import numpy as np
 
 from panelmend.job.nest.bound import length_bound
-from panelmend.job.nest.geometry import Points, turned
+from panelmend.job.nest.geometry import Points, turned_boundary
 from panelmend.job.nest.part import Layout, Piece, Placement, Strip
 
 
-def outline(piece: Piece, at: Placement) -> Points:
+def placed_boundary(piece: Piece, at: Placement) -> Points:
     """The boundary of a placed piece.
 
     Args:
@@ -21,7 +21,7 @@ def outline(piece: Piece, at: Placement) -> Points:
     Returns:
         Counter-clockwise points in strip axes (n, 2) [m].
     """
-    made: Points = turned(piece.boundary, at.turn, at.mirrored) + np.array([at.x, at.y])
+    made: Points = turned_boundary(piece.boundary, at.turn, at.mirrored) + np.array([at.x, at.y])
     return made
 
 
@@ -35,10 +35,10 @@ def furthest_end(pieces: dict[str, Piece], placements: Iterable[Placement]) -> f
     Returns:
         Greatest x [m]; 0 when nothing is placed.
     """
-    return max((float(outline(pieces[p.piece], p)[:, 0].max()) for p in placements), default=0.0)
+    return max((float(placed_boundary(pieces[p.piece], p)[:, 0].max()) for p in placements), default=0.0)
 
 
-def measured(strip: Strip, placements: tuple[Placement, ...], pieces: tuple[Piece, ...]) -> Layout:
+def layout_measured(strip: Strip, placements: tuple[Placement, ...], pieces: tuple[Piece, ...]) -> Layout:
     """A layout with its used length, density and bound.
 
     Args:

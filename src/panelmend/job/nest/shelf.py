@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from panelmend.derive.memory import remembered
-from panelmend.job.nest.bound import fits
-from panelmend.job.nest.geometry import turned
+from panelmend.job.nest.bound import fits_strip
+from panelmend.job.nest.geometry import turned_boundary
 from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Placement, Strip, Unplaced
-from panelmend.job.nest.placements import furthest_end, measured
+from panelmend.job.nest.placements import furthest_end, layout_measured
 from panelmend.units import show
 
 _SLACK = 1e-9
@@ -72,7 +72,7 @@ def copies_of(problem: NestProblem) -> list[Copy]:
 def place_box(copy: Copy, strip: Strip, x: float, y: float) -> Placement:
     """Place a copy with the corner of its box at x, y [m], in its first allowed turn."""
     turn = copy.piece.turns()[0]
-    low = turned(copy.piece.boundary, turn).min(axis=0)
+    low = turned_boundary(copy.piece.boundary, turn).min(axis=0)
     return Placement(copy.piece.id, copy.number, strip.id, x - float(low[0]), y - float(low[1]), turn)
 
 
@@ -91,7 +91,7 @@ def fill(strip: Strip, copies: Sequence[Copy], order: Order) -> tuple[list[Place
     laid, left = [], []
     end = 0.0  # of the last shelf, from the kept edge
     for copy in sorted(copies, key=lambda c: (*order(c), c.piece.id, c.number)):
-        if not fits(copy.piece, strip):
+        if not fits_strip(copy.piece, strip):
             left.append(copy)
             continue
         for shelf in shelves:
@@ -202,7 +202,7 @@ def _keep(found: dict[tuple[tuple[str, ...], ...], _Draft], draft: _Draft) -> No
 
 
 def _nest(problem: NestProblem, draft: _Draft) -> Nest:
-    layouts = tuple(measured(strip, tuple(placed), problem.pieces) for strip, placed in draft.laid)
+    layouts = tuple(layout_measured(strip, tuple(placed), problem.pieces) for strip, placed in draft.laid)
     return Nest(layouts, unplaced(problem, draft.left))
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from panelmend.errors import ReadingError
 from panelmend.job.nest.part import Nest, NestProblem, Placement
-from panelmend.job.nest.placements import measured
+from panelmend.job.nest.placements import layout_measured
 from panelmend.job.nest.shelf import copies_of, unplaced
 
 PLACES = 9
@@ -72,7 +72,7 @@ def nest_from(problem: NestProblem, data: Any) -> Nest:
             if not placed:
                 raise ValueError(f"strip {strip.id} is empty")
             laid |= {(p.piece, p.copy) for p in placed}
-            layouts.append(measured(strip, placed, problem.pieces))
+            layouts.append(layout_measured(strip, placed, problem.pieces))
     except (LookupError, TypeError, ValueError, AttributeError) as error:
         raise ReadingError(
             f"the stored layout of cloth {problem.cloth} cannot be read ({error})",

@@ -204,7 +204,7 @@ def _bent(case: Case, part: PliesPart) -> Iterator[Finding]:
         place="panel.curvature",
     )
     for b in part.bent:
-        yield from strained(case, b, float(part.strain_most))
+        yield from strained_findings(case, b, float(part.strain_most))
         if b.shear is not None and float(b.shear) > float(part.shear_most) * (1.0 + 1e-9):
             yield P125(
                 f"{b.id}: {show(float(b.shear), 'angle', limit='least')}, at most "
@@ -217,7 +217,7 @@ def _bent(case: Case, part: PliesPart) -> Iterator[Finding]:
                 yield P131(f"{ply.id}, {ply.cloth}", place=f"plies.{ply.id}")
 
 
-def strained(case: Case, b: Bent, most: float) -> Iterator[Finding]:
+def strained_findings(case: Case, b: Bent, most: float) -> Iterator[Finding]:
     """A piece whose template is strained beyond the limit ``most`` [1]: darted where that is permitted,
     else stopped."""
     if float(b.strain) <= most * (1.0 + 1e-9):

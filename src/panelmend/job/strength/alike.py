@@ -34,7 +34,7 @@ class SkinDifference:
     parent: float
 
 
-def differences(lay: AsLaid) -> tuple[SkinDifference, ...]:
+def skin_differences(lay: AsLaid) -> tuple[SkinDifference, ...]:
     """Differences between the repair plies of every cut skin and the plies that were cut.
 
     Plies are compared in their order from the panel outwards. Where a cloth is as stiff along as across, a

@@ -14,7 +14,7 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply, SideLayup
 from panelmend.job.strength.formulas import membrane_along
-from panelmend.job.strength.stacks import Section, Stack, core_of, rows_of, stack_of
+from panelmend.job.strength.stacks import Section, Stack, sandwich_core_of, stack_of, stack_rows
 from panelmend.physics.sandwich import SandwichCore
 from panelmend.physics.structure_inputs import NotComputed
 
@@ -82,7 +82,7 @@ class AsLaid:
     def skin(self, side: Side) -> Rows:
         """The whole sound skin from the inside out."""
         g = self.case.geometry
-        return rows_of(g.outer if side == "outside" else g.inner)
+        return stack_rows(g.outer if side == "outside" else g.inner)
 
     def left(self, side: Side) -> Rows:
         """What the cut leaves of a skin, from the inside out; empty where it is cut through."""
@@ -146,7 +146,7 @@ class AsLaid:
         """The panel's core, or the plug's."""
         own = self.case.document.panel.core.material
         ident = self.core.plug.material if plug and self.core.plug is not None else own
-        return core_of(self.case, self.core_id if plug and self.core_id else ident, self.condition)
+        return sandwich_core_of(self.case, self.core_id if plug and self.core_id else ident, self.condition)
 
     def section(self, name: str, inner: Rows, outer: Rows, *, plug: bool) -> Section | NotComputed:
         """A sandwich of two skins in this condition."""

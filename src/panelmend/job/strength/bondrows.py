@@ -17,7 +17,7 @@ from panelmend.job.strength.faceloads import Sampled, largest
 from panelmend.job.strength.levels import Level
 from panelmend.job.strength.part import BondRow, TipRow
 from panelmend.job.strength.stacks import CONDITIONS, BondThing
-from panelmend.job.strength.tips import tip_row
+from panelmend.job.strength.tips import tip_reserve
 from panelmend.physics.structure_inputs import NotComputed
 
 NO_LOAD = "no load in this direction"
@@ -42,7 +42,7 @@ def bond_rows(
                 rows.append(row)
                 if made is not None and row.reserve is not None:
                     pulled = suction if layup.side == "outside" else 0.0
-                    tips.append(tip_row(basis, here, layup.side, row, made, pulled))
+                    tips.append(tip_reserve(basis, here, layup.side, row, made, pulled))
     return tuple(rows), tuple(tips)
 
 

@@ -16,7 +16,7 @@ import numpy as np
 from panelmend.document.panel import Side
 from panelmend.job.plies.part import Ply
 from panelmend.job.strength.as_laid import AsLaid, Rows
-from panelmend.job.strength.formulas import held
+from panelmend.job.strength.formulas import load_held
 from panelmend.job.strength.mismatch import cooling, expansion
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.materials import Adhesive as Given
@@ -41,7 +41,7 @@ class BondResult:
     weakest: str
 
 
-def adhesive_of(lay: AsLaid) -> AdhesiveLayer | NotComputed:
+def bond_adhesive(lay: AsLaid) -> AdhesiveLayer | NotComputed:
     """The adhesive between plies and skin: the film if there is one, else the plug's paste stands in.
 
     A wet lay-up is bonded by its own resin; where its shear values are not given, the paste adhesive of the
@@ -90,11 +90,11 @@ def stands_in(lay: AsLaid) -> bool:
 
 def across_taken(lay: AsLaid) -> bool:
     """Whether the adhesive's modulus across the layer is taken from its shear modulus."""
-    glue = adhesive_of(lay)
+    glue = bond_adhesive(lay)
     return not isinstance(glue, NotComputed) and lay.case.catalogue.adhesive(glue.name).peel_modulus is None
 
 
-def along(stack: Stack, direction: float) -> float:
+def axial_stiffness(stack: Stack, direction: float) -> float:
     """E t [N/m] of a stack along a direction [rad]."""
     c, s = math.cos(direction), math.sin(direction)
     pulled = np.array([c * c, s * s, c * s])
@@ -115,7 +115,7 @@ def bond_of(lay: AsLaid, side: Side, direction: float, stretch: float = 1.0) -> 
         direction: of the strip [rad].
         stretch: lengthens the steps beyond the cut-out [1].
     """
-    adhesive = adhesive_of(lay)
+    adhesive = bond_adhesive(lay)
     if isinstance(adhesive, NotComputed):
         return adhesive
     skin, rows = lay.stack("skin", lay.skin(side)), lay.left(side)
@@ -135,8 +135,8 @@ def bond_of(lay: AsLaid, side: Side, direction: float, stretch: float = 1.0) -> 
             return whole
         inner = BondStep(
             half_opening(lay, side, direction),
-            along(whole, direction),
-            along(left, direction),
+            axial_stiffness(whole, direction),
+            axial_stiffness(left, direction),
             alpha1=expansion_of(lay, lay.patch(lay.carrying(side)), direction),
             alpha2=expansion_of(lay, rows, direction),
         )
@@ -248,8 +248,8 @@ def _over_the_skin(
         steps.append(
             BondStep(
                 stretch * (end - before),
-                along(patch, direction),
-                along(skin, direction),
+                axial_stiffness(patch, direction),
+                axial_stiffness(skin, direction),
                 alpha1=expansion_of(lay, lay.patch(here), direction),
                 alpha2=expansion_of(lay, lay.skin(side), direction),
             )
@@ -279,9 +279,9 @@ def _scarf(
             return part
     assert isinstance(beyond, tuple)
     assert isinstance(patch, Stack)
-    one, two = along(patch, direction), along(skin, direction)
-    least = two * TIP if left is None else along(left, direction)
-    last = along(cap, direction) if isinstance(cap, Stack) else one * TIP
+    one, two = axial_stiffness(patch, direction), axial_stiffness(skin, direction)
+    least = two * TIP if left is None else axial_stiffness(left, direction)
+    last = axial_stiffness(cap, direction) if isinstance(cap, Stack) else one * TIP
     hot, base = (
         expansion_of(lay, lay.patch(lay.carrying(side)), direction),
         expansion_of(lay, lay.skin(side), direction),
@@ -309,7 +309,7 @@ def least_held(thing: BondThing, load: float) -> float | NotComputed:
     """Reserve of a bond [1] on a running load of the whole skin [N/m], the worse sense where heat stays."""
     reserve = math.inf
     for ends in thing.ends(load):
-        found = held(thing.bond, ends)
+        found = load_held(thing.bond, ends)
         if isinstance(found, NotComputed):
             return found
         reserve = min(reserve, found)

@@ -23,7 +23,7 @@ Make = Callable[[AsLaid, Side, float, float], BondThing | NotComputed]
 Loaded = tuple[tuple[Side, float, float], ...]
 
 
-def changes_of(lay: AsLaid, bonds: tuple[BondRow, ...]) -> tuple[Change, ...]:
+def bond_changes(lay: AsLaid, bonds: tuple[BondRow, ...]) -> tuple[Change, ...]:
     """Changes of the least bond reserve and of the bending stiffness; empty where they cannot be computed."""
     loaded = loaded_of(bonds)
     rows = [float(b.reserve) for b in bonds if b.condition == "room" and b.reserve is not None]

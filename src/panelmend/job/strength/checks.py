@@ -9,7 +9,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.strength.alike import SkinDifference, Unlike
 from panelmend.job.strength.part import Reserve, StrengthPart
-from panelmend.job.strength.reserves import said
+from panelmend.job.strength.reserves import three_digits
 from panelmend.units import show
 
 T101 = finding_code(
@@ -76,7 +76,7 @@ SOFT = 0.98
 ENOUGH = 1.0 - 1e-9  # the last digits of a ratio of equals are noise
 
 
-def below(row: Reserve) -> bool:
+def reserve_too_low(row: Reserve) -> bool:
     """Whether a reserve is a finding; the headline is coloured by the same rule."""
     return float(row.value) < ENOUGH
 
@@ -85,13 +85,15 @@ def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]
     """What the engineer should look at."""
     found = [T101(words, place="strength") for words in part.not_checked]
     for row in sorted(part.reserves, key=lambda r: float(r.value)):
-        if below(row):
-            found.append(T102(f"{said(float(row.value))}: {row.words}", place=row.value.key))
+        if reserve_too_low(row):
+            found.append(T102(f"{three_digits(float(row.value))}: {row.words}", place=row.value.key))
     for row in part.reserves:
         if not row.resolved:
-            found.append(T109(f"{said(float(row.value))}: {row.words}", place=row.value.key))
+            found.append(T109(f"{three_digits(float(row.value))}: {row.words}", place=row.value.key))
     if part.least is not None and part.least.rests:
-        found.append(T130(f"{said(float(part.least.value))}: {part.least.words}", place=part.least.value.key))
+        found.append(
+            T130(f"{three_digits(float(part.least.value))}: {part.least.words}", place=part.least.value.key)
+        )
     for unlike in part.differences:
         found.append(_unlike(case, unlike))
     for ratio in part.membrane:
@@ -99,7 +101,7 @@ def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]
             angle = show(float(ratio.direction), "angle", decimals=0)
             found.append(
                 T103(
-                    f"{ratio.side} skin along {angle}: {said(float(ratio.ratio))} of the sound one",
+                    f"{ratio.side} skin along {angle}: {three_digits(float(ratio.ratio))} of the sound one",
                     place=ratio.ratio.key,
                 )
             )

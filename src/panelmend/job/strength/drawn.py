@@ -53,7 +53,7 @@ def face_runs(
 
 
 @lru_cache(maxsize=4)
-def bare(level: Level) -> NDArray[np.bool_]:
+def bare_panel_cells(level: Level) -> NDArray[np.bool_]:
     """Cells (ny, nx) [yes or no] just outside the patch that hold nothing but the sound panel."""
     held = [
         k for k, zone in enumerate(level.state.zones) if _is_sound(level.panel.lay, zone.inner, zone.outer)
@@ -76,14 +76,16 @@ def draw_factor(lay: AsLaid, levels: tuple[Level, ...], side: Side, direction: f
     section = lay.parent()
     if isinstance(section, NotComputed):
         return section
-    found = [_factor(section, level, side, direction) for level in levels[-2:] if bare(level).any()]
+    found = [
+        _factor(section, level, side, direction) for level in levels[-2:] if bare_panel_cells(level).any()
+    ]
     if not found:
         return NotComputed("no cell of the sound panel lies just outside the patch")
     return max(found)
 
 
 def _factor(section: Section, level: Level, side: Side, direction: float) -> float:
-    where = bare(level)
+    where = bare_panel_cells(level)
     runs = [face_runs(section, f, side, direction, where) for f in level.repaired[:3]]
     plain = [face_runs(section, f, side, direction, where) for f in level.sound[:3]]
     c, s = math.cos(direction), math.sin(direction)

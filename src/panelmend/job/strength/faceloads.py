@@ -9,7 +9,7 @@ import numpy as np
 
 from panelmend.document.panel import Side
 from panelmend.job.strength.as_laid import AsLaid
-from panelmend.job.strength.drawn import STRIPS, bare, face_runs
+from panelmend.job.strength.drawn import STRIPS, bare_panel_cells, face_runs
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.formulas import face_load
 from panelmend.job.strength.levels import Level
@@ -56,7 +56,7 @@ def sampled(lay: AsLaid, loads: tuple[Load, ...], level: Level) -> tuple[Sampled
 
 def _just_outside(lay: AsLaid, level: Level, number: int, load: Load) -> list[Resultants]:
     """Resultants of the repaired panel in the bare cells round the patch, worst for each skin and strip."""
-    section, where, fields = lay.parent(), bare(level), level.repaired[number]
+    section, where, fields = lay.parent(), bare_panel_cells(level), level.repaired[number]
     if isinstance(section, NotComputed) or not where.any():
         return []
     worst = {

@@ -11,7 +11,14 @@ from itertools import pairwise
 from panelmend.document.panel import Side
 from panelmend.job.plies.part import Ply
 from panelmend.job.strength.as_laid import AsLaid, Rows
-from panelmend.job.strength.bonds import OVER_THE_CUT, adhesive_of, along, cooled, expansion_of, half_opening
+from panelmend.job.strength.bonds import (
+    OVER_THE_CUT,
+    axial_stiffness,
+    bond_adhesive,
+    cooled,
+    expansion_of,
+    half_opening,
+)
 from panelmend.job.strength.stacks import BondThing
 from panelmend.physics.joint import Bond, BondStep
 from panelmend.physics.structure_inputs import NotComputed
@@ -30,7 +37,7 @@ def flush_bond(lay: AsLaid, side: Side, direction: float, stretch: float = 1.0) 
         The bond, or why there is none: a scarf, plies that are not one for each ply
         cut, smallest lowest.
     """
-    adhesive = adhesive_of(lay)
+    adhesive = bond_adhesive(lay)
     if isinstance(adhesive, NotComputed):
         return adhesive
     plies = [p for p in lay.carrying(side) if p.role == "repair"]
@@ -62,8 +69,8 @@ def flush_bond(lay: AsLaid, side: Side, direction: float, stretch: float = 1.0) 
         steps.append(
             BondStep(
                 length,
-                along(one, direction),
-                along(two, direction),
+                axial_stiffness(one, direction),
+                axial_stiffness(two, direction),
                 alpha1=expansion_of(lay, lay.patch(over), direction),
                 alpha2=expansion_of(lay, under, direction),
             )

@@ -33,7 +33,7 @@ _RATIO = Source("ratio of the two figures")
 
 
 @lru_cache(maxsize=1024)
-def turned(stack: Stack, direction: float) -> Laminate:
+def turned_laminate(stack: Stack, direction: float) -> Laminate:
     """A stack as a laminate whose x lies along a direction [rad]."""
     made = stack.laminate()
     return laminate([LaminatePly(p.lamina, p.theta - direction, p.thickness) for p in made.plies])
@@ -47,7 +47,7 @@ def membrane_along(stack: Stack, direction: float) -> float:
     direction: from 0 degrees [rad]
     return: E t [N/m]
     """
-    return float(1.0 / np.linalg.inv(turned(stack, direction).A)[0, 0])
+    return float(1.0 / np.linalg.inv(turned_laminate(stack, direction).A)[0, 0])
 
 
 @formula("D = 1 / (ABD^-1)_44, the section turned by the direction", source=PLANTEMA, kind="moment")
@@ -190,7 +190,7 @@ def distance_to_line(
     return abs((x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)) / length
 
 
-def held(bond: Bond, ends: Ends) -> float | NotComputed:
+def load_held(bond: Bond, ends: Ends) -> float | NotComputed:
     """The multiple [1] of its ends that a bond holds.
 
     Without heat it is that of a common load over the load: strips that are alike are solved once.
@@ -228,7 +228,7 @@ def bond_reserve(bond: BondThing, load: float) -> float:
     """
     least = math.inf
     for ends in bond.ends(load):
-        found = held(bond.bond, ends)
+        found = load_held(bond.bond, ends)
         assert not isinstance(found, NotComputed), "a bond without strength is not derived"
         least = min(least, found)
     return least
@@ -258,7 +258,7 @@ def first_ply_sense(stack: Stack, direction: float, sense: float) -> float:
     sense: 1 in tension, -1 in compression [1]
     return: running load, 0 or above [N/m]
     """
-    made = turned(stack, direction)
+    made = turned_laminate(stack, direction)
     answer = strained(made, np.linalg.inv(made.A) @ np.array([sense, 0.0, 0.0]), np.zeros(3))
     found = first_ply_failure(made, answer, Criterion.MAX_STRESS)
     return found.reserve if isinstance(found, FirstPly) else math.inf

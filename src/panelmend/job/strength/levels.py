@@ -58,7 +58,7 @@ class Settled:
         return self.error <= SETTLED
 
 
-def settled(before: float, value: float, coarse: float, fine: float) -> Settled:
+def settled_value(before: float, value: float, coarse: float, fine: float) -> Settled:
     """The value of two grids with cells of size ``coarse`` and ``fine``, its error by first order [the
     field's unit; m]."""
     if not (np.isfinite(before) and np.isfinite(value)):

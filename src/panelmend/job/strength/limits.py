@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from panelmend.derive import Source, formula
-from panelmend.job.strength.formulas import turned
+from panelmend.job.strength.formulas import turned_laminate
 from panelmend.job.strength.part import Ability
 from panelmend.job.strength.stacks import Section, Stack
 from panelmend.physics.laminate import Laminate, effective_moduli
@@ -53,7 +53,7 @@ def last_ply_sense(stack: Stack, direction: float, sense: float) -> float:
     sense: 1 in tension, -1 in compression [1]
     return: running load, 0 or above [N/m]
     """
-    made = turned(stack, direction)
+    made = turned_laminate(stack, direction)
     known = flat_plies(made)
     if known is None:
         return math.inf

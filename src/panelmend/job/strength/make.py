@@ -11,21 +11,21 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart
 from panelmend.job.strength import formulas as f
-from panelmend.job.strength.alike import differences
+from panelmend.job.strength.alike import skin_differences
 from panelmend.job.strength.as_laid import DIRECTIONS, LAID, AsLaid
 from panelmend.job.strength.bondrows import NO_LOAD, bond_rows
 from panelmend.job.strength.bonds import mismatch_lacks, stands_in
-from panelmend.job.strength.changes import changes_of, denser_core
+from panelmend.job.strength.changes import bond_changes, denser_core
 from panelmend.job.strength.faceloads import sampled
-from panelmend.job.strength.levels import FINE, Level, settled, solve_levels
+from panelmend.job.strength.levels import FINE, Level, settled_value, solve_levels
 from panelmend.job.strength.loads import Load, loads_of
 from panelmend.job.strength.modes import FAR, mode_rows, worst_everywhere
-from panelmend.job.strength.opened import follows, opened_meshes
+from panelmend.job.strength.opened import mesh_follows, opened_meshes
 from panelmend.job.strength.own import own_rows, thing_of
 from panelmend.job.strength.part import HotSpot, Maps, ModeRow, NeutralRow, Ratio, StrengthPart
 from panelmend.job.strength.reserves import reserves_of
 from panelmend.job.strength.secondary import secondary_rows
-from panelmend.job.strength.spots import STRAIN, maps_of, settled_peaks, spots_of
+from panelmend.job.strength.spots import STRAIN, hot_spots, maps_of, settled_peaks
 from panelmend.job.strength.suction import most_suction, suction_rows
 from panelmend.job.strength.weight import mass_added, moment_added
 from panelmend.physics.structure_inputs import NotComputed
@@ -43,7 +43,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     membrane = _membrane(ledger, lay, missing)
     bending = _bending(ledger, lay, missing)
     loads = loads_of(case)
-    fitted = follows(lay)
+    fitted = mesh_follows(lay)
     levels = solve_levels(
         case, lay, loads, lambda before, now: _enough(lay, loads, before, now), hole=not fitted
     )
@@ -77,7 +77,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
         holes = opened[-1].on(drawn_on.panel) if opened else [None] * len(loads)
         for number, load in enumerate(loads):
             maps.append(maps_of(load.name, drawn_on, number, holes[number]))
-            spots += spots_of(ledger, maps[-1], levels, number, outlines, opened)
+            spots += hot_spots(ledger, maps[-1], levels, number, outlines, opened)
         modes = mode_rows(ledger, lay, levels, loads, missing)
         modes += secondary_rows(ledger, lay, levels, loads)
     modes += suction_rows(ledger, lay, loads, missing)
@@ -106,8 +106,8 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
         mass,
         moment,
         limit,
-        changes_of(lay, bonds),
-        differences(lay),
+        bond_changes(lay, bonds),
+        skin_differences(lay),
         tuple(dict.fromkeys(missing)),
         _assumptions(lay, loads),
         any(load.given for load in loads),
@@ -126,7 +126,9 @@ def _enough(lay: AsLaid, loads: tuple[Load, ...], before: Level, now: Level) -> 
                 worst_everywhere(lay, now, number, load),
                 strict=True,
             )
-            if not all(settled(a, b, before.size, now.size).resolved for a, b in pairs if min(a, b) < FAR):
+            if not all(
+                settled_value(a, b, before.size, now.size).resolved for a, b in pairs if min(a, b) < FAR
+            ):
                 return False
     return True
 

@@ -20,7 +20,7 @@ from panelmend.document.ply_kinds import CARRIES
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.as_laid import LAID, PLATE, AsLaid
 from panelmend.job.strength.fields import Fields
-from panelmend.job.strength.levels import Level, settled
+from panelmend.job.strength.levels import Level, settled_value
 from panelmend.job.strength.loads import Load, Resultants
 from panelmend.job.strength.part import ModeRow, Region
 from panelmend.job.strength.plates import PanelPlate, PlateState
@@ -102,7 +102,9 @@ class Searched:
     sections: tuple[Section, ...]
 
 
-def search(lay: AsLaid, state: PlateState, fields: Fields, pressure: float) -> Searched | NotComputed:
+def search_reserves(
+    lay: AsLaid, state: PlateState, fields: Fields, pressure: float
+) -> Searched | NotComputed:
     """Reserves [1] of every cell over every zone it holds a part of, under its loads and ``pressure``
     [Pa]."""
     least = np.full((MODES, *fields.grid.shape), np.inf)
@@ -127,7 +129,7 @@ def search(lay: AsLaid, state: PlateState, fields: Fields, pressure: float) -> S
 
 def worst_everywhere(lay: AsLaid, level: Level, number: int, load: Load) -> Array:
     """Least reserve [1] of each mode in the repaired panel, shape (9,), to judge if a grid is fine enough."""
-    found = search(lay, level.state, level.repaired[number], load.pressure)
+    found = search_reserves(lay, level.state, level.repaired[number], load.pressure)
     return np.full(MODES, np.inf) if isinstance(found, NotComputed) else found.least.min(axis=(1, 2))
 
 
@@ -146,7 +148,7 @@ def _rows(
         state = level.state if repaired else level.panel.state("sound")
         assert not isinstance(state, NotComputed), "the panel was solved"
         fields = level.repaired[number] if repaired else level.sound[number]
-        got = search(lay, state, fields, load.pressure)
+        got = search_reserves(lay, state, fields, load.pressure)
         if isinstance(got, NotComputed):
             who = "repaired panel" if repaired else "sound panel"
             missing.append(f"sandwich modes, {who}, {lay.condition}: {got.reason}")
@@ -169,7 +171,7 @@ def _rows(
                 yield row
                 continue
             x, y = two[-1].panel.centres()
-            known = settled(before, float(row.reserve), two[0].size, two[-1].size)
+            known = settled_value(before, float(row.reserve), two[0].size, two[-1].size)
             yield replace(
                 row,
                 at=(round(float(x[at]), 6), round(float(y[at]), 6)),

@@ -17,7 +17,7 @@ from panelmend.document.panel import Side
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.hole_edge import INSIDE, OUTSIDE, HoleEdgeMesh, ring_mesh
-from panelmend.job.strength.levels import PLAIN, Settled, cases_of, settled
+from panelmend.job.strength.levels import PLAIN, Settled, cases_of, settled_value
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.plates import NEXT_TO_NOTHING, SIDES, PanelPlate, face_strain
 from panelmend.job.strength.solved import solved
@@ -76,7 +76,7 @@ class OpenHole:
         x, y = panel.grid.centres()
         cell, weight = self.rings.mesh.locate(np.stack([x.ravel(), y.ravel()], 1))
         inside, found = self.rings.mesh.zone[cell] == INSIDE, list[Array]()
-        hole = hole_of(self.panel.lay)
+        hole = hole_edge_of(self.panel.lay)
         assert hole is not None, "the mesh was made round it"
         through = self.panel.inside(hole, x, y) & (len(self.rings.inside) == 0)
         for answer in self.answers:
@@ -91,7 +91,7 @@ def _enough(made: list[OpenHole], number: int, sound: Fields) -> bool:
     return found is None or found[0].resolved
 
 
-def hole_of(lay: AsLaid) -> Outline | None:
+def hole_edge_of(lay: AsLaid) -> Outline | None:
     """The one edge of the hole, standard axes; None where the cut-outs of two skins differ.
 
     On a bent panel one cut square to the surface is developed on two faces: the outer one stands for both.
@@ -114,7 +114,7 @@ def hole_of(lay: AsLaid) -> Outline | None:
     return first
 
 
-def follows(lay: AsLaid) -> bool:
+def mesh_follows(lay: AsLaid) -> bool:
     """Whether a mesh can follow the edge of the cut-out."""
     return all(_rings(lay, PanelPlate(lay, 4), fine, filled=True) is not None for fine in AROUND)
 
@@ -171,10 +171,10 @@ def settled_hole(
     known = [(o, p[0]) for o, p in zip(others, before, strict=True) if p is not None]
     if found is None or len(known) < len(others) or not known:
         return None
-    return worst_of([(o.size, value) for o, value in known], finest.size, found[0]), found[1]
+    return worst_mesh([(o.size, value) for o, value in known], finest.size, found[0]), found[1]
 
 
-def worst_of(before: list[tuple[float, float]], size: float, value: float) -> Settled:
+def worst_mesh(before: list[tuple[float, float]], size: float, value: float) -> Settled:
     """The value of the finest mesh with cells of ``size``, by the worst of the meshes before it.
 
     Args:
@@ -182,12 +182,12 @@ def worst_of(before: list[tuple[float, float]], size: float, value: float) -> Se
         size: of the finest mesh's cells [m].
         value: the finest mesh's [1].
     """
-    errors = [settled(then, value, coarse, size).error for coarse, then in before]
+    errors = [settled_value(then, value, coarse, size).error for coarse, then in before]
     return Settled(value, before[-1][1], max(errors))
 
 
 def _rings(lay: AsLaid, panel: PanelPlate, fine: int, *, filled: bool) -> HoleEdgeMesh | None:
-    hole = hole_of(lay)
+    hole = hole_edge_of(lay)
     wide, high = float(panel.grid.x[-1]), float(panel.grid.y[-1])
     if hole is None:
         return None

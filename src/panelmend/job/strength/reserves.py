@@ -79,7 +79,7 @@ def reserves_of(
     return tuple(found)
 
 
-def said(value: float) -> str:
+def three_digits(value: float) -> str:
     """A ratio or reserve [1] to three digits, one below 1 never rounded up to it."""
     shown = f"{value:.2f}" if value >= 0.1 else f"{value:.2g}"
     if value < 1.0 <= float(shown):

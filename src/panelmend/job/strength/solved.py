@@ -38,14 +38,14 @@ def solved(solve: Callable[..., T], *inputs: Any) -> T:
     if keeper is None:
         return solve(*inputs)
     try:
-        digest = content_digest(solve.__qualname__, *inputs)
+        digest = values_digest(solve.__qualname__, *inputs)
     except TypeError:
         return solve(*inputs)
     answer: T = keeper(digest, lambda: solve(*inputs))
     return answer
 
 
-def content_digest(*values: Any) -> str:
+def values_digest(*values: Any) -> str:
     """SHA-256 (hex) of values, bit by bit: arrays, numbers, words, rows of them, and records of fields.
 
     Raises:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import Origin
 from panelmend.job.strength.as_laid import PLATE
-from panelmend.job.strength.levels import Level, Settled, settled
+from panelmend.job.strength.levels import Level, Settled, settled_value
 from panelmend.job.strength.opened import OpenHole, settled_hole
 from panelmend.job.strength.part import HotSpot, Maps
 from panelmend.job.strength.plates import NEXT_TO_NOTHING, nearest_edge
@@ -19,7 +19,7 @@ LITTLE_SHEAR = 0.02  # of the running loads: core shear below this is a by-produ
 STRAIN, SHEAR, HOLE = "strain", "core shear", "strain, hole left open"
 
 
-def ratios(level: Level, number: int) -> dict[str, Array]:
+def load_ratios(level: Level, number: int) -> dict[str, Array]:
     """Ratios [1] of the repaired and the open panel to the sound one under one load, by cell (ny, nx)."""
     panel, sound, repaired = level.panel, level.sound[number], level.repaired[number]
     found = {STRAIN: _ratio(panel.strain(repaired), panel.strain(sound))}
@@ -34,7 +34,7 @@ def ratios(level: Level, number: int) -> dict[str, Array]:
 
 def maps_of(name: str, level: Level, number: int, hole: Array | None) -> Maps:
     """Maps of one load on a grid; ``hole``: strain [1] of the open panel there, of its own mesh."""
-    fields = ratios(level, number)
+    fields = load_ratios(level, number)
     panel = level.panel
     if hole is not None:
         fields[HOLE] = _ratio(hole, panel.strain(level.sound[number]))
@@ -54,14 +54,14 @@ def settled_peaks(
         own = [(lv, peak) for lv in levels if (peak := _peak(lv, number, what)) is not None]
         if len(own) >= 2:
             (coarse, (before, _)), (fine, (value, at)) = own[-2:]
-            found[what] = (settled(before, value, coarse.size, fine.size), at)
+            found[what] = (settled_value(before, value, coarse.size, fine.size), at)
     hole = settled_hole(opened, number, levels[-1].sound[number]) if opened else None
     if hole is not None:
         found[HOLE] = hole
     return found
 
 
-def spots_of(
+def hot_spots(
     ledger: Ledger,
     maps: Maps,
     levels: tuple[Level, ...],
@@ -101,7 +101,7 @@ def spots_of(
 
 
 def _peak(level: Level, number: int, what: str) -> tuple[float, tuple[float, float]] | None:
-    field = ratios(level, number).get(what)
+    field = load_ratios(level, number).get(what)
     if field is None:
         return None
     field = np.where(level.panel.near(*level.panel.centres()), field, np.nan)

@@ -151,12 +151,12 @@ def stack_of(
     return Stack(name, tuple(plies)) if plies else NotComputed(f"{name} has no plies")
 
 
-def rows_of(layers: tuple[Layer, ...]) -> list[tuple[str, float, float]]:
+def stack_rows(layers: tuple[Layer, ...]) -> list[tuple[str, float, float]]:
     """A skin's plies from the inside out (the document lists them outside in): cloth, angle [rad], [m]."""
     return [(p.cloth, p.warp, p.thickness) for p in reversed(layers)]
 
 
-def core_of(case: Case, ident: str, condition: str) -> SandwichCore | NotComputed:
+def sandwich_core_of(case: Case, ident: str, condition: str) -> SandwichCore | NotComputed:
     """A core's constants in a condition."""
     core = case.catalogue.core(ident)
     if core.g_ribbon is None or core.g_across is None:

@@ -12,7 +12,7 @@ from dataclasses import replace
 from panelmend.derive import Figure, Ledger, Source, formula
 from panelmend.derive.figure import Origin
 from panelmend.job.strength.as_laid import LAID, AsLaid
-from panelmend.job.strength.bonds import adhesive_of
+from panelmend.job.strength.bonds import bond_adhesive
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.part import ModeRow, Region, Rests
 from panelmend.job.strength.stacks import CONDITIONS
@@ -106,5 +106,5 @@ def flatwise(lay: AsLaid, ident: str) -> float | NotComputed:
 
 
 def _bond(lay: AsLaid) -> float | NotComputed:
-    glue = adhesive_of(lay)
+    glue = bond_adhesive(lay)
     return glue if isinstance(glue, NotComputed) else flatwise(lay, glue.name)

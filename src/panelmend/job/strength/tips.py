@@ -11,7 +11,7 @@ from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
 from panelmend.job.basis import Basis
 from panelmend.job.strength.as_laid import LAID, AsLaid
-from panelmend.job.strength.bonds import across_taken, adhesive_of
+from panelmend.job.strength.bonds import across_taken, bond_adhesive
 from panelmend.job.strength.levels import SETTLED
 from panelmend.job.strength.part import BondRow, TipRow
 from panelmend.job.strength.solved import solved
@@ -99,7 +99,7 @@ def strength_over(strength: float, stress: float) -> float:
     return strength / stress
 
 
-def tip_row(
+def tip_reserve(
     basis: Basis, lay: AsLaid, side: Side, bond: BondRow, made: BondThing, suction: float = 0.0
 ) -> TipRow:
     """Peel and pull of one bond under its load, with their reserves where the strengths are known.
@@ -118,7 +118,7 @@ def tip_row(
     peel = ledger.derive(f"{key}.peel", tip_peel, bond=thing, load=bond.load)
     before = _most_peel(made, CELLS[0]) * abs(float(bond.load)) / UNIT + suction
     peel = _suction(ledger, f"{key}.peel", peel, suction)
-    glue = adhesive_of(lay)
+    glue = bond_adhesive(lay)
     assert not isinstance(glue, NotComputed), "the bond was made"
     peel_reserve, no_peel = _over(ledger, f"{key}.peel", glue.peel, peel, f"{glue.name} has no peel_strength")
     pull = ledger.derive(f"{key}.pull", tip_pull, bond=thing, load=bond.load)

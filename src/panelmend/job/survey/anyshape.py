@@ -24,7 +24,7 @@ from panelmend.job.survey.coverage import (
     Spots,
     TappedGround,
     closest_spacing,
-    ground_of,
+    tapped_ground,
 )
 from panelmend.job.survey.readings import Array
 
@@ -84,13 +84,13 @@ class DullCore:
         return need
 
 
-def core_of(spots: Spots, inside: Inside | None = None) -> DullCore | None:
+def dull_core(spots: Spots, inside: Inside | None = None) -> DullCore | None:
     """The dull readings of a survey with their ground; None where nothing speaks for damage."""
     bad = np.flatnonzero(spots.bad)
     if not len(bad):
         return None
     at = spots.at
-    ground = ground_of(at, at[bad], inside)
+    ground = tapped_ground(at, at[bad], inside)
     group = _together(at, bad)
     crowd = (np.bincount(group)[group] >= CROWD) | spots.proved[bad]
     core = bad[crowd]

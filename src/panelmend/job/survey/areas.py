@@ -102,7 +102,7 @@ def areas_in(
         here = np.array([outer.contains(p) for p in points(dull)], bool)
         if not here.any():
             continue
-        within = tuple(o for o in middles if holds(outer, o))
+        within = tuple(o for o in middles if area_holds(outer, o))
         slim = float(share[here].max()) < BROAD
         found.append(
             FoundArea(outer, within, int(here.sum()), edge.left_by(outer), _width(dull[here]) + spacing, slim)
@@ -110,7 +110,7 @@ def areas_in(
     return tuple(sorted(found, key=lambda f: (-round(f.outer.area, 12), f.outer.bounds)))
 
 
-def holds(outer: Outline, inner: Outline) -> bool:
+def area_holds(outer: Outline, inner: Outline) -> bool:
     return outer.contains(inner.centroid) or outer.contains(_first(inner))
 
 

@@ -11,7 +11,7 @@ from panelmend.errors import RangeError
 
 
 @lru_cache(maxsize=1)
-def table() -> dict[str, Any]:
+def calibration_table() -> dict[str, Any]:
     """The table as it stands: how it was made, ``reach`` [1] and ``level`` [logit] by confidence."""
     text = files("panelmend.job.survey").joinpath("calibration.toml").read_text("utf8")
     return tomllib.loads(text)
@@ -36,7 +36,7 @@ def reach_at(confidence: float) -> float:
 
 
 def _of(what: str, confidence: float) -> float:
-    known: dict[str, float] = table()[what]
+    known: dict[str, float] = calibration_table()[what]
     for name, value in known.items():
         if abs(float(name) - confidence) < 1e-9:
             return float(value)

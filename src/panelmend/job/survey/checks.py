@@ -26,7 +26,7 @@ from panelmend.job.survey.codes import (
     S116,
     S117,
     Points,
-    listed,
+    places_listed,
 )
 from panelmend.job.survey.coverage import PLACE, ROOT2
 from panelmend.job.survey.doubts import check_numbers
@@ -72,7 +72,7 @@ def _lost(case: Case, part: SurveyPart | None) -> list[Finding]:
         other = "inside" if damage.side == "outside" else "outside"
         found.append((f"on the {other}: ", _outside(case.far_survey, holders)))
     return [
-        S105(side + listed(case, points[i : i + ROW], ROW), place="survey.sweep")
+        S105(side + places_listed(case, points[i : i + ROW], ROW), place="survey.sweep")
         for side, points in found
         for i in range(0, len(points), ROW)
     ]
@@ -90,10 +90,13 @@ def _cleared(case: Case) -> list[Finding]:
         if readings is None:
             continue
         found += [
-            S116(f"{listed(case, (p,))}: {why.value}", place="survey.cleared") for p, why in readings.refused
+            S116(f"{places_listed(case, (p,))}: {why.value}", place="survey.cleared")
+            for p, why in readings.refused
         ]
         for i in range(0, len(readings.cleared), ROW):
-            found.append(S117(listed(case, readings.cleared[i : i + ROW], ROW), place="survey.cleared"))
+            found.append(
+                S117(places_listed(case, readings.cleared[i : i + ROW], ROW), place="survey.cleared")
+            )
     return found
 
 
@@ -104,7 +107,7 @@ def _ground(case: Case, part: SurveyPart) -> list[Finding]:
     spacing = show(float(part.spacing), "length", case.view)
     near = show(PLACE, "length", case.view, decimals=0 if case.view == "mm" else 1)
     if part.gaps:
-        found.append(S111(f"tap here: {listed(case, part.gaps, 12)}", place="survey.sweep"))
+        found.append(S111(f"tap here: {places_listed(case, part.gaps, 12)}", place="survey.sweep"))
     if not part.outers:
         return found
     if part.withheld:
@@ -158,7 +161,7 @@ def _lines(case: Case, part: SurveyPart) -> list[Finding]:
             over = least_overlap(outer, typed)[0]
             if over < -1e-6:
                 words = (
-                    f"the area at {listed(case, (outer.centroid,))} passes the outline by up to "
+                    f"the area at {places_listed(case, (outer.centroid,))} passes the outline by up to "
                     f"{show(-over, 'length', case.view)}"
                 )
                 found.append(S107(words, place="damage.shape"))
@@ -173,12 +176,14 @@ def _missed(spacing: float, sought: float | None) -> bool:
 def _places(case: Case, part: SurveyPart) -> list[Finding]:
     found = []
     if part.contradictory:
-        found.append(S102(listed(case, part.contradictory), place="survey.sweep"))
+        found.append(S102(places_listed(case, part.contradictory), place="survey.sweep"))
     assert case.survey is not None, "a survey was read"
     read = {(r[0], r[1]) for r in case.survey.rows}
     out = tuple(sorted(p for p in read if not case.geometry.outline.contains(p, PLACE)))
     if out:
-        found.append(S106(f"{len(out)} of {part.count.value}: {listed(case, out)}", place="survey.sweep"))
+        found.append(
+            S106(f"{len(out)} of {part.count.value}: {places_listed(case, out)}", place="survey.sweep")
+        )
     return found
 
 

@@ -113,7 +113,7 @@ S117 = finding_code(
 )
 
 
-def listed(case: Case, points: Points, most: int = 6) -> str:
+def places_listed(case: Case, points: Points, most: int = 6) -> str:
     """Places in words, no more than ``most``."""
 
     def one(p: tuple[float, float]) -> str:

@@ -43,7 +43,7 @@ class Spots:
         return np.asarray((self.dull >= 2) & (self.dull > self.sound), dtype=bool)
 
 
-def spots_of(readings: SkinReadings) -> Spots:
+def readings_by_place(readings: SkinReadings) -> Spots:
     """Readings put together by place, in a fixed order."""
     if not len(readings):
         return Spots(np.zeros((0, 2)), np.zeros(0), np.zeros(0))
@@ -81,7 +81,7 @@ class TappedGround:
         return r[order], ROOT2 * np.maximum.accumulate(self.far[near][order])
 
 
-def ground_of(
+def tapped_ground(
     at: Array, dull: Array, inside: Callable[[Array], NDArray[np.bool_]] | None = None
 ) -> TappedGround:
     """The ground round the ``dull`` places: a raster, and the centres of the empty circles between readings.

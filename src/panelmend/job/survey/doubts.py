@@ -13,7 +13,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.case import Case
 from panelmend.job.survey.cleared import same_name
 from panelmend.job.survey.part import SurveyPart
-from panelmend.job.survey.readings import DULL_FROM, Array, places, ratios_of
+from panelmend.job.survey.readings import DULL_FROM, Array, pass_places, ratios_of
 from panelmend.shapes import Outline
 from panelmend.units import show
 
@@ -117,7 +117,7 @@ def moisture_at(case: Case, side: Side) -> tuple[tuple[tuple[float, float], bool
 
 
 def _values(case: Case, sweep: SurveyPass) -> tuple[Array, Array]:
-    at, values = places(sweep)
+    at, values = pass_places(sweep)
     return np.array([case.point(p) for p in at], float).reshape(-1, 2), np.array(values, float)
 
 

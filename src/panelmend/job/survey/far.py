@@ -52,12 +52,14 @@ def check_far(case: Case) -> list[Finding]:
     if any(a.runs_off for a in traced.areas):
         found.append(c.S101(f"{side}the outer line comes to where nothing was read", place="survey.sweep"))
     if traced.contradictory:
-        found.append(c.S102(side + c.listed(case, traced.contradictory), place="survey.sweep"))
+        found.append(c.S102(side + c.places_listed(case, traced.contradictory), place="survey.sweep"))
     groups = groups_of(traced, case.merge)
     if len(groups) > 1:
         found.append(c.S103(f"{side}{len(groups)} areas", place="data.limits.merge_distance"))
     if traced.gaps:
-        found.append(c.S111(f"{side}tap here: {c.listed(case, traced.gaps, 12)}", place="survey.sweep"))
+        found.append(
+            c.S111(f"{side}tap here: {c.places_listed(case, traced.gaps, 12)}", place="survey.sweep")
+        )
     if traced.withheld:
         words = "; ".join(w.words(case.view) for w in traced.withheld)
         found.append(c.S112(side + words, place="survey.confidence"))

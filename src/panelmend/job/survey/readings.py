@@ -67,7 +67,7 @@ def measures(at: Array, ratios: Array, dull_from: float = DULL_FROM, scatter: fl
     return SkinReadings(np.asarray(at, float).reshape(-1, 2), score, np.full(len(score), noise))
 
 
-def joined(parts: list[SkinReadings]) -> SkinReadings:
+def joined_passes(parts: list[SkinReadings]) -> SkinReadings:
     """Several passes as one."""
     if not parts:
         return taps(np.zeros((0, 2)), np.zeros(0))
@@ -78,7 +78,7 @@ def joined(parts: list[SkinReadings]) -> SkinReadings:
     )
 
 
-def places(part: SurveyPass) -> tuple[Points, list[float]]:
+def pass_places(part: SurveyPass) -> tuple[Points, list[float]]:
     """Places in the document's axes [m] and the values as typed."""
     if part.grid is None:
         scale, _ = KINDS["length"].units[part.unit or "m"]
@@ -101,7 +101,7 @@ def places(part: SurveyPass) -> tuple[Points, list[float]]:
 def below_sound(survey: Survey, side: Side) -> int:
     """How many numeric readings of a side lie as far below the sound place as damage lies above it."""
     passes = [p for p in survey.sweep if p.side == side and p.kind in ("time", "ratio")]
-    return sum(int(ratios_of(p, np.array(places(p)[1], float)).low.sum()) for p in passes)
+    return sum(int(ratios_of(p, np.array(pass_places(p)[1], float)).low.sum()) for p in passes)
 
 
 def readings_of(survey: Survey, side: Side, place: object = None) -> SkinReadings:
@@ -110,14 +110,14 @@ def readings_of(survey: Survey, side: Side, place: object = None) -> SkinReading
     for part in survey.sweep:
         if part.side != side or part.kind == "moisture":
             continue
-        points, values = places(part)
+        points, values = pass_places(part)
         if callable(place):
             points = [place(p) for p in points]
-        parts.append(measured(part, np.array(points, float).reshape(-1, 2), np.array(values, float)))
-    return joined(parts)
+        parts.append(pass_readings(part, np.array(points, float).reshape(-1, 2), np.array(values, float)))
+    return joined_passes(parts)
 
 
-def measured(part: SurveyPass, at: Array, values: Array) -> SkinReadings:
+def pass_readings(part: SurveyPass, at: Array, values: Array) -> SkinReadings:
     """One pass's values (n,) [by its kind] as readings, ``at`` places (n, 2) [m]."""
     if part.kind == "tap":
         return taps(at, values)
@@ -162,10 +162,10 @@ class Ratios:
 def ratios_of(part: SurveyPass, values: Array) -> Ratios:
     """The values of a pass of numbers (n,) over the median of its reference readings [1], where it has
     any."""
-    return ratios(values, part.reference, part.dull_from)
+    return reading_ratios(values, part.reference, part.dull_from)
 
 
-def ratios(values: Array, reference: tuple[float, ...], dull_from: float | None) -> Ratios:
+def reading_ratios(values: Array, reference: tuple[float, ...], dull_from: float | None) -> Ratios:
     """Numbers (n,) over the median of the ``reference`` readings, in the same unit [1]; as they are where
     there is none."""
     known = np.array(reference, float)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.survey.readings import Array, SkinReadings, measures, taps
+from panelmend.job.survey.readings import Array, SkinReadings, taps
 
 
 @dataclass(frozen=True)
@@ -71,9 +71,3 @@ def tapped(truth: Truth, at: Array, wrong: float, rng: np.random.Generator) -> S
     """Taps of a damage, a share ``wrong`` [1] of them turned over."""
     dull = truth.contains(at) ^ (rng.random(len(at)) < wrong)
     return taps(at, dull.astype(float))
-
-
-def measured(truth: Truth, at: Array, rng: np.random.Generator, scatter: float = 0.03) -> SkinReadings:
-    """Contact-time ratios of a damage: 1 on sound places, 1.45 in it, with relative ``scatter`` [1]."""
-    level = np.where(truth.contains(at), 1.45, 1.0) * (1.0 + scatter * rng.standard_normal(len(at)))
-    return measures(at, level, 1.15, scatter)

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.survey.anyshape import DullCore, core_of, rounds
+from panelmend.job.survey.anyshape import DullCore, dull_core, rounds
 from panelmend.job.survey.coverage import Spots
 from panelmend.job.survey.families import Maker
 from panelmend.job.survey.readings import Array
@@ -21,7 +21,7 @@ ASTRAY = 0.005  # greatest error of a place [m]
 Layout = Callable[[np.random.Generator, float], Array]
 
 
-def grid(rng: np.random.Generator, half: float) -> Array:
+def turned_grid(rng: np.random.Generator, half: float) -> Array:
     """A square grid (n, 2) [spacings] out to ``half`` [spacings], turned at will."""
     n = int(half)
     x, y = np.meshgrid(np.arange(-n, n + 1.0), np.arange(-n, n + 1.0))
@@ -45,7 +45,7 @@ def spokes(rng: np.random.Generator, half: float) -> Array:
     return np.vstack([np.zeros((1, 2)), *rows])
 
 
-LAYOUTS: dict[str, Layout] = {"grid": grid, "by eye": by_eye, "spokes": spokes}
+LAYOUTS: dict[str, Layout] = {"grid": turned_grid, "by eye": by_eye, "spokes": spokes}
 
 
 @dataclass
@@ -114,7 +114,7 @@ def surveyed(maker: Maker, layout: Layout, seed: int) -> Surveyed:
 
 def followed_up(s: Surveyed) -> DullCore | None:
     """The survey's core after its lone dull taps were tapped twice more; None where none is left."""
-    first = core_of(s.spots(), s.inside)
+    first = dull_core(s.spots(), s.inside)
     if first is None:
         return None
     lone = {tuple(p) for p in first.lone}
@@ -122,11 +122,11 @@ def followed_up(s: Surveyed) -> DullCore | None:
     if len(places):
         s.again(places)
         s.again(places)
-    last = core_of(s.spots(), s.inside)
+    last = dull_core(s.spots(), s.inside)
     return last if last is not None and len(last.at) else None
 
 
-def met(s: Surveyed) -> bool:
+def bodies_met(s: Surveyed) -> bool:
     """Whether each body of the damage has a reading in it: one that has none is not promised."""
     from shapely import contains_xy
 
@@ -140,12 +140,12 @@ def rim(truth: Any) -> Array:
     return np.vstack([np.array(g.exterior.coords)[:-1] for g in getattr(truth, "geoms", [truth])])
 
 
-def needed(s: Surveyed, core: DullCore) -> float:
+def least_multiple(s: Surveyed, core: DullCore) -> float:
     """The least multiple k [1] at which the line holds the whole damage."""
     return float(core.needed(rim(s.truth)).max())
 
 
-def taken(s: Surveyed, core: DullCore, k: float) -> float:
+def area_excess(s: Surveyed, core: DullCore, k: float) -> float:
     """Area of the lines over the damage's, less 1 [1]; ``k`` coverage spacings past the readings [1]."""
     from shapely import box, union_all
 

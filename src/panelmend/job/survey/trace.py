@@ -16,10 +16,10 @@ from scipy.spatial import cKDTree
 from scipy.special import ndtr, ndtri
 
 from panelmend.errors import RangeError
-from panelmend.job.survey.anyshape import DullCore, Inside, core_of
-from panelmend.job.survey.areas import FLAT, FoundArea, any_shape, areas_in, ground_near, holds, points
+from panelmend.job.survey.anyshape import DullCore, Inside, dull_core
+from panelmend.job.survey.areas import FLAT, FoundArea, any_shape, area_holds, areas_in, ground_near, points
 from panelmend.job.survey.calibration import level_at, reach_at
-from panelmend.job.survey.coverage import closest_spacing, spots_of
+from panelmend.job.survey.coverage import closest_spacing, readings_by_place
 from panelmend.job.survey.field import (
     HALO,
     MOST,
@@ -130,7 +130,7 @@ def trace(
     Raises:
         RangeError: fewer than three places were read, or nothing but dull readings.
     """
-    m, spots = merged(readings), spots_of(readings)
+    m, spots = merged(readings), readings_by_place(readings)
     if len(m.at) < 3:
         raise RangeError(f"a survey needs readings at three places at least; read {len(m.at)}")
     dull = spots.at[spots.bad]
@@ -139,7 +139,7 @@ def trace(
             f"all {len(dull)} places read as damaged: nothing says where the damage ends; tap further out"
         )
     closest, z = closest_spacing(spots.at), level_at(confidence) if level is None else level
-    core = core_of(spots, _inside(panel))
+    core = dull_core(spots, _inside(panel))
     spacing, gaps, shut = ground_near(core, spots.at, reach_at(confidence), closest)
     scale = min(spacing, 2.0 * closest)
     kernel = best_kernel(_near(m, dull, scale), scale) if len(dull) else Kernel(2.5 * scale, 3.0)
@@ -149,7 +149,9 @@ def trace(
         case "any shape":
             lines = any_shape(core, reach_at(confidence), spacing, panel)
         case "compact":
-            lines = [o for o in _lines(nodes, nodes.mean + z, scale) if any(holds(o, x) for x in middles)]
+            lines = [
+                o for o in _lines(nodes, nodes.mean + z, scale) if any(area_holds(o, x) for x in middles)
+            ]
         case _:
             assert_never(line)
     areas = areas_in(lines, middles, core, spots.at, spacing, panel) if core is not None else ()

@@ -73,7 +73,7 @@ def sample(grid: PlateGrid, cells: Array, x: float, y: float) -> Array:
     return np.asarray(low * (1 - b) + (cells[j + 1, i] * (1 - a) + cells[j + 1, i + 1] * a) * b)
 
 
-def assemble(grid: PlateGrid, cells: Zones) -> Any:
+def stiffness_matrix(grid: PlateGrid, cells: Zones) -> Any:
     """Stiffness matrix as 5 x 5 blocks on the nine-point stencil (sparse, BSR)."""
     ny, nx = grid.shape
     ke = element_matrices(grid, cells).reshape(ny, nx, 4, 5, 4, 5)
@@ -125,7 +125,7 @@ def solve_cases(grid: PlateGrid, cells: Zones, cases: Sequence[PlateLoads]) -> t
         same = tuple(case.fasteners) == tuple(first.fasteners)
         if not same or not np.array_equal(_prescribed(grid, case)[0], held):
             raise InputError("cases with different supports", todo="solve them one by one")
-    matrix = assemble(grid, cells)
+    matrix = stiffness_matrix(grid, cells)
     springs = _springs(grid, first.fasteners, matrix)
     full = (matrix if springs is None else matrix + springs).tocsr()
     pinned = _hold_rigid(grid, held, first)

@@ -10,7 +10,7 @@ from panelmend.plan.again.same import (
     deepness,
     openings,
     past,
-    plies_of,
+    plies_by_name,
     same_openings,
     same_plug,
     same_ply,
@@ -116,14 +116,14 @@ def bonded_made(old: Plan, new: Plan, done: frozenset[Place], found: list[Findin
     if old.work is None:
         return []
     rows = []
-    now, same_hole = plies_of(new), same_openings(old, new)
+    now, same_hole = plies_by_name(new), same_openings(old, new)
     others = {} if new.work is None else {b.name: b for b in new.work.bag.operations}
     gone = False
     for bag in old.work.bag.operations:
         if not any(p.operation == bag.number and p.id in (LAID, "O17") for p in done):
             continue
         cured = any(p.operation == bag.number and p.id == HEATED for p in done)
-        mine = [p for i, p in plies_of(old).items() if i in bag.plies]
+        mine = [p for i, p in plies_by_name(old).items() if i in bag.plies]
         unlike = [p.id for p in mine if not same_ply(p, now.get(p.id))]
         plug = "core" not in bag.lays or same_plug(old, new)
         what = f"{bag.name}: {'cured' if cured else 'laid, not cured'}"
@@ -162,7 +162,7 @@ def pieces_made(old: Plan, new: Plan, done: frozenset[Place]) -> list[Made]:
     """Pieces cut and mixes made for what is not laid yet."""
     if old.work is None:
         return []
-    rows, now = [], plies_of(new)
+    rows, now = [], plies_by_name(new)
     for bag in old.work.bag.operations:
         have = {p.id for p in done if p.operation == bag.number}
         if LAID in have:
@@ -171,7 +171,7 @@ def pieces_made(old: Plan, new: Plan, done: frozenset[Place]) -> list[Made]:
             rows.append(
                 Made(f"{bag.name}: what is mixed", Fate.SCRAP, "its pot life runs; mix anew for the new plan")
             )
-        for ply in (p for i, p in plies_of(old).items() if i in bag.plies and CUT in have):
+        for ply in (p for i, p in plies_by_name(old).items() if i in bag.plies and CUT in have):
             if WETTED in have:
                 rows.append(Made(f"piece {ply.id}", Fate.SCRAP, "wetted out: it cannot wait"))
                 continue

@@ -39,7 +39,7 @@ def depth_of(plan: Plan) -> tuple[str, float | None]:
     return damage.depth, damage.core_depth
 
 
-def plies_of(plan: Plan) -> dict[str, Ply]:
+def plies_by_name(plan: Plan) -> dict[str, Ply]:
     if plan.work is None:
         return {}
     every = (*plan.work.core.cap, *(p for layup in plan.work.plies.sides for p in layup.plies))
@@ -53,11 +53,11 @@ def same_ply(a: Ply, b: Ply | None) -> bool:
 
 
 def same_pieces(old: Plan, new: Plan) -> bool:
-    a, b = plies_of(old), plies_of(new)
+    a, b = plies_by_name(old), plies_by_name(new)
     return a.keys() == b.keys() and all(same_ply(a[i], b[i]) for i in a) and same_plug(old, new)
 
 
-def names_of(plan: Plan) -> dict[int, str]:
+def step_names(plan: Plan) -> dict[int, str]:
     return {} if plan.work is None else {b.number: b.name for b in plan.work.bag.operations}
 
 

@@ -9,7 +9,7 @@ from panelmend.job.card.bench import on_plate
 from panelmend.job.card.order import Operations, Place, must_precede
 from panelmend.job.card.part import Step, Words
 from panelmend.plan.again.part import Fate, Made, StepFate
-from panelmend.plan.again.same import depth_of, names_of, same_openings, same_pieces
+from panelmend.plan.again.same import depth_of, same_openings, same_pieces, step_names
 from panelmend.plan.plan import Plan
 
 # Steps that make nothing on the panel: when one is done again, what follows it stays where it says the same.
@@ -25,8 +25,8 @@ def _operations(plan: Plan) -> Operations:
 
 
 def steps_after(old: Plan, new: Plan, done: frozenset[Place], made: list[Made]) -> tuple[StepFate, ...]:
-    names = {name: number for number, name in names_of(old).items()}
-    new_names, operations = names_of(new), _operations(new)
+    names = {name: number for number, name in step_names(old).items()}
+    new_names, operations = step_names(new), _operations(new)
     was = {s.place: s for s in old.card.steps}
     hole = same_openings(old, new)
     out = {m.operation for m in made if m.operation and m.fate in (Fate.OUT, Fate.MISFIT)}

@@ -28,7 +28,7 @@ CREEP = 0.3 / 60  # K/s: slower than this is noise
 BESIDE = 10.0  # K from the prediction that are worth a look; common practice, no source
 
 
-def newest(values: FloatArray) -> float:
+def newest_value(values: FloatArray) -> float:
     """The newest known value [their unit] of (n,) [their unit]; NaN when the newest three are not known."""
     tail = values[-3:]
     good = tail[np.isfinite(tail)]
@@ -63,7 +63,7 @@ def _since(times: FloatArray, values: FloatArray, span: float) -> BoolArray:
 
 def beside_prediction(e: Evidence, expected: float) -> list[Alarm]:
     """The slowest is far from what was predicted of it, ``expected`` [K]."""
-    low = newest(e.lowest)
+    low = newest_value(e.lowest)
     if not (math.isfinite(expected) and math.isfinite(low)) or abs(low - expected) <= BESIDE:
         return []
     code = codes.BEHIND if low < expected else codes.AHEAD_OF_IT
@@ -113,7 +113,7 @@ def _heat(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm
     if not limits or segment.kind is SegmentKind.COOL:
         return []
     limit = min(limits, key=lambda x: x.value)
-    high, rate = newest(e.highest), slope(e.times, e.highest, RECENT / 2)
+    high, rate = newest_value(e.highest), slope(e.times, e.highest, RECENT / 2)
     lately = slope(e.times, e.highest, 90.0, 3)
     rate = min(rate, lately) if math.isfinite(lately) else rate  # levelling off is no alarm
     if not (high > goal + 1.0 and rate > CREEP):
@@ -161,9 +161,9 @@ def _levels_off(e: Evidence, high: float, limit: float, swings: bool) -> bool:
 def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
     if recipe.vacuum is None or not np.isfinite(e.vacuum).any():
         return []
-    value, trend = newest(e.vacuum), slope(e.times, e.vacuum, RECENT / 2)
+    value, trend = newest_value(e.vacuum), slope(e.times, e.vacuum, RECENT / 2)
     limit = recipe.vacuum.least
-    released = recipe.release_most is not None and newest(e.highest) <= recipe.release_most.value
+    released = recipe.release_most is not None and newest_value(e.highest) <= recipe.release_most.value
     fall = -trend * max(RECENT / 2, 3.0 * _late_step(e.times))
     steps = np.diff(e.vacuum[-30:])
     steps = steps[np.isfinite(steps)]
@@ -189,8 +189,8 @@ def _ramp(e: Evidence, segment: RecipeSegment) -> list[Alarm]:
             found.append(_alarm(codes.RAMP_SOON, words, half, limit.place))
     slow = slope(e.times, e.lowest, segment.rate_window)
     least = segment.rate_least
-    begun = e.times[-1] - e.times[0] > 2 * segment.rate_window and newest(e.lowest) > e.lowest[0] + 10
-    if least is not None and begun and slow < least.value and newest(e.lowest) < segment.target - 15:
+    begun = e.times[-1] - e.times[0] > 2 * segment.rate_window and newest_value(e.lowest) > e.lowest[0] + 10
+    if least is not None and begun and slow < least.value and newest_value(e.lowest) < segment.target - 15:
         name = e.slowest_at(len(e.times) - 1)
         words = f"{name} rises {_rate(slow)}, least {_rate(least.value)}"
         found.append(_alarm(codes.RAMP_SLOWS, words, 0.0, least.place))
@@ -203,7 +203,7 @@ def _dwell(e: Evidence, segment: RecipeSegment, held: float) -> list[Alarm]:
     if held >= segment.dwell_least.value:
         words = f"{held / 60:.0f} min held, {segment.dwell_least.value / 60:.0f} min asked"
         return [_alarm(codes.DONE, words, 0.0, segment.dwell_least.place)]
-    low, rate = newest(e.lowest), slope(e.times, e.lowest, RECENT / 2)
+    low, rate = newest_value(e.lowest), slope(e.times, e.lowest, RECENT / 2)
     if not rate < -CREEP:
         return []
     within = max(0.0, (low - segment.band_low.value) / -rate)
@@ -225,8 +225,8 @@ def _cool(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm
             words = f"{name} falls {_rate(rate)}, most {_rate(limit.value)}"
             found.append(_alarm(codes.COOL_SOON, words, half, limit.place))
     release = recipe.release_most
-    if recipe.bagged and release is not None and newest(e.highest) > release.value:
-        words = f"hottest {_c(newest(e.highest))}, release at {_c(release.value)}"
+    if recipe.bagged and release is not None and newest_value(e.highest) > release.value:
+        words = f"hottest {_c(newest_value(e.highest))}, release at {_c(release.value)}"
         found.append(_alarm(codes.HOLD_VACUUM, words, 0.0, release.place))
     return found
 

@@ -9,7 +9,7 @@ from collections.abc import Callable
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.doubt import SeenOfSensor, stated
+from panelmend.plan.judge.doubt import SeenOfSensor, sensor_statement
 from panelmend.plan.judge.faults_reckoned import digit_of
 from panelmend.plan.judge.faults_sensor import median_of
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
@@ -17,7 +17,7 @@ from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, 
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.spans import first_above, within
+from panelmend.plan.judge.spans import first_above, samples_within
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch
 
@@ -32,14 +32,14 @@ def weigh_aside(
     """Where the rules with such channels of a log (``applied``) do not come to the same as without them
     (``book``), the cure cannot be judged, whatever is stated of them."""
     gauges = {c.name for c in log.set_aside if c.role is ChannelRole.VACUUM}
-    said = {s.channel: f"; {stated(s)}" for s in statements if s.channel not in gauges}
+    said = {s.channel: f"; {sensor_statement(s)}" for s in statements if s.channel not in gauges}
     points = {c.name for c in log.of_role(ChannelRole.SET_POINT)}
     couples = log.of_role(ChannelRole.THERMOCOUPLE)
     aside = tuple(
         c
         for c in log.set_aside
         if c.role is ChannelRole.THERMOCOUPLE
-        and follows(log, c.values)
+        and follows_thermocouples(log, c.values)
         and not (c.name in points and programmed(c.values, couples, recipe))
     )
     for name in said.keys() - {c.name for c in aside}:
@@ -74,7 +74,7 @@ def weigh_air(
     as without (``book``), the cure cannot be judged."""
     behind = []
     for c in log.of_role(ChannelRole.AIR):
-        if not follows(log, c.values):
+        if not follows_thermocouples(log, c.values):
             continue
         middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))
         rising = np.isfinite(middle) & np.isfinite(c.values)
@@ -114,7 +114,7 @@ def weigh_points(
     outside = tuple(
         c
         for c in log.of_role(ChannelRole.SET_POINT)
-        if any(no_program(log, c.values, s) for s in walked) and follows(log, c.values)
+        if any(no_program(log, c.values, s) for s in walked) and follows_thermocouples(log, c.values)
     )
     if not outside:
         return
@@ -139,7 +139,7 @@ def no_program(log: CureLog, values: FloatArray, s: Stretch) -> bool:
     low, high = s.segment.band_low, s.segment.band_high
     if s.segment.kind is not SegmentKind.DWELL or not s.found or not s.spans or low is None:
         return False
-    asked = values[within(log.times, s.spans[0].start, s.end)]
+    asked = values[samples_within(log.times, s.spans[0].start, s.end)]
     asked = asked[np.isfinite(asked)]
     middle = float(np.median(asked)) if asked.size else low.value
     return middle < low.value or (high is not None and middle > high.value and _bends(values) > SMOOTH)
@@ -158,7 +158,7 @@ def weigh_gauges(
     gauges = tuple(c for c in log.set_aside if c.role is ChannelRole.VACUUM and np.isfinite(c.values).any())
     if recipe.vacuum is None or not gauges:
         return
-    said = {s.channel: f"; {stated(s)}" for s in statements}
+    said = {s.channel: f"; {sensor_statement(s)}" for s in statements}
     least = recipe.vacuum.least.value
     beyond = PRESSED * (log.ambient if np.isfinite(log.ambient) else SEA_LEVEL_MOST)
     drawn = tuple(c for c in gauges if 0.5 * least <= float(np.nanmax(np.abs(c.values))) <= beyond)
@@ -189,7 +189,7 @@ ALIKE, BEGIN, SHARE = 0.9, 15.0, 0.4  # correlation; K; of the others' rise (com
 DELAYS = (0.0, 600.0, 1200.0, 1800.0, 2400.0)  # s that a late place may lag (the same)
 
 
-def follows(log: CureLog, values: FloatArray) -> bool:
+def follows_thermocouples(log: CureLog, values: FloatArray) -> bool:
     """A channel [K] begins where the thermocouples begin and rises with them or after them, as one on the
     part does."""
     middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))

@@ -63,7 +63,7 @@ class SeenOfSensor:
 CAPACITIES = ("inspector", "engineer")
 
 
-def weigh(
+def weigh_doubts(
     e: Evidence,
     book: VerdictRecorder,
     other: VerdictRecorder,
@@ -90,7 +90,7 @@ def weigh(
                 words += f"; it reads {off} off, its place may be out of the band"
             if f.channel in said:
                 s = said[f.channel]
-                words += f"; {stated(s)}"
+                words += f"; {sensor_statement(s)}"
             book.unknown(
                 "thermocouple in doubt", words, sensor=f.channel, time=f.time, place=recipe.sensors.place
             )
@@ -99,11 +99,11 @@ def weigh(
             book.note(codes.IN_DOUBT, f"{f.channel}: {both}", sensor=f.channel, time=f.time)
     for s in statements:
         if s.channel not in names:
-            words = f"{stated(s)}; {both}"
+            words = f"{sensor_statement(s)}; {both}"
             book.unknown("thermocouple in doubt", words, sensor=s.channel, place=recipe.sensors.place)
 
 
-def stated(s: SeenOfSensor) -> str:
+def sensor_statement(s: SeenOfSensor) -> str:
     """Who states what of a thermocouple, and who ran the cure."""
     ran = f"cure run by {s.ran}" if s.ran else "nobody said who ran the cure"
     return f"{s.by} ({s.capacity}) states of {s.channel}: {s.evidence}; {ran}"

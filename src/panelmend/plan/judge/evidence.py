@@ -9,7 +9,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, runs
-from panelmend.plan.judge.faults import Checked, check
+from panelmend.plan.judge.faults import Checked, check_readings
 from panelmend.plan.judge.faults_clock import gap_limit
 from panelmend.plan.judge.log import CureLog, FloatArray
 from panelmend.plan.judge.pieces import pieces
@@ -94,7 +94,7 @@ def gather(
         checked: the log's faults, where they are known already.
         back: lost thermocouples count again wherever they read for a minute, if that makes two minutes.
     """
-    checked = check(log, live=live) if checked is None else checked
+    checked = check_readings(log, live=live) if checked is None else checked
     log = checked.log
     gap = gap_limit(log, checked.step) if longest_gap is None else longest_gap
     temps = checked.temps

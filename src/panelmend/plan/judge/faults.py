@@ -35,7 +35,7 @@ from panelmend.plan.judge.faults_sensor import (
 from panelmend.plan.judge.faults_vacuum import BEYOND_AIR, SEA_LEVEL_MOST, vacuum_faults
 from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, IntArray, LogReadings, matrix
 from panelmend.plan.judge.no_readings import without_codes
-from panelmend.plan.judge.order import in_order
+from panelmend.plan.judge.order import times_in_order
 from panelmend.plan.judge.said import show
 
 REPEATED = 0.98  # of the samples
@@ -70,12 +70,12 @@ class Checked:
 
 def find_faults(log: CureLog) -> tuple[Fault, ...]:
     """Every fault found in a log, in order of time."""
-    return check(log).faults
+    return check_readings(log).faults
 
 
-def check(log: CureLog, *, live: bool = False) -> Checked:
+def check_readings(log: CureLog, *, live: bool = False) -> Checked:
     """Find the faults of a log and take out the readings they spoil; ``live``: the log still grows."""
-    ordered = in_order(log, live=live)
+    ordered = times_in_order(log, live=live)
     air = ordered.log.ambient if math.isfinite(ordered.log.ambient) else SEA_LEVEL_MOST
     log = without_codes(ordered.log, air + BEYOND_AIR, LOWEST, HIGHEST)
     couples = log.of_role(ChannelRole.THERMOCOUPLE)

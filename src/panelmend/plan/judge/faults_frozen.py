@@ -20,7 +20,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, run_ends, runs
 from panelmend.plan.judge.faults_clock import any_finite
-from panelmend.plan.judge.faults_sensor import middle_of
+from panelmend.plan.judge.faults_sensor import mean_of_rows
 from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.said import show
 
@@ -50,9 +50,9 @@ def longest_stay(log: CureLog, temps: FloatArray) -> float:
     if temps.shape[1] == 0 or len(log) < FEWEST + 2 or not read.any():
         return 0.0
     at = int(np.argmax(read))
-    first = middle_of(temps[at : at + 1])[0]
+    first = mean_of_rows(temps[at : at + 1])[0]
     begins, ends = run_ends(still_rows(temps))
-    hot = middle_of(temps[ends]) > first + WARM
+    hot = mean_of_rows(temps[ends]) > first + WARM
     return float(np.max((log.times[ends] - log.times[begins - 1])[hot], initial=0.0))
 
 
@@ -79,7 +79,7 @@ def frozen_faults(log: CureLog, temps: FloatArray) -> tuple[list[Fault], BoolArr
     still = still_rows(temps)
     others = others_of(log)
     all_still = still & still_rows(others) if others.shape[1] else still
-    middle = middle_of(temps)
+    middle = mean_of_rows(temps)
     hot = middle > middle[0] + WARM if np.isfinite(middle[0]) else np.ones(len(log), np.bool_)
     coarse = is_coarse(temps)
     found: list[Fault] = []

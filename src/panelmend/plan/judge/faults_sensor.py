@@ -169,7 +169,7 @@ def median_of(rows: FloatArray) -> FloatArray:
     return out
 
 
-def middle_of(temps: FloatArray) -> FloatArray:
+def mean_of_rows(temps: FloatArray) -> FloatArray:
     """Mean [its unit] of each row of what is there [its unit], NaN where nothing is; shape (n, m) to (n,)."""
     if temps.shape[1] and np.isfinite(np.sum(temps)):
         return np.asarray(temps.mean(axis=1))

@@ -8,7 +8,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault, length, run_ends, runs
-from panelmend.plan.judge.faults_sensor import middle_of
+from panelmend.plan.judge.faults_sensor import mean_of_rows
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray
 from panelmend.plan.judge.said import show
 
@@ -105,7 +105,7 @@ def _stays(log: CureLog, name: str, v: FloatArray, temps: FloatArray) -> list[Fa
     long = log.times[ends] - log.times[np.maximum(begins - 1, 0)] >= STAY
     if not long.any():
         return []
-    middle = middle_of(temps)
+    middle = mean_of_rows(temps)
     found: list[Fault] = []
     for a, b in zip(begins[long].tolist(), ends[long].tolist(), strict=True):
         first = a - 1

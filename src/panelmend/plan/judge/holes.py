@@ -49,7 +49,7 @@ def slowest_at_least(e: Evidence, level: float) -> tuple[FloatArray, BoolArray]:
     return made, known
 
 
-def crossing(
+def crossing_between(
     e: Evidence, values: FloatArray, level: float, time: float, *, falling: bool = False
 ) -> tuple[float, float]:
     """The earliest and the latest time [s] at which readings (n,) [K] that are found at a level [K] at a time

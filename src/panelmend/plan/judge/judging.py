@@ -15,17 +15,17 @@ from panelmend.errors import InputError, RangeError
 from panelmend.physics.thermocouple import Wire, tolerance
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.aside import weigh_air, weigh_aside, weigh_gauges, weigh_points
-from panelmend.plan.judge.doubt import SeenOfSensor, weigh
+from panelmend.plan.judge.doubt import SeenOfSensor, weigh_doubts
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.fault import length
-from panelmend.plan.judge.faults import check
+from panelmend.plan.judge.faults import check_readings
 from panelmend.plan.judge.faults_frozen import STOOD_LONG, longest_stay, stays_of_each
 from panelmend.plan.judge.log import ChannelRole, CureLog
 from panelmend.plan.judge.lost import weigh_lost
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_clock import judge_clock
-from panelmend.plan.judge.rules_dwell import held, interruptions, judge_ceilings, judge_dwell
+from panelmend.plan.judge.rules_dwell import interruptions, judge_ceilings, judge_dwell, time_counted
 from panelmend.plan.judge.rules_gauge import judge_sense
 from panelmend.plan.judge.rules_heats import judge_heats, judge_joint, judge_scale
 from panelmend.plan.judge.rules_job import JobTimes, judge_job
@@ -33,7 +33,7 @@ from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
 from panelmend.plan.judge.rules_sensors import ResinConstants, judge_cure, judge_sensors
 from panelmend.plan.judge.rules_vacuum import LeakReading, judge_leak, judge_vacuum
 from panelmend.plan.judge.said import in_units, show
-from panelmend.plan.judge.spans import within
+from panelmend.plan.judge.spans import samples_within
 from panelmend.plan.judge.verdict import (
     Interruption,
     Outcome,
@@ -130,7 +130,7 @@ def _judged(
     answered = log.ambient
     if ambient is not None:
         log = dataclasses.replace(log, ambient=ambient)
-    checked = check(log)
+    checked = check_readings(log)
     e = gather(log, longest_gap, checked=checked)
     book, walked, rows, breaks, degree, glass = _applied(e, asked)
     aside = {c.name for c in log.set_aside}
@@ -139,7 +139,7 @@ def _judged(
     doubted = tuple(sorted({f.channel for f in checked.faults if f.doubt} | {s.channel for s in statements}))
     if e.order and doubted:
         other = _applied(gather(log, longest_gap, without=doubted, checked=checked), asked)[0]
-        weigh(e, book, other, walked, recipe, statements)
+        weigh_doubts(e, book, other, walked, recipe, statements)
     if log.set_aside:
         for weighed in (weigh_aside, weigh_gauges):
             weighed(log, book, lambda x: _applied(gather(x, longest_gap), asked)[0], recipe, of_aside)
@@ -282,11 +282,11 @@ def _made(
 
 def _row(e: Evidence, s: Stretch, outcome: Outcome | None) -> SegmentRow:
     seen = sorted((t, n) for n, t in s.entries if t is not None)
-    inside = within(e.times, s.start, s.end)
+    inside = samples_within(e.times, s.start, s.end)
     dwell = s.segment.kind is SegmentKind.DWELL
     counted = inside
     if dwell and s.spans:  # the least of what counts: before its entry the slowest is still on its way
-        counted = within(e.times, max(s.start, s.spans[0].start), min(s.end, s.spans[-1].end))
+        counted = samples_within(e.times, max(s.start, s.spans[0].start), min(s.end, s.spans[-1].end))
     low, high = e.lowest[counted], e.highest[inside]
     return SegmentRow(
         s.segment.name,
@@ -297,7 +297,7 @@ def _row(e: Evidence, s: Stretch, outcome: Outcome | None) -> SegmentRow:
         seen[0][1] if seen else "",
         float(np.nanmin(low)) if np.isfinite(low).any() else math.nan,
         float(np.nanmax(high)) if np.isfinite(high).any() else math.nan,
-        held(s) if dwell else math.nan,
+        time_counted(s) if dwell else math.nan,
         outcome.value if outcome is not None else "no limit in the data",
     )
 
@@ -310,7 +310,7 @@ def _program(e: Evidence, book: VerdictRecorder, walked: tuple[Stretch, ...]) ->
             if s.segment.kind is not SegmentKind.DWELL or not s.found or low is None or high is None:
                 continue
             begin = s.spans[0].start if s.spans else s.start
-            asked = channel.values[within(e.times, begin, s.end)]
+            asked = channel.values[samples_within(e.times, begin, s.end)]
             asked = asked[np.isfinite(asked)]
             middle = float(np.median(asked, overwrite_input=True)) if asked.size else low.value
             if not low.value <= middle <= high.value:

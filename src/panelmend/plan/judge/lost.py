@@ -18,7 +18,7 @@ from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.spans import spans_above, within
+from panelmend.plan.judge.spans import samples_within, spans_above
 from panelmend.plan.judge.verdict import Outcome, Reason, VerdictRecorder
 from panelmend.plan.judge.walk import Stretch, counted_time, heat_start
 
@@ -120,7 +120,7 @@ def _carried(
     ends = [*np.flatnonzero(np.diff(e.times[read]) > e.gap).tolist(), read.size - 1] if read.size else []
     for k in ends:
         last, back = int(read[k]), int(read[k + 1]) if k + 1 < read.size else len(column)
-        until = min(back, within(e.times, 0.0, end).stop)
+        until = min(back, samples_within(e.times, 0.0, end).stop)
         if last + 1 < until and (back == len(column) or e.times[back] > lost):
             gone = slice(last + 1, until)
             yield last, gone, _place(e, column, other, sign, last, gone)
@@ -155,7 +155,7 @@ def _place(
 
 def _level(e: Evidence, values: FloatArray, at: int) -> float:
     """The mean [their unit] of two minutes up to a sample; NaN where nothing is known."""
-    here = values[within(e.times, float(e.times[at]) - MEAN, float(e.times[at]))]
+    here = values[samples_within(e.times, float(e.times[at]) - MEAN, float(e.times[at]))]
     return float(np.nanmean(here)) if np.isfinite(here).any() else float("nan")
 
 

@@ -30,7 +30,7 @@ class Ordered:
     waiting: int
 
 
-def in_order(log: CureLog, *, live: bool = False) -> Ordered:
+def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
     """Put the times of a log in order without moving a sample.
 
     A step back shorter than a sample is put right (the sample keeps its place and takes the time before it).
@@ -114,7 +114,7 @@ def _turned_round(log: CureLog) -> Ordered:
         set_aside=turned(log.set_aside),
         ends_twice=log.ends_twice[::-1].copy(),
     )
-    made = in_order(whole)
+    made = times_in_order(whole)
     fall = int(np.count_nonzero(np.diff(log.times) < 0))
     first, last = (
         f"{log.clock(t)} in line {log.lines[i]}" for t, i in ((float(log.times[0]), 0), (zero, -1))

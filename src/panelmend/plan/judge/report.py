@@ -19,7 +19,7 @@ from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_gauge import shows_open_bag
 from panelmend.plan.judge.said import in_units, show
-from panelmend.plan.judge.verdict import Verdict, plain
+from panelmend.plan.judge.verdict import Verdict, nan_as_none
 
 
 @dataclass(frozen=True)
@@ -108,7 +108,7 @@ class CureReport:
 
     def to_json(self) -> str:
         """As JSON text in SI; the same report gives the same bytes."""
-        return json.dumps(plain(asdict(self)), indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+        return json.dumps(nan_as_none(asdict(self)), indent=1, sort_keys=True, ensure_ascii=False) + "\n"
 
 
 def make_report(

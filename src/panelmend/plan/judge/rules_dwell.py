@@ -8,13 +8,13 @@ from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import BoolArray, length
-from panelmend.plan.judge.holes import crossing, holes, peak
+from panelmend.plan.judge.holes import crossing_between, holes, peak
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import place_of_most
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.spans import Span, spans_above, within
+from panelmend.plan.judge.spans import Span, samples_within, spans_above
 from panelmend.plan.judge.verdict import Interruption, Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch, counted_time
 
@@ -22,7 +22,7 @@ DEEP = 8.0  # K below the band: more than a dip
 MOST_NAMED = 8
 
 
-def held(s: Stretch) -> float:
+def time_counted(s: Stretch) -> float:
     """The time that counts [s]: the sum of the spans, or the longest."""
     return counted_time(s.spans, s.segment)
 
@@ -83,7 +83,7 @@ def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     """Dwell by the slowest. Time inside gaps is not counted; when it could decide, it cannot be judged."""
     segment = s.segment
     assert segment.dwell_least is not None
-    counted, least = held(s), segment.dwell_least.value
+    counted, least = time_counted(s), segment.dwell_least.value
     possible = _possible(s)
     entry = s.spans[0].start if s.spans else s.start
     slowest = max((x for x in s.entries if x[1] is not None), key=lambda x: x[1] or 0.0, default=("", None))[
@@ -143,7 +143,7 @@ def _band_high(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
 def _peak(
     e: Evidence, book: VerdictRecorder, s: Stretch, limit: RecipeLimit, rule: str, code: Code
 ) -> Outcome:
-    span = within(e.times, s.start, s.end)
+    span = samples_within(e.times, s.start, s.end)
     at = place_of_most(e.highest.__getitem__, span.start, span.stop)
     if at is None:
         book.unknown(
@@ -190,8 +190,8 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     )
     total, at_most = (sum(x.length for x in y) for y in (spans, joined))
     if joined:
-        at_most += joined[0].start - crossing(e, e.highest, s.level, joined[0].start)[0]
-        at_most += crossing(e, e.highest, s.level, joined[-1].end, falling=True)[1] - joined[-1].end
+        at_most += joined[0].start - crossing_between(e, e.highest, s.level, joined[0].start)[0]
+        at_most += crossing_between(e, e.highest, s.level, joined[-1].end, falling=True)[1] - joined[-1].end
     return book.measure(
         "longest dwell, by the fastest",
         total,
@@ -222,7 +222,7 @@ def _hotter_follows(s: Stretch) -> bool:
 def _spread(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert s.segment.spread_most is not None
     begin = s.spans[0].start if s.spans else s.start
-    span = within(e.times, begin, s.end)
+    span = samples_within(e.times, begin, s.end)
     at = place_of_most(lambda x: e.highest[x] - e.lowest[x], span.start, span.stop)
     if at is None:
         book.unknown(
@@ -250,7 +250,9 @@ def _spread(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
 def _lag(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert s.segment.lag_most is not None
     seen = sorted((t, n) for n, t in s.entries if t is not None)
-    bounds = [crossing(e, e.temps[:, e.names.index(n)], s.level, t) for n, t in s.entries if t is not None]
+    bounds = [
+        crossing_between(e, e.temps[:, e.names.index(n)], s.level, t) for n, t in s.entries if t is not None
+    ]
     soonest, latest = (max(x[i] for x in bounds) - min(x[1 - i] for x in bounds) for i in (0, 1))
     return book.measure(
         "last behind the first into the band",
@@ -276,7 +278,7 @@ def interruptions(e: Evidence, book: VerdictRecorder, s: Stretch) -> list[Interr
     for before, after in zip(s.spans, s.spans[1:], strict=False):
         if before.open_end or after.open_start:
             continue
-        part = within(e.times, before.end, after.start)
+        part = samples_within(e.times, before.end, after.start)
         inside = np.flatnonzero(np.isfinite(e.lowest[part])) + part.start
         if not inside.size:
             continue

@@ -9,11 +9,11 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.fault import length
-from panelmend.plan.judge.holes import crossing
+from panelmend.plan.judge.holes import crossing_between
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import RecipeSegment, SegmentKind
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.spans import first_at, value_at, window_rates
+from panelmend.plan.judge.spans import first_at, trace_at, window_rates
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch
 
@@ -115,7 +115,7 @@ def _into_hole(
     the segment in part: what only it makes too fast cannot be judged."""
     segment, cools = s.segment, s.segment.kind is SegmentKind.COOL
     assert segment.rate_most is not None
-    soonest, latest = crossing(e, values, s.level, entry, falling=cools)
+    soonest, latest = crossing_between(e, values, s.level, entry, falling=cools)
     if soonest == latest:
         return Outcome.CONFORMS
     good = e.times[np.isfinite(values)]
@@ -152,10 +152,10 @@ def _mean_up(
         first = good[0] if good.size else math.nan
     level = max(first + RISE, segment.rate_above or 0.0)
     begin = first_at(e.times, values, level, start)
-    last = value_at(e.times, values, entry)
+    last = trace_at(e.times, values, entry)
     if begin is None or entry - begin < 1.0 or last <= level:
         return Outcome.CONFORMS
-    begun, came = crossing(e, values, level, begin), crossing(e, values, s.level, entry)
+    begun, came = crossing_between(e, values, level, begin), crossing_between(e, values, s.level, entry)
     if came[0] < came[1]:
         last = s.level
     return book.measure(
@@ -215,9 +215,9 @@ def judge_cool(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome | None
             if entry is not None:
                 out.append(_into_hole(e, book, s, name, values, entry))
         if segment.rate_least is not None and entry is not None:
-            first = value_at(e.times, values, s.start)
+            first = trace_at(e.times, values, s.start)
             rate = (first - segment.target) / max(entry - s.start, 1.0)
-            came = crossing(e, values, s.level, entry, falling=True)
+            came = crossing_between(e, values, s.level, entry, falling=True)
             out.append(
                 book.measure(
                     "mean fall",

@@ -15,7 +15,7 @@ from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import pieces
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
-from panelmend.plan.judge.spans import within
+from panelmend.plan.judge.spans import samples_within
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
 
@@ -40,7 +40,7 @@ def judge_sensors(
     start = heat_start(e)
     dwells = [s.end for s in walked if s.segment.kind is SegmentKind.DWELL]
     end = max([start, *dwells])
-    span = within(e.times, start, end)
+    span = samples_within(e.times, start, end)
     counts = [int(e.working[p].sum(axis=1).min()) for p in pieces(span.start, span.stop) if e.working.size]
     left = min(counts, default=0)
     lost = [(n, t) for n, t in e.lost_at if t <= end]

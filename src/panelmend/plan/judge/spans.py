@@ -99,7 +99,7 @@ def first_above(values: FloatArray, level: float, sign: float = 1.0) -> int | No
     return None
 
 
-def value_at(times: FloatArray, values: FloatArray, time: float) -> float:
+def trace_at(times: FloatArray, values: FloatArray, time: float) -> float:
     """What a trace (n,) [any unit] shows at a time [s], on a straight line between the readings beside it;
     the nearest one before the first and after the last; NaN for none."""
     at = int(np.searchsorted(times, time, side="right"))
@@ -114,7 +114,7 @@ def value_at(times: FloatArray, values: FloatArray, time: float) -> float:
 
 def last_up(times: FloatArray, values: FloatArray, level: float, start: float, end: float) -> float | None:
     """The last time [s] between ``start`` and ``end`` at which a trace rises through a level [its unit]."""
-    inside = within(times, start, end)
+    inside = samples_within(times, start, end)
     t, v = times[inside], values[inside]
     good = np.isfinite(v)
     t, v = t[good], v[good]
@@ -125,7 +125,7 @@ def last_up(times: FloatArray, values: FloatArray, level: float, start: float, e
     return float(t[a] + (level - v[a]) / (v[a + 1] - v[a]) * (t[a + 1] - t[a]))
 
 
-def within(times: FloatArray, start: float, end: float) -> slice:
+def samples_within(times: FloatArray, start: float, end: float) -> slice:
     """Where times (n,) [s], which do not fall, lie from ``start`` to ``end``, both counted."""
     return slice(int(np.searchsorted(times, start, "left")), int(np.searchsorted(times, end, "right")))
 
@@ -145,7 +145,7 @@ def window_rates(
     Returns:
         Starts of the windows [s] and rates [K/s], shape (k,), and the time [s] that windows could not show.
     """
-    inside = within(times, start, end)
+    inside = samples_within(times, start, end)
     t, v = times[inside], values[inside]
     if not np.isfinite(np.sum(v)):
         good = np.isfinite(v)

@@ -21,7 +21,7 @@ ASKED, UNTIL = 20.0, 600.0  # K of set point above its first, and for how long [
 NEWEST = 3  # samples: older readings are no longer those of now
 
 
-def standing(
+def standing_alarms(
     e: Evidence,
     recipe: CureRecipe,
     segment: RecipeSegment | None,

@@ -6,7 +6,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.alarm import Alarm
-from panelmend.plan.judge.aside import follows, no_program, programmed
+from panelmend.plan.judge.aside import follows_thermocouples, no_program, programmed
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import Channel, ChannelRole
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
@@ -66,7 +66,7 @@ def _out(e: Evidence, c: Channel, recipe: CureRecipe, now: Stretch) -> list[Alar
         limit, how = low, "below"
     else:
         return []
-    if not follows(e.log, c.values):
+    if not follows_thermocouples(e.log, c.values):
         return []
     stands, bound = (show(x, "temperature", decimals=1) for x in (here, limit.value))
     words = f"{codes.UNJUDGED_OUT.title}: {c.name} at {stands}, {how} {bound}"

@@ -113,17 +113,17 @@ class Verdict:
 
     def to_json(self) -> str:
         """As JSON text in SI; numbers that are not known are null; the same verdict gives the same bytes."""
-        return json.dumps(plain(asdict(self)), indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+        return json.dumps(nan_as_none(asdict(self)), indent=2, sort_keys=True, ensure_ascii=False) + "\n"
 
 
-def plain(data: Any) -> Any:
+def nan_as_none(data: Any) -> Any:
     """Data with NaN as None, for JSON."""
     if isinstance(data, float):
         return None if not math.isfinite(data) else float(f"{data:.9g}")
     if isinstance(data, dict):
-        return {k: plain(v) for k, v in data.items()}
+        return {k: nan_as_none(v) for k, v in data.items()}
     if isinstance(data, list | tuple):
-        return [plain(v) for v in data]
+        return [nan_as_none(v) for v in data]
     return data
 
 

@@ -17,7 +17,7 @@ from panelmend.plan.judge.alarms import (
     beside_prediction,
     clock_now,
     lost_now,
-    newest,
+    newest_value,
     silence,
     slope,
 )
@@ -25,7 +25,7 @@ from panelmend.plan.judge.evidence import RISE, Evidence, gather
 from panelmend.plan.judge.log import ChannelRole, CureLog
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.said import in_units
-from panelmend.plan.judge.standing import standing
+from panelmend.plan.judge.standing import standing_alarms
 from panelmend.plan.judge.unjudged import unjudged_now
 from panelmend.plan.judge.walk import Stretch, heat_start, walk
 
@@ -103,7 +103,7 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
     stretch = _current(e, walked)
     segment = stretch.segment if stretch else None
     at = len(log) - 1
-    low, high = newest(e.lowest), newest(e.highest)
+    low, high = newest_value(e.lowest), newest_value(e.highest)
     rate = slope(e.times, e.lowest, RECENT)
     held = sum(s.length for s in stretch.spans) if stretch else 0.0
     if stretch and stretch.spans and not stretch.segment.summed:
@@ -121,7 +121,7 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
     if segment is not None and segment.kind is not SegmentKind.COOL:
         alarms += beside_prediction(e, expected)
     alarms += (
-        standing(e, recipe, segment, held, walked)
+        standing_alarms(e, recipe, segment, held, walked)
         + unjudged_now(e, recipe, stretch, walked)
         + lost_now(e)
         + silence(e, silent, recipe.longest_gap)
@@ -137,9 +137,9 @@ def _looked(recipe: CureRecipe, log: CureLog, silent: float, predicted: Predicte
         low,
         e.fastest_at(at),
         high,
-        newest(points[0]) if points else math.nan,
+        newest_value(points[0]) if points else math.nan,
         rate,
-        newest(e.vacuum),
+        newest_value(e.vacuum),
         int(e.working[-1].sum()) if e.working.size else 0,
         held,
         needed,
@@ -195,7 +195,7 @@ def _left(
         assert segment.dwell_least is not None
         return max(0.0, segment.dwell_least.value - held), "time in the band so far"
     goal, _ = _goal(recipe, segment)
-    low, high = newest(e.lowest), newest(e.highest)
+    low, high = newest_value(e.lowest), newest_value(e.highest)
     if segment.kind is SegmentKind.COOL:
         fall = -slope(e.times, e.highest, RECENT)
         if high <= segment.target:
@@ -214,7 +214,7 @@ def _by_model(e: Evidence, p: Predicted, goal: float) -> float:
     """Time until the slowest reaches the goal [s]: the model's own, stretched by how much later than the
     model the readings came to where they are now. NaN where the model never comes there."""
     times, temps = np.array(p.times), np.maximum.accumulate(np.array(p.temps))
-    start, low = heat_start(e), newest(e.lowest)
+    start, low = heat_start(e), newest_value(e.lowest)
     if not temps[0] + RISE < low < temps[-1] or not goal <= temps[-1]:
         return math.nan
     here = float(times[int(np.searchsorted(temps, low))])

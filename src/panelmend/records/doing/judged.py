@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from panelmend.errors import InputError
 from panelmend.records import events as e
-from panelmend.records.canonical import amount, amount_text, seconds_between, typed_amount
+from panelmend.records.canonical import amount_text, canonical_amount, seconds_between, typed_amount
 from panelmend.records.refusals import NOT_AN_ANSWER
 from panelmend.records.state import Attempt, Deviation, Job, seen_at
 
@@ -32,7 +32,7 @@ class JudgedItem:
     words: str
 
 
-def answer(blank: e.CardBlank, reading: e.Reading, at: str) -> None:
+def require_answer(blank: e.CardBlank, reading: e.Reading, at: str) -> None:
     """See that a reading answers its blank.
 
     Raises:
@@ -81,9 +81,9 @@ def met(blank: e.CardBlank, reading: e.Reading | None) -> Met:
         return Met.WITHIN if reading.meets else Met.OUTSIDE
     if blank.ask == "record" or reading.value is None:
         return Met.WRITTEN
-    value = amount(reading.value)
-    low = blank.low is None or value >= amount(blank.low)
-    high = blank.high is None or value <= amount(blank.high)
+    value = canonical_amount(reading.value)
+    low = blank.low is None or value >= canonical_amount(blank.low)
+    high = blank.high is None or value <= canonical_amount(blank.high)
     return Met.WITHIN if low and high else Met.OUTSIDE
 
 
@@ -138,9 +138,9 @@ def coupon_items(attempt: Attempt) -> Iterator[JudgedItem]:
     """Each result of the coupons that were made in an attempt at a step; exactly on a limit is within."""
     for coupon in attempt.coupons:
         for told, _, number in coupon.results:
-            value = amount(told.value)
-            low = told.least is None or value >= amount(told.least)
-            high = told.most is None or value <= amount(told.most)
+            value = canonical_amount(told.value)
+            low = told.least is None or value >= canonical_amount(told.least)
+            high = told.most is None or value <= canonical_amount(told.most)
             come = Met.WITHIN if low and high else Met.OUTSIDE
             name = f"coupon {told.coupon}, {coupon.made.what}"
             yield JudgedItem(f"k{number}", name, come, f"{told.value} {told.unit}")

@@ -27,12 +27,12 @@ RELEASER = "certificate holder"
 PLUG = "PLUG"  # its label
 
 
-def key_of(place: Place) -> str:
+def step_key(place: Place) -> str:
     """A step's key: id, operation, batch."""
     return f"{place.id}/{place.operation}/{place.batch}"
 
 
-def operations_of(plan: Plan) -> Operations:
+def bonding_operations(plan: Plan) -> Operations:
     """The bonding operations of a plan, for the working order."""
     if plan.work is None:
         return Operations(())
@@ -46,7 +46,7 @@ def steps_of(plan: Plan) -> tuple[e.CardStep, ...]:
     Raises:
         RangeError: a limit of the card cannot be read back as it is printed.
     """
-    steps, operations = plan.card.steps, operations_of(plan)
+    steps, operations = plan.card.steps, bonding_operations(plan)
     made: list[e.CardStep] = []
     earlier = [
         {j for j, s in enumerate(steps) if j != i and must_precede(s.place, step.place, operations)}
@@ -61,12 +61,12 @@ def steps_of(plan: Plan) -> tuple[e.CardStep, ...]:
         made.append(
             e.made(
                 e.CardStep,
-                key=key_of(step.place),
+                key=step_key(step.place),
                 id=step.id,
                 operation=step.operation,
                 number=step.number,
                 title=tidy(step.title),
-                needs=tuple(key_of(s.place) for s in direct),
+                needs=tuple(step_key(s.place) for s in direct),
                 blanks=_blanks(plan, step) if step.hold is None or step.hold.by != RELEASER else (),
                 hold=step.hold.code if step.hold else None,
                 hold_by=step.hold.by if step.hold else None,
@@ -189,7 +189,7 @@ def clocks_of(plan: Plan) -> tuple[e.CardClock, ...]:
     it is laid and that by which vacuum is on; bond within, dry until. Ends are found by their marks."""
     if plan.work is None:
         return ()
-    by_key = {key_of(s.place): s for s in plan.card.steps}
+    by_key = {step_key(s.place): s for s in plan.card.steps}
     made: list[e.CardClock] = []
     for bag in plan.work.bag.operations:
         made += _batches(plan, bag, by_key)
@@ -208,13 +208,13 @@ def _ends(step: part.Step | None, mark: part.Mark) -> list[_End]:
 
 def _batches(plan: Plan, bag: BagOperation, steps: dict[str, part.Step]) -> list[e.CardClock]:
     assert plan.work is not None
-    on = _ends(steps.get(key_of(Place("O20", bag.number))), "vacuum on")
-    laid = _ends(steps.get(key_of(Place("O18", bag.number))), "last laid")
+    on = _ends(steps.get(step_key(Place("O20", bag.number))), "vacuum on")
+    laid = _ends(steps.get(step_key(Place("O18", bag.number))), "last laid")
     made = []
     mixes = [m.id for m in plan.work.kit.mixes if m.operation == bag.name]
     lives = {c.batch: c for c in plan.card.clocks if c.operation == bag.number}
     for n, mix in enumerate(mixes, 1):
-        step = steps.get(key_of(Place("O11", bag.number, n)))
+        step = steps.get(step_key(Place("O11", bag.number, n)))
         life = lives.get(mix)
         mixed, lay_by, on_by = (_ends(step, m) for m in _TIMES)
         for i, start in enumerate(mixed):  # one or more pots, each with times of its own
@@ -236,10 +236,10 @@ _TIMES: tuple[part.Mark, part.Mark, part.Mark] = ("mixed", "lay by", "on by")
 def _surface(plan: Plan, bag: BagOperation, steps: dict[str, part.Step]) -> list[e.CardClock]:
     """Bond within: from abrading to first contact; dry until: from proving dry to accepting the surface."""
     made = []
-    abraded = _ends(steps.get(key_of(Place("O2", bag.number))), "abraded")
-    surface = steps.get(key_of(Place("O8", bag.number)))
+    abraded = _ends(steps.get(step_key(Place("O2", bag.number))), "abraded")
+    surface = steps.get(step_key(Place("O8", bag.number)))
     accepted, before = _ends(surface, "surface accepted"), _ends(surface, "bond before")
-    dry = _ends(steps.get(key_of(Place("C5"))), "dry until")
+    dry = _ends(steps.get(step_key(Place("C5"))), "dry until")
     within = _bond_within(plan)
     for step in steps.values():
         for contact in _ends(step, "first contact") if step.operation == bag.number else ():
@@ -265,12 +265,12 @@ def _clock(
     found: e.CardClock = e.made(
         e.CardClock,
         name=tidy(name),
-        start=key_of(start[0].place),
+        start=step_key(start[0].place),
         start_blank=start[1],
-        end=key_of(end[0].place),
+        end=step_key(end[0].place),
         end_blank=end[1],
         most=most,
-        until=key_of(until[0].place) if until else None,
+        until=step_key(until[0].place) if until else None,
         until_blank=until[1] if until else 0,
     )
     return found

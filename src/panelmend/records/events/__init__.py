@@ -11,7 +11,7 @@ from panelmend.records.events.entry import (
     entry_of,
     event_of,
     made,
-    plain,
+    plain_letters,
 )
 from panelmend.records.events.fields import (
     Amount,
@@ -150,5 +150,5 @@ __all__ = [
     "entry_of",
     "event_of",
     "made",
-    "plain",
+    "plain_letters",
 ]

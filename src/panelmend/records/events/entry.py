@@ -223,7 +223,7 @@ def _read_fast(number: int, before: str, text: str) -> Entry | None:
     Its content is parsed without any coercion, so that the text is the entry's own where it is compact and in
     order, and no field is left out or said needlessly.
     """
-    return entry_beside(number, before, text) if plain(text) and spelled(text) else None
+    return entry_beside(number, before, text) if plain_letters(text) and spelled(text) else None
 
 
 def entry_beside(number: int, before: str, text: str) -> Entry | None:
@@ -239,7 +239,7 @@ def entry_beside(number: int, before: str, text: str) -> Entry | None:
     return made
 
 
-def plain(text: str) -> bool:
+def plain_letters(text: str) -> bool:
     """Whether a text is of plain letters, which need no look at each."""
     return text.isascii() and text.isprintable() and "\\u" not in text
 
@@ -283,7 +283,7 @@ _LATER: dict[type[BaseModel], tuple[frozenset[str], dict[str, Any], tuple[str, .
 def _one_spelling(made: Entry, text: str) -> bool:
     """Whether a text is the one for an entry: a key twice, a space or another escape is another text. Plain
     letters need no second look at each, which makes reading several times faster."""
-    if not plain(text):
+    if not plain_letters(text):
         return made.text() == text
     return json.dumps(made.held(), ensure_ascii=False, sort_keys=True, separators=(",", ":")) == text
 

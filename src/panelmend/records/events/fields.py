@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
-from panelmend.records.canonical import amount, read_moment
+from panelmend.records.canonical import canonical_amount, read_moment
 
 
 class Role(StrEnum):
@@ -68,7 +68,7 @@ class EntryKind(StrEnum):
 
 
 def _decimal(text: str) -> str:
-    amount(text)
+    canonical_amount(text)
     return text
 
 

@@ -19,7 +19,7 @@ from panelmend.records.refusals import (
     TOO_LITTLE,
 )
 from panelmend.records.rules.doing import open_step
-from panelmend.records.rules.stock import usable
+from panelmend.records.rules.stock import require_usable
 from panelmend.records.state import Job, State, number_key
 
 
@@ -57,7 +57,7 @@ def _mixed(state: State, entry: e.Entry, what: e.BatchMixed) -> None:
             raise BACKWARDS(f"lot {part.lot} was drawn at {min(issues)[0]}")
         for moment in (entry.at, now):
             out = max(gone + max(0, seconds_between(at, moment)) for at, gone in issues)
-            usable(state, lot, moment, out=out)
+            require_usable(state, lot, moment, out=out)
 
 
 def _label(state: State, entry: e.Entry, what: e.LabelSeen) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from panelmend.records import events as e
-from panelmend.records.canonical import amount
+from panelmend.records.canonical import canonical_amount
 from panelmend.records.doing.judged import Met, coupon_items, covered
 from panelmend.records.refusals import (
     BACKWARDS,
@@ -20,7 +20,7 @@ from panelmend.records.refusals import (
 )
 from panelmend.records.rules.doing import open_step
 from panelmend.records.rules.named import in_calibration, taken_from
-from panelmend.records.rules.stock import job_of
+from panelmend.records.rules.stock import open_job_of
 from panelmend.records.state import Job, State, number_key
 
 
@@ -35,7 +35,7 @@ def _made(state: State, entry: e.Entry, what: e.CouponMade) -> None:
 
 
 def _tested(state: State, entry: e.Entry, what: e.CouponTested) -> None:
-    job = job_of(state, what.job)
+    job = open_job_of(state, what.job)
     coupon = state.coupons.get(what.coupon)
     if coupon is None or coupon.made.job != what.job:
         raise NO_SUCH(f"coupon {what.coupon} of job {what.job}")
@@ -45,7 +45,11 @@ def _tested(state: State, entry: e.Entry, what: e.CouponTested) -> None:
         raise NOT_INCLUDED(f"{entry.by} decided a deviation of job {what.job}")
     if what.least is None and what.most is None:
         raise NOT_AN_ANSWER(f"coupon {what.coupon}: neither a least nor a most, so nothing judges it")
-    if what.least is not None and what.most is not None and amount(what.least) > amount(what.most):
+    if (
+        what.least is not None
+        and what.most is not None
+        and canonical_amount(what.least) > canonical_amount(what.most)
+    ):
         raise MALFORMED(f"coupon {what.coupon}: at least {what.least}, at most {what.most}")
     for text in (what.unit, what.ground, what.broke):
         if not text.strip():

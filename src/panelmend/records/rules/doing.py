@@ -10,7 +10,7 @@ from panelmend.records import events as e
 from panelmend.records import seals
 from panelmend.records.canonical import seconds_between
 from panelmend.records.doing.bench import not_entered
-from panelmend.records.doing.judged import Met, answer, covered, items, verdict_met
+from panelmend.records.doing.judged import Met, covered, items, require_answer, verdict_met
 from panelmend.records.doing.standing import (
     At,
     content,
@@ -44,7 +44,7 @@ from panelmend.records.refusals import (
 )
 from panelmend.records.rights import SCOPE_OF
 from panelmend.records.rules.named import LAID, in_calibration, laid_while_usable, named_in, named_where_read
-from panelmend.records.rules.stock import held_for, job_of, usable
+from panelmend.records.rules.stock import held_for, open_job_of, require_usable
 from panelmend.records.state import (
     Attempt,
     Job,
@@ -133,7 +133,7 @@ def _named_in_plan(state: State, what: e.JobOpened | e.JobRevised, jobs: Sequenc
 
 
 def _revised(state: State, entry: e.Entry, what: e.JobRevised) -> None:
-    job = job_of(state, what.job)
+    job = open_job_of(state, what.job)
     if state.rules < 2:
         raise MALFORMED("a revision before there were any")
     if what.standing != "READY":
@@ -180,7 +180,7 @@ def _look_at_steps(what: e.JobOpened | e.JobRevised) -> None:
 
 def open_step(state: State, entry: e.Entry, job_name: str, key: str) -> tuple[Job, e.CardStep, Attempt]:
     """A step that may be written in: READY, nothing signed. Raises Refused."""
-    job = job_of(state, job_name)
+    job = open_job_of(state, job_name)
     if key not in job.steps:
         raise NO_SUCH(f"step {key} of job {job_name}")
     if entry.at < job.at:
@@ -214,7 +214,7 @@ def _readings(state: State, entry: e.Entry, what: e.Readings) -> None:
         if r.blank >= len(step.blanks) or r.blank in seen:
             raise NOT_AN_ANSWER(f"step {what.step} has no blank {r.blank}, or it is answered twice")
         seen.add(r.blank)
-        answer(step.blanks[r.blank], r, entry.at)
+        require_answer(step.blanks[r.blank], r, entry.at)
         if r.at is not None and r.at > max(state.latest, entry.entered) and not step.blanks[r.blank].ahead:
             raise NOT_AN_ANSWER(f"{step.blanks[r.blank].what!r}: {r.at} has not come yet")
         if state.rules >= 2:
@@ -274,7 +274,7 @@ def _verdict(state: State, entry: e.Entry, what: e.VerdictKept) -> None:
 
 
 def _signed(state: State, entry: e.Entry, what: e.StepSigned) -> None:
-    job = job_of(state, what.job)
+    job = open_job_of(state, what.job)
     step = job.steps.get(what.step)
     if step is None:
         raise NO_SUCH(f"step {what.step} of job {what.job}")
@@ -313,12 +313,12 @@ def _did(state: State, entry: e.Entry, job: Job, step: e.CardStep) -> None:
     for issue, at, gone in attempt.issued:
         if entry.at < at:
             raise BACKWARDS(f"lot {issue.lot} was drawn at {at}")
-        usable(state, state.lots[issue.lot], entry.at, out=gone + seconds_between(at, entry.at))
+        require_usable(state, state.lots[issue.lot], entry.at, out=gone + seconds_between(at, entry.at))
         if (
             state.rules >= 2
         ):  # signed late it must still be usable: a time that is typed makes nothing younger
             late = max(state.latest, entry.entered)
-            usable(state, state.lots[issue.lot], late, out=gone + seconds_between(at, late))
+            require_usable(state, state.lots[issue.lot], late, out=gone + seconds_between(at, late))
     if state.rules >= 2 and step.id in LAID:
         laid_while_usable(state, job, step, (entry.at, max(state.latest, entry.entered)))
     last = max((f.at for f in attempt.filled.values()), default="")

@@ -30,12 +30,12 @@ from panelmend.records.refusals import (
 )
 from panelmend.records.rules.coupons import coupons_hold
 from panelmend.records.rules.doing import check_signature, second
-from panelmend.records.rules.stock import job_of
+from panelmend.records.rules.stock import open_job_of
 from panelmend.records.state import Job, State
 
 
 def _raised(state: State, entry: e.Entry, what: e.DeviationRaised) -> None:
-    job = job_of(state, what.job)
+    job = open_job_of(state, what.job)
     if what.step not in job.steps:
         raise NO_SUCH(f"step {what.step} of job {what.job}")
     if state.rules >= 4 and entry.at < job.at:
@@ -48,7 +48,7 @@ def _raised(state: State, entry: e.Entry, what: e.DeviationRaised) -> None:
 
 
 def _decided(state: State, entry: e.Entry, what: e.DeviationDecided) -> None:
-    job = job_of(state, what.job)
+    job = open_job_of(state, what.job)
     dev = job.deviations.get(what.deviation)
     if dev is None:
         raise NO_SUCH(f"deviation {what.deviation}")
@@ -75,7 +75,7 @@ def _decided(state: State, entry: e.Entry, what: e.DeviationDecided) -> None:
 
 
 def _released(state: State, entry: e.Entry, what: e.Released) -> None:
-    job = job_of(state, what.job)
+    job = open_job_of(state, what.job)
     for name in ("description", "completed", "certificate_number", "certificate_kind"):
         if not str(getattr(what, name)).strip():
             raise FIELD_MISSING(name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.records import events as e
-from panelmend.records.canonical import amount, seconds_between
+from panelmend.records.canonical import canonical_amount, seconds_between
 from panelmend.records.refusals import (
     BACKWARDS,
     NO_SUCH,
@@ -12,7 +12,7 @@ from panelmend.records.refusals import (
     OUT_OF_CALIBRATION,
     PAST_LIFE,
 )
-from panelmend.records.rules.stock import usable
+from panelmend.records.rules.stock import require_usable
 from panelmend.records.state import Attempt, Batch, Job, State
 
 LAID = ("O14", "O18", "O20")  # adhesive, plies, the bag: what was drawn is laid, and under vacuum
@@ -63,7 +63,7 @@ def taken_from(state: State, job: Job, name: str, moments: tuple[str, ...]) -> N
         raise BACKWARDS(f"lot {name} was drawn at {min(drawn)[0]}")
     out = max(gone + max(0, seconds_between(at, moments[0])) for at, gone in drawn)
     for moment in moments:
-        usable(state, lot, moment, out=out)
+        require_usable(state, lot, moment, out=out)
 
 
 def _batch_lives(batch: Batch, job: Job, moments: tuple[str, ...]) -> None:
@@ -87,7 +87,7 @@ def named_where_read(step: e.CardStep, attempt: Attempt) -> None:
         if step.blanks[i].names == "instruments" and not f.reading.names
     ]
     read = [f.reading for f in attempt.filled.values() if f.reading.value is not None]
-    if unnamed and any(amount(r.value or "0") for r in read):
+    if unnamed and any(canonical_amount(r.value or "0") for r in read):
         raise NOT_AN_ANSWER(
             f"{unnamed[0]!r}: something was read in step {step.key}; name what it was read on"
         )
@@ -102,4 +102,4 @@ def laid_while_usable(state: State, job: Job, step: e.CardStep, moments: tuple[s
         for issue, at, gone in job.now(other.key).issued:
             for moment in moments:
                 out = gone + max(0, seconds_between(at, moment))
-                usable(state, state.lots[issue.lot], moment, out=out)
+                require_usable(state, state.lots[issue.lot], moment, out=out)

@@ -7,7 +7,7 @@ from typing import Any
 
 from panelmend.records import events as e
 from panelmend.records.canonical import seconds_between
-from panelmend.records.doing.judged import Met, answer, covered, items, verdict_met
+from panelmend.records.doing.judged import Met, covered, items, require_answer, verdict_met
 from panelmend.records.doing.standing import At, content, standing
 from panelmend.records.refusals import (
     BACKWARDS,
@@ -30,14 +30,14 @@ from panelmend.records.refusals import (
 from panelmend.records.rights import SCOPE_OF
 from panelmend.records.rules.doing import VERDICT_STEP, check_signature
 from panelmend.records.rules.named import LAID, in_calibration, laid_while_usable, named_in, named_where_read
-from panelmend.records.rules.stock import job_of, usable
+from panelmend.records.rules.stock import open_job_of, require_usable
 from panelmend.records.state import Job, State
 
 
 def _transcribed(state: State, entry: e.Entry, what: e.Transcribed) -> None:
     if state.rules < 2:
         raise MALFORMED("a typed paper before there were any")
-    job = job_of(state, what.job)
+    job = open_job_of(state, what.job)
     if what.step not in job.steps:
         raise NO_SUCH(f"step {what.step} of job {what.job}")
     step, attempt, now = job.steps[what.step], job.now(what.step), standing(job, what.step)
@@ -54,11 +54,11 @@ def _transcribed(state: State, entry: e.Entry, what: e.Transcribed) -> None:
         if r.blank >= len(step.blanks) or r.blank in seen:
             raise NOT_AN_ANSWER(f"step {what.step} has no blank {r.blank}, or it is answered twice")
         seen.add(r.blank)
-        answer(step.blanks[r.blank], r, what.did_at)
+        require_answer(step.blanks[r.blank], r, what.did_at)
 
 
 def _checked(state: State, entry: e.Entry, what: e.PaperChecked) -> None:
-    job = job_of(state, what.job)
+    job = open_job_of(state, what.job)
     if what.step not in job.steps:
         raise NO_SUCH(f"step {what.step} of job {what.job}")
     attempt = job.now(what.step)
@@ -107,7 +107,7 @@ def _as_on_the_day(state: State, job: Job, key: str, told: e.Transcribed) -> Non
             raise OUTSIDE(f"step {key}: {item.what} {item.words}")
     for issue, at, gone in attempt.issued:
         out = gone + max(0, seconds_between(at, told.did_at))
-        usable(state, state.lots[issue.lot], told.did_at, out=out)
+        require_usable(state, state.lots[issue.lot], told.did_at, out=out)
     if state.rules >= 3:
         named_where_read(step, attempt)
         if step.id in LAID:

@@ -53,7 +53,7 @@ def _now(state: State, entry: e.Entry) -> str:
     return max(state.latest, entry.entered)
 
 
-def usable(state: State, lot: HeldLot, at: str, *, out: int | None = None) -> None:
+def require_usable(state: State, lot: HeldLot, at: str, *, out: int | None = None) -> None:
     """See that a lot may be used at a moment: it may on the whole of its last day, by the shop's date.
 
     Args:
@@ -76,7 +76,7 @@ def usable(state: State, lot: HeldLot, at: str, *, out: int | None = None) -> No
         raise OPENED(f"lot {name}: opened {lot.opened}, life {life} s")
 
 
-def job_of(state: State, name: str, *, late: bool = False) -> Job:
+def open_job_of(state: State, name: str, *, late: bool = False) -> Job:
     """A job that is still open. Raises Refused."""
     job = state.jobs.get(name)
     if job is None:
@@ -106,13 +106,13 @@ def _moved(state: State, entry: e.Entry, what: e.LotMoved) -> None:
 
 
 def _opened(state: State, entry: e.Entry, what: e.LotOpened) -> None:
-    usable(state, _lot(state, entry, what.lot), _now(state, entry))
+    require_usable(state, _lot(state, entry, what.lot), _now(state, entry))
 
 
 def _issued(state: State, entry: e.Entry, what: e.LotIssued) -> None:
     lot = _lot(state, entry, what.lot)
     amount = _some(what.amount)
-    job = job_of(state, what.job)
+    job = open_job_of(state, what.job)
     if what.step not in job.steps:
         raise NO_SUCH(f"step {what.step} of job {what.job}")
     if job.now(what.step).did is not None:
@@ -120,8 +120,8 @@ def _issued(state: State, entry: e.Entry, what: e.LotIssued) -> None:
     if entry.at < job.at:
         raise BACKWARDS(f"job {what.job} was opened later")
     # both when it was drawn and now: an entry made late never makes a lot younger
-    usable(state, lot, entry.at)
-    usable(state, lot, _now(state, entry))
+    require_usable(state, lot, entry.at)
+    require_usable(state, lot, _now(state, entry))
     if amount > lot.left:
         raise TOO_LITTLE(f"lot {what.lot}: {lot.left} {lot.received.unit} left, asked {amount}")
     if amount > lot.free_for(what.job):
@@ -133,9 +133,9 @@ def _reserved(state: State, entry: e.Entry, what: e.LotReserved) -> None:
         raise MALFORMED("a reservation before there were any")
     lot = _lot(state, entry, what.lot)
     amount = _some(what.amount, none=True)
-    job_of(state, what.job)
+    open_job_of(state, what.job)
     if amount:
-        usable(state, lot, _now(state, entry))
+        require_usable(state, lot, _now(state, entry))
     if amount > lot.left:
         raise TOO_LITTLE(f"lot {what.lot}: {lot.left} {lot.received.unit} left, asked {amount}")
     if amount > lot.free_for(what.job):
@@ -166,7 +166,7 @@ def held_for(state: State, job: str, kit: tuple[e.Need, ...], now: str) -> None:
         lot = state.lots.get(need.store)
         if lot is None:
             continue
-        usable(state, lot, now)
+        require_usable(state, lot, now)
         if need.width is not None and lot.width is not None and Decimal(lot.width) < Decimal(need.width):
             raise NOT_HELD(f"lot {need.store} is {lot.width} m wide, the plan has {need.width} m")
         thick = lot.received.thickness

@@ -91,7 +91,7 @@ def _checked(log: Log, head: str, rules: bool, since: str) -> CheckedLog:
         _reaches(head, hashes, found)
     _as_noted(*noted, hashes, found)
     if state is not None and found.holds and log.path is not None and found.number >= kept.EVERY:
-        kept.keep(log.path, state, kept.CHECKED)
+        kept.keep_state(log.path, state, kept.CHECKED)
     return found
 
 
@@ -127,7 +127,7 @@ def _by_rules(
     """See that rows whose links hold keep to every rule, from the head of an earlier check on; the state."""
     known = int(since.partition("-")[0]) if since and found.holds else 0
     state = _state_at(path, rows, known) if known else State()
-    beside = [x for x in (kept.load(path, n) for n in kept.ENDS) if x] if path and not known else []
+    beside = [x for x in (kept.load_state(path, n) for n in kept.ENDS) if x] if path and not known else []
     own = CheckedLog()
     with Proving() as proving:
         state.prove = proving.ask
@@ -174,7 +174,7 @@ def _rule_by_rule(
             if number <= known:
                 state.take(e.entry_kept(number, before, text), hashed)
                 continue
-            found_fast = e.entry_beside(number, before, text) if e.plain(text) else None
+            found_fast = e.entry_beside(number, before, text) if e.plain_letters(text) else None
             if found_fast is not None:
                 proving.ask(number, text)
             entry = found_fast or e.entry_of(number, before, text)
@@ -200,7 +200,7 @@ def _rule_by_rule(
 
 def _state_at(path: Path | None, rows: Sequence[Any], known: int) -> State:
     """What the earlier check kept, where it ended at or before an entry."""
-    was = kept.load(path, kept.CHECKED) if path is not None else None
+    was = kept.load_state(path, kept.CHECKED) if path is not None else None
     fits = was is not None and was.number <= known and rows[was.number - 1][2] == was.head
     return was.state if was is not None and fits else State()
 

@@ -71,7 +71,7 @@ class KeptState:
         return self.file.name
 
 
-def place_of(path: Path, end: str = USUAL) -> Path:
+def state_path(path: Path, end: str = USUAL) -> Path:
     """Where the state of a log lies."""
     return path.with_name(path.name + end)
 
@@ -88,7 +88,7 @@ def made_by() -> str:
 # --- reading
 
 
-def load(path: Path, end: str = USUAL) -> KeptState | None:
+def load_state(path: Path, end: str = USUAL) -> KeptState | None:
     """The state kept beside a log; None where there is none that can be used.
 
     Args:
@@ -96,7 +96,7 @@ def load(path: Path, end: str = USUAL) -> KeptState | None:
         end: which of the two.
     """
     try:
-        file: BinaryIO = place_of(path, end).open("rb")
+        file: BinaryIO = state_path(path, end).open("rb")
     except OSError:
         return None
     try:
@@ -113,10 +113,10 @@ def load(path: Path, end: str = USUAL) -> KeptState | None:
             file.close()
             file = whole
         with undisturbed():
-            state = _state(body, _Reader(file, place_of(path, end)))
+            state = _state(body, _Reader(file, state_path(path, end)))
         if (state.number, state.head) != (head["number"], head["head"]):
             raise ValueError("of another entry")
-        return KeptState(state.number, state.head, state, place_of(path, end))
+        return KeptState(state.number, state.head, state, state_path(path, end))
     except (OSError, ValueError, KeyError, TypeError, AttributeError, EOFError, pickle.PickleError):
         file.close()
         return None
@@ -191,7 +191,7 @@ def _names() -> set[str]:
 # --- writing
 
 
-def keep(path: Path, state: State, end: str = USUAL) -> bool:
+def keep_state(path: Path, state: State, end: str = USUAL) -> bool:
     """Keep a state beside its log; closed jobs lie there from then on. What fails harms nothing.
 
     Args:
@@ -202,7 +202,7 @@ def keep(path: Path, state: State, end: str = USUAL) -> bool:
     Returns:
         Whether it was written.
     """
-    target = place_of(path, end)
+    target = state_path(path, end)
     part = target.with_name(target.name + ".part")
     try:
         with contextlib.suppress(FileNotFoundError):

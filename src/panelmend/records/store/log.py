@@ -150,7 +150,7 @@ class Log:
 
     def _kept_state(self, connection: sa.Connection) -> State:
         """The state kept beside the log where it is of an entry that stands there; else that of no entry."""
-        found = kept.load(self.path) if self.path is not None else None
+        found = kept.load_state(self.path) if self.path is not None else None
         if found is None:
             return State()
         row = sa.select(ENTRIES.c.hash).where(ENTRIES.c.number == found.number)
@@ -166,7 +166,7 @@ class Log:
     def _keep_state(self, state: State) -> None:
         if self.path is not None and not self.halted and state.number - self._kept >= kept.EVERY:
             self._kept = state.number  # where it cannot be written it is not tried at every entry
-            kept.keep(self.path, state)
+            kept.keep_state(self.path, state)
 
     def _catch_up(self, connection: sa.Connection) -> State:
         state = self._state if self._state is not None else self._kept_state(connection)

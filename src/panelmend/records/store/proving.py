@@ -123,7 +123,7 @@ class Proving:
         try:
             while (some := self._waiting.get()) is not None:
                 asked = [a for _, a in some]
-                held = answer(child, asked) if child is not None else None
+                held = proofs_told(child, asked) if child is not None else None
                 if held is None:
                     end_child(child)
                     child, held = None, prove(asked)
@@ -132,7 +132,7 @@ class Proving:
             end_child(child)
 
 
-def answer(child: subprocess.Popen[bytes], asked: list[Asked]) -> list[bool] | None:
+def proofs_told(child: subprocess.Popen[bytes], asked: list[Asked]) -> list[bool] | None:
     """What a child says of them; None where it does not answer, or to something else."""
     assert child.stdin is not None
     assert child.stdout is not None

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from panelmend.document.panel import Side
-from panelmend.job.card.thermocouples import measured
+from panelmend.job.card.thermocouples import measured_from
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Placed
 from panelmend.render.drawing import (
@@ -47,7 +47,7 @@ class PlacingAxes:
 
     def measured(self, at: Point) -> Point:
         """A place along the opening's length and across it, to the left as seen, from its centre [m]."""
-        return measured(at, self.centre, self.direction, self.side)
+        return measured_from(at, self.centre, self.direction, self.side)
 
     def seen(self, outline: Outline) -> Outline:
         """An outline as seen, turned so that the opening's length lies level and its centre at the origin."""

@@ -91,9 +91,9 @@ def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, floa
         low, high = max(maps.y[j], y0), min(maps.y[j + 1], y1)
         start = 0
         while start < len(columns):
-            colour = colour_of(field[j, columns[start]])
+            colour = ratio_colour(field[j, columns[start]])
             end = start
-            while end + 1 < len(columns) and colour_of(field[j, columns[end + 1]]) == colour:
+            while end + 1 < len(columns) and ratio_colour(field[j, columns[end + 1]]) == colour:
                 end += 1
             left, right = max(maps.x[columns[start]], x0), min(maps.x[columns[end] + 1], x1)
             if colour != BLANK and right > left and high > low:
@@ -104,7 +104,7 @@ def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, floa
     return items
 
 
-def colour_of(value: float) -> str:
+def ratio_colour(value: float) -> str:
     """Colour of a ratio's class; none where nothing was compared."""
     if math.isnan(value):
         return BLANK

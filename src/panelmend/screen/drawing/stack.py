@@ -107,7 +107,7 @@ class _Place:
 
     def ring(self, outline: Outline) -> Ring:
         """An outline as points [mm]."""
-        return points_of(self.outline(outline))
+        return chord_points(self.outline(outline))
 
     def hatch(self, outline: Outline, angle: float) -> tuple[tuple[float, float, float, float], ...]:
         """Lines at an angle as seen [rad] inside an outline [mm]."""
@@ -124,7 +124,7 @@ class _Place:
         )
 
 
-def points_of(outline: Outline) -> Ring:
+def chord_points(outline: Outline) -> Ring:
     """An outline as points, arcs in chords [mm]."""
     made: Ring = []
     for s in outline.segments():
