@@ -48,8 +48,6 @@ MODULES = ("panelmend.", "finding_", "staged", "judge_", "quick_")  # whose cach
 
 def with_fixtures(module: types.ModuleType, name: str) -> Iterator[Check]:
     """Tests of a module that take ``monkeypatch`` or ``tmp_path`` and else what their rows give."""
-    import pytest
-
     for known, f in list(vars(module).items()):
         if not known.startswith("test_") or not inspect.isfunction(f) or hasattr(f, "hypothesis"):
             continue
@@ -57,17 +55,25 @@ def with_fixtures(module: types.ModuleType, name: str) -> Iterator[Check]:
         if not asked:
             continue
 
-        def plain(f: Callable[..., None] = f, asked: set[str] = asked, **row: Any) -> None:
-            with pytest.MonkeyPatch.context() as patch, tempfile.TemporaryDirectory() as folder:
-                made = {"monkeypatch": patch, "tmp_path": Path(folder)}
-                f(**{n: made[n] for n in asked}, **row)
-
+        plain = _given(f, asked)
         rest = [p for n, p in inspect.signature(f).parameters.items() if n not in asked]
         plain.__signature__ = inspect.Signature(rest)  # type: ignore[attr-defined]
         plain.pytestmark = getattr(f, "pytestmark", [])  # type: ignore[attr-defined]
         holder = types.ModuleType(name)
         setattr(holder, known, plain)
         yield from checks_of(holder, name)
+
+
+def _given(f: Callable[..., None], fixtures: set[str]) -> Callable[..., None]:
+    """A test that makes its fixtures itself; a row may have any name, "asked" too."""
+    import pytest
+
+    def plain(**row: Any) -> None:
+        with pytest.MonkeyPatch.context() as patch, tempfile.TemporaryDirectory() as folder:
+            made = {"monkeypatch": patch, "tmp_path": Path(folder)}
+            f(**{n: made[n] for n in fixtures}, **row)
+
+    return plain
 
 
 def plain_kernels() -> None:

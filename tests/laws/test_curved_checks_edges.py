@@ -107,3 +107,15 @@ def test_a_template_strained_past_its_limit(
     found = list(curved_checks.strained_findings(case, bent, 0.02))  # type: ignore[arg-type]
     assert codes(found) == expected
     assert all(words in f.words for f in found)
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+@pytest.mark.parametrize(("share", "told"), [(1.0, False), (1.0 + 1e-9, True)])
+def test_a_distance_that_differs_by_just_what_tells_is_not_told(
+    sign: float, share: float, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    near = Made(piece="P1", what="rib", asked=0.0, weight="caution", path="p", clear=lambda piece: 0.0)
+    found = Made(clear=sign * share * curved_checks.TELLS, known=True)
+    monkeypatch.setattr(curved_checks, "clear_along", lambda *of: found)
+    side = Made(side="outside", centre=(0.0, 0.0))
+    assert codes(curved_checks._one(Made(view="mm"), side, None, near, None)) == ["P127"] * told  # type: ignore[arg-type]

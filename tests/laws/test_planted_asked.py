@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import importlib.util
 import sys
+import types
 from pathlib import Path
 from typing import Any
+
+import pytest
 
 ROOT = Path(__file__).parents[2]
 TEXT = """
@@ -85,3 +88,20 @@ def test_rows_of_equal_length_and_edges_with_room_are_not_asked(tmp_path: Path) 
         ("limit itself", "==", ""),
         ("flag", "True", "whether memory of its own is used again"),
     ]
+
+
+def test_a_row_of_a_test_may_have_any_name(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """A test with a row called "asked" was taken for one that fails, and noticed no fault."""
+    monkeypatch.syspath_prepend(str(ROOT / "scripts" / "faults"))
+    sweep = _loaded("sweep")
+    seen = []
+
+    def test_row(monkeypatch: pytest.MonkeyPatch, asked: int, f: int) -> None:
+        monkeypatch.setenv("ROW", str(asked))
+        seen.append((asked, f))
+
+    module = types.ModuleType("made")
+    module.test_row = pytest.mark.parametrize(("asked", "f"), [(3, 5), (4, 6)])(test_row)  # type: ignore[attr-defined]
+    for check in sweep.with_fixtures(module, "made"):
+        check.call()
+    assert seen == [(3, 5), (4, 6)]
