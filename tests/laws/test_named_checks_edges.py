@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from checks_made import Number, codes
+from checks_made import Number, bag, codes
+from panelmend.job.bag import heat_checks
 from panelmend.job.cutout import checks as cutout_checks
 from panelmend.job.drying import checks as drying_checks
 from panelmend.job.survey import checks as survey_checks
@@ -222,3 +223,16 @@ def test_how_long_a_skin_takes_is_told_where_both_ways_are_known(
     assert codes(found) == ["D005"]
     assert ("which takes" in found[0].words) is told
     assert ("with both" in found[0].words.partition("is asked")[2]) is told
+
+
+def test_a_material_that_nobody_keeps_is_not_looked_up() -> None:
+    """The catalogue refuses what it does not hold; a layer without a material, or with one of another book,
+    is passed over and the next one is looked at."""
+
+    class Book(dict[str, Any]):
+        def get(self, name: str) -> Any:  # type: ignore[override]
+            return self[name]
+
+    own = Made(view="mm", catalogue=Book(film=Made(limit_temperature=Made(value=300.0))))
+    layers = tuple(Made(material=m, use="release film") for m in ("", "of another book", "film"))
+    assert codes(heat_checks.materials(own, bag(all_layers=layers))) == ["B005"]

@@ -174,6 +174,8 @@ def materials(case: Case, bag: BagOperation) -> list[Finding]:
     hottest = max([bag.cure.ceiling or 0.0, *(max(s.to, s.high or 0.0) for s in bag.cure.segment)])
     found = []
     for layer in bag.all_layers:
+        if not layer.material or layer.material not in case.catalogue:
+            continue
         limit = getattr(case.catalogue.get(layer.material), "limit_temperature", None)
         if limit is not None and limit.value < hottest:
             good = show(limit.value, "temperature", case.view, limit="most")
