@@ -1,9 +1,10 @@
 // An entry typed by form: what is typed stays on this device until it is written; what would change is seen first.
-import { Refused, post } from "./net.js";
+import { Refused } from "./net.js";
 import { say } from "./words.js";
+import { tryThenWrite } from "./would_change.js";
 
 const $ = s => document.querySelector(s);
-const page = $("[data-shelf-fields]"), form = $("[data-fields-form]"), would = $("[data-table-would]"), fault = $("[data-table-fault]");
+const page = $("[data-shelf-fields]"), form = $("[data-fields-form]"), fault = $("[data-table-fault]");
 const { shelf, name, seen, room } = page.dataset;
 const draft = `shelf fields ${shelf} ${name} ${seen}`;
 const all = [...form.querySelectorAll("input:not([readonly]), textarea, select")];
@@ -22,10 +23,7 @@ try {
     for (let d = f.closest("details"); d; d = d.parentElement.closest("details")) d.open = true;
   }
 } catch { /* nothing readable was kept */ }
-form.addEventListener("input", () => {
-  would.hidden = true;
-  localStorage.setItem(draft, JSON.stringify(changed()));
-});
+form.addEventListener("input", () => localStorage.setItem(draft, JSON.stringify(changed())));
 
 function sent() {
   const typed = {};
@@ -57,37 +55,17 @@ function refused(error) {
   at?.querySelector("[data-value]").focus();
 }
 
-form.addEventListener("submit", async e => {
-  e.preventDefault();
-  try {
-    const told = await post("/api/shelves/fields/try", sent());
-    refused(null);
-    for (const [field, words] of Object.entries(told.read_as)) {
+tryThenWrite(form, {
+  at: { try: "/api/shelves/fields/try", write: "/api/shelves/fields" },
+  draft,
+  sent,
+  refused,
+  told: answer => {
+    for (const [field, words] of Object.entries(answer.read_as)) {
       const b = form.querySelector(`[data-field="${CSS.escape(field)}"] [data-read]`);
       if (b) b.textContent = say("read_as", { words });
     }
-    $("[data-would-rows]").replaceChildren(...told.differs.map(d => {
-      const row = document.createElement("tr");
-      for (const text of [d.path, d.before || say("shelf_nothing"), d.after || say("shelf_gone")]) row.append(Object.assign(document.createElement("td"), { textContent: text }));
-      if (!d.after) row.className = "red";
-      return row;
-    }));
-    $("[data-would-none]").hidden = told.differs.length > 0;
-    $("[data-table-write]").hidden = told.differs.length === 0;
-    would.hidden = false;
-    would.focus();
-  } catch (error) {
-    would.hidden = true;
-    refused(error);
-  }
-});
-$("[data-table-write]").addEventListener("click", async () => {
-  try {
-    const told = await post("/api/shelves/fields", sent());
-    localStorage.removeItem(draft);
-    location.href = `/shelves/entry?shelf=${shelf}&name=${encodeURIComponent(told.name)}`;
-  } catch (error) {
-    refused(error);
-  }
+  },
+  written: answer => { location.href = `/shelves/entry?shelf=${shelf}&name=${encodeURIComponent(answer.name)}`; },
 });
 document.documentElement.dataset.ready = "shelves";

@@ -1,6 +1,7 @@
 // Approved data: an entry begun, a table typed, a table held against its paper and signed off.
 import { Refused, post } from "./net.js";
 import { say } from "./words.js";
+import { tryThenWrite } from "./would_change.js";
 
 const $ = s => document.querySelector(s);
 const words = error => (error instanceof Refused
@@ -24,17 +25,14 @@ begin?.addEventListener("submit", async e => {
 // A table: kept on this device while it is typed, looked at, then written.
 const table = $("[data-shelf-table]");
 if (table) {
-  const form = $("[data-table-form]"), would = $("[data-table-would]"), fault = $("[data-table-fault]");
+  const form = $("[data-table-form]"), fault = $("[data-table-fault]");
   const draft = `shelf ${table.dataset.name} ${table.dataset.table} ${table.dataset.seen}`;
   const fields = [...form.querySelectorAll("input:not([readonly]), textarea")];
   try {
     const kept = JSON.parse(localStorage.getItem(draft) ?? "{}");
     for (const f of fields) if (f.id in kept) f.value = kept[f.id];
   } catch { /* nothing readable was kept */ }
-  form.addEventListener("input", () => {
-    would.hidden = true;
-    localStorage.setItem(draft, JSON.stringify(Object.fromEntries(fields.map(f => [f.id, f.value]))));
-  });
+  form.addEventListener("input", () => localStorage.setItem(draft, JSON.stringify(Object.fromEntries(fields.map(f => [f.id, f.value])))));
   const sent = () => {
     const pasted = $("[data-pasted]"), typed = {};
     for (const f of form.querySelectorAll("[data-field]")) typed[f.dataset.field] = { value: f.querySelector("[data-value]").value, place: f.querySelector("[data-place]").value };
@@ -53,34 +51,12 @@ if (table) {
     fault.textContent = error ? words(error) : "";
     first?.querySelector("input").focus();
   };
-  form.addEventListener("submit", async e => {
-    e.preventDefault();
-    try {
-      const told = await post("/api/shelves/try", sent());
-      refused(null);
-      $("[data-would-rows]").replaceChildren(...told.differs.map(d => {
-        const row = document.createElement("tr");
-        for (const text of [d.path, d.before || say("shelf_nothing"), d.after || say("shelf_gone")]) row.append(Object.assign(document.createElement("td"), { textContent: text }));
-        if (!d.after) row.className = "red";
-        return row;
-      }));
-      $("[data-would-none]").hidden = told.differs.length > 0;
-      $("[data-table-write]").hidden = told.differs.length === 0;
-      would.hidden = false;
-      would.focus();
-    } catch (error) {
-      would.hidden = true;
-      refused(error);
-    }
-  });
-  $("[data-table-write]").addEventListener("click", async () => {
-    try {
-      await post("/api/shelves/table", sent());
-      localStorage.removeItem(draft);
-      location.href = entry(table.dataset.name);
-    } catch (error) {
-      refused(error);
-    }
+  tryThenWrite(form, {
+    at: { try: "/api/shelves/try", write: "/api/shelves/table" },
+    draft,
+    sent,
+    refused,
+    written: () => { location.href = entry(table.dataset.name); },
   });
 }
 
