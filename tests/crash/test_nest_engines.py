@@ -10,6 +10,7 @@ import threading
 import time
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -17,7 +18,7 @@ from panelmend.errors import Cancelled, InputError, ShapeError
 from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import NestProblem, Piece, Strip
 from panelmend.job.nest.shelf import shelf_nest, why_left
-from panelmend.nesting import child, port, worker
+from panelmend.nesting import child, compaction, port, worker
 
 WEDGE = Piece("W", ((0, 0), (0.6, 0), (0, 0.4)), 0.0, True, False, 4)
 PROBLEM = NestProblem("glass", (WEDGE,), (Strip("roll", 0.9, None, 0.01, 0.005),))
@@ -198,7 +199,7 @@ def test_runs_get_longer_until_they_gain_nothing(
 ) -> None:
     engine = Engine(1.0, 0.98, 0.97999, 0.985, 0.5)
     given = ran(monkeypatch, engine, Given(100.0), copies=8)
-    assert given == pytest.approx([2.0, 3.0, 4.5, 6.75], abs=0.0011)
+    assert given == pytest.approx([2.133, 3.2, 4.8, 7.2], abs=0.0011)
     assert [told.seed for told in engine.asked] == [7, 8, 9, 10], "two in a row gained nothing"
     said = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert [line["attempt"] for line in said] == [0, 1, 2, 3]
@@ -208,7 +209,7 @@ def test_runs_get_longer_until_they_gain_nothing(
 
 def test_no_scrap_of_time_is_left_and_none_is_begun(monkeypatch: pytest.MonkeyPatch) -> None:
     assert ran(monkeypatch, Engine(1.0, 0.9), Given(2.9, 0.45), copies=8) == [2.9]
-    assert ran(monkeypatch, Engine(1.0, 0.9), Given(5.0, 3.0, 3.0, 0.4), copies=8) == [2.0, 3.0]
+    assert ran(monkeypatch, Engine(1.0, 0.9), Given(5.0, 3.0, 3.0, 0.4), copies=8) == [2.133, 3.0]
     engine = Engine(1.0, 0.9, 0.8)  # the first ends long before its time
     assert ran(monkeypatch, engine, Given(2.9, 2.7, 2.7, 2.6, 0.1), copies=8) == [2.9, 2.6]
 
@@ -259,6 +260,46 @@ def test_cancel_ends_a_search_at_once(monkeypatch: pytest.MonkeyPatch, tmp_path:
         port.search(PROBLEM, 300.0, engines=("planted",), cancel=Cancel())
     assert time.monotonic() - at[0] < 40.0, "it would go on for minutes"
     assert not Path(f"/proc/{note.read_text('utf8')}").exists()
+
+
+@pytest.mark.parametrize("sayer", ["a", "b"])
+def test_an_interrupt_ends_every_engine_at_once(
+    sayer: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """The pool waits for its threads: an engine that says nothing held an interrupted search to its end."""
+    body = f"open({str(tmp_path)!r} + '/pid' + str(os.getpid()), 'w').close()\n"
+    body += f"say(layout=[], length=5000.0, phase='x') if r['engine'] == '{sayer}' else None; time.sleep(600)"
+    planted(monkeypatch, tmp_path, body)
+    monkeypatch.setattr(port, "cores", lambda: 2)
+
+    def progress(_: port.SearchProgress) -> None:
+        while len(list(tmp_path.glob("pid*"))) < 2:
+            time.sleep(0.05)
+        raise KeyboardInterrupt
+
+    started = time.monotonic()
+    with pytest.raises(KeyboardInterrupt):
+        port.search(PROBLEM, 300.0, engines=("a", "b"), progress=progress)
+    assert time.monotonic() - started < 60.0, "it would go on for minutes"
+    assert not any(Path(f"/proc/{p.name[3:]}").exists() for p in tmp_path.glob("pid*"))
+
+
+def test_cancelled_while_layouts_are_pushed_together(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    cancel = threading.Event()
+    rounds: list[int] = []
+    real = compaction._round
+
+    def round_then_cancel(*given: Any) -> Any:
+        rounds.append(1)
+        cancel.set()
+        return real(*given)
+
+    planted(monkeypatch, tmp_path, PAIRS.replace("time.sleep(60)", "say(done=True)"))
+    monkeypatch.setattr(port, "_NEAR", 0.0)
+    monkeypatch.setattr(compaction, "_round", round_then_cancel)
+    with pytest.raises(Cancelled):
+        port.search(PROBLEM, 300.0, engines=("planted",), cancel=cancel)
+    assert rounds == [1]
 
 
 def test_cancelled_before_it_starts() -> None:

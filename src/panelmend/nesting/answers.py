@@ -13,6 +13,7 @@ from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
 from panelmend.job.nest.placements import layout_measured
 from panelmend.job.nest.stored import rounded
+from panelmend.nesting.child import Event
 from panelmend.nesting.compaction import compacted
 from panelmend.nesting.repair import repaired
 from panelmend.nesting.tasks import Task
@@ -55,7 +56,12 @@ def said_by(engine: str, number: int, layouts: Sequence[dict[str, Any]]) -> list
 
 
 def best_of(
-    problem: NestProblem, task: Task, said: Sequence[EngineLayout], scale: float, seconds: float
+    problem: NestProblem,
+    task: Task,
+    said: Sequence[EngineLayout],
+    scale: float,
+    seconds: float,
+    cancel: Event | None = None,
 ) -> tuple[Nest | None, str, tuple[str, ...]]:
     """The shortest layout that may be cut: the best of each run, pushed together where there is time.
 
@@ -65,6 +71,7 @@ def best_of(
         said: what the engines said.
         scale: engine units for a metre [1/m].
         seconds: processor time for pushing together [s].
+        cancel: ends it at once when set.
 
     Returns:
         The whole nest, or None; the engine it came from; and why runs were discarded of which no layout may
@@ -78,11 +85,13 @@ def best_of(
     until = time.thread_time() + seconds
     best, engine, words = None, "", dict[str, None]()
     for run in runs.values():
+        if cancel is not None and cancel.is_set():
+            break
         if best is not None and run[0].length > runs[next(iter(runs))][0].length * _CLOSE:
             break
         why = ""
         for one in run[:_TRIED]:
-            nest, why = _nest(problem, task, one, scale, until)
+            nest, why = _nest(problem, task, one, scale, until, cancel)
             if nest is not None:
                 if best is None or nest.cost() < best.cost():
                     best, engine = nest, one.engine
@@ -93,7 +102,7 @@ def best_of(
 
 
 def _nest(
-    problem: NestProblem, task: Task, one: EngineLayout, scale: float, until: float
+    problem: NestProblem, task: Task, one: EngineLayout, scale: float, until: float, cancel: Event | None
 ) -> tuple[Nest | None, str]:
     try:
         placed = placements_from(task, one.rows, scale)
@@ -104,7 +113,7 @@ def _nest(
     nest, wrong = _checked(problem, task, placed)
     left = until - time.thread_time()
     if left > 0.0:
-        closer, still_wrong = _checked(problem, task, compacted(task.strip, placed, pieces, left))
+        closer, still_wrong = _checked(problem, task, compacted(task.strip, placed, pieces, left, cancel))
         if not still_wrong and (wrong or closer.cost() < nest.cost()):
             nest, wrong = closer, ()
     if wrong:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from panelmend.job.nest.geometry import Points, is_convex, separation
 from panelmend.job.nest.part import Piece, Placement, Strip
 from panelmend.job.nest.placements import placed_boundary
+from panelmend.nesting.child import Event
 
 LEAST_GAIN = 1e-5
 """A round that gains less is the last [m]."""
@@ -28,7 +29,11 @@ _ROUNDS = 40
 
 
 def compacted(
-    strip: Strip, placements: tuple[Placement, ...], pieces: dict[str, Piece], seconds: float
+    strip: Strip,
+    placements: tuple[Placement, ...],
+    pieces: dict[str, Piece],
+    seconds: float,
+    cancel: Event | None = None,
 ) -> tuple[Placement, ...]:
     """The same pieces in the same turns, pushed towards the start of the strip.
 
@@ -37,6 +42,7 @@ def compacted(
         placements: a layout that keeps its gaps and edges.
         pieces: pieces by name.
         seconds: processor time after which no new round begins [s].
+        cancel: no new round begins when set.
 
     Returns:
         Placements with the same or less length; where no programme could be solved, those given.
@@ -48,6 +54,8 @@ def compacted(
         return placements
     moved = np.zeros((len(at), 2))
     for _ in range(_ROUNDS):
+        if cancel is not None and cancel.is_set():
+            break
         step = _round(strip, at)
         if step is None:
             break

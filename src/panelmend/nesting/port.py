@@ -17,7 +17,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any
 
-from panelmend.errors import InputError
+from panelmend.errors import Cancelled, InputError
 from panelmend.job.nest.bound import roll_bound
 from panelmend.job.nest.part import Nest, NestProblem
 from panelmend.job.nest.shelf import shelf_candidates
@@ -187,17 +187,29 @@ class _Run:
                         watch.look(said)
 
             request = request_for(task, name, asked, self.seed + _APART * number, scale)
-            return run_child(request, asked + _START + GRACE, cancel=self.cancel, over=watch.over, told=told)
+            try:
+                return run_child(
+                    request, asked + _START + GRACE, cancel=self.cancel, over=watch.over, told=told
+                )
+            except BaseException:
+                watch.over.set()
+                raise
 
         with ThreadPoolExecutor(len(names)) as pool:
-            answers = list(pool.map(run, range(len(names))))
+            try:
+                answers = list(pool.map(run, range(len(names))))
+            except BaseException:  # an interrupt, too: the pool waits for its threads, they for their engines
+                watch.over.set()
+                raise
         self._waited += max(a.seconds * (1.0 - 1.0 / a.stretch) for a in answers)
         self.notes += dict.fromkeys(note for answer in answers for note in answer.notes)
         nest, name, words = watch.found, watch.engine, tuple[str, ...]()
         if nest is None:
             said = [s for k, a in enumerate(answers) for s in said_by(names[k], k, a.layouts)]
             began = time.monotonic(), time.thread_time()
-            nest, name, words = best_of(self.problem, task, said, scale, pushing)
+            nest, name, words = best_of(self.problem, task, said, scale, pushing, self.cancel)
+            if self.cancel is not None and self.cancel.is_set():
+                raise Cancelled("the search for a layout was stopped")
             self._waited += max(0.0, time.monotonic() - began[0] - (time.thread_time() - began[1]))
         self.notes += words
         if nest is not None and nest.cost() < self.best.cost():

@@ -33,9 +33,9 @@ WIDER = 1e-5
 EXPLORING = 0.8
 """Share of a run in which whole pieces change places; the rest pushes the best layout together."""
 
-RUN, GROWN, SCRAP = (1.0, 0.25), 1.5, 0.5
-"""The first run of an engine takes a second or this much a piece [s], each later one so many times as long;
-less than this share of a run is not left over but added to it."""
+RUN, GROWN, SCRAP = (1.0, 1.0 / 30.0), 1.5, 0.5
+"""The first run of an engine takes a second or this much times the square of the number of pieces [s], each
+later one so many times as long; less than this share of a run is not left over but added to it."""
 
 VAIN, WORTH, AGAIN = 4, 5e-4, 0.5
 """One run for this many pieces (one at least) that gains less than this share ends the search when they come
@@ -72,7 +72,7 @@ def run_spyrrow(request: dict[str, Any], timer: Timer) -> None:
     height = request["width"] * (1.0 + WIDER) + 2.0 * gap
     instance = spyrrow.StripPackingInstance("strip", height, items)
     copies = sum(item["copies"] for item in request["items"])
-    run, enough = max(RUN[0], RUN[1] * copies), max(1, copies // VAIN)
+    run, enough = max(RUN[0], RUN[1] * copies**2), max(1, copies // VAIN)
     best, vain, attempt = math.inf, 0, 0
     while True:
         left = timer.left()
