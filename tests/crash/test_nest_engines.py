@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import queue
 import subprocess
 import sys
 import threading
@@ -134,6 +135,29 @@ def test_a_busy_machine_gets_the_time_it_needs(monkeypatch: pytest.MonkeyPatch, 
     assert result.engine == "planted"
     assert not any("was ended" in note for note in result.notes)
     assert result.seconds < 1.7, "what it waited for others is not counted"
+
+
+def test_a_child_that_is_slow_to_begin_gets_its_whole_time(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Where others take the processor a child needs seconds to start; it was ended before it had begun."""
+    body = "time.sleep(2.0); say(stretch=1.0); time.sleep(0.3)\n"
+    planted(monkeypatch, tmp_path, body + PAIRS.replace("time.sleep(60)", "say(done=True)"))
+    result = port.search(PROBLEM, 0.8, engines=("planted",))
+    assert result.engine == "planted"
+    assert result.notes == ()
+    assert result.seconds < 1.9, "what it waited to begin is not counted"
+
+
+def test_what_came_before_the_end_counts_though_it_was_read_late() -> None:
+    lines: queue.Queue[str | None] = queue.Queue()
+    for k in range(3):
+        lines.put(json.dumps({"layout": [], "length": 1.0 - k}) + "\n")
+    # an engine that goes on talking does not go on for ever
+    heard = child._Heard(lines, 1.0, time.monotonic() - 100.0, lambda _: lines.put('{"note": "more"}\n'))
+    heard.begun = True
+    assert heard.listen(None, None) is False
+    assert [said["length"] for said in heard.layouts] == [1.0, 0.0, -1.0]
 
 
 def test_how_much_slower_the_clock_is_than_the_processor() -> None:

@@ -18,6 +18,8 @@ from panelmend.errors import Cancelled
 from panelmend.nesting.worker import MOST_STRETCH
 
 WORKER = Path(__file__).with_name("worker.py")
+START = 0.4
+"""From starting the child to its first layout on a machine that is not busy [s]."""
 _POLL = 0.05
 
 
@@ -31,13 +33,20 @@ class Event(Protocol):
 class ChildAnswer:
     """What a child said: ``rows`` and ``length`` of each layout in the order found, and notes.
 
-    ``seconds`` by the clock; ``stretch`` how many of them one of the budget took where others were at work.
+    ``seconds`` by the clock; ``stretch`` how many of them one of the budget took where others were at work;
+    ``late`` how long it took to begin [s].
     """
 
     layouts: tuple[dict[str, Any], ...]
     notes: tuple[str, ...]
     seconds: float
     stretch: float = 1.0
+    late: float = 0.0
+
+    @property
+    def waited(self) -> float:
+        """How much of its time it waited for others [s]."""
+        return max(0.0, self.late - START) + (self.seconds - self.late) * (1.0 - 1.0 / self.stretch)
 
 
 def run_child(
@@ -52,7 +61,8 @@ def run_child(
 
     Args:
         request: what the worker reads.
-        seconds: after this long, times what the child says of its stretch, it is ended [s].
+        seconds: this long after its first word, times what it says of its stretch, it is ended [s]. It may
+            take four times as long to begin.
         cancel: ends it at once when set.
         over: ends it at once when set; what it found until then counts.
         told: given each layout as it comes.
@@ -94,10 +104,10 @@ def run_child(
             _close(stream)
     elapsed = time.monotonic() - started
     if not done:
-        allowed = seconds * heard.stretch
-        late = elapsed >= allowed
+        allowed = heard.allowed()
+        late = elapsed - heard.late >= allowed
         heard.notes.append(_ending(request["engine"], child.returncode, late, allowed, "".join(errors)))
-    return ChildAnswer(tuple(heard.layouts), tuple(heard.notes), elapsed, heard.stretch)
+    return ChildAnswer(tuple(heard.layouts), tuple(heard.notes), elapsed, heard.stretch, heard.late)
 
 
 def _read_lines(stream: Any, lines: queue.Queue[str | None]) -> None:
@@ -134,24 +144,35 @@ class _Heard:
         self.lines, self.seconds, self.started, self.told = lines, seconds, started, told
         self.layouts: list[dict[str, Any]] = []
         self.notes: list[str] = []
-        self.stretch = 1.0
+        self.stretch, self.late, self.begun = 1.0, 0.0, False
+
+    def allowed(self) -> float:
+        """How long the child has: to begin, or since it began [s]."""
+        return self.seconds * (self.stretch if self.begun else MOST_STRETCH)
 
     def listen(self, cancel: Event | None, over: Event | None) -> bool:
         """Until it is done or not needed any more (true), has ended or is out of time. Raises Cancelled."""
+        unread: int | None = None
         while True:
             if cancel is not None and cancel.is_set():
                 raise Cancelled("the search for a layout was stopped")
             if over is not None and over.is_set():
                 return True
-            left = self.started + self.seconds * self.stretch - time.monotonic()
-            if left <= 0.0:
-                return False
+            left = self.started + self.late + self.allowed() - time.monotonic()
+            if left <= 0.0:  # what has come counts, even where this thread was late to look
+                unread = self.lines.qsize() if unread is None else unread - 1
+                if unread <= 0:
+                    return False
             try:
-                line = self.lines.get(timeout=min(_POLL, left))
+                line = self.lines.get(timeout=min(_POLL, left)) if left > 0.0 else self.lines.get_nowait()
             except queue.Empty:
+                if left <= 0.0:
+                    return False
                 continue
             if line is None:
                 return False
+            if not self.begun:
+                self.begun, self.late = True, time.monotonic() - self.started
             try:
                 said = json.loads(line)
             except ValueError:

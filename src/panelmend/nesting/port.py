@@ -22,7 +22,7 @@ from panelmend.job.nest.bound import roll_bound
 from panelmend.job.nest.part import Nest, NestProblem
 from panelmend.job.nest.shelf import shelf_candidates
 from panelmend.nesting.answers import EngineLayout, best_of, said_by
-from panelmend.nesting.child import ChildAnswer, Event, run_child
+from panelmend.nesting.child import START, ChildAnswer, Event, run_child
 from panelmend.nesting.simpler import simpler
 from panelmend.nesting.tasks import Task, fuller_tasks, roll_tasks, whole_tasks
 
@@ -30,7 +30,6 @@ GRACE = 0.75
 """How long after its budget an engine may still answer before it is ended [s]."""
 
 _SCALE = 1000.0  # the engines see a usable width of this, whatever the cloth's
-_START = 0.4  # from starting the child to its first layout [s]
 _SHORTEST = 1.5  # [s] for a try to fill a remnant
 _PUSHING = (0.1, 3.0)  # pushing layouts together gets this share of the time, and no more than this [s]
 _NEAR, _AGAIN, _LOOKED = 1.02, 0.998, 0.3
@@ -163,7 +162,7 @@ class _Run:
         batches = side_by_side(self.names, cores())
         for number, batch in enumerate(batches):
             left = min(until, self.budget) - self.elapsed()
-            if left < _START or self.best.cost()[:2] <= self._goal:
+            if left < START or self.best.cost()[:2] <= self._goal:
                 break
             found = self._batch(task, batch, left / (len(batches) - number)) or found
         return found
@@ -172,7 +171,7 @@ class _Run:
         """Run engines at the same time, the same one with other random numbers; the best legal nest."""
         scale = _SCALE / task.strip.usable_width
         pushing = min(_PUSHING[0] * seconds, _PUSHING[1])
-        asked = seconds - _START - pushing
+        asked = seconds - START - pushing
         watch = _Watch(self.problem, task, scale)
 
         def run(number: int) -> ChildAnswer:
@@ -188,9 +187,7 @@ class _Run:
 
             request = request_for(task, name, asked, self.seed + _APART * number, scale)
             try:
-                return run_child(
-                    request, asked + _START + GRACE, cancel=self.cancel, over=watch.over, told=told
-                )
+                return run_child(request, asked + GRACE, cancel=self.cancel, over=watch.over, told=told)
             except BaseException:
                 watch.over.set()
                 raise
@@ -201,7 +198,7 @@ class _Run:
             except BaseException:  # an interrupt, too: the pool waits for its threads, they for their engines
                 watch.over.set()
                 raise
-        self._waited += max(a.seconds * (1.0 - 1.0 / a.stretch) for a in answers)
+        self._waited += max(a.waited for a in answers)
         self.notes += dict.fromkeys(note for answer in answers for note in answer.notes)
         nest, name, words = watch.found, watch.engine, tuple[str, ...]()
         if nest is None:
