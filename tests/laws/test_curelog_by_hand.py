@@ -141,3 +141,38 @@ def test_lines_that_are_short_are_named_and_more_are_told(count: int, named: int
     own.how, own.words = Made(columns=()), ()
     (note,) = build.Builder._notes(own)[:1]  # type: ignore[arg-type]
     assert note.endswith(f"line {', '.join(str(n) for n in range(1, named + 1))}" + " ..." * more)
+
+
+@pytest.mark.parametrize(
+    ("cells", "kind"),
+    [
+        ([f"2026-11-0{k}" for k in range(1, 10)] + ["20261110"], "date"),  # not all are bare digits
+        ([f"2026110{k}" for k in range(1, 10)], ""),  # nine numbers of eight digits: readings as well
+        (["20261101"] * 3 + ["20261102", "20261103"], "date"),  # of no more than three days
+        (["20261101", "20261102", "20261103", "20261104"], ""),
+        (["", "  "], ""),
+    ],
+)
+def test_bare_digits_are_dates_of_a_few_days_alone(cells: list[str], kind: str) -> None:
+    assert clocks._kind(cells) == kind
+
+
+@pytest.mark.parametrize(
+    ("zones", "zone"),
+    [(("Z", "Z"), "stamped"), (("Z", ""), "local"), (("", "Z"), "local"), (("", ""), "local")],
+)
+def test_the_zone_is_asked_for_unless_every_stamp_carries_it(zones: tuple[str, str], zone: str) -> None:
+    stamps = [f"2026-11-25T10:0{k}:00{z}" for k, z in enumerate(zones)]
+    found = clocks._clock((0,), [stamps], "why")
+    assert found.time.zone == zone
+    assert [q.key for q in found.questions] == ([] if zone == "stamped" else ["zone"])
+
+
+@pytest.mark.parametrize(
+    ("last", "orders"), [("01/02/03", {"ymd", "dmy", "mdy"}), ("01/02/2003", {"dmy", "mdy"})]
+)
+def test_one_year_of_four_digits_says_that_none_stands_first(last: str, orders: set[str]) -> None:
+    """Ninety-nine of a hundred could be read with the year first; the last one cannot."""
+    cells = ["01/02/03"] * 99 + [last]
+    _, _, questions = clocks._order(cells, cells)
+    assert {choice for q in questions for choice, _ in q.choices} == orders
