@@ -12,8 +12,11 @@ import pytest
 
 from checks_made import Number, bag, codes
 from panelmend.job.bag import heat_checks
+from panelmend.job.card import put_back_checks
+from panelmend.job.cure import checks as cure_checks
 from panelmend.job.cutout import checks as cutout_checks
 from panelmend.job.drying import checks as drying_checks
+from panelmend.job.strength import checks as strength_checks
 from panelmend.job.survey import checks as survey_checks
 from panelmend.shapes import Outline, circle
 
@@ -236,3 +239,43 @@ def test_a_material_that_nobody_keeps_is_not_looked_up() -> None:
     own = Made(view="mm", catalogue=Book(film=Made(limit_temperature=Made(value=300.0))))
     layers = tuple(Made(material=m, use="release film") for m in ("", "of another book", "film"))
     assert codes(heat_checks.materials(own, bag(all_layers=layers))) == ["B005"]
+
+
+def test_what_is_put_back_has_the_number_of_its_row(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of three entries the first and the last are cured by heat; they lie in the cut-out in another order."""
+    rows = [Made(hot=True, of=1), Made(hot=False, of=2), Made(hot=True, of=3)]
+    own = Made(document=Made(data=Made(put_back=rows)))
+    there = [
+        Made(words=w, back=b) for w, b in (("c", rows[2]), ("none", None), ("b", rows[1]), ("a", rows[0]))
+    ]
+    monkeypatch.setattr(put_back_checks, "lying_in_cutout", lambda *rest: there)
+    monkeypatch.setattr(put_back_checks, "heated", lambda back: back.hot)
+    assert put_back_checks.heated_back(own, Made()) == [(3, "c", rows[2]), (1, "a", rows[0])]  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("reserve", "low"),
+    [
+        (1.0, False),
+        (1.0 - 1e-9, False),
+        (math.nextafter(1.0 - 1e-9, 0.0), True),
+        (0.999, True),
+        (1.001, False),
+    ],
+)
+def test_a_reserve_of_one_is_enough_to_the_last_digits_of_a_ratio(reserve: float, low: bool) -> None:
+    assert strength_checks.reserve_too_low(Made(value=reserve)) is low  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("count", "more"), [(1, ""), (4, ""), (5, "; and 1 more"), (7, "; and 3 more")])
+def test_four_of_what_a_prediction_lacks_are_named(
+    count: int, more: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("check_circuits", "_in_the_way", "not_predicted", "untold_potting", "unpredicted_heat"):
+        monkeypatch.setattr(cure_checks, name, lambda *rest: [])
+    lacks = tuple(Made(what=f"value {k}") for k in range(1, count + 1))
+    cure = Made(name="cure 1", number=1, blankets=(), missing=lacks)
+    part, bags = Made(operations=(cure,)), Made(operations=(bag(lays=()),))
+    (found,) = cure_checks.check(Made(view="mm"), {}, part, bags, Made())  # type: ignore[arg-type]
+    named = "; ".join(f"value {k}" for k in range(1, min(count, 4) + 1))
+    assert (found.code, found.words) == ("H020", f"cure 1: {named}{more}")
