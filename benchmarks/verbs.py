@@ -158,13 +158,17 @@ def standing(runs: int) -> None:
         print(f"| {verb} | {how} | {min(walls[1:]):.2f} | {middle:.2f} | {middle / yard:.1f} |")
 
 
-def growth(runs: int) -> None:
-    """Slopes: the power of the size that processor time grows with, from 4 to 16 times, less the start."""
+def growth(runs: int, only: str = "") -> None:
+    """Slopes: the power of the size that processor time grows with, from 4 to 16 times, less the start.
+
+    ``only``: what a row's name must contain to be measured.
+    """
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         text = beside(folder).read_text("utf8")
         log = (folder / "cure-repair-plies.csv").read_text("utf8").splitlines()
         survey = (folder / "surveyed.toml").read_text("utf8")
+        taps = (folder / "taps.csv").read_text("utf8").splitlines()
 
         def plies(times: int) -> tuple[str, ...]:
             one = '{ cloth = "demo-glass-8h", warp = "45 deg" }'
@@ -197,6 +201,26 @@ def growth(runs: int) -> None:
             path.write_text("\n".join(finer(log, times)) + "\n", "utf8")
             return (*CLI, "judge", str(folder / "repair.toml"), str(path), *JUDGE)
 
+        def channels(times: int) -> tuple[str, ...]:
+            path = folder / f"wide{times}.csv"
+            path.write_text("\n".join(wider(log, times)) + "\n", "utf8")
+            return (*CLI, "judge", str(folder / "repair.toml"), str(path), *JUDGE)
+
+        def inserts(times: int) -> tuple[str, ...]:
+            rows = (
+                f'[[panel.insert]]\nid = "P-{n}"\nat = "{40 + 1100 * n / (4 * times):.1f}, 20 mm"\n'
+                'diameter = "8 mm"\nkeep_out = "2 mm"\n\n'
+                for n in range(4 * times)
+            )
+            return plan(
+                folder / f"inserts{times}.toml", text.replace("[damage]\n", "".join(rows) + "[damage]\n", 1)
+            )
+
+        def tapped(times: int) -> tuple[str, ...]:
+            path = folder / f"taps{times}.csv"
+            path.write_text("\n".join(denser(taps, math.isqrt(times))) + "\n", "utf8")
+            return (*CLI, "survey", str(path), "--yes")
+
         def plan(path: Path, made: str) -> tuple[str, ...]:
             path.write_text(made, "utf8")
             return (*CLI, "plan", str(path))
@@ -211,13 +235,18 @@ def growth(runs: int) -> None:
         cases: dict[str, Callable[[int], tuple[str, ...]]] = {
             "plan, extra plies": plies,
             "plan, fasteners": holes,
+            "plan, inserts": inserts,
             "plan, taps of the survey": rows_of,
             "judge, rows of the log": readings,
+            "judge, thermocouples of the log": channels,
+            "survey, taps of the table": tapped,
             "pack, extra plies": lambda n: packed(plies(n)[-1]),
             "pack, fasteners": lambda n: packed(holes(n)[-1]),
             "pack, taps of the survey": lambda n: packed(rows_of(n)[-1]),
         }
         for what, make in cases.items():
+            if only not in what:
+                continue
             own = [statistics.median(child(*make(n))[0] for _ in range(runs)) for n in (1, 4, 16)]
             low, high = max(own[1] - start, 1e-3), max(own[2] - start, 1e-3)
             print(f"| {what} | {own[0]:.2f} | {own[1]:.2f} | {own[2]:.2f} | {math.log(high / low, 4):.2f} |")
@@ -242,11 +271,44 @@ def finer(log: list[str], times: int) -> list[str]:
     return [*made, log[-1]]
 
 
+def wider(log: list[str], times: int) -> list[str]:
+    """The log with every thermocouple ``times`` over, each a hundredth warmer than the one before."""
+    names = log[1].split(",")
+    hot = [n for n, name in enumerate(names) if name.startswith("T") and "C)" in name]
+    again = [(k, n) for k in range(1, times) for n in hot]
+
+    def row(line: str, more: list[str]) -> str:
+        return ",".join([*line.split(","), *more])
+
+    def warmer(line: str) -> str:
+        values = line.split(",")
+        return row(line, [f"{float(values[n]) + 0.01 * k:.2f}" for k, n in again])
+
+    head = row(
+        log[1], [f"T{len(hot) * k + i + 1} (\u00b0C)" for k in range(1, times) for i in range(len(hot))]
+    )
+    return [log[0], head, *map(warmer, log[2:])]
+
+
+def denser(taps: list[str], side: int) -> list[str]:
+    """The table with ``side`` squared places for each of its own, all of what the one was."""
+    made = taps[:2]
+    for line in taps[2:]:
+        x, y, said = line.split(";")
+        made += [
+            f"{float(x) + 15.0 * a / side:.3f};{float(y) + 15.0 * b / side:.3f};{said}"
+            for a in range(side)
+            for b in range(side)
+        ]
+    return made
+
+
 def main() -> None:
     """Measure and print the tables."""
     parser = argparse.ArgumentParser()
     parser.add_argument("--runs", type=int, default=5)
     parser.add_argument("--growth", action="store_true", help="how they grow, instead")
+    parser.add_argument("--only", default="", help="rows of --growth whose name contains this")
     parser.add_argument("--standing", action="store_true", help="beside a process that stands by, instead")
     chosen = parser.parse_args()
     if chosen.standing:
@@ -254,7 +316,7 @@ def main() -> None:
     elif not chosen.growth:
         table(chosen.runs)
     else:
-        growth(max(1, chosen.runs // 2))
+        growth(max(1, chosen.runs // 2), chosen.only)
 
 
 if __name__ == "__main__":

@@ -97,7 +97,9 @@ def predict_heat(
     return plan(path, tell, stop)
 
 
-ATONCE = 2  # operations predicted at once, each with half of that many runs: two cores are everywhere
+# Operations predicted at once: two cores are everywhere. Each may have as many runs under way, so that no
+# core is idle while the last operation is at work, whichever that is.
+ATONCE = 2
 
 
 def _side_by_side(
@@ -118,7 +120,7 @@ def _side_by_side(
 
     def one(problem: HeatProblem) -> Prediction:
         # the place and rate of drying are the data's: there is nothing to advise
-        return predict(problem, told, advice=_counts(problem), threads=1 if len(todo) > 1 else ATONCE)
+        return predict(problem, told, advice=_counts(problem), threads=ATONCE)
 
     with ThreadPoolExecutor(ATONCE) as pool:
         begun = [(problem, pool.submit(one, problem)) for problem in todo]
