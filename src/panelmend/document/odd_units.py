@@ -12,6 +12,7 @@ from typing import Any
 
 from panelmend.document.places import Path, dotted
 from panelmend.document.question import Asked
+from panelmend.document.typed_out import free_words
 
 LEAST = 3  # others of one kind before one among them is odd; fewer where the reader's own units speak, too
 SHARE = 0.12  # of all of a kind: what is that seldom is odd
@@ -52,7 +53,8 @@ def odd_units(raw: dict[str, Any]) -> tuple[Asked, ...]:
         str(repair.get("units")) if isinstance(repair, dict) else "", ""
     )
     groups: dict[tuple[Path, int], list[tuple[Path, str, str, str]]] = defaultdict(list)
-    every = tuple(_typed(raw, ()))
+    free = {path for path, _ in free_words(raw)}  # names and places of the data are no values
+    every = tuple(row for row in _typed(raw, ()) if row[0] not in free)
     for path, text, unit in every:
         for i, systems in enumerate(FAMILIES):
             if unit in systems:
@@ -69,7 +71,7 @@ def odd_units(raw: dict[str, Any]) -> tuple[Asked, ...]:
             least = 2 if most == mine else LEAST
             if system != most and count[most] >= least and count[system] <= max(1.0, SHARE * count[most]):
                 found.append(_question(raw, path, text, count[most], most))
-    return (*found, *_gauges(raw, every), *_changed_about(raw), *_bare_points(raw, every))
+    return (*found, *_gauges(raw, every), *_changed_about(raw, free), *_bare_points(raw, every))
 
 
 def _gauges(raw: dict[str, Any], every: Rows) -> Iterator[Asked]:
@@ -81,7 +83,7 @@ def _gauges(raw: dict[str, Any], every: Rows) -> Iterator[Asked]:
             yield _question(raw, path, text, 1, units[0])
 
 
-def _changed_about(raw: dict[str, Any]) -> Iterator[Asked]:
+def _changed_about(raw: dict[str, Any], free: set[Path]) -> Iterator[Asked]:
     """In a list of like things, a number with two digits of another one's changed about."""
     for place in (("bay", "blanket"), ("bay", "circuit"), ("data", "cure")):
         below: Any = raw
@@ -90,7 +92,8 @@ def _changed_about(raw: dict[str, Any]) -> Iterator[Asked]:
         seen: dict[Path, list[tuple[Path, str]]] = defaultdict(list)
         for i, item in enumerate(below if isinstance(below, list) else ()):
             for path, text, _ in _typed(item, ()):
-                seen[path].append(((*place, i, *path), text))
+                if (*place, i, *path) not in free:
+                    seen[path].append(((*place, i, *path), text))
         for rows in seen.values():
             for path, text in rows:
                 same = sum(t == text for _, t in rows)

@@ -3,13 +3,13 @@ against the paper: what nothing can check is on one list."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from panelmend.document.doubted import DOUBTED
-from panelmend.document.fields import inner_model, plain_kind, quantity_kind, wrapper
+from panelmend.document.fields import choices, inner_model, plain_kind, quantity_kind, wrapper
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.errors import InputError
@@ -61,6 +61,35 @@ def typed_out(raw: dict[str, Any]) -> tuple[TypedFigure, ...]:
         if name in SECTIONS:
             found += _below(raw[name], Document.model_fields.get(name), (name,), "")
     return tuple(found)
+
+
+def free_words(raw: Mapping[str, Any]) -> Iterator[tuple[Path, str]]:
+    """Path and text of each field that takes any words at all: no quantity, none of a few permitted words.
+
+    Nothing may hang on what they say: a fastener that somebody called 25.4 mm is no value in millimetres.
+
+    Args:
+        raw: the values of a document as they were typed.
+    """
+    for name, value in raw.items():
+        yield from _free(value, Document.model_fields.get(name), (name,))
+
+
+def _free(value: Any, field: Any, path: Path) -> Iterator[tuple[Path, str]]:
+    if field is None:
+        return
+    known = _known(field)
+    if known.given is not None and isinstance(value, dict) and "value" in value:
+        for key, inner in value.items():
+            yield from _free(inner, known.given.model_fields.get(key), (*path, key))
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _free(inner, getattr(known.model, "model_fields", {}).get(key), (*path, key))
+    elif isinstance(value, list):
+        for i, item in enumerate(value):
+            yield from _free(item, field, (*path, i))
+    elif isinstance(value, str) and known.text and not known.kind and not known.named:
+        yield path, value
 
 
 def in_other_units(text: object, kind: str) -> str:
@@ -141,6 +170,8 @@ class _Known:
     model: Any
     kind: str
     text: bool
+    given: Any = None  # the wrapping of an approved or published value; None where it is none
+    named: bool = False  # only a few permitted words may stand there
 
 
 _FIELDS: dict[int, _Known] = {}
@@ -157,6 +188,8 @@ def _known(field: Any) -> _Known:
             inner_model(field.annotation)[0],
             quantity_kind(inside if inside is not None else field),
             plain_kind(field.annotation) == "text",
+            given,
+            bool(choices(field.annotation)),
         )
     return found
 

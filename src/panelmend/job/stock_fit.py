@@ -99,8 +99,8 @@ def best_blanket(basis: Basis, key: str, outline: Figure, angle: Figure) -> tupl
             )
         )
 
-    # The smallest blanket that is large enough, else the one that lacks least.
-    ranked = sorted(range(len(bay.blanket)), key=lambda i: (spare(i) < 0, abs(spare(i)), bay.blanket[i].id))
+    # The smallest blanket that is large enough, else the one that lacks least; of two alike the first typed.
+    ranked = sorted(range(len(bay.blanket)), key=lambda i: (spare(i) < 0, abs(spare(i))))
     blanket = bay.blanket[ranked[0]]
     path = f"bay.blanket[{ranked[0] + 1}]"
     sizes = {

@@ -18,9 +18,8 @@ CASES = finding_cases()
 OTHERS = [c for c in CASES if c.code[0] != "L"]  # those of the limits stand in their own file
 STAGES = "SLCPKDNQBHTJ"
 TESTS = Path(__file__).parents[2]
-# A closed list: tried in tests of their own, not yet in the table; S134 from one side alone.
+# A closed list: tried in tests of their own, not yet in the table.
 ELSEWHERE = {
-    "examples/test_survey_slips.py": "S130 S131 S132 S133 S134 S135 S136 S137 S138",
     "laws/card/test_card_fifth.py": "B140 B141",
     "laws/test_compare.py": "J350",
     "laws/test_left_open.py": "J468 J469",

@@ -156,7 +156,7 @@ class _Blankets:
                 and b.width > own.width + 1e-9
                 and blanket_supply.carried_together([b, *with_it], bay)
             ]
-            larger = min(above, key=lambda b: (b.length * b.width, b.id), default=None)
+            larger = min(above, key=lambda b: b.length * b.width, default=None)
             like = [
                 b
                 for b in others
@@ -164,7 +164,7 @@ class _Blankets:
                 and b.width >= own.width - 1e-9
                 and blanket_supply.carried_together([own, b], bay)
             ]
-            second = min(like, key=lambda b: (b.length * b.width, b.id), default=None)
+            second = min(like, key=lambda b: b.length * b.width, default=None)
         return _Blankets(own, turned, behind, larger, second if behind is None else None)
 
 

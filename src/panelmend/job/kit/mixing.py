@@ -339,7 +339,7 @@ def _balance(basis: Basis) -> tuple[Figure, Figure, str]:
     if not stepped:
         step = basis.default("kit.balance_step")
         return step, step, good[0].id if good else ""
-    best = min(stepped, key=lambda i: (i.step, i.id))
+    best = min(stepped, key=lambda i: i.step or 0.0)
     path = f"bay.instrument[{instruments.index(best) + 1}]"
     assert best.step is not None
     step = typed("kit.balance_step", best.step, "fine mass", path=f"{path}.step")

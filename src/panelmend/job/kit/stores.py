@@ -27,8 +27,8 @@ def usable(lot: Lot | Roll, day: date) -> bool:
 
 
 def lots_in_order(lots: Sequence[Held]) -> list[Held]:
-    """Opened first, then first to expire."""
-    return sorted(lots, key=lambda lot: (not lot.opened, lot.expires or date.max, lot.id))
+    """Opened first, then first to expire; of two alike the one typed first."""
+    return sorted(lots, key=lambda lot: (not lot.opened, lot.expires or date.max))
 
 
 class Shelf:

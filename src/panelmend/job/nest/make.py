@@ -136,7 +136,7 @@ def _strips(case: Case, basis: Basis, cloth: str, gap: Figure, used: set[str]) -
     """Remnants first, then rolls: opened first, then first to expire; expired ones never."""
     day = case.document.repair.work_date
     rolls = [r for r in case.document.stores.roll if r.material == cloth and roll_usable(r, day)]
-    rolls.sort(key=lambda r: (not r.opened, r.expires or date.max, r.id))
+    rolls.sort(key=lambda r: (not r.opened, r.expires or date.max))
     strips: list[Strip] = []
     for roll in rolls:
         edge = SELVEDGE if roll.edge is None else roll.edge

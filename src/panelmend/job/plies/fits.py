@@ -48,12 +48,17 @@ def _keys(side: SideLayup) -> dict[str, str]:
     }
 
 
+def _kind(n: Neighbour) -> tuple[str, str]:
+    """Edge, fastener, earlier repair, ... and which piece keeps clear of it."""
+    return n.key.split(".")[1], n.piece
+
+
 def _around(basis: Basis, side: SideLayup, cure: str, both: bool) -> list[Fit]:
     rows = _rows(basis, side)
     shown: list[Neighbour] = []
     kinds: set[tuple[str, str]] = set()
-    for over, n in sorted(rows, key=lambda r: (r[0], r[1].key, r[1].piece)):
-        kind = (n.key.split(".")[1], n.piece)
+    for over, n in sorted(rows, key=lambda r: (r[0], _kind(r[1]))):
+        kind = _kind(n)
         if over < -1e-9 or kind not in kinds:
             shown.append(n)
             kinds.add(kind)
