@@ -7,6 +7,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 import finding_heat  # noqa: F401  (its cases)
+import finding_hosts  # noqa: F401  (its cases)
 from finding_built import KEPT, PARTS, STUDY, TOOL, Built, Found, built, door, figure
 from panelmend.derive import Ledger
 from panelmend.job import nest, plies, strength

@@ -22,17 +22,8 @@ TESTS = Path(__file__).parents[2]
 ELSEWHERE = {
     "laws/card/test_card_fifth.py": "B140 B141",
     "laws/test_compare.py": "J350",
-    "laws/test_left_open.py": "J468 J469",
-    "laws/test_slips_told.py": "J587 J588",
-    "laws/test_whole_parts.py": "J393 J394",
-    "laws/test_several_damages.py": "J220 J221 J222 J223 J224 J226",
-    "laws/test_several_at_the_bench.py": "J225",
-    "laws/test_several_standing.py": "J229 J230",
-    "laws/test_planned_again.py": "J227 J228 J300",
+    "laws/test_left_open.py": "J468",
     "laws/test_heat_caul.py": "H135",
-    "laws/test_heat_drying.py": "H140 H141 H142 H143",
-    "laws/test_heat_untold.py": "H601 H603 H657",
-    "laws/test_heat_outlook.py": "H130 H131 H132 H133 H134",
 }
 
 
