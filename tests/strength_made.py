@@ -60,7 +60,7 @@ def rough(document: str, fine: tuple[int, int] = (6, 8), *, changes: bool = True
 @contextmanager
 def changes_left_out() -> Iterator[None]:
     """Studies without what would change them, half of their work."""
-    with patch.object(sys.modules["panelmend.job.strength.make"], "changes_of", _none):
+    with patch.object(sys.modules["panelmend.job.strength.make"], "bond_changes", _none):
         yield
 
 
