@@ -10,6 +10,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import ezdxf.filemanagement
@@ -185,27 +186,54 @@ def test_the_card_prints_release_temperature_wet_sheets_and_the_force_of_the_bag
 
 def test_a_pack_is_checked_for_being_as_it_was_packed(packs: dict[str, Path], tmp_path: Path) -> None:
     """Every file that is gone, changed or strange is named; a folder that is no pack is refused."""
-    folder = tmp_path / "pack"
-    shutil.copytree(packs["1"] / EXAMPLES[0], folder)
+    first = packs["1"] / EXAMPLES[0]
 
-    def said() -> tuple[int, str]:
+    def said(*changes: Callable[[Path], object]) -> tuple[int, str]:
+        folder = tmp_path / "pack"
+        shutil.rmtree(folder, ignore_errors=True)
+        shutil.copytree(first, folder)
+        for change in changes:
+            change(folder)
         done = CliRunner().invoke(main, ["check", str(folder)])
         return done.exit_code, done.output
 
+    def rows(folder: Path, keep: Callable[[dict[str, str]], bool], *more: dict[str, object]) -> None:
+        whole = json.loads((folder / "manifest.json").read_text("utf8"))
+        whole["files"] = [r for r in whole["files"] if keep(r)] + list(more)
+        (folder / "manifest.json").write_text(json.dumps(whole), "utf8")
+
+    for example in EXAMPLES:
+        assert CliRunner().invoke(main, ["check", str(packs["1"] / example)]).exit_code == 0, example
     code, words = said()
-    manifest = json.loads((folder / "manifest.json").read_text("utf8"))
+    manifest = json.loads((first / "manifest.json").read_text("utf8"))
     assert code == 0
-    assert f"as it was packed, {len(manifest['files'])} files" in words
+    assert f"its {len(manifest['files'])} files are those of its manifest" in words
     assert manifest["about"]["plan"][:12] in words
-    whole = (folder / "plan.json").read_bytes()
-    for change, told in (
-        (lambda: (folder / "plan.json").write_bytes(whole[:-1] + b" "), "plan.json was changed"),
-        (lambda: (folder / "plan.json").unlink(), "plan.json is missing"),
-        (lambda: (folder / "note.txt").write_text("mine", "utf8"), "note.txt is not in the manifest"),
+    assert hashlib.sha256((first / "manifest.json").read_bytes()).hexdigest() in words
+    assert "Not seen here" in words, "what it cannot tell stands beside what it tells"
+    whole = (first / "plan.json").read_bytes()
+    outside = {"file": "../x", "size": 1, "sha256": hashlib.sha256(b"x").hexdigest()}
+    (tmp_path / "x").write_bytes(b"x")
+    (tmp_path / "else").mkdir()
+    (tmp_path / "else" / "page.pdf").write_bytes(b"x")
+    for told, *changes in (
+        ("plan.json was changed", lambda f: (f / "plan.json").write_bytes(whole[:-1] + b" ")),
+        ("plan.json is missing", lambda f: (f / "plan.json").unlink()),
+        ("note.txt is not in the manifest", lambda f: (f / "note.txt").write_text("mine", "utf8")),
+        ("more is a link", lambda f: (f / "more").symlink_to(tmp_path / "else")),
+        ("../x is no file name for a pack", lambda f: rows(f, lambda r: True, outside)),
+        (
+            "job-card.pdf is in every pack and not in this manifest",
+            lambda f: rows(f, lambda r: r["file"] != "job-card.pdf"),
+            lambda f: (f / "job-card.pdf").unlink(),
+        ),
+        (
+            "document.toml is in every pack and not in this manifest",
+            lambda f: rows(f, lambda r: False),
+            lambda f: [p.unlink() for p in f.rglob("*") if p.is_file() and p.name != "manifest.json"],
+        ),
     ):
-        change()
-        code, words = said()
-        assert (code, told in words, "NOT AS PACKED" in words) == (3, True, True)
-    (folder / "manifest.json").write_text("{}", "utf8")
-    code, words = said()
+        code, words = said(*changes)
+        assert (code, told in words, "NOT AS PACKED" in words) == (3, True, True), (told, words)
+    code, words = said(lambda f: (f / "manifest.json").write_text("{}", "utf8"))
     assert (code, "this folder is no pack" in words) == (3, True)

@@ -4,7 +4,6 @@ cure cycle, channels with another role, how long is left, stamps, heats and hole
 from __future__ import annotations
 
 import dataclasses
-import functools
 import math
 from types import SimpleNamespace as Made
 from typing import Any
@@ -12,14 +11,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from judge_lines import limit, made, recipe
+from judge_lines import limit, recipe
+from judge_whole import NO, OPEN, YES, blank, whole
 from panelmend.plan.judge import (
     ChannelRole,
     SegmentKind,
     alarms,
     aside,
     codes,
-    evidence,
     holes,
     order,
     pieces,
@@ -32,16 +31,6 @@ from panelmend.plan.judge.recipe import RecipeSegment, VacuumRule
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder
 
 NAN = float("nan")
-YES, NO, OPEN = Outcome.CONFORMS, Outcome.DOES_NOT, Outcome.UNKNOWN
-
-
-@functools.cache
-def _whole() -> evidence.Evidence:
-    return evidence.gather(made().log())
-
-
-def _book() -> VerdictRecorder:
-    return VerdictRecorder(_whole().log)
 
 
 # the way through a cure cycle
@@ -57,18 +46,18 @@ def _hot_again(target: float) -> Any:
 
 def test_a_cycle_may_end_with_a_ramp() -> None:
     """It is over when the slowest is at its own target; one to a dwell when the fastest is in the band."""
-    whole = _hot_again(390.0)
-    assert (walk._level(whole, 0), walk._level(whole, 2)) == (385.0, 390.0)
-    e = dataclasses.replace(_whole(), temps=_whole().temps + np.arange(4) * 4.0)
+    cycle = _hot_again(390.0)
+    assert (walk._level(cycle, 0), walk._level(cycle, 2)) == (385.0, 390.0)
+    e = dataclasses.replace(whole(), temps=whole().temps + np.arange(4) * 4.0)
     for at, ended in ((0, min), (2, max)):
-        found = walk._ramp(e, whole, at, 0.0)
+        found = walk._ramp(e, cycle, at, 0.0)
         seen = [t for _, t in found.entries if t is not None]
         assert found.end == ended(seen)
         assert len(set(seen)) == 4
 
 
 def test_a_segment_as_hot_as_the_dwell_is_no_hotter_one() -> None:
-    e = _whole()
+    e = whole()
     assert walk._dwell_end(e, _hot_again(390.0), 1, 3000.0) == e.times[-1]
     assert walk._dwell_end(e, _hot_again(395.0), 1, 3000.0) == e.times[-1]  # it never left for there
     up = dataclasses.replace(e, highest=np.where(e.times >= 5000.0, 396.0, e.highest))
@@ -80,7 +69,7 @@ def test_a_segment_as_hot_as_the_dwell_is_no_hotter_one() -> None:
 
 
 def _with(outcome: Outcome) -> VerdictRecorder:
-    book = _book()
+    book = blank()
     book.enter(outcome, "it", "as it was found")
     return book
 
@@ -99,7 +88,7 @@ def _with(outcome: Outcome) -> VerdictRecorder:
 def test_a_channel_with_another_role_makes_open_what_hangs_on_it(
     without: Outcome, with_it: Outcome, asked: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    log, cycle = _whole().log, recipe(vacuum=VacuumRule(limit(70e3)))
+    log, cycle = whole().log, recipe(vacuum=VacuumRule(limit(70e3)))
     first = log.of_role(ChannelRole.THERMOCOUPLE)[0]
     gauge = log.of_role(ChannelRole.VACUUM)[0]
     monkeypatch.setattr(aside, "follows_thermocouples", lambda log, values: True)
@@ -132,7 +121,7 @@ def test_air_that_is_behind_the_part_while_it_rises(
     away: float, behind: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What it does once the part is hottest says nothing."""
-    log = _whole().log
+    log = whole().log
     middle = np.median(np.column_stack([c.values for c in log.of_role(ChannelRole.THERMOCOUPLE)]), axis=1)
     values = np.where(
         np.arange(middle.size) < int(np.argmax(middle)),
@@ -285,9 +274,9 @@ def test_a_heat_is_thirty_kelvin_and_ends_by_half_of_it() -> None:
 )
 def test_a_hole_of_one_thermocouple_in_a_range(start: float, end: float, gap: float, seen: bool) -> None:
     """Without readings from 1500 to 1520 s: between those at 1490 and 1530 s."""
-    temps = _whole().temps.copy()
+    temps = whole().temps.copy()
     temps[150:153, 1] = NAN
-    e = dataclasses.replace(_whole(), temps=temps, gap=gap)
+    e = dataclasses.replace(whole(), temps=temps, gap=gap)
     found = holes.holes(e, start, end)
     assert [x[:3] for x in found] == [("T2", 1490.0, 1530.0)] * seen
     working = np.ones(temps.shape, np.bool_)

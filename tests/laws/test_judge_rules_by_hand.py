@@ -4,7 +4,6 @@ from the start of heat to its release, rates and spans."""
 from __future__ import annotations
 
 import dataclasses
-import functools
 import math
 from types import SimpleNamespace as Made
 from typing import Any
@@ -12,7 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from judge_lines import limit, made, recipe
+from judge_lines import limit, recipe
+from judge_whole import NO, OPEN, YES, blank, whole
 from panelmend.plan.judge import (
     codes,
     evidence,
@@ -21,19 +21,9 @@ from panelmend.plan.judge import (
 )
 from panelmend.plan.judge.recipe import LeakRule, VacuumRule
 from panelmend.plan.judge.rules_vacuum import LeakReading
-from panelmend.plan.judge.verdict import Outcome, VerdictRecorder
+from panelmend.plan.judge.verdict import Outcome
 
 NAN = float("nan")
-YES, NO, OPEN = Outcome.CONFORMS, Outcome.DOES_NOT, Outcome.UNKNOWN
-
-
-@functools.cache
-def _whole() -> evidence.Evidence:
-    return evidence.gather(made().log())
-
-
-def _book() -> VerdictRecorder:
-    return VerdictRecorder(_whole().log)
 
 
 # what is lost
@@ -136,12 +126,12 @@ def _vacuum(
     low: list[int], value: float, monkeypatch: pytest.MonkeyPatch, **more: Any
 ) -> tuple[Outcome, str]:
     """Heat is on from 1000 s and vacuum is needed until 2000 s: samples 100 to 200, both counted."""
-    vacuum = np.full(len(_whole().times), 80e3)
+    vacuum = np.full(len(whole().times), 80e3)
     vacuum[low] = value
     rule = VacuumRule(limit(70e3), **more.pop("rule", {}))
     monkeypatch.setattr(rules_vacuum, "heat_start", lambda e: 1000.0)
     monkeypatch.setattr(rules_vacuum, "_needed_until", lambda e, recipe, walked: 2000.0)
-    e, book = dataclasses.replace(_whole(), vacuum=vacuum, **more), _book()
+    e, book = dataclasses.replace(whole(), vacuum=vacuum, **more), blank()
     out = rules_vacuum.judge_vacuum(e, book, recipe(vacuum=rule), ())
     assert out is not None
     return out, " ".join(r.words for r in book.reasons)
@@ -192,7 +182,10 @@ def test_stamps_that_are_coarse_count_for_every_dip(
 
 @pytest.mark.parametrize(("ambient", "said"), [(70e3, False), (69.999e3, True)])
 def test_an_air_that_cannot_give_the_vacuum(ambient: float, said: bool) -> None:
-    e, book = dataclasses.replace(_whole(), log=dataclasses.replace(_whole().log, ambient=ambient)), _book()
+    e, book = (
+        dataclasses.replace(whole(), log=dataclasses.replace(whole().log, ambient=ambient)),
+        blank(),
+    )
     vacuum = np.full(len(e.times), 60e3)
     rules_vacuum._enter(
         dataclasses.replace(e, vacuum=vacuum), book, recipe(vacuum=VacuumRule(limit(70e3))), 5, "", NO
@@ -204,9 +197,9 @@ def test_an_air_that_cannot_give_the_vacuum(ambient: float, said: bool) -> None:
 def test_the_next_reading_of_a_gauge(next_read: int, seconds: float, monkeypatch: pytest.MonkeyPatch) -> None:
     """Looked for among the next samples, five here; else the log's last."""
     monkeypatch.setattr(rules_vacuum, "MOST_LOOKED", 5)
-    vacuum = np.full(len(_whole().times), NAN)
+    vacuum = np.full(len(whole().times), NAN)
     vacuum[[0, next_read]] = 80e3
-    assert rules_vacuum._read_after(dataclasses.replace(_whole(), vacuum=vacuum), 0) == seconds
+    assert rules_vacuum._read_after(dataclasses.replace(whole(), vacuum=vacuum), 0) == seconds
 
 
 @pytest.mark.parametrize(
@@ -222,7 +215,7 @@ def test_the_next_reading_of_a_gauge(next_read: int, seconds: float, monkeypatch
 def test_a_leak_test_and_its_time(fall: float, over: float, outcome: Outcome) -> None:
     rule = LeakRule(limit(3e3), 300.0)
     reading = LeakReading(80e3, 80e3 - fall, over)
-    assert rules_vacuum.judge_leak(_whole(), _book(), rule, VacuumRule(limit(70e3)), reading, None) is outcome
+    assert rules_vacuum.judge_leak(whole(), blank(), rule, VacuumRule(limit(70e3)), reading, None) is outcome
 
 
 # measured against a limit
@@ -246,10 +239,10 @@ def test_a_leak_test_and_its_time(fall: float, over: float, outcome: Outcome) ->
 def test_a_value_against_its_limit(
     value: float, most: float, kind: str, unsure: float, outcome: Outcome
 ) -> None:
-    found = _book().measure("it", value, limit(most), kind, codes.LEAK, most=True, unsure=unsure)
+    found = blank().measure("it", value, limit(most), kind, codes.LEAK, most=True, unsure=unsure)
     assert found is outcome
     if not unsure:
-        below = _book().measure("it", 2 * most - value, limit(most), kind, codes.LEAK, most=False)
+        below = blank().measure("it", 2 * most - value, limit(most), kind, codes.LEAK, most=False)
         assert below is outcome
 
 

@@ -13,6 +13,7 @@ import subprocess
 import sys
 import threading
 import time
+from collections import OrderedDict
 from collections.abc import Iterator
 from datetime import date
 from functools import cache
@@ -25,6 +26,7 @@ import pytest
 from panelmend.app import page_setters
 from panelmend.app.entry import FOLDER
 from panelmend.app.page_setters import SHARES, PageSetters, place_of
+from panelmend.app.source_state import program_state
 from panelmend.document.reader import parse
 from panelmend.job.case import case_of
 from panelmend.plan.make import make_plan
@@ -40,6 +42,7 @@ from panelmend.render.typesetting import Sheets, compile_pdf, template
 
 DOOR = (Path(__file__).parents[2] / "examples" / "gear_door" / "repair.toml").read_text("utf8")
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="nothing stands by elsewhere")
+STATE = program_state()
 EDITS = (
     ("", ""),
     ('clean_beyond = { value = "75 mm"', 'clean_beyond = { value = "76 mm"'),
@@ -66,7 +69,7 @@ def _sheets(text: str) -> dict[str, Sheets]:
 @pytest.fixture(scope="module")
 def setters() -> Iterator[PageSetters]:
     folder = mkdtemp(prefix="by-", dir="/tmp")  # short: a socket's name may not be long
-    made = PageSetters(f"{folder}/standing-by")
+    made = PageSetters(f"{folder}/standing-by", STATE)
     made.stand_up()
     _until(lambda: all(os.path.exists(place_of(f"{folder}/standing-by", i)) for i in range(len(SHARES))))
     yield made
@@ -161,7 +164,7 @@ def test_it_ends_when_its_starter_is_gone_and_when_its_memory_is_full(
     monkeypatch.setattr(page_setters, "_memory", lambda: 0.0)
     reads, writes = os.pipe()
     with os.fdopen(reads, "rb") as until:
-        serving = threading.Thread(target=page_setters.serve, args=(f"{folder}/pages-0", until))
+        serving = threading.Thread(target=page_setters.serve, args=(f"{folder}/pages-0", until, STATE))
         serving.start()
         _until(lambda: (folder / "pages-0").exists())
         os.close(writes)
@@ -173,11 +176,11 @@ def test_it_ends_when_its_starter_is_gone_and_when_its_memory_is_full(
         reads, writes = os.pipe()
         with os.fdopen(reads, "rb") as until:
             if ends:
-                assert page_setters.serve(f"{folder}/pages-0", until) is True
+                assert page_setters.serve(f"{folder}/pages-0", until, STATE) is True
                 os.close(writes)
             else:
                 os.close(writes)
-                assert page_setters.serve(f"{folder}/pages-0", until) is False
+                assert page_setters.serve(f"{folder}/pages-0", until, STATE) is False
         assert not (folder / "pages-0").exists()
     shutil.rmtree(folder)
 
@@ -230,10 +233,10 @@ def test_with_too_much_in_memory_it_begins_afresh_in_its_place(tmp_path: Path) -
     place = f"{folder}/pages-0"
     code = (
         "import sys\nfrom panelmend.app import page_setters\n"
-        "page_setters.MOST = float(sys.argv[2])\nsys.argv[:] = sys.argv[:2]\npage_setters.main()"
+        "page_setters.MOST = float(sys.argv[2])\nsys.argv[2:3] = []\npage_setters.main()"
     )
-    one = subprocess.Popen([sys.executable, "-c", code, place, "20"], stdin=subprocess.PIPE)
-    made = PageSetters(f"{folder}/standing-by")
+    one = subprocess.Popen([sys.executable, "-c", code, place, "20", STATE], stdin=subprocess.PIPE)
+    made = PageSetters(f"{folder}/standing-by", STATE)
     sheets = _sheets(DOOR)["labels"]
     here = sheets.pdf()
     _until(lambda: made.asked(sheets) == here)
@@ -259,8 +262,75 @@ def test_one_that_hangs_is_not_waited_for(monkeypatch: pytest.MonkeyPatch) -> No
     with socket.socket(socket.AF_UNIX) as hangs:
         hangs.bind(f"{folder}/pages-0")
         hangs.listen(4)
-        asked = PageSetters(f"{folder}/standing-by")
+        asked = PageSetters(f"{folder}/standing-by", STATE)
         assert asked.asked(sheets) is None
         asked.ask_them()
         assert sheets.pdf() == here
     shutil.rmtree(folder)
+
+
+def test_who_runs_other_code_is_not_answered_and_other_code_does_not_begin(setters: PageSetters) -> None:
+    """One left over from before an update sets nothing for those after it, nor the other way round."""
+    sheets = _sheets(DOOR)["labels"]
+    _until(lambda: setters.asked(sheets) is not None)
+    later = PageSetters(f"{os.path.dirname(setters._places[0])}/standing-by", "another state")
+    assert later.asked(sheets) is None
+    assert setters.asked(sheets) is not None
+    place = f"{setters._places[0]}-other"
+    command = [sys.executable, "-m", "panelmend.app.page_setters", place, "another state"]
+    assert subprocess.run(command, stdin=subprocess.DEVNULL, timeout=60).returncode == 0, "it left at once"
+    assert not os.path.exists(place)
+
+
+@pytest.mark.parametrize("said", [b"", b"abc", b"%PD"])
+def test_an_answer_that_is_no_file_of_pages_is_none(said: bytes) -> None:
+    folder = mkdtemp(prefix="by-", dir="/tmp")
+    with socket.socket(socket.AF_UNIX) as listener:
+        listener.bind(f"{folder}/pages-0")
+        listener.listen(1)
+
+        def answers() -> None:
+            line, _ = listener.accept()
+            with line:
+                page_setters._received(line)
+                line.sendall(struct.pack("<Q", len(said)) + said)
+
+        one = threading.Thread(target=answers)
+        one.start()
+        assert PageSetters(f"{folder}/standing-by", STATE).asked(_sheets(DOOR)["labels"]) is None
+        one.join(30.0)
+    shutil.rmtree(folder)
+
+
+def test_who_does_not_fetch_the_answer_holds_nobody_up(
+    setters: PageSetters, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It asks, and stops in the middle of the answer; the next one is served."""
+    ours, theirs = socket.socketpair()
+    monkeypatch.setattr(page_setters, "TAKEN", 0.2)
+    monkeypatch.setattr(page_setters, "_set", lambda asked, state: b"%PDF-" + b"x" * 2**24)
+    monkeypatch.setattr(page_setters, "same_user", lambda line: True)
+    with ours, theirs:
+        ours.sendall(struct.pack("<Q", 3) + b"[1]")
+        began = time.monotonic()
+        page_setters._answer(theirs, OrderedDict(), STATE)
+        assert time.monotonic() - began < 10.0
+
+
+def test_where_no_process_can_be_started_pages_are_set_without(monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = mkdtemp(prefix="by-", dir="/tmp")
+
+    def full(*rest: Any, **named: Any) -> Any:
+        raise OSError("no more processes")
+
+    monkeypatch.setattr(subprocess, "Popen", full)
+    made = PageSetters(f"{folder}/standing-by", STATE)
+    made.stand_up()
+    assert made.asked(_sheets(DOOR)["labels"]) is None
+    made.end()
+    shutil.rmtree(folder)
+
+
+def test_names_of_data_are_the_same_wherever_a_page_is_set() -> None:
+    """Names that are no words are written as Python writes them, here and there."""
+    assert typesetting.data_text({True: 1, None: [{2: "\u2603"}]}) == '{"True": 1, "None": [{"2": "\u25a1"}]}'  # type: ignore[dict-item]

@@ -199,3 +199,12 @@ def test_a_pack_of_one_opens_as_it_was_planned(tmp_path: Path, monkeypatch: pyte
     made = service.pack(tmp_path / "job.toml#A", tmp_path / "pack", 0.0, heat=False)
     assert made.plan.standing is Standing.STOP
     assert service.plan(tmp_path / "pack" / "document.toml#A").digest == made.plan.digest
+    runner, both = CliRunner(), tmp_path / "both"
+    runner.invoke(main, ["pack", str(file), "--to", str(both), "--search", "0", "--no-heat"])
+    for folder, digests in ((tmp_path / "pack", [made.plan.digest]), (both, [])):
+        digests = digests or [p.digest for p in service.plans(file)]
+        told = runner.invoke(main, ["check", str(folder)])
+        assert told.exit_code == Exit.DONE, told.output
+        assert all(digest[:12] in told.output for digest in digests), "as the feet of the pages have them"
+    (both / "damage-B" / "workings.pdf").unlink()
+    assert runner.invoke(main, ["check", str(both)]).exit_code == Exit.REFUSED

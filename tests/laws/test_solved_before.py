@@ -86,7 +86,7 @@ def test_no_two_contents_have_one_digest() -> None:
     )
 
 
-@pytest.mark.parametrize("value", [{1, 2}, object(), lambda: 1, b"x", 1j])
+@pytest.mark.parametrize("value", [{1, 2}, object(), lambda: 1, b"x", 1j, np.array([object(), None])])
 def test_what_has_no_content_that_can_be_told_is_always_solved(value: Any) -> None:
     with pytest.raises(TypeError):
         values_digest((1.0, value))
@@ -162,6 +162,20 @@ def test_a_study_of_an_edited_document_is_the_one_made_from_nothing(
         assert (anew > 0) == (least > 0)
         assert anew < whole
     assert [p.name.partition("-")[0] for p in (tmp_path / "kept").iterdir()] == ["solved"]
+
+
+def test_whatever_is_done_to_an_answer_it_is_kept_as_it_was_solved(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(keeping.FOLDER, str(tmp_path))
+    tmp_path.chmod(0o700)
+    one = SolvedBefore("R 1")
+    for _ in range(3):
+        made = one.answer("d", lambda: np.array([1.0, 2.0]))
+        assert made.tolist() == [1.0, 2.0]
+        made *= 5.0
+    one.keep()
+    assert SolvedBefore("R 1").answer("d", lambda: pytest.fail("it was kept")).tolist() == [1.0, 2.0]
 
 
 def test_damaged_or_not_there_all_is_solved(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

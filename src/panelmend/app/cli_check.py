@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import sys
 from pathlib import Path
 
@@ -48,7 +49,7 @@ def _check_folder(folder: Path) -> None:
     """Say of a pack whether its files are those that were packed, and end as refused where one is not."""
     from panelmend.app.cli import refusals
     from panelmend.errors import InputError, OutputError
-    from panelmend.render.pack import check_pack, read_manifest
+    from panelmend.render.pack import MANIFEST, check_pack, lacks_of_pack, plans_of_pack, read_manifest
 
     with refusals():
         try:
@@ -60,14 +61,18 @@ def _check_folder(folder: Path) -> None:
                 expected="a document, or the folder of a pack with its manifest.json",
                 todo="name the document in it",
             ) from None
-        faults = check_pack(folder)
+        faults = [*lacks_of_pack(folder), *check_pack(folder)]
         for fault in faults:
             click.echo(f"{folder.name}: {fault}", err=True)
         if faults:
             click.echo(f"{folder.name}: NOT AS PACKED. Get the pack as it was made, or pack anew.", err=True)
             sys.exit(Exit.REFUSED)
-        click.echo(f"{folder.name}: as it was packed, {len(rows)} files.")
-        click.echo(f"  Repair {about.get('repair', '?')}, plan {about.get('plan', '?')[:12]}.")
+        sealed = hashlib.sha256((folder / MANIFEST).read_bytes()).hexdigest()
+        click.echo(f"{folder.name}: its {len(rows)} files are those of its manifest, and no other is there.")
+        plans = " and ".join(digest[:12] for digest in plans_of_pack(folder))
+        click.echo(f"  Repair {about.get('repair', '?')}, plan {plans}.")
+        click.echo(f"  SHA-256 of the manifest: {sealed}")
         click.echo(
-            "  That its manifest is the one of the day only the digest on a page you trust says: compare it."
+            "  Not seen here: a manifest made anew with other pages, or a page taken out with its row.\n"
+            "  Compare the plan with the foot of a page you trust, or the SHA-256 with one noted then."
         )

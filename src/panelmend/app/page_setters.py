@@ -3,7 +3,8 @@
 Of pages that were set before, the typesetting library sets again only what changed. A copy of a process takes
 none of that memory back with it, and its threads don't live on in a copy; so pages are set in processes that
 are never copied, one page after another, and always the same pages by the same process. What comes out is
-the same wherever it is set: whoever gets no answer sets the page as ever.
+the same wherever it is set: whoever gets no answer sets the page as ever. Each question says which state of
+the program's files it comes from; a process that was started from another one gives no answer.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from panelmend.app.source_state import program_state
 from panelmend.errors import OutputError
 from panelmend.render import typesetting
 from panelmend.render.typesetting import Sheets, compile_pdf, template
@@ -33,6 +35,8 @@ MOST = 500.0  # MB of memory from which a process begins afresh: after the packs
 LATELY = 12  # files kept as they were set
 PATIENCE = 60.0  # s without a byte until a page is set by whoever asked
 SLOW = 2.0  # s a question may take to come
+TAKEN = 10.0  # s an answer may take to be fetched: one that stopped in the middle holds nobody else up
+PDF = b"%PDF-"
 _LENGTH = struct.Struct("<Q")
 _BODY = 1 << 20
 
@@ -47,9 +51,11 @@ class PageSetters:
 
     Args:
         standing: where the socket of the one that stands by is.
+        state: of the program's files, as :func:`panelmend.app.source_state.program_state` says it.
     """
 
-    def __init__(self, standing: str) -> None:
+    def __init__(self, standing: str, state: str) -> None:
+        self._state = state
         self._places = [place_of(standing, i) for i in range(len(SHARES))]
         self._running: list[subprocess.Popen[bytes] | None] = [None for _ in SHARES]
 
@@ -61,12 +67,14 @@ class PageSetters:
                 continue
             if one is not None and one.stdin is not None:
                 one.stdin.close()
-            self._running[i] = subprocess.Popen(
-                [sys.executable, "-m", "panelmend.app.page_setters", place],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.DEVNULL,
-                stderr=subprocess.DEVNULL,
-            )
+            self._running[i] = None
+            with contextlib.suppress(OSError):  # no room for another process: pages are set without
+                self._running[i] = subprocess.Popen(
+                    [sys.executable, "-m", "panelmend.app.page_setters", place, self._state],
+                    stdin=subprocess.PIPE,
+                    stdout=subprocess.DEVNULL,
+                    stderr=subprocess.DEVNULL,
+                )
 
     def end(self) -> None:
         """End them, and wait until they are gone."""
@@ -86,16 +94,17 @@ class PageSetters:
             return None
         dated = None if sheets.dated is None else sheets.dated.isoformat()
         try:
-            asked = json.dumps([sheets.template, dated, sheets.data], ensure_ascii=False)
+            asked = json.dumps([self._state, sheets.template, dated, typesetting.data_text(sheets.data)])
         except (TypeError, ValueError):
             return None
-        body = asked.encode("utf8", "surrogatepass")
+        body = asked.encode("ascii")
         with socket.socket(socket.AF_UNIX) as line:
             try:
                 line.settimeout(PATIENCE)
                 line.connect(self._places[share])
                 line.sendall(_LENGTH.pack(len(body)) + body)
-                return _received(line) or None
+                made = _received(line)
+                return made if made.startswith(PDF) else None
             except (OSError, ValueError):  # none runs, it ended in between, or it hangs
                 return None
 
@@ -127,7 +136,7 @@ def _exactly(line: socket.socket, size: int) -> bytes:
     return bytes(got)
 
 
-def _answer(line: socket.socket, lately: OrderedDict[bytes, bytes]) -> None:
+def _answer(line: socket.socket, lately: OrderedDict[bytes, bytes], state: str) -> None:
     """Set the pages that are asked for and send them; nothing is sent where they cannot be set.
 
     What was set ``lately`` is sent again: a run that finds all as it was would make the library forget the
@@ -140,19 +149,21 @@ def _answer(line: socket.socket, lately: OrderedDict[bytes, bytes]) -> None:
             asked = _received(line)
             line.settimeout(None)
             key = sha256(asked).digest()
-            made = lately.pop(key, b"") or _set(asked)
+            made = lately.pop(key, b"") or _set(asked, state)
             lately[key] = made
             if len(lately) > LATELY:
                 lately.popitem(last=False)
     with contextlib.suppress(OSError):
+        line.settimeout(TAKEN)
         line.sendall(_LENGTH.pack(len(made)) + made)
 
 
-def _set(asked: bytes) -> bytes:
-    name, dated, data = json.loads(asked.decode("utf8", "surrogatepass"))
-    if not any(name in names for names in SHARES):
+def _set(asked: bytes, state: str) -> bytes:
+    of, name, dated, text = json.loads(asked.decode("ascii"))
+    if of != state or not any(name in names for names in SHARES):
         return b""
-    return compile_pdf(template(name), data, dated=None if dated is None else date.fromisoformat(dated))
+    day = None if dated is None else date.fromisoformat(dated)
+    return compile_pdf(template(name), json.loads(text), dated=day)
 
 
 def _memory() -> float:
@@ -164,8 +175,9 @@ def _memory() -> float:
     return pages * os.sysconf("SC_PAGE_SIZE") / 2**20
 
 
-def serve(place: str, until: Any) -> bool:
-    """Set pages for whoever asks at ``place``, until ``until`` (a file) is closed by its other end.
+def serve(place: str, until: Any, state: str) -> bool:
+    """Set pages for whoever asks at ``place``, until ``until`` (a file) is closed by its other end,
+    for those who run the same ``state`` of the program's files.
 
     Returns:
         Whether it ended because it has too much in memory.
@@ -188,7 +200,7 @@ def serve(place: str, until: Any) -> bool:
                 break
             line, _ = listener.accept()
             with line:
-                _answer(line, lately)
+                _answer(line, lately, state)
         with contextlib.suppress(OSError):
             if os.stat(place).st_ino == mine:  # not another's that came after
                 os.unlink(place)
@@ -196,9 +208,18 @@ def serve(place: str, until: Any) -> bool:
 
 
 def main() -> None:
-    """``python -m panelmend.app.page_setters PLACE``: set pages until the standard input is closed."""
+    """``python -m panelmend.app.page_setters PLACE STATE``: set pages until the standard input is closed.
+
+    It has read its code and every template before it looks whether they are still those of ``STATE``.
+    """
+    place, state = sys.argv[1:3]
     typesetting.remember_all()
-    if serve(sys.argv[1], sys.stdin.buffer):  # the library gives no memory back: it begins anew, in its place
+    typesetting.read_templates()
+    if program_state() != state:
+        return
+    if serve(
+        place, sys.stdin.buffer, state
+    ):  # the library gives no memory back: it begins anew, in its place
         os.execv(sys.executable, [sys.executable, "-m", "panelmend.app.page_setters", *sys.argv[1:]])
 
 

@@ -25,6 +25,7 @@ from typing import Any, NoReturn
 
 from panelmend.app.entry import own_folder, socket_place
 from panelmend.app.page_setters import PageSetters, same_user
+from panelmend.app.source_state import program_state, sources_now
 from panelmend.app.standing_ask import started_as
 
 MINUTES = 30.0
@@ -33,23 +34,6 @@ SLOW = 2.0  # s a question may take to come
 READY = b"standing by\n"
 _LENGTH = struct.Struct("<Q")
 _PACKAGE = Path(__file__).parents[1]
-
-
-def sources_now() -> list[tuple[str, int, int, int, int]]:
-    """Every file of this program and every folder of libraries: name, size, times and number."""
-    made, waiting = list[tuple[str, int, int, int, int]](), [str(_PACKAGE)]
-    for folder in filter(os.path.isdir, sys.path[1:]):  # where a library comes or goes, its folder changes
-        at = os.stat(folder)
-        made.append((folder, 0, at.st_mtime_ns, 0, at.st_ino))
-    while waiting:
-        for e in os.scandir(waiting.pop()):
-            if e.is_dir():
-                if e.name != "__pycache__":
-                    waiting.append(e.path)
-            else:
-                at = e.stat()
-                made.append((e.path, at.st_size, at.st_mtime_ns, at.st_ctime_ns, at.st_ino))
-    return sorted(made)
 
 
 def read_in() -> None:
@@ -81,7 +65,7 @@ class StandBy:
         self.place, self.idle = place, idle
         self.sources, self.as_started = sources_now(), json.loads(json.dumps(started_as()))
         self.answering = set[int]()
-        self.setters = PageSetters(place)
+        self.setters = PageSetters(place, program_state())
 
     def listen(self) -> socket.socket:
         """The socket, in a folder of one's own; one that a dead process left is taken over.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from collections.abc import Callable
 from typing import Any
 
@@ -47,14 +48,18 @@ class SolvedBefore:
     def __init__(self, repair: str) -> None:
         self._repair = repair
         kept = read_kept_object("solved", repair)
-        self._was: dict[str, Any] = kept if isinstance(kept, dict) else {}
-        self._now: dict[str, Any] = {}
+        self._was: dict[str, bytes] = kept if isinstance(kept, dict) else {}
+        self._now: dict[str, bytes] = {}
 
     def answer(self, digest: str, solve: Callable[[], Any]) -> Any:
-        """What was kept, or what is solved now."""
-        if digest not in self._now:
-            self._now[digest] = self._was[digest] if digest in self._was else solve()
-        return self._now[digest]
+        """What was kept, or what is solved now; each time a copy of its own, whatever is done to it."""
+        kept = self._now.get(digest) or self._was.get(digest)
+        if kept is None:
+            made = solve()
+            self._now[digest] = pickle.dumps(made, protocol=5)
+            return made
+        self._now[digest] = kept
+        return pickle.loads(kept)  # written by this program into the user's own folder, and sealed there
 
     def keep(self) -> None:
         """Keep what was asked for, and some of what was not."""

@@ -18,6 +18,11 @@ from panelmend.files import folder_alone, sync_folder
 
 MANIFEST = "manifest.json"
 KIND = "panelmend pack"
+IN_EVERY_PLAN = (
+    "plan.json",
+    "job-card.pdf",
+    "workings.pdf",
+)  # of a pack of one damage, or of each of several
 _EXCHANGE = 2  # renameat2: swap two names in one step
 _AT_FDCWD = -100
 
@@ -97,20 +102,67 @@ def read_manifest(folder: Path) -> tuple[dict[str, str], tuple[PackEntry, ...]]:
 
 
 def check_pack(folder: Path) -> list[str]:
-    """One line for each file that is missing, changed, or not in the manifest; none for a sound pack.
+    """One line for each file that is missing, changed, a link, or not in the manifest; none for a sound pack.
 
     Raises:
         OutputError: there is no manifest of a pack there.
     """
     _, rows = read_manifest(folder)
-    faults = []
+    faults = list[str]()
     for row in rows:
-        path = folder / row.file
+        fault = _fault_of(folder, row)
+        faults += [f"{row.file} {fault}"] if fault else []
+    try:
+        links = [p.relative_to(folder).as_posix() for p in sorted(folder.rglob("*")) if p.is_symlink()]
+        strange = _strangers(folder, rows)
+    except OSError as error:
+        return [*faults, f"the folder cannot be looked through: {error.strerror or error}"]
+    faults += [f"{name} is a link: what it shows lies elsewhere" for name in links]
+    return faults + [f"{name} is not in the manifest" for name in strange]
+
+
+def lacks_of_pack(folder: Path) -> list[str]:
+    """One line for each file that a pack of a repair always has and that its manifest does not name.
+
+    Raises:
+        OutputError: there is no manifest of a pack there.
+    """
+    named = {row.file for row in read_manifest(folder)[1]}
+    plans = [PurePosixPath(name).parent for name in named if PurePosixPath(name).name in IN_EVERY_PLAN]
+    asked = {"document.toml"} | {
+        (at / name).as_posix() for at in (plans or [PurePosixPath()]) for name in IN_EVERY_PLAN
+    }
+    return [f"{name} is in every pack and not in this manifest" for name in sorted(asked - named)]
+
+
+def plans_of_pack(folder: Path) -> list[str]:
+    """The digests of the plans in a pack (hex), as the feet of their pages begin with them.
+
+    Raises:
+        OutputError: there is no manifest of a pack there, or a plan that cannot be read.
+    """
+    named = sorted(row.file for row in read_manifest(folder)[1])
+    try:
+        plans = [json.loads((folder / n).read_bytes()) for n in named if PurePosixPath(n).name == "plan.json"]
+        return [str(plan["about"]["plan_digest"]) for plan in plans]
+    except (OSError, ValueError, KeyError, TypeError):
+        raise OutputError(f"{folder} holds a plan.json that cannot be read") from None
+
+
+def _fault_of(folder: Path, row: PackEntry) -> str:
+    """What is wrong with a file of the manifest, or ""."""
+    try:
+        _check_names({row.file: b""})
+    except OutputError:
+        return "is no file name for a pack"
+    path = folder / row.file
+    try:
         if not path.is_file():
-            faults.append(f"{row.file} is missing")
-        elif hashlib.sha256(path.read_bytes()).hexdigest() != row.sha256:
-            faults.append(f"{row.file} was changed after the pack was made")
-    return faults + [f"{name} is not in the manifest" for name in _strangers(folder, rows)]
+            return "is missing"
+        data = path.read_bytes()
+    except OSError as error:
+        return f"cannot be read: {error.strerror or error}"
+    return "" if hashlib.sha256(data).hexdigest() == row.sha256 else "was changed after the pack was made"
 
 
 def _strangers(folder: Path, rows: tuple[PackEntry, ...]) -> list[str]:

@@ -39,10 +39,10 @@ def template(name: str) -> str:
     Raises:
         MissingError: there is no such template.
     """
-    path = _TEMPLATES / f"{name}.typ"
-    if not path.is_file():
+    found = _shipped().get(f"{name}.typ")
+    if found is None:
         raise MissingError(f"there is no page template called {name!r}")
-    return path.read_text("utf8")
+    return found.decode("utf8")
 
 
 @dataclass(frozen=True)
@@ -117,6 +117,7 @@ def _fonts() -> Any:
 
 @cache
 def _shipped() -> dict[str, bytes]:
+    """Every template, read once: a page is never made of one from before an update and another from after."""
     return {path.name: path.read_bytes() for path in sorted(_TEMPLATES.glob("*.typ"))}
 
 
@@ -155,10 +156,20 @@ def _forget(read: int) -> None:
         nothing.compile(b" ", format="svg")
 
 
+def data_text(data: Mapping[str, Any]) -> str:
+    """The data of a page as JSON, as it goes to the typesetting library. Raises TypeError, ValueError."""
+    return json.dumps(_clean(data), ensure_ascii=False, allow_nan=False)
+
+
+def read_templates() -> None:
+    """Read every template now, for a process that says which ones it has."""
+    _shipped()
+
+
 def _compile(source: str, data: Mapping[str, Any], **settings: Any) -> tuple[bytes, ...]:
     import typst  # late: a plan typesets nothing
 
-    text = json.dumps(_clean(data), ensure_ascii=False, allow_nan=False)
+    text = data_text(data)
     try:
         # As a file: what is passed in otherwise is part of everything, and nothing set before could be used.
         files = {**_shipped(), "main": source.encode("utf8"), "data.json": text.encode("utf8")}
