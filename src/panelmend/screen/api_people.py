@@ -203,4 +203,5 @@ def end(request: Request, sent: EndSent) -> PeopleAnswer:
 
 
 def _told(book: Book, number: str, made: str) -> CodeTold:
-    return CodeTold(number=number, code=made, until=book.state.people[number].code_until)
+    with RECORDS:
+        return CodeTold(number=number, code=made, until=book.state.people[number].code_until)

@@ -11,7 +11,7 @@ from panelmend.app.opened import OpenRepair
 from panelmend.app.service import differences_of
 from panelmend.errors import MissingError
 from panelmend.plan.plan import Plan
-from panelmend.screen.alone import alone
+from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.beside import DrawingItem, drawing
 from panelmend.screen.pages import THEMES, Theme
 from panelmend.screen.sheets import leaf, opened
@@ -93,7 +93,8 @@ def history(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLRespon
         if (theirs.part_number, theirs.serial) == (panel.part_number, panel.serial):
             same.append((row.name, found))
     book = request.app.state.workshop.book
-    known = book.state.jobs.values() if book is not None else ()
+    with RECORDS:
+        known = tuple(book.state.jobs.values()) if book is not None else ()
     jobs = [j for j in known if panel.serial and j.opened.serial == panel.serial]
     return leaf(
         request, name, "history", theme,

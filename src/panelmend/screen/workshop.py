@@ -199,8 +199,9 @@ class Workshop:
     def invented(self) -> tuple[Invented, ...]:
         """The invented people of a demonstration with their secrets; nobody in real records."""
         book = self.book
-        if book is None or not book.state.invented:
-            return ()
+        with RECORDS:
+            if book is None or not book.state.invented:
+                return ()
         try:
             rows = json.loads((self.folder / PEOPLE).read_text("utf8"))
             return tuple(Invented(**row) for row in rows)
@@ -213,7 +214,8 @@ class Workshop:
         if book is None:
             return None
         number = tidy(self.open(name).last.plan.case.document.repair.number)
-        job = book.state.jobs.get(number)
+        with RECORDS:
+            job = book.state.jobs.get(number)
         return None if job is None else (book, job)
 
     def may_change(self, name: str) -> None:

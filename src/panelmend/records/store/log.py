@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import gc
 import sqlite3
+import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -17,9 +18,7 @@ from panelmend.records.canonical import link, moment, seconds_between, sha256
 from panelmend.records.refusals import (
     BROKEN,
     BUSY,
-    CUT,
     NO_PAPER,
-    NOT_GOVERNING,
     READ_ONLY,
     TAKEN,
     UNKNOWN_KIND,
@@ -33,6 +32,7 @@ from panelmend.records.store.backup import write_copy
 from panelmend.records.store.checking import CheckedLog, check_log
 from panelmend.records.store.disk import IN_MEMORY, local_disk, one_name, one_writer
 from panelmend.records.store.drafted import sealed_there, with_rules
+from panelmend.records.store.governing import must_govern
 from panelmend.records.store.heads import HEAD_CHARACTERS, Draft, Now, Taken, printed_head, utc_now
 from panelmend.records.store.papers import look_at_papers, named, papers_there
 from panelmend.records.store.tables import ENTRIES, PAPERS, SECRETS
@@ -48,6 +48,7 @@ class Log:
     def __init__(self, engine: sa.Engine, path: Path | None, now: Now = utc_now, wait: float = 30.0) -> None:
         self.engine, self.path, self.now, self.wait = engine, path, now, wait
         self._state: State | None = None
+        self._one = threading.RLock()  # the state is one thing: no thread reads on where another appends
         self._kept = 0  # at which entry the state beside the log stands, by what is known here
         self._believed = False  # whether the state began with that one
         self.halted = ""
@@ -130,18 +131,19 @@ class Log:
     @property
     def state(self) -> State:
         """What is so now, by all that was appended by anybody."""
-        try:
-            with self.reading() as connection:
-                state = self._catch_up(connection)
-        except (sa.exc.DBAPIError, sqlite3.Error) as error:
-            raise self._failed(error) from error
-        self._keep_state(state)
-        return state
+        with self._one:
+            try:
+                with self.reading() as connection:
+                    state = self._catch_up(connection)
+            except (sa.exc.DBAPIError, sqlite3.Error) as error:
+                raise self._failed(error) from error
+            self._keep_state(state)
+            return state
 
     def anew(self) -> State:
         """What is so now, computed here from the first entry on and not from what was kept beside the log."""
         try:
-            with self.reading() as connection:
+            with self._one, self.reading() as connection:
                 if self._believed or self._state is None:
                     self._state, self._believed = State(), False
                 return self._catch_up(connection)
@@ -251,6 +253,15 @@ class Log:
             Refused: a rule, or the records are read-only.
             OutputError: the disk; nothing was acknowledged.
         """
+        with self._one:
+            return self._appended(build, papers or {}, secrets or {})
+
+    def _appended(
+        self,
+        build: Callable[[State, sa.Connection], Sequence[Draft]],
+        papers: Mapping[str, bytes],
+        secrets: Mapping[str, str],
+    ) -> tuple[Taken, ...]:
         made: list[Taken] = []
         with self._writing() as connection:
             if not moves.shape_of(connection):
@@ -259,8 +270,9 @@ class Log:
             if state.rules > RULES:
                 raise UNKNOWN_KIND(f"rules {state.rules}; this release knows {RULES}")
             drafts = build(state, connection)
-            self._must_govern(state, drafts)
-            self._keep(connection, papers or {}, secrets or {})
+            if self.path is not None:
+                must_govern(self.path, state, drafts, lambda n: self.some([n])[0][2])
+            self._keep(connection, papers, secrets)
             for draft in with_rules(state, drafts):
                 entry = self._entry(state, draft)
                 look(state, entry)
@@ -283,22 +295,6 @@ class Log:
             copies.note_last(self.path, state.number, state.head)
         self._keep_state(state)
         return tuple(made)
-
-    def _must_govern(self, state: State, drafts: Sequence[Draft]) -> None:
-        """See that this file is the copy that governs, not an older one put in its place. Raises Refused."""
-        if self.path is None or not state.governs:
-            return
-        number, head = copies.last_noted(self.path)
-        if number > state.number or (number == state.number and head and head != state.head):
-            raise CUT(f"{self.path.name} ends at entry {state.number}; entry {number} was written in it")
-        if head and 0 < number < state.number and (there := self.some([number])[0][2]) != head:
-            raise CUT(f"entry {number} of {self.path.name} is {there[:16]}; {head[:16]} was written in it")
-        lost = all(
-            isinstance(d.what, e.Failed) or (isinstance(d.what, e.CopyGoverns) and d.what.lost)
-            for d in drafts
-        )
-        if not lost and not copies.governs(self.path, state.governs):
-            raise NOT_GOVERNING(str(self.path))
 
     def _entry(self, state: State, draft: Draft) -> e.Entry:
         entered = moment(self.now())
