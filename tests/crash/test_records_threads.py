@@ -6,10 +6,9 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from threading import Event
 
-from screen_made import SECRETS, people_put_in
-
 from panelmend.records import events as e
 from panelmend.records.book import Who
+from screen_made import SECRETS, people_put_in
 
 
 def test_who_looks_at_the_state_does_not_break_what_is_appended(tmp_path: Path) -> None:
