@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from examples_here import FOLDER as EXAMPLES
 
 FOLDER = Path(__file__).parent / "finding_documents"
-Pieces = tuple[tuple[str, str], ...]
+Pieces = tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -37,32 +39,36 @@ class FindingCase:
     def document(self, *, within: bool) -> str:
         """One of its two documents; fails where a piece no longer stands in the example exactly once."""
         made = (EXAMPLES / self.of / self.file).read_text("utf8")
-        for old, new in (*self.both, *(self.inside if within else self.outside)):
-            assert made.count(old) == 1, (
-                f"{self.name}: {old!r} stands {made.count(old)} times in {self.of}/{self.file}"
-            )
-            made = made.replace(old, new)
+        pieces = (*self.both, *(self.inside if within else self.outside))
+        return replaced(made, pieces, f"{self.name}, {self.of}/{self.file}")
+
+
+def replaced(made: str, pieces: Iterable[tuple[str, ...]], name: str) -> str:
+    """A text with its pieces replaced; fails where a piece does not stand in it exactly once."""
+    for old, new in pieces:
+        assert made.count(old) == 1, f"{name}: {old!r} stands {made.count(old)} times"
+        made = made.replace(old, new)
+    return made
+
+
+def _case(row: dict[str, Any]) -> FindingCase:
+    made = FindingCase(
+        row["code"],
+        row["limit"],
+        row.get("of", "gear_door"),
+        row.get("file", "repair.toml"),
+        *(tuple(map(tuple, row.get(name, []))) for name in ("both", "inside", "outside")),
+        row.get("place", ""),
+        row.get("said", ""),
+    )
+    if row.get("host") != "shelf":
         return made
+    from finding_shelves import shelf_case  # late: its cases are made of these
 
-
-def _pieces(rows: list[list[str]]) -> Pieces:
-    return tuple((old, new) for old, new in rows)
+    return shelf_case(made, row)
 
 
 def finding_cases() -> tuple[FindingCase, ...]:
     """Every case of every stage."""
-    return tuple(
-        FindingCase(
-            row["code"],
-            row["limit"],
-            row.get("of", "gear_door"),
-            row.get("file", "repair.toml"),
-            _pieces(row.get("both", [])),
-            _pieces(row.get("inside", [])),
-            _pieces(row.get("outside", [])),
-            row.get("place", ""),
-            row.get("said", ""),
-        )
-        for path in sorted(FOLDER.glob("*.toml"))
-        for row in tomllib.loads(path.read_text("utf8"))["case"]
-    )
+    paths = sorted(FOLDER.glob("*.toml"))
+    return tuple(_case(row) for path in paths for row in tomllib.loads(path.read_text("utf8"))["case"])

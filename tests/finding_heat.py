@@ -16,6 +16,7 @@ from panelmend.job.cure import drying_checks
 from panelmend.job.cure.part import CurePart
 from panelmend.job.cure.prediction import CureState, DriedCases, Limit, LimitRow, Placing, Prediction
 from panelmend.job.untold_heat import Undried, undried_key
+from panelmend.shapes import circle
 
 C = 273.15
 
@@ -305,6 +306,25 @@ def _dried_over(over: int) -> Found:
 built("H144", HEAT, "cases in which a limit is passed", lambda w: _dried_over(0 if w else 1))
 built("H605", HEAT, "in a case hotter than the likely one", lambda w: _dried_at(165e3 if w else 155e3))
 built("H604", HEAT, "who takes it on", lambda w: _dried_by("R. Osk" if w else "D. Aune"))
+
+
+def _near_metal(off: float) -> Found:
+    """A thermocouple so far [m] beside an insert of 30 mm: its line has no other place."""
+    plan, work = door()
+    own = work.bag.operations[1]
+    problem = replace(made_problem(plan, own), avoid=(circle((0.5, 0.4), 0.030),))
+    beside = (0.515 + off, 0.4)
+    made = made_prediction(problem)
+    moved = replace(made.sensors[0], face="repair side", at=beside)
+    made = replace(made, sensors=(moved, *made.sensors[1:]))
+    operation = replace(work.cure.operations[1], missing=(), problem=problem, prediction=made)
+    bags = replace(work.bag, operations=(own,))
+    return cure_checks.check(plan.case, plan.ledger, CurePart((operation,)), bags, work.core)
+
+
+built(
+    "H135", HEAT, "a thermocouple half an inch beside metal", lambda w: _near_metal(0.0127 if w else 0.0126)
+)
 
 
 def _on_tape(within: bool) -> Found:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from finding_cases import FindingCase
+from finding_shelves import ShelfCase
 from panelmend.app.pages import import_registering
 from panelmend.errors import Finding, all_codes
 from staged import staged
@@ -12,6 +14,7 @@ from strange_units import INCHES, METRIC, typed_in, without
 
 BOTH = {"J150"}  # asks whether C or F was meant, and says both
 Found = tuple[list[Finding], list[Finding]]
+Told = tuple[Sequence[Finding], str, str, set[str]]  # findings, what was typed, units of the reader, names
 
 
 def found(case: FindingCase, *, within: bool, turned: bool = False) -> list[Finding]:
@@ -24,17 +27,33 @@ def of_stage(case: FindingCase, *, within: bool, turned: bool) -> Found:
 
     ``turned`` plans the document for a reader of the other system of units.
     """
+    every, document, view, names = (_of_shelves if isinstance(case, ShelfCase) else _of_document)(
+        case, within=within, turned=turned
+    )
+    foreign = METRIC if view == "in" else INCHES
+    typed = typed_in(document) | names
+    strange = [f for f in every if f.code not in BOTH and foreign.search(without(f.words, typed))]
+    return [f for f in every if f.code == case.code and f.place.startswith(case.place)], strange
+
+
+def _of_document(case: FindingCase, *, within: bool, turned: bool) -> Told:
     document = case.document(within=within)
     view = "mm" if document.count('units = "mm"') == 1 else "in"
     if turned:
         other = "in" if view == "mm" else "mm"
         document, view = document.replace(f'units = "{view}"', f'units = "{other}"'), other
     made = staged(document)
-    every = made.findings(case.code[0])
-    typed = typed_in(document) | {m.name for m in made.case.catalogue.consumables()}
-    foreign = METRIC if view == "in" else INCHES
-    strange = [f for f in every if f.code not in BOTH and foreign.search(without(f.words, typed))]
-    return [f for f in every if f.code == case.code and f.place.startswith(case.place)], strange
+    names = {m.name for m in made.case.catalogue.consumables()}
+    return made.findings(case.code[0]), document, view, names
+
+
+def _of_shelves(case: FindingCase, *, within: bool, turned: bool) -> Told:
+    assert isinstance(case, ShelfCase)
+    read = case.loaded(within=within, turned=turned)
+    assert read.shelved is not None
+    document = "\n".join((read.text, *(e.data.decode("utf8") for e in read.shelved.entries)))
+    quoted = {t for t in re.findall(r'"([^"\n]*)"', document) if re.search(r"\d", t)}  # said as it was typed
+    return case.findings(within=within, turned=turned), document, "in" if turned else "mm", quoted
 
 
 def probe(case: FindingCase) -> None:
