@@ -72,8 +72,8 @@ built("H022", HEAT, "end of the recipe", lambda w: predicted(lambda p: replace(p
 rows(
     "H023",
     "time in the band",
-    row(Limit.HELD, "time", "above", 0.0),
-    row(Limit.HELD, "time", "above", -60.0),
+    row(Limit.HELD, "time", "above", 0 * 60.0),
+    row(Limit.HELD, "time", "above", -1 * 60.0),
 )
 rows(
     "H024",
@@ -96,7 +96,7 @@ for code, what, sense in (
     rows(
         code,
         what,
-        row(what, "rate", sense, 0.0),
+        row(what, "rate", sense, 0.0 / 60.0),
         row(what, "rate", sense, -0.1 / 60.0),
     )
 rows(
@@ -283,10 +283,12 @@ def _dried_by(who: str) -> Found:
     return cure.check_drying(case, plan.ledger, work.cure, work.drying)
 
 
-def _dried_at(strength: float) -> Found:
+def _dried_at(kilopascals: float) -> Found:
     """Drying at 71 C, where a closed wet cell comes to some 150 kPa, and in a hotter case to some 160 kPa."""
     plan, work = door()
-    bonds = tuple(replace(b, strength=figure(strength, "pressure"), made_in=False) for b in work.drying.bonds)
+    bonds = tuple(
+        replace(b, strength=figure(1e3 * kilopascals, "pressure"), made_in=False) for b in work.drying.bonds
+    )
     ledger = Ledger()
     for key in ("reaches", "hottest"):
         ledger.typed(f"drying.heat.{key}", C + 71.0, "temperature", source=Source("a test"))
@@ -304,7 +306,7 @@ def _dried_over(over: int) -> Found:
 
 
 built("H144", HEAT, "cases in which a limit is passed", lambda w: _dried_over(0 if w else 1))
-built("H605", HEAT, "in a case hotter than the likely one", lambda w: _dried_at(165e3 if w else 155e3))
+built("H605", HEAT, "in a case hotter than the likely one", lambda w: _dried_at(155.9 if w else 155.8))
 built("H604", HEAT, "who takes it on", lambda w: _dried_by("R. Osk" if w else "D. Aune"))
 
 
@@ -331,7 +333,7 @@ def _on_tape(within: bool) -> Found:
     _, work = door()
     tape = work.plies.sides[0].tape_outer
     assert tape is not None
-    edge = tape.bounds[2] + (0.001 if within else -0.001)
+    edge = tape.bounds[2] + (0.0 if within else -0.0001)
     middle = 0.5 * (tape.bounds[1] + tape.bounds[3])
     first = lambda p: replace(p.sensors[0], at=(edge, middle), face="repair side")  # noqa: E731
     return predicted(

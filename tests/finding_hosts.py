@@ -95,14 +95,16 @@ built("H134", HEAT, "one case in twenty", lambda w: _cases(400, blind=19 if w el
 
 
 def _dried(
-    foot: float = 71.0, top: float = 71.0, strength: float = 1e9, tried: DriedCases | None = None
+    foot: float = 71.0, top: float = 71.0, kilopascals: float = 1e6, tried: DriedCases | None = None
 ) -> Found:
-    """Drying at 71 C whose core and skin come to so much [C], with bonds that hold ``strength`` [Pa]."""
+    """Drying at 71 C whose core and skin come to so much [C], with bonds that hold so many kPa."""
     plan, work = door()
     ledger = Ledger()
     for key, celsius in (("reaches", foot), ("hottest", top)):
         ledger.typed(f"drying.heat.{key}", C + celsius, "temperature", source=Source("a test"))
-    bonds = tuple(replace(b, strength=figure(strength, "pressure"), made_in=False) for b in work.drying.bonds)
+    bonds = tuple(
+        replace(b, strength=figure(1e3 * kilopascals, "pressure"), made_in=False) for b in work.drying.bonds
+    )
     return tuple(drying_checks._predicted(plan.case, ledger, replace(work.drying, bonds=bonds[:1]), tried))
 
 
@@ -122,15 +124,15 @@ def _undried(within: bool) -> Found:
 
 NEAR, HOT = drying_checks.NEAR, drying_checks.HOTTER  # K
 built("H140", HEAT, "whether it was predicted", _undried)
-built("H141", HEAT, "foot of the core", lambda w: _dried(foot=71.0 - (NEAR if w else NEAR + 0.1)))
+built("H141", HEAT, "foot of the core", lambda w: _dried(foot=71.0 - (NEAR + 0.0 if w else NEAR + 0.1)))
 built("H141", HEAT, "every case comes near", lambda w: _dried(tried=_tried(near=40 if w else 39)))
-built("H142", HEAT, "steam in a wet cell", lambda w: _dried(strength=146_570.0 if w else 146_560.0))
-built("H143", HEAT, "skin", lambda w: _dried(top=71.0 + (HOT if w else HOT + 0.1)))
+built("H142", HEAT, "steam in a wet cell", lambda w: _dried(kilopascals=146.6 if w else 146.5))
+built("H143", HEAT, "skin", lambda w: _dried(top=71.0 + (HOT + 0.0 if w else HOT + 0.1)))
 built(
     "H143",
     HEAT,
     "skin in the hottest case",
-    lambda w: _dried(tried=_tried(most=71.0 + (HOT if w else HOT + 0.1))),
+    lambda w: _dried(tried=_tried(most=71.0 + (HOT + 0.0 if w else HOT + 0.1))),
 )
 
 # --- heat that is not predicted, taken on by the engineer ---
@@ -205,8 +207,8 @@ def _apart(off: float | None) -> Found:
     )
 
 
-built("J220", TWO, "distance to an earlier repair", lambda w: _apart(-1e-6 if w else 1e-4))
-built("J221", TWO, "distance to an earlier repair typed", lambda w: _apart(-1e-6 if w else None))
+built("J220", TWO, "distance to an earlier repair", lambda w: _apart(0.0 if w else 1e-4))
+built("J221", TWO, "distance to an earlier repair typed", lambda w: _apart(0.0 if w else None))
 
 
 def _ruled(within: bool) -> Found:
@@ -292,7 +294,7 @@ built(
     "J227",
     LATER,
     "the opening that is cut",
-    lambda w: _again(_pinned("175.0 mm", 1), _pinned("175.0 mm" if w else "174.0 mm", 2), "D2", 0),
+    lambda w: _again(_pinned("175.0 mm", 1), _pinned("175.0 mm" if w else "174.9 mm", 2), "D2", 0),
 )
 built(
     "J228",

@@ -26,7 +26,7 @@ def _overlap(inside: bool) -> Found:
     plan, work = door()
     side = work.plies.sides[0]
     first = side.plies[0]
-    short = figure(float(first.margin) - (0.5e-8 if inside else 2e-8), "length")
+    short = figure(float(first.margin) - (1e-8 if inside else 2e-8), "length")
     laid = replace(side, plies=(replace(first, overlap=short), *side.plies[1:]))
     part = replace(work.plies, sides=(laid, *work.plies.sides[1:]))
     return plies.check(plan.case, plan.ledger, part, work.cutout)

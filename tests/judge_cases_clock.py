@@ -26,7 +26,7 @@ def _job(watched: float | None, set_to: float | None = None) -> Found:
 def _short(inside: bool) -> Found:
     least = recipe().dwells()[0].dwell_least
     assert least is not None
-    return _job(least.value - (119.0 if inside else 121.0))
+    return _job(least.value - (120.0 if inside else 121.0))
 
 
 def _stood(inside: bool) -> Found:
@@ -34,7 +34,7 @@ def _stood(inside: bool) -> Found:
     m.temps += np.array([0.0, -1.0, 2.0, 1.0])
     m.temps = np.round(m.temps - 273.15) + 273.15
     hot = np.flatnonzero(m.temps.min(axis=1) > m.temps.max() - 5.0)
-    swings = np.arange(m.times.size) % (91 if inside else 93) == 0  # 10 s a row: 890 s and 910 s between them
+    swings = np.arange(m.times.size) % (91 if inside else 92) == 0  # 10 s a row: 900 s and 910 s between them
     m.temps[hot[swings[hot]], 0] += 1.0
     m.vacuum += np.where(np.arange(m.times.size) % 2, 300.0, 0.0)
     return found(recipe(), m)
@@ -42,5 +42,5 @@ def _stood(inside: bool) -> Found:
 
 case(c.CLOCK_ALONE, "a watch that was read", lambda inside: _job(3700.0 if inside else None))
 case(c.CLOCK_DIFFERS, "the least dwell and two minutes", _short)
-case(c.OTHER_STEP, "a tenth of the step", lambda inside: _job(None, 10.0 if inside else 8.0))
+case(c.OTHER_STEP, "a tenth of the step", lambda inside: _job(None, 9.1 if inside else 9.0))
 case(c.STOOD, "15 min", _stood)

@@ -69,7 +69,7 @@ def _dip(by: float, *, deep: float = 5.0) -> Made:
 def _short_dip(inside: bool) -> Found:
     """Half a minute below the band: noise at its edge down to 1 K."""
     m = made(held=5000.0)
-    m.temps[500:503] -= 5.0 + (0.9 if inside else 1.1)
+    m.temps[500:503] -= 5.0 + (0.95 if inside else 1.05)
     return found(recipe(), m)
 
 
@@ -81,13 +81,13 @@ def _spread(inside: bool) -> Found:
 
 def _lag(inside: bool) -> Found:
     m = made(held=4600.0)
-    m.temps[:, 3] = np.interp(m.times - (298.0 if inside else 302.0), m.times, m.temps[:, 3])
+    m.temps[:, 3] = np.interp(m.times - (299.5 if inside else 300.5), m.times, m.temps[:, 3])
     return found(recipe(dwell={"lag_most": limit(300.0)}), m)
 
 
 def _released(inside: bool) -> Found:
     m = made()
-    row = int(np.argmax((m.times > 7500) & (m.temps[:, 0] < (324.6 if inside else 325.4))))
+    row = int(np.argmax((m.times > 7500) & (m.temps[:, 0] < (324.85 if inside else 325.15))))
     m.vacuum = np.where(np.arange(m.times.size) < row, 24.0 * INHG + 5.0 * np.sin(m.times / 9.0), 0.0)
     return found(recipe(vacuum=LEAST, release_most=limit(325.0)), m)
 
@@ -100,7 +100,7 @@ def _vacuum(inside: bool) -> Found:
 
 def _allowed_dip(inside: bool) -> Found:
     m = made()
-    m.vacuum[400:404] = (22.01 if inside else 21.5) * INHG + 3.0 * np.sin(np.arange(4))
+    m.vacuum[400:404] = (22.01 if inside else 21.99) * INHG + 3.0 * np.sin(np.arange(4))
     return found(recipe(vacuum=VacuumRule(limit(22 * INHG), dip_least=20 * INHG, dip_longest=60.0)), m)
 
 
@@ -131,7 +131,7 @@ def _glass(inside: bool) -> Found:
 
 def _program(inside: bool) -> Found:
     m = made()
-    m.set_point = np.full(m.times.size, 394.9 if inside else 395.1)
+    m.set_point = np.full(m.times.size, 394.95 if inside else 395.05)
     return found(recipe(dwell={"band_high": limit(395.0)}), m)
 
 
@@ -163,13 +163,13 @@ def _other_job(inside: bool) -> Found:
 
 
 def _window(inside: bool) -> Found:
-    on = WARM - timedelta(hours=24, minutes=-1 if inside else 1)
+    on = WARM - timedelta(hours=24, minutes=0 if inside else 1)
     return found(recipe(), job=JobTimes(on, COOLED + timedelta(hours=1)))
 
 
 def _heats(inside: bool) -> Found:
     m = made()
-    again = np.interp(m.times, [9700, 10900, 11900], [0, 29.5 if inside else 30.5, 0])
+    again = np.interp(m.times, [9700, 10900, 11900], [0, 29.95 if inside else 30.05, 0])
     m.temps += again[:, None]
     return found(recipe(), m)
 
@@ -177,7 +177,7 @@ def _heats(inside: bool) -> Found:
 def _given(inside: bool) -> Found:
     m = made()
     log = m.log()
-    follows = START + (0.39 if inside else 0.41) * (m.temps[:, 3] - START)
+    follows = START + (0.395 if inside else 0.405) * (m.temps[:, 3] - START)
     aside = Channel("T9", ChannelRole.THERMOCOUPLE, "temperature", follows)
     return judge(recipe(), dataclasses.replace(log, set_aside=(aside,))).findings
 
@@ -192,14 +192,14 @@ def _gauge_given(inside: bool) -> Found:
 def _air(inside: bool) -> Found:
     m = made()
     log = m.log()
-    follows = START + (0.39 if inside else 0.41) * (m.temps[:, 3] - START)
+    follows = START + (0.395 if inside else 0.405) * (m.temps[:, 3] - START)
     air = Channel("oven edge", ChannelRole.AIR, "temperature", follows)
     return judge(recipe(), dataclasses.replace(log, channels=(*log.channels, air))).findings
 
 
 def _point(inside: bool) -> Found:
     m = made()
-    m.set_point = m.temps[:, 0] - (4.9 if inside else 5.1)
+    m.set_point = m.temps[:, 0] - (4.95 if inside else 5.05)
     return found(recipe(), m)
 
 
@@ -223,7 +223,7 @@ case(c.LEAK, "most fall", lambda inside: _leak(0.999 if inside else 1.001, 60.0)
 case(c.SENSORS_FEW, "least number", lambda inside: _lost(inside, SensorRule(2, "table 1"), 2))
 case(c.SENSORS_LOST, "most lost", lambda inside: _lost(inside, SensorRule(1, "table 1", may_fail=1), 1))
 case(c.SENSOR_NEEDED, "must work", lambda i: _lost(i, SensorRule(1, "table 1", must_work=("T2",)), 1))
-case(c.INTERRUPTED, "8 K below the band", lambda inside: found(recipe(), _dip(7.8 if inside else 8.2)))
+case(c.INTERRUPTED, "8 K below the band", lambda inside: found(recipe(), _dip(7.95 if inside else 8.05)))
 case(c.DEGREE, "least degree of cure", _degree)
 case(c.GLASS, "least glass transition", _glass)
 case(c.UNKNOWN, "time of the leak test", lambda inside: _leak(0.5, 60.0 if inside else 59.9))

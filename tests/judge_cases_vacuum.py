@@ -17,11 +17,11 @@ from panelmend.plan.judge import codes as c
 
 
 def _impossible(m: Made, inside: bool) -> None:
-    m.vacuum *= (105e3 + (-100.0 if inside else 100.0)) / (24.0 * INHG)
+    m.vacuum *= (105e3 + (-50.0 if inside else 50.0)) / (24.0 * INHG)
 
 
 def _sense(m: Made, inside: bool) -> None:
-    m.vacuum = np.full(m.times.size, -2.9e3 if inside else -3.1e3) + np.sin(m.times)
+    m.vacuum = np.full(m.times.size, -2.95e3 if inside else -3.05e3) + np.sin(m.times)
 
 
 def _gauge_stuck(m: Made, inside: bool) -> None:
@@ -30,7 +30,7 @@ def _gauge_stuck(m: Made, inside: bool) -> None:
 
 
 def _small(m: Made, inside: bool) -> None:
-    m.vacuum = (8.1e3 if inside else 7.9e3) + np.sin(m.times)
+    m.vacuum = (8.05e3 if inside else 7.95e3) + np.sin(m.times)
 
 
 def _gauge_missing(m: Made, inside: bool) -> None:
@@ -50,7 +50,7 @@ def _replayed(m: Made, inside: bool) -> None:
 
 
 def _jumped(m: Made, inside: bool) -> None:
-    m.temps[600:] -= 0.5 * STEP + 8.0 + (-0.2 if inside else 0.2)
+    m.temps[600:] -= 0.5 * STEP + 8.0 + (-0.05 if inside else 0.05)
 
 
 LEAST = VacuumRule(limit(22 * INHG))
@@ -58,18 +58,18 @@ LEAST = VacuumRule(limit(22 * INHG))
 
 def _air(inside: bool) -> Found:
     log = dataclasses.replace(made().log(), ambient=101325.0)
-    return judge(recipe(vacuum=LEAST), log, ambient=101325.0 - (2.9e3 if inside else 3.1e3)).findings
+    return judge(recipe(vacuum=LEAST), log, ambient=101325.0 - (2.95e3 if inside else 3.05e3)).findings
 
 
 def _starts_at_air(m: Made, inside: bool) -> None:
     """An absolute gauge: the air pressure first, little of it in the cure."""
     m.vacuum = 13.5e3 + np.sin(m.times)
-    m.vacuum[:3] = (0.89 if inside else 0.91) * 101325.0
+    m.vacuum[:3] = (0.895 if inside else 0.905) * 101325.0
 
 
 def _air_after_release(m: Made, inside: bool) -> None:
     m.vacuum = 60e3 + np.sin(m.times)
-    m.vacuum[-40:] = (0.94 if inside else 0.96) * 101325.0
+    m.vacuum[-40:] = (0.945 if inside else 0.955) * 101325.0
 
 
 def _air_and_no_less(m: Made, inside: bool) -> None:
@@ -82,7 +82,7 @@ def _moved(m: Made, inside: bool) -> None:
     """Two rows without their last cell, of thermocouples 1 K apart and a set point."""
     m.temps += np.arange(4) * 1.0
     m.set_point = m.temps[:, 3] + 1.0
-    m.temps[500:502] += 0.65 if not inside else 0.3
+    m.temps[500:502] += 0.35 if inside else 0.4
     m.set_point[500:502] = np.nan
 
 
@@ -104,7 +104,7 @@ def _filled(m: Made, inside: bool) -> None:
 
 def _repeats(m: Made, inside: bool) -> None:
     noisy(m)
-    m.temps[451 : 452 if inside else 454] = m.temps[450]
+    m.temps[451 : 453 if inside else 454] = m.temps[450]
 
 
 def _drawn(m: Made, inside: bool) -> None:

@@ -58,7 +58,7 @@ def _same(inside: bool) -> Found:
 
 
 def _below(inside: bool) -> Found:
-    return _found(ends(cold(made(), 5.2 if inside else 5.4), IN_BAND + 400.0))
+    return _found(ends(cold(made(), 5.25 if inside else 5.35), IN_BAND + 400.0))
 
 
 def behind(late: float) -> Made:
@@ -70,7 +70,7 @@ def behind(late: float) -> Made:
 
 
 def _behind(inside: bool) -> Found:
-    return _found(behind(570.0 if inside else 630.0))
+    return _found(behind(599.0 if inside else 601.0))
 
 
 def share(m: Made, of: float, *, column: int = 2) -> Made:
@@ -84,7 +84,7 @@ def _above(inside: bool) -> Found:
     asked = dataclasses.replace(
         recipe(dwell={"band_high": limit(395.0)}), sensors=SensorRule(3, "table 1", may_fail=1)
     )
-    return judge(asked, ends(share(made(), 1.05 if inside else 1.06), 2000.0).log()).findings
+    return judge(asked, ends(share(made(), 1.052 if inside else 1.053), 2000.0).log()).findings
 
 
 def _found(m: Made) -> Found:
