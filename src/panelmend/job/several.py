@@ -136,5 +136,5 @@ def _may_join(a: Case, b: Case, pair: Pair, merge: float) -> None:
         where=f"{a.name}, damage",
         read=f"another {', another '.join(unlike)}",
         expected="one damage, with the deeper of both and an outline round both",
-        todo="write them as one, or ask the engineer who owns what the data does not cover",
+        todo="write them as one, or ask the engineer responsible for what the data does not cover",
     )

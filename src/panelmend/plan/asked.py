@@ -23,47 +23,47 @@ from panelmend.units import DEGREE, show
 J150 = finding_code(
     "J150",
     Severity.CONFIRM,
-    "A value that was typed lies outside what is usual",
-    "look it up once more; where it is right, a named person confirms it with its value under [[confirm]]",
+    "A typed value is outside the usual range",
+    "look it up again; if it is right, a named person confirms it with its value under [[confirm]]",
 )
 J151 = finding_code(
     "J151",
     Severity.NOTE,
-    "An unusual value was confirmed by a named person",
-    "check that the person may confirm it",
+    "A named person confirmed an unusual value",
+    "check that this person may confirm it",
 )
 J152 = finding_code(
     "J152",
     Severity.CONFIRM,
-    "Plies of the repair carry less than the plies they replace, or their warp lies in other directions",
-    "compare cloths, count and warp angles with the data and with the skin; where the data means it so, a "
+    "The repair plies carry less than the plies they replace, or their warp runs in other directions",
+    "compare cloths, count and warp angles with the data and with the skin; if the data intends this, a "
     "named person confirms it under [[confirm]] with the plies as its value",
 )
 J153 = finding_code(
     "J153",
     Severity.CONFIRM,
-    "The unheated border of a blanket was not typed, and none is assumed",
-    "measure it and type it as the blanket's border; 0 where it has none",
+    "The unheated border of a blanket was not typed, and the plan assumes none",
+    "measure it and type it as the blanket's border; type 0 if it has none",
 )
 J301 = finding_code(
     "J301",
     Severity.CAUTION,
     "The document does not say how the extent of the damage was found",
-    "what is seen is the least of it: tap and measure round it until all is sound, then write "
-    "damage.how_found; where more is found, plan anew",
+    "what you can see is the least of it: tap and measure round it until everything is sound, then type "
+    "damage.how_found; if you find more, plan again",
 )
 J302 = finding_code(
     "J302",
     Severity.NOTE,
-    "The document does not say which aircraft the panel is of, or who planned the repair",
-    "write repair.registration and people.planner, or see that the card's first hold names both",
+    "The document does not say which aircraft the panel comes from, or who planned the repair",
+    "type repair.registration and people.planner, or check that the card's first hold names both",
 )
 J506 = finding_code(
     "J506",
     Severity.CAUTION,
-    "The document does not say which panel of its part number this is",
-    "read the serial number off the data plate and type it (panel.serial, of a job use.serial): without it "
-    "no record finds the repairs this panel has already, and papers of two can be mixed up. Where it has "
+    "The document does not say which panel of this part number it is for",
+    "read the serial number off the data plate and type it (panel.serial, in a job use.serial): without it "
+    "no record finds this panel's earlier repairs, and the papers of two panels can get mixed up. If it has "
     "none, type what tells this panel apart",
 )
 LEAST_SHARE = 0.9  # of what the replaced plies carry; common practice, no source

@@ -19,39 +19,39 @@ from panelmend.units import read
 J001 = finding_code(
     "J001",
     Severity.CONFIRM,
-    "A default is used where the approved data gives none",
+    "The plan uses a default where the approved data gives no value",
     "find the value in the approved data, or have a named person confirm it under [[confirm]]",
 )
 J002 = finding_code(
     "J002",
     Severity.NOTE,
-    "A default was confirmed by a named person",
-    "check that the person may confirm it",
+    "A named person confirmed a default",
+    "check that this person may confirm it",
 )
 J003 = finding_code(
     "J003",
     Severity.CAUTION,
-    "A confirmation names a figure that does not stand on a default and that nobody asked about",
-    "correct the figure's key or take the confirmation out",
+    "A confirmation names a figure that is not a default and that nobody asked about",
+    "correct the figure's key or remove the confirmation",
 )
 X110 = finding_code(
     "X110",
     Severity.CONFIRM,
-    "What was confirmed is not the value in the plan",
+    "The value that was confirmed is not the value in the plan",
     "have the value in the plan confirmed, or correct what was confirmed",
 )
 X114 = finding_code(
     "X114",
     Severity.NOTE,
-    "Shop practice, not approved, stands in where the data gives nothing",
-    "see that the conditions hold for this repair",
+    "Shop practice, not approved, is used where the data gives nothing",
+    "check that its conditions are met in this repair",
 )
 X391 = finding_code(
     "X391",
     Severity.CONFIRM,
-    "Conditions of shop practice stand in words alone: nothing compared them with this job",
-    "have the sheet name bay, data, materials or temperatures under only = { ... } and check it anew, or "
-    "have a named person confirm the usual value in this job under [[confirm]]",
+    "Shop practice gives conditions only in words: nothing compared them with this job",
+    "have the sheet name bay, data, materials or temperatures under only = { ... } and have it checked "
+    "again, or have a named person confirm the usual value in this job under [[confirm]]",
 )
 
 

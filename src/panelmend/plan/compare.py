@@ -14,8 +14,8 @@ from panelmend.job.case import Case
 J350 = finding_code(
     "J350",
     Severity.CAUTION,
-    "What was typed was compared with its paper by nobody but who typed it",
-    "have somebody who did not type it hold each value against its paper and sign in the workings, under "
+    "Only the person who typed the values has compared them with the paper",
+    "have somebody who did not type them check each value against its paper and sign in the workings, under "
     "'Compare with the paper'; or put them on shelves, where a second person checks them once",
 )
 ONCE = ("panel", "data", "materials", "bay")  # what shelves hold; damage and stock are new each time

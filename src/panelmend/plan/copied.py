@@ -11,15 +11,15 @@ J585 = finding_code(
     "J585",
     Severity.CAUTION,
     "A confirmation of this job is dated long before the work",
-    "see that it was given for this repair and not taken over from another one; have it given anew, or put "
-    "what holds for many repairs on a practice sheet",
+    "check that it was given for this repair and not carried over from another one; have it given again, or "
+    "put what applies to many repairs on a practice sheet",
 )
 J586 = finding_code(
     "J586",
     Severity.CONFIRM,
-    "One number stands in two fields that never have the same",
-    "read each off its own place: the serial number off the data plate, the registration off the aircraft, "
-    "the number of the repair off the work order; correct the one that was typed into the wrong field",
+    "The same number is typed in two fields that never share one",
+    "read each number from its own place: the serial number off the data plate, the registration off the "
+    "aircraft, the number of the repair off the work order; correct the field that is wrong",
 )
 LONG = 30  # days; common practice, no source
 

@@ -20,30 +20,30 @@ from panelmend.plan.whole_parts import check_absent
 J391 = finding_code(
     "J391",
     Severity.CAUTION,
-    "The document does not say what approved data may order",
-    "look each up in the data and type what it has, with its place (docs/words.md says what each name "
-    "means); where the data has nothing of it, nothing is due. Until then the card leaves it to the data, "
-    "takes what its step says, or is silent",
+    "The document leaves out what approved data may require",
+    "look each one up in the data and type what it says, with its place (docs/words.md explains each name); "
+    "if the data says nothing about it, nothing is due. Until then the card leaves it to the data, takes "
+    "what its step says, or says nothing",
 )
 J392 = finding_code(
     "J392",
     Severity.NOTE,
-    "The document says nothing of what a panel or a bay may have",
-    "what is not typed nobody keeps clear of, heats or holds; without a barometer the air "
-    "pressure is a standard day's at the bay's height",
+    "The document leaves out what a panel or a bay may have",
+    "type what there is: the plan does not keep clear of, heat or hold what is not typed; without a "
+    "barometer it uses the air pressure of a standard day at the bay's elevation",
 )
 J468 = finding_code(
     "J468",
     Severity.NOTE,
     "The plan chose what the planner left open",
-    "see cut-out, set points and rates; pin under [choice] what shall not move",
+    "check the cut-out, set points and rates; pin under [choice] what must not change",
 )
 J469 = finding_code(
     "J469",
     Severity.NOTE,
-    "Materials that were typed lack what their sheets may give",
-    "look each up: without a working life no clock runs, without constants no cure or bond is predicted, no "
-    "filler is weighed and no warp mark looked for that is not typed",
+    "Typed materials lack values that their data sheets may give",
+    "look each one up: without a working life no clock runs; without constants no cure or bond is predicted "
+    "and no filler is weighed; nobody is told to look for a warp mark that is not typed",
 )
 OF_BAY = ("barometer", "pump", "humidity")
 OF_PANEL = ("edge_band", "insert", "structure", "earlier_repair")

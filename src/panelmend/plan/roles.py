@@ -11,16 +11,16 @@ from panelmend.errors import Finding, Severity, finding_code
 J587 = finding_code(
     "J587",
     Severity.CONFIRM,
-    "The engineer of this repair also does its work",
-    "name another engineer, or somebody else who does the work: who does it releases no value, no limit and "
-    "no departure of it",
+    "The engineer of this repair also does the work",
+    "name another engineer, or somebody else to do the work: nobody who does the work releases a value, a "
+    "limit or a deviation for it",
 )
 J588 = finding_code(
     "J588",
     Severity.CAUTION,
     "The engineer of this repair also inspects it",
-    "see that the procedures of the shop let one person release values of a repair and accept it; else name "
-    "another for one of them",
+    "check that the shop's procedures let one person release the values of a repair and also accept it; "
+    "otherwise name somebody else for one of them",
 )
 
 

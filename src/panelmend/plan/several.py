@@ -19,60 +19,60 @@ from panelmend.units import show
 J220 = finding_code(
     "J220",
     Severity.STOP,
-    "The repairs of two damages of this job lie too near each other",
+    "Two repairs of this job are too close together",
     "stop; ask the engineer: one larger repair round both, or other plies",
 )
 J221 = finding_code(
     "J221",
     Severity.CONFIRM,
-    "The data as typed gives no least distance between repairs, and this job makes several",
+    "This job makes several repairs, but no minimum distance between repairs is typed",
     "look it up in the approved data and type data.limits.repair_distance with its place",
 )
 J222 = finding_code(
     "J222",
     Severity.CAUTION,
-    "Damages that the data counts as one are planned as one, with an outline round all of them",
-    "see that the ground between them may be cut out, and that the depth goes for all of it",
+    "The data counts these damages as one: they are planned as one, with an outline round all of them",
+    "check that the area between them may be cut out, and that the depth applies to all of it",
 )
 J223 = finding_code(
     "J223",
     Severity.CAUTION,
-    "The data as typed does not say from which distance damages count as one",
+    "The distance within which damages count as one is not typed",
     "look it up in the approved data and type data.limits.merge_distance with its place",
 )
 J224 = finding_code(
     "J224",
     Severity.CAUTION,
-    "A bag of one damage reaches over the ground of another",
-    "finish the one before the other is opened, or have engineering plan both under one bag",
+    "The bag for one damage covers the area of another",
+    "finish one before you open the other, or have engineering plan both under one bag",
 )
 J225 = finding_code(
     "J225",
     Severity.CONFIRM,
-    "The stores have enough for each damage by itself, and not for all of them",
-    "order what is short, or plan the other damage anew with what is left",
+    "The stores have enough for each damage by itself, but not for all of them",
+    "order what is short, or plan the other damage again with what is left",
 )
 J226 = finding_code(
     "J226",
     Severity.CAUTION,
     "Each damage of this job is planned by itself, one cure after another",
-    "do not cure two at once from these pages, nor where both fit under one blanket: circuits, pump and one "
-    "bag over both are not planned, heat is predicted for one opening, and a leak or a late mix of one is "
-    "the other's. Cure one, open its bag, then the other; who wants one bag asks the engineer for one repair "
-    "round both, typed as one damage",
+    "do not cure two at once from these pages, even where both fit under one blanket: circuits, pump and "
+    "one bag over both are not planned, temperatures are predicted for one opening, and a leak or a late "
+    "mix in one affects the other. Cure one, open its bag, then cure the other. To use one bag, ask the "
+    "engineer for one repair round both, typed as one damage",
 )
 J229 = finding_code(
     "J229",
     Severity.STOP,
     "Another damage of this job is a STOP",
-    "stop here too until that damage is settled: ask engineering for it (panelmend request); one that may be "
-    "repaired without it is, where the engineer says so, a job of its own",
+    "stop here too until that damage is settled: ask engineering about it (panelmend request). If the "
+    "engineer says that this damage may be repaired without it, plan this damage as a job of its own",
 )
 J230 = finding_code(
     "J230",
     Severity.CONFIRM,
     "Another damage of this job waits for a named person",
-    "settle it on the pages of that damage before any damage of this panel is opened",
+    "settle it on the pages of that damage before anyone opens any damage of this panel",
 )
 FEW = 3  # findings of one code that are told word for word
 CARRIED = frozenset({J229.code, J230.code})  # what a plan says of the others

@@ -11,16 +11,17 @@ from panelmend.job.case import Case
 J393 = finding_code(
     "J393",
     Severity.CONFIRM,
-    "Nothing is typed of a whole part of the approved data",
-    "look it up: type what the data has, each with its place; where it has nothing of it, say so under "
-    "[[data.nothing_of]] with the place that shows it, or a named person confirms it under [[confirm]] "
-    '(figure as named here, value = "nothing")',
+    "A whole part of the approved data is not typed",
+    "look it up: type what the data has, each value with its place; if the data has nothing about it, say "
+    "so under [[data.nothing_of]] with the place that shows it, or a named person confirms it under "
+    '[[confirm]] (figure as named here, value = "nothing")',
 )
 J394 = finding_code(
     "J394",
     Severity.NOTE,
-    "The approved data has nothing of a whole part, as was looked up",
-    "see that who says so has read it: the card orders nothing of it and says where it leaves it to the data",
+    "Somebody looked up a whole part of the approved data and found nothing there",
+    "check that this person has read the data: the card requires nothing for this part and says where it "
+    "leaves it to the data",
 )
 PARTS = ("preparation", "inspection", "finishing", "interruption")  # that a confirmation may name
 NOTHING = "nothing"  # what a confirmation says that an absent part is

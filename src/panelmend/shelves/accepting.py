@@ -19,8 +19,8 @@ from panelmend.shelves.referenced import OfJob, stated, unseen_finding
 X583 = finding_code(
     "X583",
     Severity.CAUTION,
-    "Values of a shelf entry were changed since the job was packed, and the engineer accepts them",
-    "see that the reference covers every value that is listed",
+    "Values of a shelf entry changed after the job was packed, and the engineer accepts them",
+    "check that the reference covers every value that is listed",
 )
 
 

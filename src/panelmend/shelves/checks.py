@@ -18,7 +18,7 @@ from panelmend.shelves.referenced import OfJob, stated, unseen_finding
 X101 = finding_code(
     "X101",
     Severity.CONFIRM,
-    "A shelf entry was checked by nobody",
+    "Nobody has checked a shelf entry",
     "have a second person check it against its paper: panelmend shelf check",
 )
 X102 = finding_code(
@@ -31,130 +31,132 @@ X103 = finding_code(
     "X103",
     Severity.STOP,
     "A shelf entry is superseded",
-    "name the entry that took its place, or have the engineer keep this one under [[keep]], value by value",
+    "name the entry that replaced it, or have the engineer keep this one under [[keep]], value by value",
 )
 X104 = finding_code(
     "X104",
     Severity.STOP,
-    "A shelf entry does not hold on the day of the work",
-    "look up what holds on that day; type it as an entry of its own and have it checked",
+    "A shelf entry is not valid on the day of the work",
+    "look up what is valid on that day; type it as an entry of its own and have it checked",
 )
 X105 = finding_code(
     "X105",
     Severity.NOTE,
-    "What the shelves gave",
+    "The shelves gave these values",
     "the pack carries these entries as they were read",
 )
 X106 = finding_code(
     "X106",
     Severity.CAUTION,
-    "The job departs from a value of the shop",
-    "see that the reason holds for this repair",
+    "The job departs from a shop value",
+    "check that the reason applies to this repair",
 )
 X107 = finding_code(
     "X107",
     Severity.CONFIRM,
-    "The job departs from a value that is not the shop's own, and no engineer answers for it",
-    "have the engineer named under people give a reference, or take the deviation out",
+    "The job departs from a value that is not the shop's own, and no engineer takes responsibility for it",
+    "have the engineer named under people give a reference, or remove the deviation",
 )
 X108 = finding_code(
     "X108",
     Severity.CAUTION,
     "The job departs from a value under the engineer's reference",
-    "see that the reference covers this repair and this value",
+    "check that the reference covers this repair and this value",
 )
 X109 = finding_code(
     "X109",
     Severity.CONFIRM,
-    "Rows of a practice sheet do not hold on the day of the work",
-    "have the sheet confirmed anew, or confirm these figures in the job",
+    "Rows of a practice sheet are not valid on the day of the work",
+    "have the sheet confirmed again, or confirm these figures in the job",
 )
 X390 = finding_code(
     "X390",
     Severity.CONFIRM,
-    "Rows of a practice sheet are for another bay, other data or other materials, and are left out",
-    "have the sheet say that they hold here too, or confirm these figures in the job",
+    "Rows of a practice sheet are left out: they are for another bay, other data or other materials",
+    "have the sheet say that they apply here too, or confirm these figures in the job",
 )
 X111 = finding_code(
     "X111",
     Severity.CAUTION,
-    "A superseded shelf entry is kept by the engineer",
-    "see that the reference covers every value that is listed",
+    "The engineer keeps a superseded shelf entry",
+    "check that the reference covers every value that is listed",
 )
 X112 = finding_code(
     "X112",
     Severity.NOTE,
-    "The measured damage chose a row of the data",
-    "compare with the table of the approved data",
+    "The measured damage selects a row of the data",
+    "compare it with the table in the approved data",
 )
 X113 = finding_code(
     "X113",
     Severity.NOTE,
-    "What was typed for one hand is used mirrored for the other",
+    "Values typed for one hand are used mirrored for the other",
     "compare outline and ply angles with the drawing of this hand",
 )
 X210 = finding_code(
     "X210",
     Severity.NOTE,
-    "The zone was found by the outlines that the data draws",
-    "compare with the figure of the approved data",
+    "The zone was found from the outlines in the data",
+    "compare it with the figure in the approved data",
 )
 X211 = finding_code(
     "X211",
     Severity.CONFIRM,
-    "The damage lies in more than one zone, and the job names one of them",
-    "have the engineer say whose limits hold; type zone, by, on and reference under [zone_said], and have a "
-    "second person check it: panelmend shelf check",
+    "The damage lies in more than one zone, but the job names one of them",
+    "have the engineer say which zone's limits apply; type zone, by, on and reference under [zone_said], "
+    "and have a second person check it: panelmend shelf check",
 )
 X212 = finding_code(
     "X212",
     Severity.CAUTION,
     "The damage lies in more than one zone; the engineer's reference says which one counts",
-    "see that the reference covers this damage and this zone",
+    "check that the reference covers this damage and this zone",
 )
 X213 = finding_code(
     "X213",
     Severity.STOP,
     "The approved data is for other panels",
-    "name the repair of this panel; where the manual itself says that the repair is for this part number, "
-    "have the data's entry say so (panels = [...] under [entry]) and checked anew; else ask for data of it",
+    "use the repair for this panel; if the manual itself says that the repair is for this part number, type "
+    "that in the data's entry (panels = [...] under [entry]) and have it checked again; otherwise ask for "
+    "data for this panel",
 )
 X214 = finding_code(
     "X214",
     Severity.CAUTION,
     "The data does not say which panels it is for",
-    "see in the manual that it is for this part number; type panels = [...] under [entry] of its file",
+    "check in the manual that it is for this part number; type panels = [...] under [entry] of its file",
 )
 X350 = finding_code(
     "X350",
     Severity.CAUTION,
-    "The job names another engineer than its bay",
-    "see that this engineer may answer for the approved data here",
+    "The job and its bay name different engineers",
+    "check that this engineer may answer for the approved data here",
 )
 X465 = finding_code(
     "X465",
     Severity.CONFIRM,
     "A shelf entry was typed or checked after the day of the work",
-    "correct the date, or the day of the work; what was checked later does not speak for work done before",
+    "correct the date, or the day of the work; a later check does not cover work done before it",
 )
 X466 = finding_code(
     "X466",
     Severity.CONFIRM,
-    "A shelf entry may have been typed and checked by one person",
-    "write both names in full; where it was one person, have another one check it",
+    "One person may have both typed and checked a shelf entry",
+    "write both names in full; if it was one person, have somebody else check it",
 )
 X467 = finding_code(
     "X467",
     Severity.CAUTION,
-    "A later issue of the same manual stands on the shelf of data",
-    "see which issue holds on the day of the work; where the later one does, name its entry, and have it say "
-    "supersedes",
+    "The data shelf has a later issue of the same manual",
+    "check which issue is valid on the day of the work; if it is the later one, name its entry, and have it "
+    "say supersedes",
 )
 X538 = finding_code(
     "X538",
     Severity.STOP,
-    "The data holds no such damage",
-    "ask who owns the data; what is answered is data of its own, with the answer's reference as its place",
+    "The data does not cover this damage",
+    "ask the engineer responsible for the data; type the answer as data of its own, with the answer's "
+    "reference as its place",
 )
 MANY = 12  # differences in one finding; the verb that compares shows all
 

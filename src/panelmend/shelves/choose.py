@@ -320,7 +320,7 @@ def choose_rows(
                     f"no row of '{table.title}' holds this damage: it is beyond the approved data",
                     words,
                     f"one of: {ends}",
-                    "stop, and ask the engineer who owns what the approved data does not cover",
+                    "stop, and ask the engineer responsible for what the approved data does not cover",
                 )
             )
             continue

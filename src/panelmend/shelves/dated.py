@@ -12,14 +12,15 @@ from panelmend.shelves.entry import ShelfEntry
 X507 = finding_code(
     "X507",
     Severity.CAUTION,
-    "What changes from day to day was typed on a shelf long before the work",
-    "count the stores and read barometer, air and humidity on the day of the work; type them with that day",
+    "Values that change from day to day were typed on a shelf long before the work",
+    "count the stores and read barometer, air temperature and humidity on the day of the work; type them "
+    "with that day",
 )
 X509 = finding_code(
     "X509",
     Severity.CONFIRM,
-    "Approved data was typed or checked before its revision was out",
-    "hold the entry against the revision that it names; correct the date of the manual, or the days of the "
+    "Approved data was typed or checked before its revision came out",
+    "check the entry against the revision that it names; correct the date of the manual, or the days of the "
     "entry",
 )
 STALE = 30  # days; common practice, no source

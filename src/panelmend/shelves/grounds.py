@@ -12,14 +12,15 @@ from panelmend.shelves.model import JobHead
 X580 = finding_code(
     "X580",
     Severity.CONFIRM,
-    "A paper, a place or a reason is a single stroke",
-    "type it so that somebody else finds the paper: its number, issue and sheet; of a reason, what it is",
+    "A paper, a place or a reason is typed as a single character",
+    "type it so that somebody else can find the paper: its number, issue and sheet; for a reason, say what "
+    "it is",
 )
 X581 = finding_code(
     "X581",
     Severity.CAUTION,
-    "The zone is what the job typed: no outline of the data holds it against the damage",
-    "see on the figure of the approved data in which zone the damage lies; draw the zones in the entry "
+    "The job typed the zone: the data has no outline to check it against the damage",
+    "check on the figure of the approved data which zone the damage is in; draw the zones in the entry "
     "([[zone]]), and the damage finds its own",
 )
 MANY = 12  # named in one finding

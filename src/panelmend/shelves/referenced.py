@@ -21,9 +21,10 @@ from panelmend.shelves.model import Accept, Keep, ShelfDeviation, ZoneSaid
 X582 = finding_code(
     "X582",
     Severity.CONFIRM,
-    "No second person has held what the engineer answers for against the engineer's paper",
-    "somebody who is not the engineer, did not type it and does not do the work holds it against the paper: "
-    "panelmend shelf check JOB --by NAME --against PAPER; what the authority answers stands under [[answer]]",
+    "No second person has checked the engineer's values against the engineer's paper",
+    "somebody who is not the engineer, did not type it and does not do the work checks it against the "
+    "paper: panelmend shelf check JOB --by NAME --against PAPER; what the authority answers goes under "
+    "[[answer]]",
 )
 Said = ShelfDeviation | Keep | Accept | ZoneSaid
 

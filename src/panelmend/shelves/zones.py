@@ -116,21 +116,21 @@ def zone_of(found: FoundZones, typed: str, view: str) -> tuple[str, str]:
         raise InputError(
             "the damage lies in no zone that the data draws",
             expected="a damage inside one of them",
-            todo="stop, and ask the engineer who owns what the approved data does not cover",
+            todo="stop, and ask the engineer responsible for what the approved data does not cover",
         )
     if found.outside > HAIR:
         raise InputError(
             f"the damage reaches out of zone {found.zones[0]} and lies in no other there",
             read=f"by {show(found.outside, 'length', view)}",
             expected="a damage wholly inside the zones",
-            todo="stop, and ask the engineer who owns what the approved data does not cover",
+            todo="stop, and ask the engineer responsible for what the approved data does not cover",
         )
     if found.bare > BARE:
         raise InputError(
             f"the damage lies in zones {' and '.join(found.zones)}, and part of it in none",
             read=f"{show(found.bare, 'area', view)} of it",
             expected="a damage wholly inside the zones",
-            todo="stop, and ask the engineer who owns what the approved data does not cover",
+            todo="stop, and ask the engineer responsible for what the approved data does not cover",
         )
     if typed and typed not in found.zones:
         raise InputError(

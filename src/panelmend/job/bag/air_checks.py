@@ -12,32 +12,33 @@ from panelmend.units import show
 B002 = finding_code(
     "B002",
     Severity.STOP,
-    "The vacuum the data asks for cannot be drawn at this bay",
-    "work at a lower place, or ask engineering for a cure cycle by pressure difference",
+    "The vacuum that the data requires cannot be drawn in this bay",
+    "work at a lower elevation, or ask engineering for a cure cycle given as a pressure difference",
 )
 B012 = finding_code(
     "B012",
     Severity.STOP,
-    "A leak limit and its duration do not come from the same place",
-    "give both data.bag.leak_drop and data.bag.leak_time: a limit belongs to its own duration",
+    "The leak limit and the leak time do not come from the same place",
+    "type both data.bag.leak_drop and data.bag.leak_time: a limit goes with its own time",
 )
 B014 = finding_code(
     "B014",
     Severity.CAUTION,
-    "Barometer and elevation of the bay do not agree",
-    "read the barometer in the bay: a reading reduced to sea level promises vacuum that cannot be drawn",
+    "The barometer and the elevation of the bay do not agree",
+    "read the barometer in the bay: a reading corrected to sea level promises vacuum that no pump can draw "
+    "here",
 )
 B015 = finding_code(
     "B015",
     Severity.NOTE,
-    "The flow of the largest leak that passes was not computed",
+    "The flow of the largest leak that would still pass was not calculated",
     "measure the breather's thickness under vacuum and type it for the breather under [[materials.bagging]]",
 )
 B020 = finding_code(
     "B020",
     Severity.STOP,
-    "Air cannot get from what is cured to the vacuum",
-    "give a larger bleeder or breather, a smaller film, or edge breather, so that they touch outside it",
+    "Air has no path from the lay-up to the vacuum",
+    "use a larger bleeder or breather, a smaller film, or edge breather, so that they touch outside the film",
 )
 
 

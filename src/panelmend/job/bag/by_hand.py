@@ -25,37 +25,37 @@ from panelmend.units import show
 B410 = finding_code(
     "B410",
     Severity.STOP,
-    "The blanket as it is placed by hand does not heat all that it must",
-    "move it back towards the middle, take a larger one, or take choice.heat.blanket_centre out",
+    "The blanket, as placed by hand, does not heat everything it must",
+    "move it back towards the middle, use a larger one, or remove choice.heat.blanket_centre",
 )
 B411 = finding_code(
     "B411",
     Severity.STOP,
-    "Fewer thermocouples are placed by hand than the data asks",
-    "place the others too, or take choice.heat.thermocouples out: then they are placed here",
+    "Fewer thermocouples are placed by hand than the data requires",
+    "place the others too, or remove choice.heat.thermocouples so that the plan places them all",
 )
 B412 = finding_code(
     "B412",
     Severity.STOP,
     "A thermocouple placed by hand lies on the repair or its adhesive",
-    "move it out: it would be bonded in, or leave its print in the repair",
+    "move it out: it would get bonded in, or leave its print in the repair",
 )
 B413 = finding_code(
     "B413",
     Severity.CAUTION,
-    "A thermocouple placed by hand lies nearer to the adhesive than is asked",
+    "A thermocouple placed by hand is closer to the adhesive than required",
     "move it out to data.bag.sensor_margin",
 )
 B414 = finding_code(
     "B414",
     Severity.STOP,
-    "A thermocouple placed by hand lies outside what the blanket heats",
+    "A thermocouple placed by hand is outside the heated area of the blanket",
     "move it in: it reads the cold skin beside the blanket, and the controller overheats the repair",
 )
 B415 = finding_code(
     "B415",
     Severity.STOP,
-    "A thermocouple placed by hand lies where none can go",
+    "A thermocouple placed by hand is where none can go",
     "move it onto bare skin inside the sealing tape, clear of fasteners, inserts and other repairs",
 )
 B416 = finding_code(
@@ -67,7 +67,7 @@ B416 = finding_code(
 B417 = finding_code(
     "B417",
     Severity.CAUTION,
-    "Two thermocouples placed by hand are so near to each other that they tell the same",
+    "Two thermocouples placed by hand are so close together that they read the same",
     "move one of them (common practice, no source)",
 )
 NOTHING = Source("nothing may be missing")

@@ -27,58 +27,61 @@ B004 = finding_code(
     "B004",
     Severity.CAUTION,
     "The sealing tape crosses a fastener or insert",
-    "seal it from behind or move the tape line, or the bag will leak there",
+    "seal it from behind or move the tape line; otherwise the bag will leak there",
 )
 B006 = finding_code(
-    "B006", Severity.STOP, "The data orders no cure operation", "write the operations under [[data.cure]]"
+    "B006",
+    Severity.STOP,
+    "The data as typed has no cure operation",
+    "type the operations under [[data.cure]]",
 )
 B007 = finding_code(
     "B007",
     Severity.CAUTION,
-    "Neither a barometer reading nor the elevation of the bay is given",
-    "read the barometer: it says whether the vacuum can be reached at all",
+    "Neither a barometer reading nor the elevation of the bay is typed",
+    "read the barometer: it shows whether the vacuum can be reached at all",
 )
 B008 = finding_code(
     "B008",
     Severity.NOTE,
-    "Structure behind the bagged area draws heat",
-    "watch the thermocouple nearest to it, and insulate it from behind",
+    "Structure behind the bagged area draws heat away",
+    "watch the thermocouple nearest to it, and insulate the structure from behind",
 )
 B010 = finding_code(
     "B010",
     Severity.STOP,
     "The solid film does not cover the patch",
-    "give a wider bleeder or a smaller inset: resin would bond what lies over the film to the repair",
+    "use a wider bleeder or a smaller inset; otherwise the resin bonds what lies over the film to the repair",
 )
 B011 = finding_code(
     "B011",
     Severity.CAUTION,
     "The breather reaches the sealing tape",
-    "keep the tape farther out or the breather smaller, or the bag cannot seal",
+    "move the tape farther out or make the breather smaller; otherwise the bag cannot seal",
 )
 B018 = finding_code(
     "B018",
     Severity.NOTE,
-    "A cure of the data is left out: this repair lays nothing of what it is for",
-    "see that the data asks for it only where core or a cap is put in",
+    "The plan leaves out one of the data's cures, because this repair lays nothing that it is for",
+    "check that the data calls for it only where core or a cap is put in",
 )
 B019 = finding_code(
     "B019",
     Severity.STOP,
     "Nothing closes and holds the other side of the hole while this side cures",
-    "name the support under data.bag.support, with its place, or lay both skins in one operation",
+    "name the support under data.bag.support, with its place, or lay up both skins in one operation",
 )
 B022 = finding_code(
     "B022",
     Severity.CAUTION,
-    "The support extends less past the opening than is usual",
-    "give data.bag.support_margin a value that holds the skin round the opening to contour",
+    "The support extends past the opening by less than is usual",
+    "type a data.bag.support_margin that holds the skin round the opening to contour",
 )
 B330 = finding_code(
     "B330",
     Severity.CAUTION,
-    "The support lies the depth of the core away: nothing bears on the plies over the open hole",
-    "bond the plug first, or fill the hole to the plies as the data orders, in release film",
+    "The support is a whole core depth away: nothing supports the plies over the open hole",
+    "bond the plug first, or fill the hole up to the plies as the data says, with the filler in release film",
 )
 SUPPORTED = HALF_INCH  # what a support usually reaches past a hole at least (common practice, no source)
 

@@ -13,13 +13,13 @@ B001 = finding_code(
     "B001",
     Severity.STOP,
     "No blanket in the bay is large enough",
-    "bring a blanket of at least this heated size, or two side by side if the data allows it",
+    "bring a blanket with at least this heated size, or two side by side if the data allows it",
 )
 B005 = finding_code(
     "B005",
     Severity.CAUTION,
     "A bagging material is rated below the temperature of the cure cycle",
-    "take one with a higher limit",
+    "use one with a higher limit",
 )
 B009 = finding_code(
     "B009",
@@ -37,39 +37,39 @@ B016 = finding_code(
     "B016",
     Severity.STOP,
     "The panel is rated below the temperature of the cure cycle",
-    "ask the engineer who owns the repair data for a cure cycle below the panel's limit",
+    "ask the engineer responsible for the repair data for a cure cycle below the panel's limit",
 )
 B017 = finding_code(
     "B017",
     Severity.STOP,
-    "A cure is to be done in a way that is not planned here",
-    "type what presses on it under data.cure.pressed, as the approved data has it; where it has nothing "
-    "of it, ask the engineer: nothing printed for this operation may be used",
+    "This tool does not plan a cure done in this way",
+    "type what presses on it under data.cure.pressed, as the approved data says; if the data says nothing "
+    "about it, ask the engineer: do not use anything printed for this operation",
 )
 B021 = finding_code(
     "B021",
     Severity.STOP,
-    "Fewer thermocouples than the data asks have room beside the patch",
-    "ask engineering where the others may go: fasteners, inserts and other repairs take their places",
+    "There is no room beside the patch for all the thermocouples that the data requires",
+    "ask engineering where the others may go: fasteners, inserts and other repairs are in the way",
 )
 B300 = finding_code(
     "B300",
     Severity.CAUTION,
-    "An over-temperature cut-out has no room between the dwell band and the maximum temperature",
-    "ask the engineer for a narrower band or another maximum: a cut-out inside the band ends the cure, one "
-    "above the maximum protects nothing",
+    "There is no room for an over-temperature cut-out between the dwell band and the maximum temperature",
+    "ask the engineer for a narrower band or another maximum: a cut-out set inside the band ends the cure, "
+    "one set above the maximum protects nothing",
 )
 B200 = finding_code(
     "B200",
     Severity.STOP,
-    "Structure on the panel is rated below the temperature that the oven brings it to",
-    "cure with a blanket, take the structure off, or ask the engineer for a cure cycle below its limit",
+    "Structure on the panel is rated below the temperature it reaches in the oven",
+    "cure with a blanket, remove the structure, or ask the engineer for a cure cycle below its limit",
 )
 B201 = finding_code(
     "B201",
     Severity.CAUTION,
-    "The oven heats the whole panel, and not all of its limits are known here",
-    "type panel.limit and the limit of each structure; ask the engineer for sealant, wiring, paint and "
+    "The oven heats the whole panel, but not all of its temperature limits are typed",
+    "type panel.limit and the limit of each structure; ask the engineer about sealant, wiring, paint and "
     "earlier bonds",
 )
 

@@ -15,14 +15,15 @@ from panelmend.units import show
 B140 = finding_code(
     "B140",
     Severity.STOP,
-    "The pressure pad lies below the skin: the blanket and bag bridge, nothing presses on the cap",
-    "take thicker sheets for the pad, or more of them, and type the thickness of all together",
+    "The pressure pad lies below the skin: the blanket and bag bridge over it, and nothing presses on the "
+    "cap",
+    "use thicker sheets for the pad, or more of them, and type their total thickness",
 )
 B141 = finding_code(
     "B141",
     Severity.CAUTION,
-    "The pressure pad stands higher above the skin than the data asks",
-    "take thinner sheets: a pad that stands high lifts the blanket off the skin and leaves its rim cold",
+    "The pressure pad stands more than twice as high above the skin as it should",
+    "use thinner sheets: a pad that stands high lifts the blanket off the skin and leaves its rim cold",
 )
 
 

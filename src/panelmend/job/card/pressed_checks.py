@@ -15,28 +15,29 @@ J596 = finding_code(
     "J596",
     Severity.CAUTION,
     "Nothing typed says what presses on a cure without a bag",
-    "look it up in the approved data and type data.cure.pressed with its place: weights, clamps, contact or nothing; "
-    "until then the step asks for it before anything is laid",
+    "look it up in the approved data and type data.cure.pressed with its place: weights, clamps, contact or "
+    "nothing; until then the step asks for it before anyone lays anything",
 )
 J597 = finding_code(
     "J597",
     Severity.CAUTION,
-    "Weights or clamps are to press, and how hard is not typed",
-    "look it up in the approved data and type data.cure.pressed.least; where the data names none, the step has a line "
-    "to write down what was taken",
+    "Weights or clamps press on a cure, but how hard is not typed",
+    "look it up in the approved data and type data.cure.pressed.least; if the data gives none, the step has "
+    "a line to write down what was used",
 )
 J598 = finding_code(
     "J598",
     Severity.CAUTION,
-    "Nothing draws plies or a bond together while they cure",
-    "see that the approved data means it for what is laid here: without pressure air stays in the lay-up, and bonds "
-    "are as thick as they happen to be",
+    "Nothing presses plies or a bond together while they cure",
+    "check that the approved data intends this here: without pressure air stays in the lay-up, and bonds "
+    "come out as thick as they happen to be",
 )
 J599 = finding_code(
     "J599",
     Severity.STOP,
-    "What is to press without a bag would crush the core",
-    "check the unit of data.cure.pressed.least; ask the engineer: a core holds less hot and wet than its sheet says",
+    "What presses without a bag would crush the core",
+    "check the unit of data.cure.pressed.least; ask the engineer: hot and wet, a core carries less than its "
+    "sheet says",
 )
 
 

@@ -18,40 +18,43 @@ from panelmend.units import show
 H655 = finding_code(
     "H655",
     Severity.CONFIRM,
-    "Heat cures what is put back, and how hot compound, panel and earlier bonds get is not predicted: no heat yet",
-    "take a compound that cures in the room if the data allows it; or the engineer named under people takes "
-    "it on under [[confirm]] by its key, with what it rests on as the reason",
+    "Heat cures what is put back, but how hot the compound, panel and earlier bonds get is not predicted: "
+    "do not heat yet",
+    "use a compound that cures at room temperature if the data allows it; or the engineer named under "
+    "people accepts it under [[confirm]] by its key, and gives as the reason what that is based on",
 )
 H656 = finding_code(
     "H656",
     Severity.STOP,
-    "What is put back is cured hotter than the panel or its structure may get",
-    "see C or F of both; take a compound that cures below that limit, or ask the engineer",
+    "The cure of what is put back is hotter than the panel or its structure may get",
+    "check whether each of the two is in C or F; use a compound that cures below that limit, or ask the "
+    "engineer",
 )
 H657 = finding_code(
     "H657",
     Severity.NOTE,
-    "The engineer took on heat that cures what is put back and is not predicted",
-    "the name was typed and not signed: see that it is the engineer's, and what it rests on",
+    "The engineer accepted that the temperatures of a heat cure of what is put back are not predicted",
+    "the name was typed, not signed: check that it is the engineer's, and what it is based on",
 )
 H606 = finding_code(
     "H606",
     Severity.STOP,
-    "Water left in a closed cell would tear the bond while what is put back is cured by heat",
-    "take a compound that cures cooler if the data allows it; dry to the data's own proof before heat, or ask the "
-    "engineer",
+    "Water left in a closed cell would tear the bond apart while heat cures what is put back",
+    "use a compound that cures at a lower temperature if the data allows it; dry the core until it passes "
+    "the data's own check before you heat, or ask the engineer",
 )
 H607 = finding_code(
     "H607",
     Severity.CAUTION,
-    "A wet cell that nobody noticed would tear the bond while what is put back is cured by heat",
-    "repeat the moisture check with the area open, before this heat",
+    "A wet cell that nobody noticed would tear the bond apart while heat cures what is put back",
+    "repeat the moisture check with the area open, before anyone switches on this heat",
 )
 H608 = finding_code(
     "H608",
     Severity.CAUTION,
-    "Whether steam would tear a bond while what is put back is cured by heat is NOT KNOWN",
-    "type the bond's strength hot and wet with its source, or leave the question to the engineer before this heat",
+    "Whether steam would tear a bond apart while heat cures what is put back is NOT KNOWN",
+    "type the bond's strength hot and wet with its source, or ask the engineer before anyone switches on "
+    "this heat",
 )
 
 

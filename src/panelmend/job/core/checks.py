@@ -16,43 +16,43 @@ from panelmend.units import show
 K102 = finding_code(
     "K102",
     Severity.CAUTION,
-    "The core accepted by the data differs from the panel's",
-    "check the place in the data once more before it is cut",
+    "The core that the data accepts differs from the panel's core",
+    "check that place in the data again before anyone cuts the core",
 )
 K103 = finding_code(
     "K103",
     Severity.STOP,
-    "The core is neither to be replaced nor permitted to be potted",
+    "The data as typed neither replaces the core nor permits potting",
     "type the potting limit with its place, or ask the engineer",
 )
 K104 = finding_code(
     "K104",
     Severity.STOP,
-    "No adhesive is named for the core: no step mixes or spreads any",
+    "No adhesive is named for the core, so no step mixes or spreads any",
     "type data.core.adhesive and floor_adhesive with their places",
 )
 K105 = finding_code(
     "K105",
     Severity.NOTE,
-    "The plug stands on core that stays in the panel",
-    "cut to the depth without touching what stays",
+    "The plug sits on core that stays in the panel",
+    "cut to the depth given, and do not touch the core below it",
 )
 K106 = finding_code(
     "K106",
     Severity.CAUTION,
-    "No sheet of the core in the stores is as thick as the plug",
-    "find a sheet of at least this thickness; splicing core through its thickness is not covered",
+    "No core sheet in the stores is as thick as the plug",
+    "get a sheet of at least this thickness; this plan does not cover splicing core through its thickness",
 )
 K107 = finding_code(
     "K107",
     Severity.CAUTION,
-    "A flat core plug stands off its curved floor",
-    "form or carve the plug to the curve and try it dry before any adhesive is mixed",
+    "A flat core plug does not sit down on its curved floor",
+    "form or carve the plug to the curve and try it dry before anyone mixes adhesive",
 )
 K108 = finding_code(
     "K108",
     Severity.STOP,
-    "Plug or cap is strained or sheared more than permitted on the double curve",
+    "The double curve strains or shears the plug or the cap more than permitted",
     "have it formed on the panel or its mould, or ask the engineer",
 )
 
@@ -61,7 +61,8 @@ K130 = finding_code(
     "K130",
     Severity.CAUTION,
     "Nothing fills the cut-out: the repair plies bridge it",
-    "look up what fills it: a ply over a hole sags under the bag, and resin runs into open cells",
+    "look up in the approved data what fills it: a ply over a hole sags under the bag, and resin runs into "
+    "open cells",
 )
 
 

@@ -20,14 +20,7 @@ from panelmend.job.cure.own_heat_checks import (
     untold_potting,
 )
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
-from panelmend.job.cure.prediction import (
-    FEW,
-    MOST,
-    Limit,
-    Outlook,
-    Prediction,
-    held_key,
-)
+from panelmend.job.cure.prediction import FEW, MOST, Limit, Outlook, Prediction, held_key
 from panelmend.job.cure.wet_checks import limit_value, wet_core
 from panelmend.job.defaults import OFF_METAL
 from panelmend.job.degree_reached import CURED, goes_on, share
@@ -39,45 +32,46 @@ from panelmend.units import show
 H020 = finding_code(
     "H020",
     Severity.CAUTION,
-    "The heat of a cure is not predicted: constants are missing",
-    "ask for the constants the cure plan lists; nothing is guessed in their place",
+    "The temperatures of a cure are not predicted, because constants are missing",
+    "get the constants that the cure plan lists; the tool guesses none",
 )
 H021 = finding_code(
     "H021",
     Severity.NOTE,
-    "The heat of a cure is not predicted yet",
-    "run panelmend heat on the document: it predicts where it will be hottest and coldest",
+    "The temperatures of a cure are not predicted yet",
+    "run panelmend heat on the document: it predicts the hottest and the coldest places",
 )
 H022 = finding_code(
     "H022",
     Severity.STOP,
-    "Part of the bond line is predicted far outside its band, or the cure cycle never comes to its end",
-    "take a change of the cure plan's advice, or ask engineering: as planned it will not cure as the data "
-    "asks",
+    "Part of the bond line is predicted to be far outside its band, or the cure cycle never finishes",
+    "make a change that the cure plan advises, or ask engineering: as planned, it will not cure as the data "
+    "requires",
 )
 H023 = finding_code(
     "H023",
     Severity.CAUTION,
-    "Part of the bond line is predicted outside its limits",
-    "look at the cure plan's maps and advice before the first heat",
+    "Part of the bond line is predicted to be outside its limits",
+    "look at the cure plan's maps and advice before anyone switches on",
 )
 H024 = finding_code(
     "H024",
     Severity.CAUTION,
-    "Something beside the repair is predicted hotter than it may get",
+    "Something beside the repair is predicted to get hotter than it may",
     "insulate or cool it, move the blanket, or ask engineering",
 )
 H025 = finding_code(
     "H025",
     Severity.CAUTION,
-    "Thermocouples will not read the hottest or coldest place of the bond line",
-    "read them with the differences the cure plan gives; never take a good reading for a good bond line",
+    "The thermocouples will not show the hottest or coldest place of the bond line",
+    "when you read them, allow for the differences that the cure plan gives; a good reading does not prove "
+    "a good bond line",
 )
 H026 = finding_code(
     "H026",
     Severity.CAUTION,
-    "The cure holds its limits only in part of the cases tried",
-    "measure what matters most first (the cure plan names it), or take a change of its advice",
+    "The cure stays within its limits in only some of the cases tried",
+    "first measure what matters most (the cure plan names it), or make a change that it advises",
 )
 H027 = finding_code(
     "H027",
@@ -88,14 +82,14 @@ H027 = finding_code(
 H028 = finding_code(
     "H028",
     Severity.CAUTION,
-    "A resin is predicted far from cured at its coldest place",
-    "check its constants of cure, then the cure cycle: the supplier says what degree it must reach",
+    "A resin is predicted to be far from cured at its coldest place",
+    "check its cure constants, then the cure cycle; ask the supplier what degree of cure it must reach",
 )
 H029 = finding_code(
     "H029",
     Severity.STOP,
-    "Something beside the repair is predicted far hotter than it may get",
-    "insulate or cool it, move the blanket, or ask engineering: its damage may not be seen from outside",
+    "Something beside the repair is predicted to get far hotter than it may",
+    "insulate or cool it, move the blanket, or ask engineering: the damage may not show from outside",
 )
 H030 = finding_code(
     "H030",
@@ -106,101 +100,106 @@ H030 = finding_code(
 H031 = finding_code(
     "H031",
     Severity.CAUTION,
-    "A thermocouple is predicted to rise or fall more slowly than the data asks",
-    "take a faster set point inside the data's limits, a stronger blanket, or insulation",
+    "A thermocouple is predicted to rise or fall more slowly than the data requires",
+    "use a faster set point within the data's limits, a stronger blanket, or insulation",
 )
 H032 = finding_code(
     "H032",
     Severity.CAUTION,
-    "Thermocouples are predicted farther apart than the data allows",
-    "warm it more evenly: see the cure plan's advice",
+    "The thermocouples are predicted to spread more than the data allows",
+    "heat more evenly: see the cure plan's advice",
 )
 H033 = finding_code(
     "H033",
     Severity.STOP,
-    "Fewer thermocouples than the data asks have room on their line",
+    "There is no room on their line for all the thermocouples that the data requires",
     "ask engineering where the others may go",
 )
 H034 = finding_code(
     "H034",
     Severity.CAUTION,
-    "Structure stands where a blanket lies",
-    "look whether it can lie there at all: a web holds it off, and it burns where it does not touch",
+    "There is structure where a blanket has to lie",
+    "check whether the blanket can lie there at all: a web holds it off the skin, and it burns where it "
+    "does not touch",
 )
 H050 = finding_code(
     "H050",
     Severity.NOTE,
-    "The heat of a cure is not predicted: it is not heated by a blanket on the panel",
-    "read its thermocouples; an oven or a plate is proven by its own survey",
+    "The temperatures of a cure are not predicted, because no blanket on the panel heats it",
+    "go by its thermocouples; an oven or a plate is proven by its own survey",
 )
 H052 = finding_code(
     "H052",
     Severity.NOTE,
-    "A layer of the bag is not counted in a prediction of heat",
-    "keep thermocouples away from it: the skin may read otherwise there",
+    "A temperature prediction leaves out a layer of the bag",
+    "keep thermocouples away from it: the skin may read differently there",
 )
 H051 = finding_code(
     "H051",
     Severity.STOP,
-    "The prediction of a cure does not hold every limit of the data: do not switch on",
-    "take a change of the cure plan's advice, or have the engineer settle it",
+    "A cure, as predicted, does not keep every limit of the data: do not switch on",
+    "make a change that the cure plan advises, or have the engineer decide",
 )
 H035 = finding_code(
     "H035",
     Severity.CAUTION,
-    "A blanket or thermocouple off by its tolerance breaks a limit in the prediction",
-    "place it closer and measure it under vacuum, or take a change that leaves more room",
+    "A blanket or thermocouple that is out of place by its tolerance breaks a limit in the prediction",
+    "place it more exactly and measure it under vacuum, or make a change that leaves more room",
 )
 H130 = finding_code(
     "H130",
     Severity.STOP,
-    "A cure that holds with the likely values breaks a limit in most of the cases tried: do not switch on",
-    "take a change of the advice, measure what moves it most, or have the engineer change the set-up",
+    "A cure that keeps its limits with the likely values breaks one in most of the cases tried: do not "
+    "switch on",
+    "make a change that is advised, measure what moves the result most, or have the engineer change the "
+    "set-up",
 )
 H131 = finding_code(
     "H131",
     Severity.CONFIRM,
-    "A cure that holds with the likely values breaks a limit in more than one of ten cases tried, or may "
-    "within the error of the quick method, or too few were tried, or a resin's heat of cure is not counted",
-    "measure what moves it most, take a change that leaves more room, or have the engineer who is named "
+    "A cure that keeps its limits with the likely values breaks one in more than one of ten cases tried, or "
+    "may within the error of the quick method, or too few cases were tried, or a resin's heat of cure is "
+    "not counted",
+    "measure what moves the result most, make a change that leaves more room, or have the engineer named "
     "under people accept it under [[confirm]] by the key that is given, with the reason",
 )
 H132 = finding_code(
     "H132",
     Severity.NOTE,
     "The engineer accepted a cure that breaks a limit in some of the cases tried",
-    "the name was typed and not signed: see that it is the engineer's",
+    "the name was typed, not signed: check that it is the engineer's",
 )
 H133 = finding_code(
     "H133",
     Severity.CAUTION,
-    "A cure was predicted with the likely values alone",
-    "run panelmend heat with cases: one run says nothing of how far it may be off",
+    "A cure was predicted with the likely values only",
+    "run panelmend heat with cases: one run does not show how far off it may be",
 )
 H134 = finding_code(
     "H134",
     Severity.CAUTION,
-    "Thermocouples would show a good cure in cases that break a limit",
-    "a good log of it does not prove the bond line: ask the engineer for a witness, or leave more room",
+    "The thermocouples would show a good cure even in cases that break a limit",
+    "a good log does not prove this bond line: ask the engineer for a witness, or leave more room",
 )
 H135 = finding_code(
     "H135",
     Severity.CAUTION,
-    "A thermocouple stands near a fastener, an insert or an earlier repair: its line has no other place",
-    "take its reading with care: metal under it draws heat; ask engineering for another place",
+    "A thermocouple is near a fastener, an insert or an earlier repair, because its line has no other place",
+    "treat its reading with care: metal under it draws heat away; ask engineering for another place",
 )
 H150 = finding_code(
     "H150",
     Severity.NOTE,
-    "A thermocouple stands on the PTFE tape round the plies",
-    "ask the engineer whether it may stand just outside the tape; else hold its tip down by a tape that "
-    "holds on PTFE: one that lifts reads the bag. No knife on the skin",
+    "A thermocouple sits on the PTFE tape round the plies",
+    "ask the engineer whether it may sit just outside the tape; otherwise hold its tip down with a tape "
+    "that sticks to PTFE: a tip that lifts reads the bag. Use no knife on the skin",
 )
 H330 = finding_code(
     "H330",
     Severity.CAUTION,
-    "A cure holds in the cases tried, and no longer in nine of ten with wider ranges that nobody measured",
-    "measure what moves it most (the cure plan names it), or take a change that leaves more room",
+    "A cure keeps its limits in the cases tried, but not in nine of ten with wider ranges that nobody "
+    "measured",
+    "measure what moves the result most (the cure plan names it), or make a change that leaves more room",
 )
 BLIND = 0.05  # share of the cases from which that is said; common practice, no source
 
@@ -258,11 +257,7 @@ def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart, core: Core
 
 
 def _predicted(
-    case: Case,
-    operation: CureOperation,
-    made: Prediction,
-    place: str,
-    later: tuple[CureOperation, ...] = (),
+    case: Case, operation: CureOperation, made: Prediction, place: str, later: tuple[CureOperation, ...] = ()
 ) -> list[Finding]:
     view, found = case.view, list[Finding]()
     if not made.finished:

@@ -13,26 +13,26 @@ from panelmend.units import show
 H001 = finding_code(
     "H001",
     Severity.CAUTION,
-    "The supply is lower than the blanket's rated voltage: its power falls by the square",
-    "take a blanket made for this supply, or see from the prediction whether it still reaches the dwell",
+    "The supply voltage is below the blanket's rated voltage: power falls with the square of the voltage",
+    "use a blanket made for this supply, or check in the prediction whether it still reaches the dwell",
 )
 H002 = finding_code(
     "H002",
     Severity.STOP,
-    "The supply is higher than the blanket's rated voltage: it would overheat and may burn",
-    "never connect it here; take a blanket made for this supply",
+    "The supply voltage is above the blanket's rated voltage: the blanket would overheat and may burn",
+    "never connect it here; use a blanket made for this supply",
 )
 H003 = finding_code(
     "H003",
     Severity.STOP,
-    "No circuit of the bay carries the blanket for hours",
-    "use a stronger circuit, or a smaller blanket or one for a higher voltage where the bay has that supply",
+    "No circuit in the bay can carry the blanket for hours",
+    "use a stronger circuit, a smaller blanket, or a blanket for a higher voltage if the bay has that supply",
 )
 H004 = finding_code(
     "H004",
     Severity.CAUTION,
-    "Supply or circuits of the bay are not given: current was not checked",
-    "give bay.supply and bay.circuit, and check the blanket's current against its breaker before heating",
+    "The bay's supply or circuits are not typed, so the current was not checked",
+    "type bay.supply and bay.circuit, and check the blanket's current against its breaker before heating",
 )
 H005 = finding_code(
     "H005",
@@ -50,7 +50,7 @@ H007 = finding_code(
     "H007",
     Severity.CAUTION,
     "The blanket behind is smaller than the one the repair needs",
-    "take a larger one, or see from the prediction whether its rim stays warm enough",
+    "use a larger one, or check in the prediction whether its rim stays warm enough",
 )
 
 

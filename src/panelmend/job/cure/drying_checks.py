@@ -22,46 +22,48 @@ from panelmend.units import show
 H140 = finding_code(
     "H140",
     Severity.CONFIRM,
-    "The heat of drying is not predicted: no heat yet",
-    "run panelmend heat; or the engineer takes it on as in H602; measure both faces",
+    "The temperatures of drying are not predicted: do not heat yet",
+    "run panelmend heat; or the engineer accepts it as in H602; measure both faces",
 )
 H604 = finding_code(
     "H604",
     Severity.NOTE,
-    "The engineer took on drying whose heat is not predicted",
-    "the name was typed and not signed: see that it is the engineer's, and what it rests on; measure both "
+    "The engineer accepted drying whose temperatures are not predicted",
+    "the name was typed, not signed: check that it is the engineer's, and what it is based on; measure both "
     "faces: the far one may stay cold",
 )
 H141 = finding_code(
     "H141",
     Severity.CAUTION,
-    "Part of the core stays colder than the drying temperature all through the drying",
-    "heat both faces, or dry until the meter says so: the data's time holds at its temperature only",
+    "Part of the core stays below the drying temperature for the whole of the drying",
+    "heat both faces, or dry until the meter shows that it is dry: the data's time holds only at its "
+    "temperature",
 )
 H142 = finding_code(
     "H142",
     Severity.STOP,
-    "Water in a closed cell would tear the bond at the temperature that drying is predicted to reach",
-    "heat more evenly, dry cooler, or ask engineering: the hottest cell counts, not the set point",
+    "Water in a closed cell would tear the bond apart at the temperature that drying is predicted to reach",
+    "heat more evenly, dry at a lower temperature, or ask engineering: the hottest cell counts, not the set "
+    "point",
 )
 H605 = finding_code(
     "H605",
     Severity.CAUTION,
-    "In a hotter case of the drying than the likely one water in a closed cell would tear the bond",
-    "dry cooler or heat more evenly; lay the blanket where it belongs, and see that every thermocouple stays "
-    "below what the prediction says",
+    "In a drying case hotter than the likely one, water in a closed cell would tear the bond apart",
+    "dry at a lower temperature or heat more evenly; lay the blanket exactly in its place, and check that "
+    "every thermocouple stays below the prediction",
 )
 H144 = finding_code(
     "H144",
     Severity.CAUTION,
-    "In some cases of the drying panel, structure or blanket gets hotter than its limit",
-    "dry cooler or heat more evenly; no thermocouple may stand where it gets that hot",
+    "In some of the drying cases tried, the panel, structure or blanket gets hotter than its limit",
+    "dry at a lower temperature or heat more evenly; there may be no thermocouple where it gets that hot",
 )
 H143 = finding_code(
     "H143",
     Severity.CAUTION,
-    "The skin is predicted hotter than the drying temperature",
-    "lower the set point by as much, or see that nothing near it may boil",
+    "The skin is predicted to get hotter than the drying temperature",
+    "lower the set point by that much, or make sure that nothing near it can boil",
 )
 
 

@@ -11,14 +11,15 @@ from panelmend.units import show
 H036 = finding_code(
     "H036",
     Severity.CAUTION,
-    "Insulation is predicted hotter than it may get",
-    "take insulation for this temperature: it can smoke or burn under the blanket",
+    "Insulation is predicted to get hotter than it may",
+    "use insulation made for this temperature: insulation that is too hot can smoke or burn under the "
+    "blanket",
 )
 H380 = finding_code(
     "H380",
     Severity.CAUTION,
-    "How hot the chosen insulation may get is not known",
-    "take its limit from its data sheet before it is laid: it can smoke or burn",
+    "The temperature limit of the chosen insulation is not known",
+    "look up its limit on its data sheet before anyone lays it: it can smoke or burn",
 )
 
 

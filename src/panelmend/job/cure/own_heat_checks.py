@@ -21,64 +21,66 @@ from panelmend.units import show
 H300 = finding_code(
     "H300",
     Severity.CAUTION,
-    "A potting is predicted hotter than its limits by its own heat of cure",
+    "A potting is predicted to get hotter than its limits from its own heat of cure",
     "pot it in several cures, each thin enough, if the data allows it, or ask the engineer for a compound "
-    "that sets free less heat: more or less heat from the blanket hardly matters",
+    "that gives off less heat: more or less heat from the blanket hardly matters",
 )
 H301 = finding_code(
     "H301",
     Severity.CAUTION,
-    "How hot a potting gets by its own heat of cure is not predicted: no blanket heats it",
+    "How hot a potting gets from its own heat of cure is not predicted, because no blanket heats it",
     "ask the compound's supplier how deep and wide it may be filled at once, or pot a trial of this size "
-    "with a thermocouple in its middle: thick fillings boil and burn in a cold room too",
+    "with a thermocouple in its middle: thick fillings boil and burn even in a cold room",
 )
 H381 = finding_code(
     "H381",
     Severity.CAUTION,
-    "Paste round the plug is predicted hotter than it may get by its own heat of cure",
-    "heat up more slowly, fit the plug closer and fill fewer of the cells cut open, or ask the engineer for "
-    "a paste that sets free less heat: no thermocouple sees it",
+    "The paste round the plug is predicted to get hotter than it may from its own heat of cure",
+    "heat up more slowly, fit the plug more closely and fill fewer of the cells cut open, or ask the "
+    "engineer for a paste that gives off less heat: no thermocouple shows it",
 )
 H382 = finding_code(
     "H382",
     Severity.CAUTION,
-    "How hot paste round a plug gets by its own heat of cure is not predicted",
-    "ask its supplier how thick a wall of it may be at this rate and temperature; heat up slowly",
+    "How hot the paste round a plug gets from its own heat of cure is not predicted",
+    "ask its supplier how thick it may be at this rate and temperature; heat up slowly",
 )
 
 H518 = finding_code(
     "H518",
     Severity.CAUTION,
-    "What cures in a cure has no heat of cure given: the bond line gets hotter than is predicted",
-    "ask its supplier for heat and rate of cure; until then take the hottest of the prediction as the least "
-    "it may get",
+    "No heat of cure is typed for something in a cure: the bond line gets hotter than predicted",
+    "ask its supplier for the heat and rate of cure; until then expect at least the hottest that is "
+    "predicted",
 )
 H600 = finding_code(
     "H600",
     Severity.CONFIRM,
-    "A potting is heated, and how hot it gets by its own heat of cure cannot be predicted",
-    "no heat before a trial of this size and depth was potted at this heat with a thermocouple in its "
-    "middle, or the compound's supplier answered; then the engineer who is named under people takes it on "
-    "under [[confirm]] by the key that is given, with that trial or answer as the reason",
+    "A potting is heated, but how hot it gets from its own heat of cure cannot be predicted",
+    "do not heat it until you have potted a trial of this size and depth at this heat with a thermocouple "
+    "in its middle, or the compound's supplier has answered; then the engineer named under people accepts "
+    "it under [[confirm]] by the key that is given, with that trial or answer as the reason",
 )
 H601 = finding_code(
     "H601",
     Severity.NOTE,
-    "The engineer took on a heated potting whose own heat of cure is not predicted",
-    "the name was typed and not signed: see that it is the engineer's, and what trial or answer it rests on",
+    "The engineer accepted a heated potting whose own heat of cure is not predicted",
+    "the name was typed, not signed: check that it is the engineer's, and which trial or answer it is based "
+    "on",
 )
 H602 = finding_code(
     "H602",
     Severity.CONFIRM,
-    "How hot a cure gets is not predicted, or for one case alone: no heat yet",
-    "give what is missing, run panelmend heat; or the engineer named under people takes it on under "
-    "[[confirm]] by its key, the reason a trial of this size or the supplier's answer",
+    "How hot a cure gets is not predicted, or for one case only: do not heat yet",
+    "type what is missing and run panelmend heat; or the engineer named under people accepts it under "
+    "[[confirm]] by its key, with a trial of this size or the supplier's answer as the reason",
 )
 H603 = finding_code(
     "H603",
     Severity.NOTE,
-    "The engineer took on a cure whose heat is not predicted, or for one case alone",
-    "the name was typed and not signed: see that it is the engineer's, and what trial or answer it rests on",
+    "The engineer accepted a cure whose temperatures are not predicted, or for one case only",
+    "the name was typed, not signed: check that it is the engineer's, and which trial or answer it is based "
+    "on",
 )
 
 

@@ -11,14 +11,14 @@ from panelmend.units import show
 H331 = finding_code(
     "H331",
     Severity.CAUTION,
-    "With water left in the core a cure breaks a limit that it keeps dry",
-    "dry it until a check shows that no water is left, not until the time is up: thermocouples beside the "
-    "patch may show a good cure all the same",
+    "With water left in the core, a cure breaks a limit that it keeps when dry",
+    "dry it until a check shows that no water is left, not just until the time is up: the thermocouples "
+    "beside the patch may still show a good cure",
 )
 H332 = finding_code(
     "H332",
     Severity.NOTE,
-    "What water left in the core does to a cure is not predicted yet",
+    "The effect on a cure of water left in the core is not predicted yet",
     "run panelmend heat on the document",
 )
 

@@ -16,38 +16,39 @@ from panelmend.units import show
 C101 = finding_code(
     "C101",
     Severity.STOP,
-    "The pinned cut-out does not cover the damage with its margin",
-    "enlarge or move the pinned cut-out, or leave it out so that the smallest cover is taken",
+    "The pinned cut-out does not cover the damage and its margin",
+    "enlarge or move the pinned cut-out, or leave it out so that the plan takes the smallest that covers "
+    "the damage",
 )
 C102 = finding_code(
     "C102",
     Severity.STOP,
-    "The form of the cut-out is not one the approved data permits",
+    "The approved data does not permit this form of cut-out",
     "choose a permitted form",
 )
 C103 = finding_code(
     "C103",
     Severity.STOP,
-    "The corners of the cut-out are tighter than the approved data permits",
-    "give the pinned cut-out the least corner radius or more",
+    "The corner radius of the cut-out is smaller than the approved data permits",
+    "give the pinned cut-out the minimum corner radius or more",
 )
 C104 = finding_code(
     "C104",
     Severity.STOP,
-    "No permitted form of cut-out fits its surroundings",
-    "see the findings on fit; ask the engineer",
+    "No permitted form of cut-out fits here",
+    "read the findings on fit; ask the engineer",
 )
 C105 = finding_code(
     "C105",
     Severity.STOP,
-    "The pinned cut-out is not held to the panel's axes",
+    "The pinned cut-out is not in line with the panel's axes",
     "turn it to 0 or 90 degrees",
 )
 C106 = finding_code(
     "C106",
     Severity.NOTE,
-    "A form that removes more sound material was chosen because it fits",
-    "nothing, if that is acceptable",
+    "The plan chose a form that removes more sound material, because it fits",
+    "do nothing if that is acceptable; otherwise ask the engineer",
 )
 
 

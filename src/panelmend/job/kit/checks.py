@@ -24,28 +24,28 @@ Q002 = finding_code(
 Q003 = finding_code(
     "Q003",
     Severity.NOTE,
-    "A lot that is expired or was out of the freezer for too long is left out",
-    "quarantine it",
+    "A lot is left out because it is expired or was out of the freezer for too long",
+    "quarantine the lot",
 )
 Q004 = finding_code(
     "Q004",
     Severity.STOP,
-    "Dry cloth is laid, but the data names no resin",
+    "The repair lays dry cloth, but the data names no resin",
     "name the resin under data.resin.system, with its place",
 )
 Q005 = finding_code(
     "Q005",
     Severity.STOP,
-    "The balance cannot tell whether a mix is within its ratio",
-    "bring a finer balance and give its step under [[bay.instrument]], or one with a smaller uncertainty",
+    "The balance is too coarse to show whether a mix is within its ratio",
+    "use a finer balance and type its step under [[bay.instrument]], or use one with a smaller uncertainty",
 )
 Q200 = finding_code(
     "Q200",
     Severity.CAUTION,
-    "A sheet that is wetted whole takes more mixed resin than one cup may hold",
-    "have the cloth cut dry and wetted piece by piece (data.resin.wet_out), or name a resin with a larger "
-    "batch limit; if the data allows neither, mix the cups one right after the other, let the first cup's "
-    "times hold for all, and rehearse it",
+    "Wetting out a whole sheet takes more mixed resin than one cup may hold",
+    "have the cloth cut dry and wetted out piece by piece (data.resin.wet_out), or name a resin with a "
+    "larger batch limit; if the data allows neither, mix the cups one right after the other, keep to the "
+    "first cup's times for all of them, and rehearse it",
 )
 
 

@@ -13,58 +13,63 @@ from panelmend.job.limits.part import LimitsPart
 from panelmend.shapes import clearance, inside
 from panelmend.units import show
 
-ENGINEER = "stop; ask the engineer who owns what the approved data does not cover"
+ENGINEER = "stop; ask the engineer responsible for what the approved data does not cover"
 L101 = finding_code("L101", Severity.STOP, "The damage is beyond a limit of the approved data", ENGINEER)
 L102 = finding_code(
     "L102",
     Severity.CAUTION,
-    "A limit was not checked: the data as typed gives none",
+    "A limit was not checked, because none was typed",
     "look it up in the approved data and type it with its place",
 )
 L103 = finding_code(
     "L103",
     Severity.CONFIRM,
-    "The size of the damage was not judged: no repairable limit is given",
+    "The size of the damage was not checked, because no repairable limit was typed",
     "type the repairable size or area with its place, or have a named person confirm limits.largest",
 )
-L104 = finding_code("L104", Severity.STOP, "The damage reaches the panel's edge or lies outside it", ENGINEER)
+L104 = finding_code(
+    "L104", Severity.STOP, "The damage reaches the edge of the panel or lies outside the panel", ENGINEER
+)
 L105 = finding_code(
     "L105",
     Severity.NOTE,
-    "No structural repair is needed by the approved data",
-    "restore the surface and its finish by the panel's own data",
+    "The approved data requires no structural repair",
+    "restore the surface and its finish as the panel's own data says",
 )
-L106 = finding_code("L106", Severity.STOP, "The damage and an earlier repair count as one", ENGINEER)
+L106 = finding_code(
+    "L106", Severity.STOP, "The damage and an earlier repair are so close that they count as one", ENGINEER
+)
 L107 = finding_code(
     "L107",
     Severity.CAUTION,
     "The damage runs into an earlier repair",
-    "find out what the approved data says about a repair on a repair; the earlier one may have to come out",
+    "find out what the approved data says about a repair over a repair; the earlier one may have to come out",
 )
 L108 = finding_code(
     "L108",
     Severity.CAUTION,
-    "Nobody has looked for water in the core",
-    "check for moisture before anything is heated or bonded: trapped water turns to steam in the cure",
+    "Nobody has checked the core for water",
+    "check for moisture before anyone heats or bonds anything: trapped water turns to steam in the cure",
 )
 L109 = finding_code(
     "L109",
     Severity.STOP,
-    "The far skin is damaged at another place: that is a second damage",
-    "write it as a damage of its own, in a document of its own, and count it, before anything is cut here",
+    "The far skin is damaged at a different place: that is a second damage",
+    "before anyone cuts here, enter it as a separate damage in its own document, and count it",
 )
 L495 = finding_code(
     "L495",
     Severity.CAUTION,
-    "The outline typed for the far skin of a bent panel is taken as measured on the outer face",
-    "where it was measured on the inner face, type it as it projects onto the outer; sizes and area already "
-    "count the larger",
+    "The panel is curved: the plan takes the outline typed for the far skin as measured on the outer face",
+    "if it was measured on the inner face, type it as it projects onto the outer face; sizes and area "
+    "already use the larger one",
 )
 L530 = finding_code(
     "L530",
     Severity.CAUTION,
-    "No outline of the far skin was typed of damage that goes through: the near one counts there",
-    "map the far skin, which may be broken wider, and type damage.far_shape, the same where it is the same",
+    "The damage goes through, but no outline was typed for the far skin: the plan uses the near one there",
+    "map the far skin, which may be broken over a wider area, and type damage.far_shape, even if it is the "
+    "same",
 )
 
 

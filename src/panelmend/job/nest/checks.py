@@ -16,29 +16,32 @@ from panelmend.units import Limit, on_a_rule, show
 N001 = finding_code(
     "N001",
     Severity.STOP,
-    "A piece fits no roll or remnant",
-    "take a wider roll, or ask engineering for another ply outline or a joint",
+    "A piece does not fit on any roll or remnant",
+    "use a wider roll, or ask engineering for another ply outline or a joint",
 )
 N002 = finding_code(
-    "N002", Severity.CAUTION, "The stores hold no usable roll of a cloth", "order the cloth, or list its roll"
+    "N002", Severity.CAUTION, "The stores have no usable roll of a cloth", "order the cloth, or list its roll"
 )
 N003 = finding_code(
     "N003",
     Severity.NOTE,
-    "A roll that is expired or was out of the freezer for too long is left out",
-    "quarantine it",
+    "A roll is left out because it is expired or was out of the freezer for too long",
+    "quarantine the roll",
 )
 N004 = finding_code(
-    "N004", Severity.STOP, "A layout breaks its own rules", "report it: this is a fault of the tool"
+    "N004", Severity.STOP, "A layout breaks its own rules", "report it: this is a fault in the tool"
 )
 N005 = finding_code(
     "N005",
     Severity.NOTE,
-    "The pieces are laid out in plain shelves; no layout was searched for",
+    "The pieces lie in plain rows; nobody has searched for a better layout",
     "search for a shorter layout",
 )
 N006 = finding_code(
-    "N006", Severity.CAUTION, "A stored layout was refused", "search again; plain shelves are used until then"
+    "N006",
+    Severity.CAUTION,
+    "A stored layout cannot be used",
+    "search again; until then the plan uses plain rows",
 )
 
 

@@ -15,42 +15,42 @@ P101 = finding_code(
     "P101",
     Severity.STOP,
     "The repair does not fit its surroundings",
-    "take the remedy that is named, or ask the engineer",
+    "use the remedy that is named, or ask the engineer",
 )
 P102 = finding_code(
     "P102",
     Severity.CAUTION,
-    "Part of the repair runs over ground it should keep clear of",
-    "look at the place before going on",
+    "Part of the repair covers an area it should keep clear of",
+    "look at the place before you go on",
 )
 P103 = finding_code(
     "P103",
     Severity.CAUTION,
-    "A distance was not checked: the data as typed gives none",
+    "A distance was not checked, because none was typed",
     "look it up in the approved data and type it with its place",
 )
 P104 = finding_code(
     "P104",
     Severity.STOP,
-    "A ply overlaps less than its margin somewhere",
+    "A ply overlaps by less than its margin somewhere",
     "shorten the corner trims or enlarge the ply",
 )
 P105 = finding_code(
     "P105",
     Severity.NOTE,
-    "Structure behind the repair draws heat",
-    "allow for it when thermocouples are placed",
+    "Structure behind the repair draws heat away",
+    "allow for it when you place the thermocouples",
 )
 P106 = finding_code(
     "P106",
     Severity.NOTE,
-    "The panel is curved: templates are the surface laid flat",
+    "The panel is curved: the templates show the surface laid flat",
     "lay them along the surface; measure distances along it",
 )
 P107 = finding_code(
     "P107",
     Severity.CAUTION,
-    "Fill plies are given, but an external patch has none",
+    "Fill plies are typed, but an external patch has none",
     "take them out of the data section or choose another scheme",
 )
 P108 = finding_code(
@@ -62,14 +62,14 @@ P108 = finding_code(
 P109 = finding_code(
     "P109",
     Severity.CAUTION,
-    "A paste is named where a film adhesive is laid",
+    "A paste is named where the repair needs a film adhesive",
     "name a film adhesive",
 )
 P110 = finding_code(
     "P110",
     Severity.CAUTION,
-    "The cloth or the heating is too small for the largest ply",
-    "take the remedy that is named",
+    "The cloth or the heater is too small for the largest ply",
+    "use the remedy that is named, or ask the engineer",
 )
 
 WEIGHS = {FitKind.NEIGHBOUR: P101, FitKind.GROUND: P102, FitKind.STORES: P110}

@@ -24,85 +24,85 @@ TELLS = 5e-4  # [m] a distance that differs by less along the surface is not tol
 P121 = finding_code(
     "P121",
     Severity.CONFIRM,
-    "Nobody has said whether the panel is flat, bent one way or bent both ways",
-    "lay a straight edge on the panel along and across, over the ground of the repair, and type "
-    "panel.surface = 'flat', 'single' or 'double'",
+    "The document does not say whether the panel is flat, curved one way or curved both ways",
+    "lay a straight edge on the panel along and across, over the area of the repair, and type panel.surface "
+    "= 'flat', 'single' or 'double'",
 )
 P122 = finding_code(
     "P122",
     Severity.CAUTION,
-    "The panel is bent both ways: no flat template fits it exactly",
-    "try every template dry on the panel, and trim on the panel what comes down outside its line",
+    "The panel is curved both ways: no flat template fits it exactly",
+    "try every template dry on the panel, and trim on the panel whatever lies outside its line",
 )
 P123 = finding_code(
     "P123",
     Severity.STOP,
-    "A flat template is strained more than permitted",
-    "have the engineer permit darts (data.plies.darts with its place), split the piece, or drape it on the "
-    "panel or its mould",
+    "A flat template would strain more than permitted",
+    "ask the engineer to permit darts (data.plies.darts with its place), split the piece, or drape it on "
+    "the panel or its mould",
 )
 P124 = finding_code(
     "P124",
     Severity.CAUTION,
-    "Plies are darted",
-    "slit the middle of each wedge, try the ply dry on the panel, cut away no more than overlaps there, and "
-    "lay the darts of the next ply beside these",
+    "Some plies need darts",
+    "slit the middle of each wedge, try the ply dry on the panel, cut away only what overlaps there, and "
+    "put the darts of the next ply beside these, not over them",
 )
 P125 = finding_code(
     "P125",
     Severity.STOP,
-    "The cloth shears more than permitted",
-    "take a smaller or split ply, another cloth, or ask the engineer for a limit (data.plies.shear_most)",
+    "The cloth would shear more than permitted",
+    "use a smaller or split ply or another cloth, or ask the engineer for a limit (data.plies.shear_most)",
 )
 P126 = finding_code(
     "P126",
     Severity.STOP,
-    "Along the doubly curved surface a distance is shorter than asked",
+    "Measured along the doubly curved surface, a distance is shorter than required",
     "measure it with a tape on the panel and ask the engineer",
 )
 P127 = finding_code(
     "P127",
     Severity.CAUTION,
-    "Along the doubly curved surface a distance differs from the coordinates",
+    "Measured along the doubly curved surface, a distance differs from the coordinates",
     "measure it with a tape on the panel",
 )
 P128 = finding_code(
     "P128",
     Severity.STOP,
-    "The panel is bent too tightly for its thickness",
-    "check the radius; heat, strength and bag are reckoned for flat panels, so ask the engineer",
+    "The panel is curved too tightly for its thickness",
+    "check the radius; heat, strength and bag are calculated for flat panels, so ask the engineer",
 )
 P129 = finding_code(
     "P129",
     Severity.CAUTION,
-    "The repair goes far round the bend",
-    "see that bag, blanket and caul follow the bend; heat and strength are reckoned flat",
+    "The repair extends far round the curve",
+    "check that bag, blanket and caul follow the curve; heat and strength are calculated as for a flat panel",
 )
 P130 = finding_code(
     "P130",
     Severity.NOTE,
-    "A flat caul or pad stands off the curved panel",
-    "use one that is formed to the panel or that gives way",
+    "A flat caul or pad does not sit down on the curved panel",
+    "use one that is formed to the panel, or one that flexes",
 )
 P131 = finding_code(
     "P131",
     Severity.CAUTION,
-    "Shear was not checked: a one-way cloth on a doubly curved panel",
-    "lay it on trial; its yarns part or overlap instead of shearing",
+    "Shear was not checked: this is a one-way cloth on a doubly curved panel",
+    "make a trial lay-up: the yarns of this cloth part or overlap instead of shearing",
 )
 P132 = finding_code(
     "P132",
     Severity.CONFIRM,
-    "One radius is given, and nobody has said that the panel is straight along its axis",
+    "One radius is typed, but nobody has said that the panel is straight along its axis",
     "lay a straight edge along the axis and type panel.surface = 'single' or 'double'",
 )
 
 P133 = finding_code(
     "P133",
     Severity.STOP,
-    "The repair lies so far round the double curve from the zero that coordinates there are no lengths",
-    "put the zero on the axis line through the repair, measure all places from there, and type the radii as "
-    "they are there",
+    "The repair is so far round the double curve that coordinates there are not true lengths",
+    "put the zero point on the axis line through the repair, measure all places from there, and type the "
+    "radii at that point",
 )
 
 

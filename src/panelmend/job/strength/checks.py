@@ -15,7 +15,7 @@ from panelmend.units import show
 T101 = finding_code(
     "T101",
     Severity.CAUTION,
-    "A strength check was not made: data are missing",
+    "A strength check was not made, because data is missing",
     "type the missing values with their source, or leave the question to the engineer",
 )
 T102 = finding_code(
@@ -28,7 +28,7 @@ T103 = finding_code(
     "T103",
     Severity.CAUTION,
     "The repair is less stiff than the sound skin",
-    "show it to the engineer: the approved data may mean it so",
+    "show it to the engineer: the approved data may intend this",
 )
 T104 = finding_code(
     "T104",
@@ -39,13 +39,13 @@ T104 = finding_code(
 T105 = finding_code(
     "T105",
     Severity.NOTE,
-    "No load case is given: the strength report compares with unit loads and the skin's own strength",
+    "No load case is typed: the strength report compares with unit loads and the skin's own strength",
     "type load cases or the allowable strain under data.strength",
 )
 T106 = finding_code(
     "T106",
     Severity.CAUTION,
-    "Fewer repair plies than plies cut",
+    "The repair has fewer plies than were cut",
     "compare with the ply table of the approved data, or ask the engineer",
 )
 T107 = finding_code(
@@ -57,20 +57,21 @@ T107 = finding_code(
 T108 = finding_code(
     "T108",
     Severity.CAUTION,
-    "The warp of a repair ply differs from that of the ply it replaces",
+    "The warp of a repair ply runs in another direction than that of the ply it replaces",
     "compare with the ply table of the approved data, or ask the engineer",
 )
 T109 = finding_code(
     "T109",
     Severity.NOTE,
-    "A figure of the plate model is not resolved",
-    "read it with its two finest values; where it governs, ask the engineer for a model of the detail",
+    "A result of the plate model has not settled",
+    "read it together with its two finest values; if it governs, ask the engineer for a model of the detail",
 )
 T130 = finding_code(
     "T130",
     Severity.CAUTION,
-    "The least reserve rests on a value that the data do not give",
-    "get the value from the maker of the adhesive or from the engineer, type it, and read the least again",
+    "The lowest reserve depends on a value that the data does not give",
+    "get the value from the maker of the adhesive or from the engineer, type it, and read the lowest "
+    "reserve again",
 )
 SOFT = 0.98
 ENOUGH = 1.0 - 1e-9  # the last digits of a ratio of equals are noise

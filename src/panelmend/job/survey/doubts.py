@@ -22,57 +22,59 @@ USUAL = 0.95  # a lesser per cent is answered for by the engineer
 S130 = finding_code(
     "S130",
     Severity.CONFIRM,
-    "Readings lie far below the sound place",
-    "read the sound place again, in the unit of the readings; find out whether this instrument reads less "
-    "over damage, or whether the ground there is stiffer",
+    "Some readings are far below those on the sound place",
+    "read the sound place again, in the unit of the readings; find out whether this instrument reads lower "
+    "over damage, or whether the panel is stiffer there",
 )
 S131 = finding_code(
     "S131",
     Severity.CONFIRM,
-    "The readings on the sound place do not settle what sound is",
-    "read three places or more that are known to be sound, and leave out none without a reason",
+    "The readings on the sound place do not show what a sound reading is",
+    "read three or more places that are known to be sound, and leave none out without a reason",
 )
 S132 = finding_code(
     "S132",
     Severity.CONFIRM,
-    "The typed limit calls sound what the usual limit calls damaged",
-    "say where dull_from comes from, or read these places by another method of the approved data",
+    "The typed limit passes readings as sound that the usual limit counts as damaged",
+    "say where dull_from comes from, or check these places by another method from the approved data",
 )
 S133 = finding_code(
     "S133",
     Severity.CONFIRM,
-    "Moisture was read outside the outer line",
-    "find out how far the core is wet by a method of the approved data: the line does not hold it",
+    "There is moisture outside the outer line",
+    "find out by a method from the approved data how far the core is wet: the wet area is larger than the "
+    "outer line",
 )
 S134 = finding_code(
     "S134",
     Severity.CONFIRM,
-    "Moisture was read, but not on a dry place",
-    "give reference readings from a place known to be dry",
+    "There are moisture readings, but none on a dry place",
+    "take reference readings on a place known to be dry and type them",
 )
 S135 = finding_code(
     "S135",
     Severity.CONFIRM,
-    "Moisture was read, and the document says otherwise",
-    "put damage.moisture right, or say why the readings are wrong",
+    "The moisture readings contradict the document",
+    "correct damage.moisture, or say why the readings are wrong",
 )
 S136 = finding_code(
     "S136",
     Severity.CONFIRM,
-    "The outer line is asked for at less than 95 %",
-    "name under survey.confidence_by the engineer who stands under people, or ask for 95 %",
+    "The outer line is set to less than 95 % confidence",
+    "name the engineer listed under people as survey.confidence_by, or use 95 %",
 )
 S137 = finding_code(
     "S137",
     Severity.CONFIRM,
-    "The damage goes through and its far side was not surveyed",
+    "The damage goes right through, but nobody surveyed the far side",
     "tap the far side too, or type damage.far_shape",
 )
 S138 = finding_code(
     "S138",
     Severity.CONFIRM,
-    "The damage on one side does not lie over the damage on the other",
-    "check the axes of both sweeps: x grows the same way on both sides, which is to the left for one of them",
+    "The damage on one side does not line up with the damage on the other",
+    "check the axes of both sweeps: x must point the same way on the panel for both, so on one side it runs "
+    "to the left",
 )
 
 

@@ -24,20 +24,21 @@ from panelmend.units import show
 J227 = finding_code(
     "J227",
     Severity.STOP,
-    "What is cut already reaches past the opening of the new plan",
-    "stop: the opening must hold all that was cut; pin a larger cut-out (choice.cutout) or ask the engineer",
+    "The cut already made reaches past the opening in the new plan",
+    "stop: the opening must contain everything already cut; pin a larger cut-out (choice.cutout) or ask the "
+    "engineer",
 )
 J228 = finding_code(
     "J228",
     Severity.CONFIRM,
-    "What is bonded already does not fit the new plan and must come out",
-    "have the engineer say how it is taken out; count that as damage before the opening is measured again",
+    "What is already bonded does not fit the new plan and must come out",
+    "have the engineer say how to take it out; count that as damage before anyone measures the opening again",
 )
 J300 = finding_code(
     "J300",
     Severity.CONFIRM,
-    "What is cured already was made of other materials or by another cure than the new plan says",
-    "have the engineer say whether it stays; where not, it comes out before the opening is measured again",
+    "What is already cured has other materials or another cure than the new plan",
+    "have the engineer say whether it stays; if not, take it out before anyone measures the opening again",
 )
 MIXED, WETTED, CUT, LAID, HEATED = "O11", "O15", "O16", "O18", "O22"
 
