@@ -263,7 +263,7 @@ LONG = {"name": 1, "value": 2, "channels": ["TC1"], "unit": -1, "units": []}
         ({"columns": ()}, "at least one channel"),
         ({"time": TimeAs((), "elapsed")}, "at least one channel"),
         ({"width": 4, "time": TimeAs((0, 2), "clock")}, ""),
-        ({"width": 4, "time": TimeAs((0, 2, 3), "clock")}, "one or two columns"),
+        ({"width": 5, "time": TimeAs((0, 2, 3, 4), "clock")}, "one to three columns"),
         ({"width": 3, "columns": (column("TC1"), column("TC1", index=2))}, "same name"),
         ({"decimal": ",", "thousands": ","}, "same mark"),
         ({"time": TimeAs((0,), "elapsed", fraction=0, fraction_unit="ms")}, "used twice"),
@@ -321,7 +321,7 @@ def test_which_questions_are_asked_of_the_channels() -> None:
     vacuum = column("V", "", ChannelRole.VACUUM, 2)
     asked = questions.questions_of((column("TC1", ""), vacuum), samples, "1,234", True)
     assert [q.key for q in asked] == ["comma", "temperature unit", "unit of V", "sense of V"]
-    assert [q.suggested for q in asked] == ["decimal", "C", "kPa", "below ambient"]
+    assert [q.suggested for q in asked] == ["decimal", "C", "", "below ambient"]
     assert "it means 1.234" in asked[0].choices[0]
     known = replace(vacuum, unit="kPa", sense="absolute")
     asked = questions.questions_of((column("TC1"), known), samples, "1,234", False)

@@ -98,8 +98,19 @@ def test_nothing_is_suggested_between_psi_and_inches_of_mercury(tmp_path: Path) 
     made = proposed(tmp_path / "a.csv", "Time,T1 [C],Vacuum", *rows(HOT, "12 + 0.1 * (i % 3)"))
     assert "unit of Vacuum" in {q.key for q in made.questions}
     assert "unit of Vacuum" not in made.suggested()
-    made = proposed(tmp_path / "b.csv", "Time,T1 [C],Vacuum", *rows(HOT, "24 + 0.1 * (i % 3)"))
-    assert made.suggested()["unit of Vacuum"] == "inHg"
+
+
+@pytest.mark.parametrize("strong", ["24 + 0.1 * (i % 3)", "85 + 0.1 * (i % 3)"])
+def test_no_unit_is_suggested_in_which_alone_a_vacuum_is_strong(tmp_path: Path, strong: str) -> None:
+    """27 without a unit is 27 inHg, or a bag that leaks at 27 kPa, and --confirm takes what is suggested."""
+    made = proposed(tmp_path / "b.csv", "Time,T1 [C],Vacuum", *rows(HOT, strong))
+    asked = {q.key: q for q in made.questions}
+    assert asked["unit of Vacuum"].suggested == ""
+    assert "a weak one in" in asked["unit of Vacuum"].why
+    with pytest.raises(InputError, match="unit of Vacuum"):
+        made.confirm({"zone": "local", **made.suggested()})
+    made = proposed(tmp_path / "c.csv", "Time,T1 [C],Vacuum", *rows(HOT, "850 + 0.1 * (i % 3)"))
+    assert made.suggested()["unit of Vacuum"] == "mbar"
 
 
 def test_nothing_is_asked_about_a_channel_marked_other(tmp_path: Path) -> None:

@@ -123,9 +123,12 @@ def test_ambiguous_things_are_asked_and_block_the_reading(tmp_path: Path) -> Non
     with pytest.raises(InputError, match="not confirmed"):
         read(file, proposal.read_as)
     with pytest.raises(InputError, match="one of the choices"):
-        proposal.confirm({**proposal.suggested(), "date order": "yes"})
+        proposal.confirm({**proposal.suggested(), "unit of Vacuum": "inHg", "date order": "yes"})
     both = [
-        read(file, proposal.confirm({**proposal.suggested(), "date order": order})).started
+        read(
+            file,
+            proposal.confirm({**proposal.suggested(), "unit of Vacuum": "inHg", "date order": order}),
+        ).started
         for order in ("dmy", "mdy")
     ]
     assert both == ["2026-04-03T08:00:00", "2026-03-04T08:00:00"]

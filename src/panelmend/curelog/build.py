@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from panelmend.curelog.cells import Block
 from panelmend.curelog.head import other_head
 from panelmend.curelog.longform import Widener
-from panelmend.curelog.numerals import block_times, numbers, plain_table
+from panelmend.curelog.numerals import block_times, cell_unit, numbers, plain_table
 from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
 from panelmend.curelog.stamps import offset_of
 from panelmend.errors import ReadingError
@@ -126,7 +126,7 @@ class Builder:
             cells = block.columns[column.index]
             if not every:
                 cells = [cells[i] for i in kept]
-            self.values[at].add(numbers(cells, how.decimal, how.thousands, self.words[at]))
+            self.values[at].add(numbers(cells, how.decimal, how.thousands, self.words[at], column.unit))
 
     def _table(self, block: Block) -> FloatArray | None:
         """All channels of a block of plain numbers, shape (n, channels); None for any other block."""
@@ -282,7 +282,9 @@ class Builder:
         for column, words in zip(self.how.columns, self.words, strict=True):
             if words:
                 named = ", ".join(f"{w!r} {n} times" for w, n in sorted(words.items())[:4])
-                notes.append(f"{column.name}: cells that are no number, taken as missing: {named}")
+                other = column.unit and any(cell_unit(w) for w in words)
+                what = f"no number in {column.unit}" if other else "no number"
+                notes.append(f"{column.name}: cells that are {what}, taken as missing: {named}")
         return notes
 
 

@@ -5,21 +5,29 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 import numpy as np
 
-from panelmend.curelog.numerals import numbers, read_times
+from panelmend.curelog.numerals import joined_times, numbers, read_times, two_parts
 from panelmend.curelog.readas import ORDERS, TimeAs
 from panelmend.curelog.roles import unit_in_name, unit_word
-from panelmend.curelog.stamps import BOTH, DATE, looks_like, plain_months
+from panelmend.curelog.stamps import BOTH, DATE, halves, looks_like, plain_months
 from panelmend.errors import ReadingError
 from panelmend.plan.judge.log import FloatArray
 
-_TIME_NAME = re.compile(
+TIME_NAME = re.compile(
     r"(?i)\btime|elapsed|zeit|seconds?\b|minutes?\b|\bmin\b|\bsec\b|date|stamp|epoch|hours?\b"
 )
+
+
+_FROM_START = re.compile(r"(?i)elapsed|run|since|dauer|duration|laufzeit")
+_MINUTES_FIRST = re.compile(r"(?i)\bm{1,2}:ss?\b|\bmin\w*[:/]s")
+_HOURS_FIRST = re.compile(r"(?i)\bh{1,2}:mm?\b|\bh(ou)?rs?[:/]m")
+LONGEST_CURE = (
+    48 * 3600.0
+)  # s; longer than any cure here, so that minutes are likelier (our choice, no source)
 
 
 @dataclass(frozen=True)
@@ -48,13 +56,16 @@ def find_clock(
 ) -> ProposedClock:
     """Find the time in the columns of the head (and tail) of a file."""
     kinds = [_kind(c) for c in columns]
+    half = tuple(i for i, c in enumerate(columns) if halves(c))[:1]
     if "clock" in kinds:
-        return _clock((kinds.index("clock"),), columns, "one column holds date and time")
+        return _clock((kinds.index("clock"), *half), columns, "one column holds date and time")
     if "date" in kinds and "time" in kinds:
-        pair = (kinds.index("date"), kinds.index("time"))
+        times = [i for i, k in enumerate(kinds) if k == "time"]
+        beside = next((i for i in times if not _FROM_START.search(names[i])), times[0])
+        pair = (kinds.index("date"), beside, *half)
         return _clock(pair, columns, "date and time stand in two columns")
     if "time" in kinds:
-        return _of_day(kinds.index("time"), columns, names)
+        return _of_day(kinds.index("time"), columns, names, half)
     return _numeric(columns, names, units, decimal)
 
 
@@ -80,9 +91,10 @@ def _kind(cells: Sequence[str]) -> str:
 def _clock(pair: tuple[int, ...], columns: Sequence[Sequence[str]], why: str) -> ProposedClock:
     cells = [c for c in columns[pair[0]] if c.strip()]
     texts = cells
-    if len(pair) == 2:
-        both = zip(columns[pair[0]], columns[pair[1]], strict=True)
-        texts = [f"{a.strip()} {b.strip()}" for a, b in both if a.strip()]
+    if len(pair) > 1:
+        parts = [columns[i] for i in pair]
+        whole = zip(columns[pair[0]], joined_times(parts), strict=True)
+        texts = [t for a, t in whole if a.strip()]
     order, reasons, questions = _order(cells, texts)
     zone = "local"
     stamped = [BOTH.match(plain_months(t)) for t in texts]
@@ -151,19 +163,24 @@ def _span(times: FloatArray) -> float:
     return float(np.round(np.abs(steps).sum() + np.abs(steps[steps < 0]).sum()))
 
 
-def _of_day(at: int, columns: Sequence[Sequence[str]], names: Sequence[str]) -> ProposedClock:
+def _of_day(
+    at: int, columns: Sequence[Sequence[str]], names: Sequence[str], apart: tuple[int, ...] = ()
+) -> ProposedClock:
+    """``apart``: the column of am and pm, if there is one."""
     cells = [c for c in columns[at] if c.strip()]
-    times = read_times([cells], TimeAs((0,), "elapsed"), ".", "")
+    times = read_times([cells], TimeAs((0,), "elapsed", unit="h"), ".", "")
     good = times[np.isfinite(times)]
-    name = names[at].lower()
-    if good.size and (good.max() > 86400 or "elapsed" in name or "run" in name):
-        why = "the times pass 24 h" if good.max() > 86400 else f"the column is called {names[at]!r}"
-        return ProposedClock(TimeAs((at,), "elapsed"), (f"{why}: time from the start",), ())
-    half = any(c.rstrip().lower().endswith("m") for c in cells[:20])
+    called = names[at]
+    half = bool(apart) or any(c.rstrip().lower().endswith("m") for c in cells[:20])
+    time, first = _first_of_two(cells, called, float(good.max(initial=0.0)))
+    time = replace(time, columns=(at,))
+    if good.size and not half and (good.max() > 86400 or _FROM_START.search(called)):
+        why = "the times pass 24 h" if good.max() > 86400 else f"the column is called {called!r}"
+        return ProposedClock(time, (f"{why}: time from the start",), first)
     if half or (good.size and good[0] > 7200):
         why = "with am or pm" if half else f"the first is {cells[0]}"
         return ProposedClock(
-            TimeAs((at,), "time of day"), (f"times without a date, {why}",), (zone_question(),)
+            TimeAs((at, *apart), "time of day"), (f"times without a date, {why}",), (zone_question(),)
         )
     question = LogQuestion(
         "elapsed or clock",
@@ -172,7 +189,29 @@ def _of_day(at: int, columns: Sequence[Sequence[str]], names: Sequence[str]) -> 
         "elapsed" if good.size and good[0] < 60 else "",
         "the first stamp is near zero",
     )
-    return ProposedClock(TimeAs((at,), "elapsed"), (), (question,))
+    return ProposedClock(time, (), (question, *first))
+
+
+def _first_of_two(cells: Sequence[str], name: str, last: float) -> tuple[TimeAs, tuple[LogQuestion, ...]]:
+    """How times from the start are written, and what has to be asked: whether two parts, ``last`` [s] when
+    they are hours and minutes, are minutes and seconds. No answer is suggested that makes the cure long."""
+    short = [c for c in cells if two_parts(c)]
+    if not short:
+        return TimeAs((0,), "elapsed"), ()
+    for unit, pattern in (("min", _MINUTES_FIRST), ("h", _HOURS_FIRST)):
+        if pattern.search(name):
+            return TimeAs((0,), "elapsed", unit=unit), ()
+    mixed = len(short) < len(cells)
+    question = LogQuestion(
+        "time unit",
+        f"is {short[-1].strip()!r} hours and minutes, or minutes and seconds?",
+        (("min", "minutes and seconds"), ("h", "hours and minutes")),
+        "min" if mixed or last > LONGEST_CURE else "",
+        "other times of the file have three parts"
+        if mixed
+        else f"as hours and minutes the log would last {last / 3600:.0f} h",
+    )
+    return TimeAs((0,), "elapsed"), (question,)
 
 
 def _numeric(
@@ -184,7 +223,7 @@ def _numeric(
         good = values[np.isfinite(values)]
         if good.size >= 2 and good.size >= 0.95 * len(cells) and (np.diff(good) > 0).mean() > 0.9:
             rising.append((at, good))
-    named = [(a, v) for a, v in rising if _TIME_NAME.search(names[a])]
+    named = [(a, v) for a, v in rising if TIME_NAME.search(names[a])]
     if not rising:
         raise ReadingError(
             "no column of times was found", read=", ".join(n for n in names if n)[:80] or "no names"

@@ -11,6 +11,7 @@ import numpy as np
 
 from panelmend.curelog.cells import Block
 from panelmend.curelog.readas import TimeAs
+from panelmend.curelog.roles import same_unit, unit_word
 from panelmend.curelog.stamps import alike_stamps, looks_like, read_stamps
 from panelmend.plan.judge.log import FloatArray
 from panelmend.units import KINDS
@@ -50,33 +51,43 @@ def usable_cell(cell: str, decimal: str) -> bool:
     return bool(looks_like(text))
 
 
-def numbers(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str]) -> FloatArray:
+def cell_unit(text: str) -> str:
+    """The unit behind the number of a cell, "" for none: ``cell_unit("72.5 F")`` is "F"."""
+    m = _TRAIL.search(text.strip().strip("'"))
+    return unit_word(m[1]) if m is not None else ""
+
+
+def numbers(
+    cells: Sequence[str], decimal: str, thousands: str, words: Counter[str], unit: str = ""
+) -> FloatArray:
     """Cells as numbers [as written], shape (n,); cells that are no number and no mark for missing go to
-    ``words``."""
+    ``words``, and with them numbers that bear another unit than ``unit``."""
     fast = list(cells)
     if decimal == "," or thousands:
         joined = "\n".join(fast)
         if decimal == "," and "." in joined and thousands != ".":
-            return _slow(cells, decimal, thousands, words)
+            return _slow(cells, decimal, thousands, words, unit)
         if thousands:
             joined = joined.replace(thousands, "")
         fast = joined.replace(",", ".").split("\n") if decimal == "," else joined.split("\n")
     try:
         out = np.fromiter(map(float, fast), np.float64, len(fast))
     except ValueError:
-        return _slow(cells, decimal, thousands, words)
+        return _slow(cells, decimal, thousands, words, unit)
     if (np.abs(out) < OVERLOAD).all() and "_" not in "".join(fast):  # float() reads 1_000
         return out
-    return _slow(cells, decimal, thousands, words)
+    return _slow(cells, decimal, thousands, words, unit)
 
 
-def _slow(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str]) -> FloatArray:
+def _slow(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str], unit: str) -> FloatArray:
     seen: dict[str, float] = {}
     out = np.empty(len(cells))
     for at, cell in enumerate(cells):
         value = seen.get(cell)
         if value is None:
             value = number_in_cell(cell, decimal, thousands)
+            if unit and (other := cell_unit(cell)) and not same_unit(other, unit):
+                value = math.nan  # nobody converts it: which of the two is right, the file does not say
             if len(seen) < 100_000:
                 seen[cell] = value
         out[at] = value
@@ -98,18 +109,38 @@ def block_times(block: Block, how: TimeAs, decimal: str, thousands: str) -> Floa
 
 def read_times(columns: Sequence[Sequence[str]], how: TimeAs, decimal: str, thousands: str) -> FloatArray:
     """The times of rows (n,) [s]: since 1970 for a clock, since midnight or the start otherwise; else NaN."""
-    cells = columns[0]
-    if len(columns) == 2:
-        cells = [f"{a.strip()} {b.strip()}" for a, b in zip(*columns, strict=True)]
+    cells = columns[0] if len(columns) == 1 else joined_times(columns)
     if how.form == "clock":
         return read_stamps(cells, "clock", how.order)
-    if how.form == "time of day" or (how.form == "elapsed" and _has_colon(cells)):
+    if how.form == "time of day":
         return read_stamps(cells, "time", how.order)
+    if how.form == "elapsed" and _has_colon(cells):
+        return _elapsed(cells, how.unit)
     values = numbers(cells, decimal, thousands, Counter())
     if how.form == "serial":
         return (values - 25569.0) * 86400.0
     scale = 1e-3 if how.unit == "ms" else KINDS["time"].units[how.unit][0]
     return values * scale
+
+
+def joined_times(columns: Sequence[Sequence[str]]) -> list[str]:
+    """The parts of a time that stand in several columns as one text; "" where one is missing: a time without
+    its am or pm, or a date without its time, is another moment."""
+    rows = ([x.strip() for x in row] for row in zip(*columns, strict=True))
+    return [" ".join(row) if all(row) else "" for row in rows]
+
+
+def two_parts(cell: str) -> bool:
+    """A time of two parts, such as 12:30: hours and minutes, or minutes and seconds."""
+    return cell.count(":") == 1
+
+
+def _elapsed(cells: Sequence[str], unit: str) -> FloatArray:
+    """Times from the start (n,) [s]; ``unit`` is that of the first of two parts, "h" or "min". Where nobody
+    said which, they are no times: an hour taken for a minute makes a dwell sixty times as long."""
+    read = read_stamps(cells, "time", "ymd")
+    scale = {"h": 1.0, "min": 1.0 / 60.0}.get(unit, math.nan)
+    return np.where([two_parts(c) for c in cells], read * scale, read)
 
 
 def _has_colon(cells: Sequence[str]) -> bool:

@@ -35,6 +35,7 @@ from panelmend.curelog.sniff import (
     with_channels,
 )
 from panelmend.curelog.stamps import looks_like
+from panelmend.curelog.written import lettered_names, unit_above, unit_of_cells
 from panelmend.errors import InputError, ReadingError
 from panelmend.plan.judge.log import ChannelRole, FloatArray
 
@@ -94,6 +95,8 @@ class Proposal:
             if answers.get(f"role of {c.name}", c.role.value) != ChannelRole.VACUUM.value
         }
         told = {f"{what} of {name}" for name in other for what in ("unit", "sense")}
+        if answers.get("elapsed or clock") == "time of day":
+            told.add("time unit")  # of a clock two parts are hours and minutes
         absolute = any(
             answers.get(f"sense of {c.name}", c.sense) == "absolute" and c.name not in other
             for c in self.read_as.columns
@@ -277,7 +280,7 @@ def _made(
     samples = {c.name: survey.values(c.index) for c in columns}
     grouped = _grouped_cells(survey, columns)
     hot = any("," in x for c in columns if c.role is ChannelRole.THERMOCOUPLE for x in survey.sample[c.index])
-    asked = questions_of(columns, samples, grouped, bool(grouped) and hot)
+    asked = questions_of(columns, samples, grouped, bool(grouped) and hot, unit_above(layout.above))
     ranges = tuple(
         Range(c.name, *_finite(survey.least[c.index], survey.most[c.index]), int(survey.missing[c.index]))
         for c in columns
@@ -356,6 +359,7 @@ def _columns(
 ) -> tuple[tuple[ColumnAs, ...], list[str]]:
     columns, reasons = [], []
     taken: Counter[str] = Counter()
+    letters = lettered_names(layout.names)
     for index in range(layout.width):
         if index in clock.time.columns or index == clock.time.fraction:
             continue
@@ -366,7 +370,9 @@ def _columns(
         taken[name] += 1
         if taken[name] > 1:
             name = f"{name} ({taken[name]})"
-        g = guess(name, layout.units[index], values)
+        lettered = layout.names[index] in letters
+        unit = unit_of_cells(name, layout.units[index], survey.sample[index], survey.decimal, lettered)
+        g = guess(name, layout.units[index], values, unit)
         role = (
             g.role if np.isfinite(values).any() or g.role is ChannelRole.THERMOCOUPLE else ChannelRole.OTHER
         )

@@ -8,12 +8,14 @@ from collections.abc import Mapping
 
 from panelmend.curelog.clocks import LogQuestion
 from panelmend.curelog.readas import SENSES, ColumnAs, ReadAs
-from panelmend.curelog.roles import shows_air, temperature_evidence, vacuum_evidence
+from panelmend.curelog.roles import role_by_name, shows_air, temperature_evidence, vacuum_evidence
 from panelmend.errors import InputError, UnitError
 from panelmend.plan.judge.log import ChannelRole, FloatArray
 from panelmend.units import KINDS, read
 
 _HOT = (ChannelRole.THERMOCOUPLE, ChannelRole.AIR, ChannelRole.SET_POINT)
+# units whose numbers are weak vacuums in others: whichever is suggested would be taken with --confirm
+_STRONG_ELSEWHERE = {"inHg": "kPa", "kPa": "mbar or mmHg"}
 _ZONE = re.compile(r"Z|UTC|local|[+-]\d{2}:\d{2}", re.ASCII)
 SENSE_CHOICES = (
     ("below ambient", "the number is how far the bag is below the air outside: 22 inHg is strong"),
@@ -23,10 +25,14 @@ SENSE_CHOICES = (
 
 
 def questions_of(
-    columns: tuple[ColumnAs, ...], samples: Mapping[str, FloatArray], grouped: str, hot_grouped: bool
+    columns: tuple[ColumnAs, ...],
+    samples: Mapping[str, FloatArray],
+    grouped: str,
+    hot_grouped: bool,
+    above: str = "",
 ) -> tuple[LogQuestion, ...]:
     """The questions about channels, samples (n,) [as written]: decimal comma, temperature unit, vacuum
-    unit, sense and ambient."""
+    unit, sense and ambient. ``above``: the temperature unit that the lines above the table name."""
     asked = []
     if grouped:
         asked.append(
@@ -45,6 +51,10 @@ def questions_of(
     hot = [c for c in columns if c.role in _HOT and not c.unit]
     if hot:
         unit, why = temperature_evidence([samples[c.name] for c in hot])
+        if above:
+            agree = unit in ("", above)
+            why += f"; the lines above the table say {above}" + ("" if agree else f", not {unit}")
+            unit = above if agree else ""
         words = f"in which unit are {', '.join(c.name for c in hot)}?"
         asked.append(
             LogQuestion(
@@ -60,13 +70,16 @@ def questions_of(
 def _vacuum(column: ColumnAs, values: FloatArray) -> list[LogQuestion]:
     asked = []
     unit, sense, why = vacuum_evidence(values, column.unit)
+    likely = unit
     if not column.unit:
         choices = tuple((u, u) for u in ("inHg", "kPa", "mbar", "psi", "mmHg", "bar", "Pa"))
         words = f"in which unit is {column.name}?"
+        if unit in _STRONG_ELSEWHERE:
+            unit, why = "", f"{why}: a strong vacuum in {unit}, a weak one in {_STRONG_ELSEWHERE[unit]}"
         asked.append(LogQuestion(f"unit of {column.name}", words, choices, unit, why))
     if not column.sense:
         words = f"how is the vacuum {column.name} counted?"
-        if sense and not shows_air(values, column.unit or unit, sense):
+        if sense and not shows_air(values, column.unit or likely, sense):
             sense, why = "", f"{why}; neither its beginning nor its end shows the open bag that would tell"
         asked.append(LogQuestion(f"sense of {column.name}", words, SENSE_CHOICES, sense, why))
     if column.sense == "absolute":
@@ -109,17 +122,20 @@ def read_as_answered(
     set_aside += tuple(  # such as a cold junction: one that follows the heat of the part is none
         now.name
         for was, now in zip(read_as.columns, columns, strict=True)
-        if was.role is now.role is ChannelRole.OTHER and was.unit in KINDS["temperature"].units
+        if was.role is now.role is ChannelRole.OTHER
+        and (was.unit in KINDS["temperature"].units or (not was.unit and role_by_name(was.name) in _HOT))
     )
     known = {q.key for q in questions} | {"ambient", "zone", "date order"}
     known |= {f"{w} of {c.name}" for w in ("role", "unit", "sense", "name") for c in read_as.columns}
+    if answers.get("elapsed or clock") == "time of day":
+        known.add("time unit")
     strange = sorted(set(answers) - known)
     if strange:
         raise InputError(f"answers to no question: {', '.join(strange)}", where=file)
     time = read_as.time
     if "date order" in answers:
         time = dataclasses.replace(time, order=answers["date order"])
-    if "time unit" in answers:
+    if any(q.key == "time unit" for q in questions):
         time = dataclasses.replace(time, unit=answers["time unit"])
     if "elapsed or clock" in answers:
         time = dataclasses.replace(time, form=answers["elapsed or clock"])

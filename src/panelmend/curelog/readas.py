@@ -25,8 +25,9 @@ SENSES = ("", "below ambient", "below ambient, negative", "absolute")
 class TimeAs:
     """Where the time stands and how it is written.
 
-    ``columns``: one column, or date and time in two. ``form``: "clock" (date and time), "time of day"
-    (passing midnight adds a day), "elapsed" (from the start; as h:mm:ss or a number of ``unit``), "epoch"
+    ``columns``: one column, or date and time in two; behind them that of am and pm where it stands apart.
+    ``form``: "clock" (date and time), "time of day" (passing midnight adds a day), "elapsed" (from the start;
+    as h:mm:ss, as two parts of which the first counts ``unit``, or as a number of ``unit``), "epoch"
     (seconds since 1970 in ``unit``) or "serial" (days since 1899-12-30). ``order``: of the date's parts.
     ``zone``: offset such as "+02:00", "Z", or "local" when the file does not say. ``fraction``: the column
     that counts parts of a second beside stamps of whole ones, in ``fraction_unit``; -1 for none.
@@ -190,8 +191,8 @@ def _faults(r: ReadAs) -> list[str]:
         return ["a column outside the file's width"]
     if len(set(used)) != len(used):
         return ["a column used twice"]
-    if not 1 <= len(r.time.columns) <= 2 or not r.columns:
-        return ["one or two columns of time and at least one channel are needed"]
+    if not 1 <= len(r.time.columns) <= 3 or not r.columns:
+        return ["one to three columns of time and at least one channel are needed"]
     if len({c.name for c in r.columns}) != len(r.columns):
         return ["two channels have the same name"]
     if not all(isinstance(x, str) for x in (*r.set_aside, *r.gauges_aside, *r.suggested)):

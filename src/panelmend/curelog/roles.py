@@ -37,6 +37,7 @@ _NEVER = re.compile(
     r"^no\.?$|^nr\.?$|^#$|^n°$|\bscan\b|count(er)?\b|^row$|^line$|^index$|^record( ?no\.?)?$|^recnbr$|"
     r"\bus(ec)?\b|\bµs\b|microsec|\bms(ec)?\b|millisec"
 )
+_HEAT = re.compile(r"\btc|t/c|thermo|temp")  # outranks words such as "heater" where the values agree
 _NAMES = (
     (
         ChannelRole.SET_POINT,
@@ -108,9 +109,15 @@ def unit_word(text: str) -> str:
     return _UNIT_WORDS.get(plain) or _UNIT_WORDS.get(_COUNTED.sub("", plain), "")
 
 
+def same_unit(one: str, other: str) -> bool:
+    """Two words for one unit, such as mbar and hPa."""
+    known = [k.units for k in KINDS.values() if one in k.units and other in k.units]
+    return one == other or any(units[one] == units[other] for units in known)
+
+
 def unit_in_name(name: str) -> str:
     """The unit in a column's name such as ``TC1 [°C]`` or ``Vacuum_inHg``, "" for none."""
-    for m in _IN_NAME.finditer(_FROM_AIR.sub("", name)):
+    for m in _IN_NAME.finditer(_FROM_AIR.sub("", re.sub(r"(?i)\bt/c\b", "tc", name))):
         unit = unit_word(m[1] or m[2])
         if unit and (m[1] or m[2][0] in "[(<{" or len(unit) > 1 or unit in "CF"):
             return unit
@@ -126,9 +133,11 @@ def role_by_name(name: str) -> ChannelRole | None:
     return None
 
 
-def guess(name: str, unit_cell: str, values: FloatArray) -> Guess:
-    """Guess one column from its name, its cell in the unit row and sample values [as read], shape (n,)."""
-    unit = unit_word(unit_cell) or unit_in_name(name)
+def guess(name: str, unit_cell: str, values: FloatArray, unit: str | None = None) -> Guess:
+    """Guess one column from its name, its cell in the unit row and sample values [as read], shape (n,).
+    ``unit``: what the file says elsewhere, too; else that of the cell or of the name."""
+    if unit is None:
+        unit = unit_word(unit_cell) or unit_in_name(name)
     plain = re.sub(r"[_\s]+", " ", name.lower()).strip()
     if _NEVER.search(plain):
         return Guess(ChannelRole.OTHER, unit, "", f"name {name!r}")
@@ -148,6 +157,10 @@ def guess(name: str, unit_cell: str, values: FloatArray) -> Guess:
         role, why = ChannelRole.VACUUM, f"unit {unit!r}"
     elif unit in ("%", "W", "kW", "V", "A") and by_name is not ChannelRole.OTHER:
         role, why = ChannelRole.POWER, f"unit {unit!r}"
+    if role in (ChannelRole.POWER, ChannelRole.OTHER) and not unit and _HEAT.search(plain):
+        role, why = _by_values(values)  # "Heater 1 temp": a flag or a duty has no such values
+        if role is not ChannelRole.THERMOCOUPLE:
+            role, why = by_name, f"name {name!r}"
     if role is None and unit_cell.strip() and not unit:
         role, why = ChannelRole.OTHER, f"unit {unit_cell.strip()!r}"
     if role is None:

@@ -13,7 +13,8 @@ from panelmend.curelog.longform import Long
 from panelmend.curelog.numerals import MISSING, number_in_cell, usable_cell
 from panelmend.curelog.readas import MOST_COLUMNS
 from panelmend.curelog.roles import PROCESSING, unit_word
-from panelmend.curelog.stamps import looks_like
+from panelmend.curelog.short_head import nameless, unitless
+from panelmend.curelog.stamps import halves, looks_like
 from panelmend.errors import ReadingError
 
 HEAD = 1 << 18
@@ -125,8 +126,8 @@ def layout_of(rows: list[list[str]], decimal: str, above: list[str]) -> TableLay
             read=repr(" ".join(rows[-1])[:60]),
             expected="rows that begin with a time and go on with numbers",
         )
-    names, units = _header(rows[:first], width, decimal)
     sample = tuple(tuple(r) for r in rows[first:] if len(r) == width)
+    names, units = _header(rows[:first], width, decimal, sample)
     return TableLayout(sample, width, first, names, units, tuple(above[:first]))
 
 
@@ -155,7 +156,9 @@ def _is_sample(row: list[str], width: int, decimal: str) -> bool:
     return len(filled) >= 2 and stamped and good >= 0.6 * len(filled)
 
 
-def _header(rows: list[list[str]], width: int, decimal: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _header(
+    rows: list[list[str]], width: int, decimal: str, sample: Sequence[Sequence[str]] = ()
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Names and units from the rows above the samples, "" where a column has none."""
     names: list[str] = []
     units: list[str] = []
@@ -168,7 +171,6 @@ def _header(rows: list[list[str]], width: int, decimal: str) -> tuple[tuple[str,
             if names:
                 break
             continue
-        cells += [""] * (width - len(cells))
         if {c.lower() for c in filled} <= PROCESSING:
             continue
         as_units = sum(bool(unit_word(c)) for c in filled)
@@ -178,7 +180,17 @@ def _header(rows: list[list[str]], width: int, decimal: str) -> tuple[tuple[str,
             usable_cell(c, decimal) for c in filled
         ) < 0.5 * len(filled):
             names = cells
-    return tuple(names or [""] * width), tuple(units or [""] * width)
+    if 0 < len(names) < width and sample:
+        bare = nameless(names, width, sample[:400], decimal)
+        if bare < 0:
+            return ("",) * width, ("",) * width
+        if len(units) == len(names):
+            units.insert(bare, "")
+        names.insert(bare, "")
+    if 0 < len(units) < width and sample:
+        units.insert(unitless(units, sample[:400]), "")
+    blank = [""] * width
+    return tuple([*names, *blank][:width]), tuple([*units, *blank][:width])
 
 
 def _repeats(cells: Sequence[str]) -> bool:
@@ -254,7 +266,7 @@ def with_channels(long: Long, rows: Sequence[Sequence[str]]) -> Long:
 def _named(cells: Sequence[str], decimal: str) -> bool:
     """A few words that come again and again."""
     words = set(cells)
-    if not 2 <= len(words) <= min(MOST_CHANNELS, len(cells) // 3):
+    if halves(cells) or not 2 <= len(words) <= min(MOST_CHANNELS, len(cells) // 3):
         return False
     return not any(_number(x, decimal) or x.lower() in MISSING or looks_like(x) for x in words)
 

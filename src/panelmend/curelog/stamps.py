@@ -23,6 +23,7 @@ COMPACT = re.compile(
     r"\s*(?P<a>(?:19|20)\d\d)(?P<b>\d\d)(?P<c>\d\d)(?:[T _-]?(?P<h>\d\d)(?P<m>\d\d)(?P<s>\d\d)?)?\s*$",
     re.ASCII,
 )
+_HALF = re.compile(r"(?i)[ap]\.?\s?m\.?")
 _MONTH_NAMES = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _MONTHS = {m: i + 1 for i, m in enumerate(_MONTH_NAMES)}
 _NAMED = re.compile(
@@ -57,6 +58,12 @@ def looks_like(text: str) -> str:
         if pattern.match(text):
             return name
     return ""
+
+
+def halves(cells: Sequence[str]) -> bool:
+    """A column of am and pm, which belongs to the time."""
+    filled = [c.strip() for c in cells if c.strip()]
+    return bool(filled) and all(_HALF.fullmatch(c) for c in filled)
 
 
 def zone_seconds(zone: str) -> int:
