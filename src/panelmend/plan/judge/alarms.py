@@ -121,7 +121,7 @@ def _heat(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm
     within = max(0.0, (limit.value - high) / rate)
     swings = not slope(e.times, e.highest, RECENT) >= STEADY * rate
     sure = SWING if swings else SURE
-    if within > AHEAD or (within > 0.0 and _levels_off(e, high, limit.value, swings)):
+    if within > AHEAD or _levels_off(e, high, limit.value, swings):
         return []
     name = e.fastest_at(len(e.times) - 1)
     when = f"passes {_c(limit.value)} in {within / 60:.0f} min"

@@ -57,7 +57,7 @@ def crossing_between(
     with the blanket fully on or fully off."""
     good = np.flatnonzero(np.isfinite(values))
     k = int(np.searchsorted(e.times[good], time, side="left"))
-    if not 0 < k < good.size:
+    if k in (0, good.size):
         return time, time
     a, b = int(good[k - 1]), int(good[k])
     if e.times[b] - e.times[a] <= e.gap:
