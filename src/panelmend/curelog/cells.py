@@ -25,6 +25,7 @@ from panelmend.plan.judge.log import LineArray
 
 BLOCK = 1 << 20  # characters
 LONGEST_LINE = 1 << 20
+ROWS_BEFORE = 20  # that a last line without its end is compared with
 MOST_UNPACKED = 1 << 30
 LONGEST_SHEET = 120.0  # s
 
@@ -106,6 +107,17 @@ def open_unbuffered(path: Path) -> io.FileIO:
         raise ReadingError("cannot be opened", where=path.name, read=error.strerror or "") from None
 
 
+class LastLine(list[str]):
+    """The last line of a file, where nothing ends it."""
+
+
+def cut_off(line: str, before: Sequence[str], separator: str) -> bool:
+    """A last line without its end whose last cell is shorter than that of every one of the rows ``before``: 6
+    may be what is left of 65.3, and would stand for a part that is cold."""
+    ends = [len(split_line(x, separator)[-1].strip()) for x in before if x.strip()]
+    return len(ends) > 1 and len(split_line(line, separator)[-1].strip()) < min(ends)
+
+
 def lines_of(file: io.RawIOBase, encoding: str, name: str) -> Iterator[list[str]]:
     """Lists of whole lines without their ends; \\n, \\r\\n and \\r all end a line."""
     stream = io.TextIOWrapper(io.BufferedReader(file, 1 << 18), encoding, errors="replace", newline=None)
@@ -123,7 +135,7 @@ def lines_of(file: io.RawIOBase, encoding: str, name: str) -> Iterator[list[str]
         if lines:
             yield lines
     if rest:
-        yield [rest]
+        yield LastLine([rest])
 
 
 def split_line(line: str, separator: str) -> list[str]:
@@ -182,12 +194,16 @@ def text_blocks(
 ) -> Iterator[Block]:
     """A text file as blocks, without its first ``skip`` lines."""
     number = 1
+    before: list[str] = []
     for lines in lines_of(file, encoding, name):
         cut = max(0, skip - (number - 1))
         kept = lines[cut:]
-        if kept:
+        if kept and isinstance(lines, LastLine) and cut_off(kept[0], before, separator):
+            yield Block(strange=[(number, f"{kept[0][:45]} (cut off?)")])
+        elif kept:
             yield block_of(kept, number + min(cut, len(lines)), separator, width)
         number += len(lines)
+        before = kept[-ROWS_BEFORE:]
 
 
 def cell_text(cell: object) -> str:

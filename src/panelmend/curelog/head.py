@@ -10,7 +10,7 @@ from pathlib import Path
 from panelmend.curelog.cells import open_unbuffered, rows_as_text
 from panelmend.curelog.numerals import usable_cell
 from panelmend.curelog.readas import ColumnAs, ReadAs
-from panelmend.curelog.roles import PROCESSING, unit_word
+from panelmend.curelog.roles import PROCESSING, same_unit, unit_in_name, unit_word
 from panelmend.curelog.rows import log_rows
 from panelmend.errors import InputError
 
@@ -45,6 +45,8 @@ def other_head(cells: Sequence[str], columns: Sequence[ColumnAs]) -> bool:
     below it is of another order or unit. ``cells`` of the channels, as many as ``columns``."""
     pairs = [(x.strip(), c) for x, c in zip(cells, columns, strict=True) if x.strip()]
     words = [x for x, _ in pairs]
+    if any(c.unit and (u := unit_in_name(x)) and not same_unit(u, c.unit) for x, c in pairs):
+        return True  # one channel alone tells as much
     if len(words) < max(2, len(columns) / 2) or any(usable_cell(x, m) for x in words for m in ".,"):
         return False
     units = [unit_word(x) for x in words]

@@ -26,7 +26,9 @@ from panelmend.curelog.questions import ambient_question, questions_of, read_as_
 from panelmend.curelog.readas import FRACTIONS, SEPARATORS, ColumnAs, ReadAs
 from panelmend.curelog.roles import Guess, guess, unit_in_name
 from panelmend.curelog.rows import RowFormat, row_format
+from panelmend.curelog.short_head import check_commas
 from panelmend.curelog.sniff import (
+    ROWS_OF_HEAD,
     TableLayout,
     encoding_and_head,
     find_long,
@@ -125,6 +127,9 @@ def _of_text(path: Path) -> Proposal:
     encoding, lines = encoding_and_head(path)
     separator, decimal = separator_of(lines)
     layout = layout_of([split_line(x, separator) for x in lines], decimal, lines)
+    if separator == ",":
+        above = lines[max(0, layout.lines_above - ROWS_OF_HEAD) : layout.lines_above]
+        check_commas([split_line(x, separator) for x in above], layout.rows[:200])
     named = {v: k for k, v in SEPARATORS.items()}[separator]
     reasons = [f"encoding {encoding}", f"separator {named}", f"decimal mark {decimal!r}"]
     file = Hashing(path)

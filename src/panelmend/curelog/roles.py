@@ -68,7 +68,7 @@ _FROM_AIR = re.compile(
 _UNIT_WORDS = {
     "deg c": "C", "degc": "C", "c": "C", "°c": "C", "celsius": "C", "º c": "C", "ºc": "C", "° c": "C",
     "deg f": "F", "degf": "F", "f": "F", "°f": "F", "fahrenheit": "F", "ºf": "F", "° f": "F",
-    "k": "K", "kelvin": "K",
+    "k": "K", "kelvin": "K", "℃": "C", "℉": "F",
     "inhg": "inHg", "in hg": "inHg", "in.hg": "inHg", "in. hg": "inHg", "\"hg": "inHg", "inches hg": "inHg",
     "mmhg": "mmHg", "torr": "mmHg", "kpa": "kPa", "mbar": "mbar", "hpa": "hPa", "bar": "bar", "psi": "psi",
     "psig": "psi", "psia": "psi", "pa": "Pa", "mpa": "MPa",
@@ -144,6 +144,8 @@ def guess(name: str, unit_cell: str, values: FloatArray, unit: str | None = None
     by_name = role_by_name(name)
     role, why = by_name, f"name {name!r}"
     if unit in ("mV", "V", "A", "ms") and by_name in (None, ChannelRole.THERMOCOUPLE, ChannelRole.VACUUM):
+        return Guess(ChannelRole.OTHER, unit, "", f"unit {unit!r}")
+    if unit in KINDS["time"].units and by_name is None:
         return Guess(ChannelRole.OTHER, unit, "", f"unit {unit!r}")
     if by_name is not ChannelRole.SET_POINT and not unit and _counts(values):
         return Guess(ChannelRole.OTHER, "", "", "values, which only count the rows")

@@ -54,6 +54,28 @@ def nameless(names: Sequence[str], width: int, sample: Sequence[Sequence[str]], 
     )
 
 
+def check_commas(head: Sequence[Sequence[str]], sample: Sequence[Sequence[str]]) -> None:
+    """Raises ReadingError for rows (cells between commas) whose decimals stand behind commas too: twice as
+    many cells as names, and every second one nothing but digits, as many in each row."""
+    width = len(sample[0])
+    columns = list(zip(*sample, strict=True))
+    behind = columns[2 if width % 2 else 1 :: 2]
+    names = (width + 1) // 2
+    if names < 2 or not any(len([c for c in row if c.strip()]) == names for row in head):
+        return
+    if any("." in c for row in sample for c in row[1:]):
+        return
+    if all(c.isdigit() for column in behind for c in column) and all(
+        len(set(map(len, column))) == 1 for column in behind
+    ):
+        raise ReadingError(
+            "commas stand between the cells and before the decimals: which is which, nothing tells",
+            read=",".join(sample[0])[:60],
+            expected="semicolons or tabs between cells, or quotes about them",
+            todo="export the log again with another separator, or with decimal points",
+        )
+
+
 def unitless(units: Sequence[str], sample: Sequence[Sequence[str]]) -> int:
     """Which column has no unit in a row of units with a cell less than the rows, from 0: the first, where its
     stamps could not be degrees or a pressure, else the last."""

@@ -18,6 +18,7 @@ from panelmend.curelog.stamps import halves, looks_like
 from panelmend.errors import ReadingError
 
 HEAD = 1 << 18
+ROWS_OF_HEAD = 6  # above the samples, in which names and units are looked for
 _ORDER = ("\t", ";", "|", ",", " ")
 MOST_CHANNELS = 64  # of a long table
 TOGETHER = 0.5  # of its moments must hold two readings: else nothing tells which belong together
@@ -162,7 +163,7 @@ def _header(
     """Names and units from the rows above the samples, "" where a column has none."""
     names: list[str] = []
     units: list[str] = []
-    for row in reversed(rows[-6:]):
+    for row in reversed(rows[-ROWS_OF_HEAD:]):
         cells = [c.strip() for c in row]
         while len(cells) > width and not cells[-1]:
             cells.pop()

@@ -1,0 +1,117 @@
+"""Lines that are cut off, commas that mean two things, and heads of another unit further down."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from panelmend.curelog import ChannelRole, propose
+from panelmend.curelog.cells import cut_off
+from panelmend.curelog.short_head import check_commas
+from panelmend.errors import ReadingError
+from typed_logs import proposed, taken, warm
+
+
+def test_a_last_line_that_is_cut_off_is_no_reading(tmp_path: Path) -> None:
+    """77.9 cut to 7 stood as the last temperature of the part."""
+    log = tmp_path / "a.csv"
+    made = proposed(log, "Time,T1 [C]", lambda i: f"14:{i:02d}:00,{warm(i)}")
+    whole = log.read_text("utf8")
+    assert taken(log, made).times.size == 60
+    for cut, rows in ((1, 60), (2, 59), (3, 59), (4, 59)):  # without its end, its last digit, its point, ...
+        log.write_text(whole[:-cut], "utf8")
+        read = taken(log, propose(log))
+        assert read.times.size == rows
+        assert read.channel("T1 [C]").values[-1] == pytest.approx(273.15 + warm(rows - 1))
+        assert ("cut off?" in " ".join(read.notes)) == (rows == 59)
+
+
+@pytest.mark.parametrize(
+    ("last", "before", "cut"),
+    [
+        ("9,97", ["1,21.5", "2,97.5"], True),
+        ("9,97.5", ["1,21.5", "2,97.5"], False),
+        ("9,7.5", ["1,21.5", "2,7.5"], False),  # as short as one of them
+        ("9,7.5", ["1,21.5", "", "2,97.5"], True),
+        ("9,7", ["1,97.5"], False),  # one row tells nothing
+        ("9,7 ", ["1,97.5", "2, 9"], False),
+    ],
+)
+def test_what_is_cut_off(last: str, before: list[str], cut: bool) -> None:
+    assert cut_off(last, before, ",") is cut
+
+
+def comma(value: float) -> str:
+    return f"{value:.1f}".replace(".", ",")
+
+
+@pytest.mark.parametrize("clock", ["14:{i:02d}:00", "{i},5"])
+def test_commas_between_cells_and_before_decimals_are_refused(tmp_path: Path, clock: str) -> None:
+    """The whole degrees stood as the reading, under no name."""
+    with pytest.raises(ReadingError, match="which is which"):
+        proposed(
+            tmp_path / "a.csv",
+            "Time,TC1,TC2",
+            lambda i: f"{clock.format(i=i)},{comma(warm(i))},{comma(warm(i) + 1)}",
+        )
+
+
+ONE = [("14:00", "20", "5", "21", "5"), ("14:01", "21", "0", "22", "0")]
+
+
+@pytest.mark.parametrize(
+    ("head", "sample", "fine"),
+    [
+        (["Time", "A", "B"], ONE, False),
+        (["Time", "A", "B", "", ""], ONE, False),  # empty cells behind it
+        (["Time", "A", "B", "C"], ONE, True),
+        (["Time", "A", "B", "C", "D"], ONE, True),
+        (["Time", "A"], [r[:3] for r in ONE], False),
+        (["Time"], [r[:2] for r in ONE], True),
+        (["Time", "A"], [("0", "5", "20", "5"), ("1", "5", "21", "0")], False),
+        (["Time", "A"], [("0", "5", "20", "5"), ("1", "0", "21", "05")], True),  # of another length
+        (["Time", "A", "B"], [("14:00", "20", "5", "21.5", "5"), ONE[1]], True),
+        (["Time", "A", "B"], [("14:00", "20", "-5", "21", "5"), ONE[1]], True),
+        (["Time", "A", "B"], [("14:00", "-20", "5", "21", "5"), ONE[1]], False),
+    ],
+)
+def test_when_commas_mean_two_things(head: list[str], sample: list[tuple[str, ...]], fine: bool) -> None:
+    if fine:
+        check_commas([["made"], head], sample)
+    else:
+        with pytest.raises(ReadingError, match="which is which"):
+            check_commas([["made"], head], sample)
+
+
+@pytest.mark.parametrize(("again", "refused"), [("T1 [F]", True), ("T1 [C]", False), ("paused", False)])
+def test_one_channel_whose_unit_changes_on_the_way(tmp_path: Path, again: str, refused: bool) -> None:
+    """With two channels it was refused; with one the readings below it were read in the unit above."""
+    log = tmp_path / "a.csv"
+    made = proposed(
+        log, "Time,T1 [C]", lambda i: f"Time,{again}" if i == 30 else f"14:{i:02d}:00,{warm(i)}", rows=60
+    )
+    if refused:
+        with pytest.raises(ReadingError, match="second head"):
+            taken(log, made)
+    else:
+        assert taken(log, made).times.size == 59
+
+
+def test_signs_of_one_letter_and_times_that_run_down(tmp_path: Path) -> None:
+    log = tmp_path / "a.csv"
+    made = proposed(
+        log,
+        "Time,T1 (℃),T2 (℉),Left [s]",
+        lambda i: f"14:{i:02d}:00,{warm(i)},{1.8 * warm(i) + 32:.2f},{600 - 10 * i}",
+    )
+    assert [(c.role, c.unit) for c in made.read_as.columns] == [
+        (ChannelRole.THERMOCOUPLE, "C"),
+        (ChannelRole.THERMOCOUPLE, "F"),
+        (ChannelRole.OTHER, "s"),
+    ]
+    a, b = (taken(log, made).channels[i].values for i in (0, 1))
+    assert np.allclose(a, b, atol=0.01)
+    made = proposed(log, "Time,T1 min,T1 max", lambda i: f"14:{i:02d}:00,{warm(i)},{warm(i) + 1:.1f}")
+    assert {c.role for c in made.read_as.columns} == {ChannelRole.THERMOCOUPLE}
