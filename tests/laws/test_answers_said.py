@@ -28,7 +28,7 @@ WHOLE = {
     "checked_against": "letter E-2026-113",
     "was": "150 mm",
 }
-VALUE = 'data.limits.repairable = "200 mm" in place of 150 mm'
+VALUE = 'data.limits.repairable = "200 mm" instead of 150 mm'
 PEOPLE = {"technician": "T. Ask", "planner": "P. Lund", "inspector": "I. Dahl", "engineer": "S. Brand"}
 
 

@@ -120,7 +120,7 @@ def test_a_prediction_that_does_not_hold_stops_the_hand() -> None:
     other = make_plan(plan.case, predictions={operation.problem.digest(): broken})
     said = _lines(other, _operations(other)[0], "O22")
     assert "NOT HELD in the prediction: " in said
-    assert "the cure cycle does not come to its end. Do not switch on" in said
+    assert "the cure cycle never finishes. Do not switch on" in said
 
 
 def test_each_blanket_has_its_circuit_and_power() -> None:

@@ -187,10 +187,10 @@ def test_a_limit_that_is_not_held_is_told_by_what_it_is_and_by_how_much(broken: 
     made = predicted(limits=(held, broken), worst=broken.margin)
     found = cure_checks._predicted(case(), operation(), made, "cure.1")
     assert codes(found) == ["H051", code]
-    assert found[0].words == "cure 1: one limit not held"
+    assert found[0].words == "cure 1: one limit broken"
     assert ("at most" in found[1].words) is (broken.sense == "below")
     twice = cure_checks._predicted(case(), operation(), predicted(limits=(broken, broken)), "cure.1")
-    assert twice[0].words == "cure 1: 2 limits not held"
+    assert twice[0].words == "cure 1: 2 limits broken"
 
 
 @pytest.mark.parametrize(
@@ -242,8 +242,8 @@ def test_cases_too_few_to_say_anything(cases: int, few: bool) -> None:
     )
     made = predicted(outlook=Outlook.MOSTLY_BREAKS, likelihood=tried)
     (found,) = cure_checks._tried(case(), operation(), made, "cure.1")
-    assert ("fewer than the 35" in found.words) is few
-    assert "5 with the method's worst error" in found.words
+    assert ("fewer than 35" in found.words) is few
+    assert "5 after allowing for the method's worst error" in found.words
     tried.firm = None
     (found,) = cure_checks._tried(case(), operation(), made, "cure.1")
     assert "worst error" not in found.words
@@ -293,7 +293,7 @@ def test_a_core_that_stays_cold_and_a_skin_that_gets_hot(more: dict[str, Any], e
 
 def test_a_drying_is_told_in_tenths_of_a_degree() -> None:
     (told,) = heated(foot=340.04)
-    assert "no warmer than 66.9 C, 76.9 C is asked" in told.words
+    assert "no warmer than 66.9 C; it must reach 76.9 C" in told.words
 
 
 @pytest.mark.parametrize(
@@ -311,10 +311,10 @@ def test_the_cases_of_a_drying_are_told_too(tried: DriedCases, expected: list[st
     found = heated(tried=tried, wet=False)  # a hot wet cell is another finding
     assert codes(found) == expected
     if expected == ["H143"]:
-        assert found[0].words == "in the hottest of 40 cases tried 80.0 C, 76.9 C is asked"
+        assert found[0].words == "in the hottest of 40 cases tried 80.0 C; the data calls for 76.9 C"
     if expected == ["H141"]:
-        assert "in 1 of 40 cases tried the foot never comes near" in found[0].words
-        assert "in the coldest no warmer than 70.9 C" in found[0].words
+        assert "in 1 of 40 cases tried the foot of the core never comes near it" in found[0].words
+        assert "70.9 C in the coldest case" in found[0].words
     if expected == ["H144"]:
         assert found[0].words == "in 1 of 40 cases tried"
 

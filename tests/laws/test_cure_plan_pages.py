@@ -116,7 +116,7 @@ def test_a_check_has_no_differences(plan: Plan) -> None:
 
 def test_cases_are_printed_with_what_they_rest_on_and_their_error(plan: Plan) -> None:
     said = _said(plan)
-    assert _flat("301 of 400 cases tried hold every limit, if these ranges are right") in said
+    assert _flat("301 of 400 cases tried keep every limit every limit, if these ranges are right") in said
     assert _flat("Nobody measured what moves it most") in said
     assert _flat("every unmeasured range half as wide again 61 of 100 hold") in said
     assert _flat("It does not know: leads swapped") in said, "in the box itself"

@@ -38,12 +38,12 @@ def test_a_heated_potting_nobody_can_predict_waits_for_a_name() -> None:
     plan = make_plan(case_from(OVEN))
     said = next(f.todo for f in plan.findings if f.code == "H600")
     assert plan.standing is not Standing.READY
-    assert "No heat before it is taken on by name" in _heat_on(plan)
+    assert "Do not heat until the engineer accepts it by name" in _heat_on(plan)
     named = OVEN + CONFIRM.format(key=said.split('"')[1])
     taken = make_plan(case_from(named))
     assert {f.code for f in taken.findings} & {"H600", "H601"} == {"H601"}
     assert not any("own_heat" in f.words for f in taken.findings if f.code == "J003")
-    assert "Taken on by D. Aune" in _heat_on(taken)
+    assert "Accepted by D. Aune" in _heat_on(taken)
     hotter = named.replace('name = "Core and cap"', 'name = "Core, cap"')
     assert hotter != named
     assert "H600" in {f.code for f in make_plan(case_from(hotter)).findings}, "another cure is not taken on"
@@ -70,16 +70,16 @@ def test_heat_that_is_not_predicted_waits_for_a_name() -> None:
     assert "what fills the core warms itself" in said["cure.1"]
     assert "not predicted yet" in said["cure.2"]
     laid_out = str([s.words for s in plan.card.steps if s.place.operation == 1])
-    assert "Not filled before it is taken on by name" in laid_out
-    assert "No heat before it is taken on by name" in _heat_on(plan)
+    assert "Do not fill until the engineer accepts it by name" in laid_out
+    assert "Do not heat until the engineer accepts it by name" in _heat_on(plan)
     named = heat_taken_on(ROOM)
     taken = make_plan(case_from(named))
     assert [f.code for f in taken.findings if f.code in {"H602", "H603"}] == ["H603", "H603"]
     assert not any("unpredicted" in f.words for f in taken.findings if f.code == "J003")
-    assert "Taken on by D. Aune, engineer, as typed" in _heat_on(taken)
+    assert "Accepted by D. Aune, engineer, as typed" in _heat_on(taken)
     dries = [str(next(s for s in p.card.steps if s.place.id == "C4").words) for p in (plan, taken)]
-    assert ["taken on by name" in d for d in dries] == [True, False]
-    assert "Taken on by D. Aune, engineer, as typed" in dries[1]
+    assert ["accepts it by name" in d for d in dries] == [True, False]
+    assert "Accepted by D. Aune, engineer, as typed" in dries[1]
     assert {f.code for p in (plan, taken) for f in p.findings if f.place == "drying"} == {"H140", "H604"}
     assert {"H140", "H602"} <= {f.code for f in plan.draft_reasons}
     assert not {"H140", "H602"} & {f.code for f in taken.draft_reasons}
@@ -125,7 +125,7 @@ def test_the_technician_s_own_name_takes_nothing_on_and_the_finding_says_why() -
     waits = [f for f in make_plan(case_from(named)).findings if f.code in {"H140", "H602"}]
     assert len(waits) == 3
     assert all("NOT COUNTED: R. Osk may be the technician" in f.words for f in waits)
-    assert all("D. Aune, the engineer, takes it on" in f.todo for f in waits)
+    assert all("D. Aune, the engineer, accepts it" in f.todo for f in waits)
     assert not any("_" in f.words for f in waits), "the key stands in what is to be done"
 
 
@@ -147,8 +147,8 @@ def test_heat_that_cures_what_is_put_back_waits_for_the_engineer() -> None:
     assert "H655" in {f.code for f in plan.draft_reasons}
     said = next(f.todo for f in plan.findings if f.code == "H655")
     for by, code, words in (
-        ("D. Aune", "H657", "Taken on by D. Aune, engineer, as typed"),
-        ("R. Osk", "H655", "No heat before it is taken on by name"),
+        ("D. Aune", "H657", "Accepted by D. Aune, engineer, as typed"),
+        ("R. Osk", "H655", "Do not heat until the engineer accepts it by name"),
     ):
         named = BACK + CONFIRM.format(key=said.split('"')[1]).replace('by = "D. Aune"', f'by = "{by}"')
         taken = make_plan(case_from(named))

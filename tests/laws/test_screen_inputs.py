@@ -156,7 +156,7 @@ def test_heat_nobody_predicted_is_taken_on_by_the_engineer_with_a_reason(at: Des
     keys = re.findall(r'data-heat="([^"]+)"', page)
     kinds = ["drying.undried", "cure.1.unpredicted", "cure.2.unpredicted"]
     assert [k.rpartition("_")[0] for k in keys] == kinds
-    assert "no heat yet" in page
+    assert "do not heat" in page
     waits = [f for f in repair.made.plan.draft_reasons if f.code in {"H140", "H602"}]
     assert len(waits) == 3
     row = {"figure": keys[0], "by": "D. Aune", "on": "2026-11-20", "reason": "dried at this heat before"}

@@ -144,7 +144,7 @@ def test_damages_that_count_as_one_and_are_unlike_are_refused_with_the_distance(
     assert re.search(r"A and B count as one and cannot be joined: \d+\.\d mm apart.*400", said)
     assert "another depth" in said
     touching = unlike.replace("180, 620", "480, 390")
-    assert "they share ground" in refused(job(touching))
+    assert "they overlap" in refused(job(touching))
 
 
 def test_the_others_count_among_the_repairs_of_the_panel(made: Several) -> None:
@@ -201,7 +201,7 @@ def test_a_bag_that_reaches_over_another_damage_is_told(made: Several) -> None:
     """J224, and J226 for several alone."""
     assert "J226" in codes(made)
     assert "J226" not in codes(found_beside((replace(made.plans[0], findings=()),)))
-    assert "within its tape lies ground of B" in codes(made)["J224"]
+    assert "its tape encloses part of the area of B" in codes(made)["J224"]
     a, b = made.plans
     assert b.work is not None
     far = tuple(

@@ -56,7 +56,7 @@ def test_a_bag_over_a_damage_that_gets_no_plies_is_told(made: Several) -> None:
             "",
         )
 
-    assert "within its tape lies the damage of B, which gets no plies here: seal it off" in told(hurt)
+    assert "its tape encloses the damage of B, which gets no plies here: seal it off" in told(hurt)
     assert told(hurt.moved(-3.0, 0.0)) == ""
     assert told(hurt, depth="surface") == ""
     assert told(hurt, side="inside") == ""

@@ -89,7 +89,7 @@ def every_document(opened: OpenedFile, path: Path, *, beyond: bool = False) -> t
                 for (a, b), d in apart.items()
                 if a in group and b in group and d < merge
             ]
-            said = ", ".join(near) or "they share ground"
+            said = ", ".join(near) or "they overlap"
             words = f"{said}; nearer than {show(merge, 'length', view)} counts as one"
             if len(group) > 2:
                 words += ", and so does what the outline round them reaches"

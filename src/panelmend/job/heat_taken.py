@@ -35,7 +35,7 @@ def by_whom(taken: Confirmation) -> str:
 def asked_of(document: Document) -> str:
     """Who may take it on, in words for what is to be done."""
     engineer = document.people.engineer
-    return f"{engineer}, the engineer," if is_name(engineer) else "an engineer, to be named under people,"
+    return f"{engineer}, the engineer," if is_name(engineer) else "an engineer (name one under people)"
 
 
 def refuse(document: Document, by: str, reason: str) -> str:
@@ -48,7 +48,7 @@ def refuse(document: Document, by: str, reason: str) -> str:
     if maybe_same(by, people.inspector):
         return f"{by} may be the inspector, who accepts the repair"
     if not is_name(people.engineer):
-        return f"no engineer is named under people, so {by} is not known to be one"
+        return f"no engineer is named under people, so nothing shows that {by} is one"
     if not same_person(by, people.engineer):
         return f"{by} is not the engineer named under people ({people.engineer})"
     return "" if says_something(reason) else f"{by} gives no reason"

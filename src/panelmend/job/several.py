@@ -127,7 +127,7 @@ def _may_join(a: Case, b: Case, pair: Pair, merge: float) -> None:
         return
     view = a.view
     how = (
-        "they share ground"
+        "they overlap"
         if pair.apart == 0.0
         else f"{show(pair.apart, 'length', view)} apart, and nearer than {show(merge, 'length', view)} is one"
     )

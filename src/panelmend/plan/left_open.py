@@ -237,7 +237,7 @@ def _open(place: str, given: BaseModel, names: tuple[str, ...]) -> Iterator[Find
     if left:
         # a part that was left out or made a comment whole is another slip than a line of it
         whole = len(left) > 1 and not given.model_fields_set
-        said = "the whole part is absent, nothing of it is typed" if whole else "not typed"
+        said = "nothing of this part is typed" if whole else "not typed"
         yield J391(f"{said}: {'; '.join(left)}", place=place)
 
 

@@ -243,10 +243,11 @@ def _apart(row: Between, case: Case) -> list[Finding]:
     place = "data.limits.repair_distance"
     if row.overlaps:
         far = show(row.damages, "length", case.view, limit="most")
-        words = f"the plies or openings of {row.a} and {row.b} share ground; the damages lie {far} apart"
+        words = f"the plies or openings of {row.a} and {row.b} overlap; the damages are {far} apart"
         if row.asked is not None:
             words += (
-                f", and {show(row.asked, 'length', case.view)} at least are asked between outermost plies"
+                f", and the data requires at least {show(row.asked, 'length', case.view)} "
+                "between outermost plies"
             )
         return [J220(words, place=place)]
     if row.apart == float("inf"):  # on two skins, with core between them
@@ -276,16 +277,17 @@ def _over(plan: Plan, other: Plan) -> list[Finding]:
             shape = hurt if damage.side == bag.side or far is None else far
             if here and damage.depth != "surface" and shape and clearance(bag.seal_line, shape).overlaps:
                 theirs = damage_name(other)
-                words = f"{damage_name(plan)}, {bag.name}: within its tape lies the damage of {theirs}, "
+                words = f"{damage_name(plan)}, {bag.name}: its tape encloses the damage of {theirs}, "
                 found.append(J224(words + "which gets no plies here: seal it off first", place="damage"))
             continue
         for layup in other.work.plies.sides:
             if layup.side == bag.side and clearance(bag.seal_line, layup.largest.outline).overlaps:
                 words = (
-                    f"{damage_name(plan)}, {bag.name}: within its tape lies ground of {damage_name(other)}"
+                    f"{damage_name(plan)}, {bag.name}: its tape encloses part of the area of "
+                    f"{damage_name(other)}"
                 )
                 if hurt is not None and clearance(bag.seal_line, hurt).overlaps:
-                    words += ", its damage too: seal that off first, for air comes through it"
+                    words += ", and its damage too: seal that off first, because it leaks air"
                 found.append(J224(words, place="damage"))
                 break
     return found

@@ -47,7 +47,7 @@ def check_absent(case: Case, part: str, asked: Sequence[str]) -> Finding:
     who = _confirmed(case, key)
     if who is not None:
         return J394(f"{part}; confirmed by {who.by} on {who.on}", place=key)
-    return J393(f"the whole part is absent, nothing of it is typed: {'; '.join(asked)} ({key})", place=key)
+    return J393(f"nothing of this part is typed: {'; '.join(asked)} ({key})", place=key)
 
 
 def _confirmed(case: Case, key: str) -> Confirmation | None:

@@ -163,11 +163,11 @@ def _may_take_heat_on(plan: Plan, typed: Mapping[str, str]) -> None:
     why = refuse(plan.case.document, typed.get(BY, ""), typed.get("reason", ""))
     if why:
         raise InputError(
-            "heat is not taken on so",
+            "this does not accept the heat",
             where=CONFIRMED,
             read=why,
-            expected="the engineer named under people, with what it rests on",
-            todo="have the engineer take it on: a trial of this size, or the supplier's answer, is a reason",
+            expected="the engineer named under people, and the reason",
+            todo="have the engineer accept it; a trial of this size or the supplier's answer is a reason",
         )
 
 

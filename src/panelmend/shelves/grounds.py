@@ -68,7 +68,7 @@ def zone_findings(data: ShelfEntry, head: JobHead) -> Iterator[Finding]:
     if tables:
         named = sorted({z for t in tables for row in t.row for z in row.zone})
         places = ", ".join(dict.fromkeys(t.place for t in tables))
-        words = f"zone {zone} of {', '.join(named)} ({places}); {data.words} draws none"
+        words = f"zone {zone} of {', '.join(named)} ({places}); {data.words} has no zone outlines"
     else:
-        words = f"zone {zone or 'not typed'}; {data.words} goes by no zone, so it chose nothing"
+        words = f"zone {zone or 'not typed'}; {data.words} does not use zones, so the zone chose nothing"
     yield X581(words, place="use.zone")

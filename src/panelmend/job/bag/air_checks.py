@@ -51,7 +51,7 @@ def vacuum_findings(case: Case, bag: BagOperation) -> list[Finding]:
         return show(pascal, "pressure", unit="inHg")
 
     asked, there_is = words(float(bag.least_vacuum)), words(float(bag.available_vacuum))
-    text = f"{bag.name} asks for {asked}, the air here gives {there_is}"
+    text = f"{bag.name} needs {asked}, but the air here gives only {there_is}"
     if bag.vacuum.highest is not None:
         top = show(float(bag.vacuum.highest), "elevation", case.view)
         text += f"; on a standard day it ends at {top} above the sea"

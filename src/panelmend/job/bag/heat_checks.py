@@ -98,7 +98,7 @@ def blanket_findings(case: Case, ledger: Ledger, bag: BagOperation) -> list[Find
     if wanted and (heated[0] < needed[0] - 1e-9 or heated[1] < needed[1] - 1e-9):
         own_choice = [i for i, h in enumerate(choice.heat, 1) if h.cure == bag.name and h.blanket]
         place = f"choice.heat[{own_choice[0]}].blanket" if own_choice else "choice.blanket"
-        found.append(B009(f"{bag.name} needs a heated area of {size}, {own.id} has less", place=place))
+        found.append(B009(f"{bag.name} needs a heated area of {size}; {own.id} has less", place=place))
     return found
 
 

@@ -54,7 +54,11 @@ def pad_findings(case: Case, bag: BagOperation, cutout: CutoutPart, core: CorePa
     place = f"data.cure[{case.document.data.cure.index(bag.cure) + 1}].pad"
     wanted, found = (show(x, "length", case.view) for x in (asked, abs(stands)))
     if stands <= 1e-5:
-        return [B140(f"{bag.name}: {found} below the skin, {wanted} above it is asked", place=place)]
+        return [
+            B140(f"{bag.name}: {found} below the skin; it must stand {wanted} above the skin", place=place)
+        ]
     if stands > 2 * asked + 1e-5:
-        return [B141(f"{bag.name}: {found} above the skin, {wanted} is asked", place=place)]
+        return [
+            B141(f"{bag.name}: {found} above the skin; it must stand {wanted} above the skin", place=place)
+        ]
     return []

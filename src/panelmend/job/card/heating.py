@@ -299,9 +299,12 @@ def dwell_start_lines(bench: Bench, bag: BagOperation) -> list[Words | str]:
     found, key = heated.prediction, f"cure.{heated.number}"
     if found is None:
         if not heated.never:
-            return ["The heat of this cure is NOT PREDICTED. Go by the thermocouples."]
+            return ["The temperatures of this cure are NOT PREDICTED. Go by the thermocouples."]
         lags = [LAGS] if heated_by(bag) == "oven" else []
-        return ["The heat of this cure is NOT PREDICTED: it never is for an oven, a plate or a room.", *lags]
+        return [
+            "The temperatures of this cure are NOT PREDICTED: the tool never predicts an oven, a plate or a room.",
+            *lags,
+        ]
     if found.coldest_arrives is None:
         return ["By the prediction the coldest place of the bond line never enters the band."]
     return [
@@ -317,7 +320,7 @@ def reasoned(basis: Basis, heated: CureOperation) -> list[Words | str]:
     """The reasoning behind a cure, for the workings."""
     if heated.prediction is None:
         return [
-            "The heat of this cure is NOT PREDICTED: nobody has computed where it gets coldest. "
+            "The temperatures of this cure are NOT PREDICTED: nobody has computed where it gets coldest. "
             + unpredicted_why(heated)
         ]
     return [*thermocouples.unseen_lines(basis, heated)]

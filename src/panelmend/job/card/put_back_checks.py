@@ -73,19 +73,19 @@ def check_put_back(case: Case, work: Work) -> Iterator[Finding]:
         place, key = f"put_back.{number}", put_back_key(case, number)
         by = taken_on(d, key)
         if by is not None:
-            yield H657(f"{words}: taken on by {by_whom(by)}: {by.reason}", place=place)
+            yield H657(f"{words}: accepted by {by_whom(by)}: {by.reason}", place=place)
         else:
             todo = (
-                "take a compound that cures in the room if the data allows it; or "
-                f'{asked_of(d)} takes it on under [[confirm]] with what it rests on as the reason, figure = "{key}"'
+                "use a compound that cures at room temperature if the data allows it; or "
+                f'{asked_of(d)} accepts it under [[confirm]] and says why in the reason, figure = "{key}"'
             )
-            yield H655(f"{words}: no heat yet{not_counted(d, key)}", place=place, todo=todo)
+            yield H655(f"{words}: do not heat it yet{not_counted(d, key)}", place=place, todo=todo)
         most = max(t for t in (b.cure_low, b.cure_high) if t is not None)
         asked = show(most, "temperature", case.view, limit="least")
         for what, limit in limits:
             if limit is not None and most > limit:
                 good = show(limit, "temperature", case.view, limit="most")
-                yield H656(f"{words}: up to {asked}, {what} is good to {good}", place=place)
+                yield H656(f"{words}: cured at up to {asked}, but {what} is rated to {good}", place=place)
         yield from _steam(case, work.drying, words, b, most, place)
 
 
@@ -102,4 +102,7 @@ def _steam(
         elif bond.reached_bridged is not None and most > float(bond.reached_bridged):
             code = H606 if part.wet else H607
             lifts = show(float(bond.reached_bridged), "temperature", case.view, limit="most")
-            yield code(f"{words}: up to {asked}, a wet cell lifts {bond.where} from {lifts} on", place=place)
+            yield code(
+                f"{words}: cured at up to {asked}; from {lifts} up a wet cell tears this bond apart: {bond.where}",
+                place=place,
+            )

@@ -18,20 +18,18 @@ from panelmend.job.untold_heat import (
     untold,
 )
 
-PASTE = (
-    "How hot paste round the plug gets by its own heat of cure is NOT PREDICTED and no thermocouple sees it."
-)
+PASTE = "How hot the paste round the plug gets from its own heat of cure is NOT PREDICTED, and no thermocouple shows it."
 ROOM = (
-    "What fills the core warms itself though nothing heats it, the hotter the more stands in one place; how hot is "
-    "NOT PREDICTED."
+    "What fills the core heats itself although nothing heats it: the more in one place, the hotter. How hot is NOT "
+    "PREDICTED."
 )
 OVEN = (
-    "An oven warms the whole panel: how hot plies, panel and what stands in it get, and when the slowest place begins "
-    "its dwell, is NOT PREDICTED."
+    "An oven heats the whole panel: how hot the plies, the panel and what is in it get, and when the slowest place "
+    "starts its dwell, is NOT PREDICTED."
 )
 SAID = {
-    Unpredicted.CONSTANTS: "The heat of this cure is NOT PREDICTED: constants are missing.",
-    Unpredicted.NOT_RUN: "The heat of this cure is NOT PREDICTED yet.",
+    Unpredicted.CONSTANTS: "The temperatures of this cure are NOT PREDICTED: constants are missing.",
+    Unpredicted.NOT_RUN: "The temperatures of this cure are NOT PREDICTED yet.",
     Unpredicted.PASTE: PASTE,
     Unpredicted.ROOM: ROOM,
     Unpredicted.OVEN: OVEN,
@@ -43,7 +41,7 @@ def unpredicted_words(bench: Bench, heated: CureOperation) -> list[Words | str]:
     core, document = bench.work.core, bench.case.document
     bag = next(b for b in bench.work.bag.operations if b.number == heated.number)
     if untold(core, bag, heated):
-        what = "How hot the potting gets by its own heat of cure is NOT PREDICTED."
+        what = "How hot the potting gets from its own heat of cure is NOT PREDICTED."
         return [f"{what} {_who(taken_on(document, own_heat_key(core, bag, heated)))}"]
     why = unpredicted(core, bag, heated)
     if not why:
@@ -51,7 +49,7 @@ def unpredicted_words(bench: Bench, heated: CureOperation) -> list[Words | str]:
     by = taken_on(document, unpredicted_key(bench.case, core, bag, heated))
     # that one case alone was tried is said where the cases are
     words = [SAID[u] for u in why if u in SAID]
-    wait = "Not filled" if Unpredicted.ROOM in why else "No heat"
+    wait = "Do not fill" if Unpredicted.ROOM in why else "Do not heat"
     return [" ".join([*words, _who(by, wait)])]
 
 
@@ -64,8 +62,8 @@ def undried_words(bench: Bench) -> list[Words | str]:
 def heated_back_words(bench: Bench, number: int, what: str) -> str:
     """Who took on the heat that cures what is put back: nobody predicts it."""
     by = taken_on(bench.case.document, put_back_key(bench.case, number))
-    return f"{what}: how hot compound, panel and bonds round it get is NOT PREDICTED. {_who(by)}"
+    return f"{what}: how hot the compound, the panel and the bonds round it get is NOT PREDICTED. {_who(by)}"
 
 
-def _who(by: Confirmation | None, wait: str = "No heat") -> str:
-    return f"Taken on by {by_whom(by)}." if by else f"{wait} before it is taken on by name."
+def _who(by: Confirmation | None, wait: str = "Do not heat") -> str:
+    return f"Accepted by {by_whom(by)}." if by else f"{wait} until the engineer accepts it by name."

@@ -82,7 +82,7 @@ H027 = finding_code(
 H028 = finding_code(
     "H028",
     Severity.CAUTION,
-    "A resin is predicted to be far from cured at its coldest place",
+    "A resin is predicted to be far from cured degree of cure at its coldest place",
     "check its cure constants, then the cure cycle; ask the supplier what degree of cure it must reach",
 )
 H029 = finding_code(
@@ -261,11 +261,11 @@ def _predicted(
 ) -> list[Finding]:
     view, found = case.view, list[Finding]()
     if not made.finished:
-        found.append(H022(f"{operation.name}: the cure cycle does not come to its end", place=place))
+        found.append(H022(f"{operation.name}: the cure cycle never finishes", place=place))
     broken = sum(not row.holds for row in made.limits)
     if broken:
         count = "one limit" if broken == 1 else f"{broken} limits"
-        found.append(H051(f"{operation.name}: {count} not held", place=place))
+        found.append(H051(f"{operation.name}: {count} broken", place=place))
     for row in made.limits:
         if row.holds:
             continue
@@ -301,18 +301,21 @@ def _predicted(
             found.append(H035(f"{operation.name}: {', '.join(off)}", place=place))
     for state in made.cured:
         if state.least < CURED:
-            words = f"{operation.name}: {state.name} reaches {state.least:.2f} at its coldest place"
+            words = (
+                f"{operation.name}: {state.name} reaches {state.least:.2f} degree of cure at "
+                "its coldest place"
+            )
             after = goes_on(operation, state, later)
             words += (
                 f"; {after[0]} takes it to {share(after[1])}"
                 if after is not None
-                else "; no later heat goes on with it"
+                else "; no later cure takes it further"
             )
             found.append(H028(words, place=place))
     there = sum(s.face == "repair side" for s in made.sensors)
     if operation.problem is not None and there < operation.problem.least_sensors:
         asked = operation.problem.least_sensors
-        found.append(H033(f"{operation.name}: {there} of {asked}", place=place))
+        found.append(H033(f"{operation.name}: {there} of {asked} have room", place=place))
     avoid = operation.problem.avoid if operation.problem is not None else ()
     near = [
         s.id
@@ -324,8 +327,8 @@ def _predicted(
     sensors = [s for s in made.sensors if s.role != "check"]
     hot, cold = min(s.below_hottest for s in sensors), min(s.above_coldest for s in sensors)
     for gap, words in (
-        (hot, "hottest of the bond line lies above"),
-        (cold, "coldest of the bond line lies below"),
+        (hot, "hottest place of the bond line is above"),
+        (cold, "coldest place of the bond line is below"),
     ):
         if gap > UNSEEN:
             said = f"the {words} every thermocouple by {show(gap, 'temperature difference', view)}"
@@ -338,12 +341,12 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
     outlook, tried = made.outlook, made.likelihood
     if tried is None:
         return [H133(operation.name, place=place)] if outlook is Outlook.UNTRIED else []
-    found, count = [], f"{tried.everything} of {tried.cases} cases tried hold"
+    found, count = [], f"{tried.everything} of {tried.cases} cases tried keep every limit"
     if tried.cases < FEW:
-        count += f", fewer than the {FEW} that say anything"
+        count += f"; fewer than {FEW} cases prove nothing"
     if tried.firm is not None and tried.held_out_worst is not None:
         error = show(tried.held_out_worst, "temperature difference", case.view, decimals=1)
-        count += f", {tried.firm} with the method's worst error of {error} taken off"
+        count += f", or {tried.firm} after allowing for the method's worst error of {error}"
     if tried.hangs_on_ranges and tried.wider is not None:
         count += f", {tried.wider[0]} of {tried.wider[1]} with unmeasured ranges half as wide again"
     if outlook is Outlook.MOSTLY_BREAKS:
@@ -355,7 +358,10 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
     elif outlook is not Outlook.HOLDS:
         raise AssertionError(f"{outlook} with {tried.cases} cases tried")
     elif tried.wider is not None and not tried.measured and tried.wider[0] < MOST * tried.wider[1]:
-        words = f"{tried.wider[0]} of {tried.wider[1]} hold with every unmeasured range half as wide again"
+        words = (
+            f"{tried.wider[0]} of {tried.wider[1]} cases keep every limit with every unmeasured "
+            "range half as wide again"
+        )
         found.append(H330(f"{operation.name}: {words}", place=place))
     if tried.blind is not None and tried.blind >= BLIND * tried.cases:
         found.append(H134(f"{operation.name}: in {tried.blind} of {tried.cases} cases", place=place))
@@ -368,7 +374,7 @@ def _unsure(case: Case, number: int, words: str, made: Prediction, place: str) -
     if by is not None:
         return H132(f"{words}; accepted by {by_whom(by)}: {by.reason}", place=place)
     todo = (
-        "measure what moves it most, take a change that leaves more room, or "
+        "measure what moves the result most, make a change that leaves more room, or "
         f'{asked_of(d)} accepts it under [[confirm]] with the reason, figure = "{key}"'
     )
     return H131(f"{words}{not_counted(d, key)}", place=place, todo=todo)

@@ -80,12 +80,12 @@ def _undried(d: Document, key: str, why: Undried) -> Finding:
     """Heat on open core of which nobody knows how hot it gets: none before the engineer took it on."""
     by = taken_on(d, key)
     if by is not None:
-        return H604(f"{why}; taken on by {by_whom(by)}: {by.reason}", place="drying")
+        return H604(f"{why}; accepted by {by_whom(by)}: {by.reason}", place="drying")
     todo = (
-        f"give what is missing, run panelmend heat; or {asked_of(d)} takes it on under [[confirm]] with what "
-        f'it rests on as the reason, figure = "{key}"; measure both faces: the far one may stay cold'
+        f"type what is missing and run panelmend heat; or {asked_of(d)} accepts it under [[confirm]] and "
+        f'says why in the reason, figure = "{key}"; measure both faces: the far one may stay cold'
     )
-    words = f"no heat yet on open core: {why}{not_counted(d, key)}"
+    words = f"do not heat the open core yet: {why}{not_counted(d, key)}"
     return H140(words, place="drying", todo=todo)
 
 
@@ -100,16 +100,22 @@ def _predicted(
         return show(kelvin, "temperature", view, decimals=1)
 
     if foot < at - NEAR:
-        words = f"the foot of the core gets no warmer than {warm(foot)}, {warm(at)} is asked"
+        words = f"the foot of the core gets no warmer than {warm(foot)}; it must reach {warm(at)}"
         yield H141(words, place="drying.heat.reaches")
     elif tried is not None and tried.near < tried.cases:
-        short = f"in {tried.cases - tried.near} of {tried.cases} cases tried the foot never comes near"
-        words = f"{short}: in the coldest no warmer than {warm(tried.foot[0])}, {warm(at)} is asked"
+        short = (
+            f"in {tried.cases - tried.near} of {tried.cases} cases tried the foot of the core "
+            "never comes near it"
+        )
+        words = f"{short}: {warm(tried.foot[0])} in the coldest case; it must reach {warm(at)}"
         yield H141(words, place="drying.heat.least")
     if top > at + HOTTER:
-        yield H143(f"{warm(top)}, {warm(at)} is asked", place="drying.heat.hottest")
+        yield H143(f"{warm(top)}; the data calls for {warm(at)}", place="drying.heat.hottest")
     elif tried is not None and tried.skin[1] > at + HOTTER:
-        words = f"in the hottest of {tried.cases} cases tried {warm(tried.skin[1])}, {warm(at)} is asked"
+        words = (
+            f"in the hottest of {tried.cases} cases tried {warm(tried.skin[1])}; the data calls "
+            f"for {warm(at)}"
+        )
         yield H143(words, place="drying.heat.most")
     if tried is not None and tried.over:
         words = f"in {tried.over} of {tried.cases} cases tried"
@@ -128,5 +134,6 @@ def _predicted(
         code, at_top, lifts = (H142, top, cell) if float(bond.strength) < cell else (H605, most, hotter)
         lift, holds = (show(v, "pressure", view) for v in (lifts, float(bond.strength)))
         yield code(
-            f"{warm(at_top)}: up to {lift} lifts, {bond.where} hold {holds}", place="drying.heat.hottest"
+            f"at {warm(at_top)} steam lifts with up to {lift}; {bond.where} hold {holds}",
+            place="drying.heat.hottest",
         )

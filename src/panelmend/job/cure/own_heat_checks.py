@@ -99,12 +99,16 @@ def untold_potting(
     key = own_heat_key(core, bag, operation)
     by, d = taken_on(case.document, key), case.document
     if by is not None:
-        return [H601(f"{operation.name}: taken on by {by_whom(by)}: {by.reason}", place=place)]
-    words = f"{operation.name}: no heat yet, nobody can predict how hot the potting gets{not_counted(d, key)}"
+        return [H601(f"{operation.name}: accepted by {by_whom(by)}: {by.reason}", place=place)]
+    words = (
+        f"{operation.name}: do not heat it yet: nobody can predict how hot the potting "
+        f"gets{not_counted(d, key)}"
+    )
     todo = (
-        "no heat before a trial of this size and depth was potted at this heat with a thermocouple in its "
-        f"middle, or the compound's supplier answered; then {asked_of(d)} takes it on under [[confirm]] with "
-        "that as the reason"
+        "do not heat it until you have potted a trial of this size and depth at this heat with a "
+        "thermocouple "
+        f"in its middle, or the compound's supplier has answered; then {asked_of(d)} accepts it under "
+        "[[confirm]] with that as the reason"
     )
     return [H600(words, place=place, todo=f'{todo}, figure = "{key}"')]
 
@@ -119,10 +123,10 @@ def unpredicted_heat(
     key = unpredicted_key(case, core, bag, operation)
     by, d = taken_on(case.document, key), case.document
     if by is not None:
-        return [H603(f"{operation.name}: {why}; taken on by {by_whom(by)}: {by.reason}", place=place)]
-    words = f"{operation.name}: no heat yet: {why}{not_counted(d, key)}"
+        return [H603(f"{operation.name}: {why}; accepted by {by_whom(by)}: {by.reason}", place=place)]
+    words = f"{operation.name}: do not heat it yet: {why}{not_counted(d, key)}"
     todo = (
-        f"give what is missing, run panelmend heat; or {asked_of(d)} takes it on under [[confirm]] with a "
+        f"type what is missing and run panelmend heat; or {asked_of(d)} accepts it under [[confirm]] with a "
         "trial of this size or the supplier's answer as the reason"
     )
     return [H602(words, place=place, todo=f'{todo}, figure = "{key}"')]

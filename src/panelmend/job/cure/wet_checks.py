@@ -33,7 +33,7 @@ def wet_core(case: Case, operation: CureOperation, dry: Prediction, place: str) 
         return []
     broken = [r for r in operation.wetted.limits if not r.holds]
     worst = min(broken, key=lambda r: r.margin, default=None)
-    words = "the cure cycle does not come to its end"
+    words = "the cure cycle never finishes"
     if worst is not None:
         words = f"{worst.what} ({worst.place}) {limit_value(worst, worst.predicted, case.view)}, "
         words += f"{'at most' if worst.sense == 'below' else 'at least'} "

@@ -142,7 +142,7 @@ def _pressures(case: Case, part: DryingPart) -> Iterator[Finding]:
             lift = show(float(h.lift_deepest), "pressure", case.view)
             holds = show(float(r.strength), "pressure", case.view)
             where = " where a bag bridges" if h.bagged else ""
-            words = f"{h.name}, {at}: {lift} lifts{where}, {places[r.bond]} hold {holds}"
+            words = f"{h.name}, {at}: steam lifts with {lift}{where}; {places[r.bond]} hold {holds}"
             if h.bagged and r.in_air is not None and float(r.in_air) < 1.0:
                 words += f"; {show(float(h.lift), 'pressure', case.view)} where it lies on the skin"
             yield code(words, place=r.bridged.key)
@@ -178,7 +178,7 @@ def _temperature(case: Case, part: DryingPart) -> Iterator[Finding]:
         if float(at) > float(limit):
             now = show(float(at), "temperature", view, limit="least")
             most = show(float(limit), "temperature", view, limit="most")
-            words = f"{now}, {name} may see {most}"
+            words = f"{now}, but {name} is rated to {most}"
             yield D008(words, place="data.drying.temperature")
     if part.wet and part.air_boiling is not None and float(at) >= float(part.air_boiling):
         words = f"{show(float(at), 'temperature', view)}; in the bay's air water boils at "
@@ -210,7 +210,7 @@ def _skin(case: Case, part: DryingPart, skin: SkinDrying) -> Iterator[Finding]:
     content = part.content
     if content is not None and float(content) <= float(way.outside):
         asked, balance = show(float(content), "share"), show(float(way.outside), "share")
-        words = f"{name}: {asked} asked, {balance} is in balance {gas}"
+        words = f"{name}: {asked} required, but it settles at {balance} {gas}"
         yield D007(words, place="data.drying.content")
         return
     if part.duration is None or way.left is None or both.left is None or part.temperature is None:
@@ -226,7 +226,7 @@ def _skin(case: Case, part: DryingPart, skin: SkinDrying) -> Iterator[Finding]:
     if content is None:
         yield D006(f"{reached}; twice the thickness takes four times as long", place=place)
     elif float(way.left) > float(content):
-        words = f"{reached}; {show(float(content), 'share')} is asked"
+        words = f"{reached}; {show(float(content), 'share')} is required"
         if way.time is not None and both.time is not None:
             words += f", which takes {show(float(way.time), 'time', view)} with one face open"
             words += f" and {show(float(both.time), 'time', view)} with both" if part.opened else ""
@@ -261,5 +261,5 @@ def _core(case: Case, part: DryingPart) -> Iterator[Finding]:
     settles, content = part.over_water, part.content
     if settles is not None and content is not None and float(content) < float(settles):
         asked = show(float(content), "share")
-        words = f"it settles at {show(float(settles), 'share')} in the bay's air, {asked} is asked"
+        words = f"it settles at {show(float(settles), 'share')} in the bay's air; {asked} is required"
         yield D016(words, place="drying.over_water")

@@ -53,7 +53,7 @@ def check_answers(case: Case) -> tuple[Finding, ...]:
     workers = [w for w in (people.technician, people.planner, people.inspector) if w]
     for i, answer in enumerate(case.document.answer):
         place = f"answer[{i + 1}]"
-        words = f"{answer.of} = {shown(answer.value)} in place of {answer.was}"
+        words = f"{answer.of} = {shown(answer.value)} instead of {answer.was}"
         if not answer.stands:
             lacks = [
                 name

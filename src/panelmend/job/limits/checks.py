@@ -101,7 +101,10 @@ def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
             found.append(L105("; ".join(sized), place="data.limits.allowable"))
     if part.elsewhere:
         found.append(
-            L109("the damage in the far skin shares no ground with the near one", place="damage.far_shape")
+            L109(
+                "the damage in the far skin does not overlap the damage in the near one",
+                place="damage.far_shape",
+            )
         )
     return (*found, *_far_not_typed(case, part), *_far_face(case, part), *_places(case), *check_answers(case))
 
@@ -113,7 +116,7 @@ def _far_not_typed(case: Case, part: LimitsPart) -> list[Finding]:
         return []
     size = show(float(far.largest), "length", case.view, limit="least")
     area = show(float(far.area), "area", case.view, limit="least")
-    return [L530(f"counted there: {size}, {area}", place="damage.far_shape")]
+    return [L530(f"the plan uses there: {size}, {area}", place="damage.far_shape")]
 
 
 def _far_face(case: Case, part: LimitsPart) -> list[Finding]:
@@ -127,7 +130,7 @@ def _far_face(case: Case, part: LimitsPart) -> list[Finding]:
     outer, on_inner, counted = (
         show(a, "area", case.view, limit="least") for a in (typed.area, inner, float(far.area))
     )
-    words = f"{outer} as typed, {on_inner} carried to the inner face; counted: {counted}"
+    words = f"{outer} as typed, {on_inner} on the inner face; the plan uses {counted}"
     return [L495(words, place="damage.far_shape")]
 
 
@@ -138,13 +141,13 @@ def _places(case: Case) -> list[Finding]:
         if shape is None:
             continue
         if not inside(shape, g.outline):
-            found.append(L104("the outline of the damage leaves the outline of the panel", place=name))
+            found.append(L104("the outline of the damage runs outside the outline of the panel", place=name))
         for area in g.earlier:
             if clearance(shape, area.outline).overlaps:
-                found.append(L107(f"the damage shares ground with repair {area.id}", place=name))
+                found.append(L107(f"the damage overlaps repair {area.id}", place=name))
     damage = case.document.damage
     if damage.moisture == "not checked" and damage.depth != "surface":
         cored = damage.depth in ("skin and core", "through")
-        over = "the core is open" if cored else "the repair is heated over core"
-        found.append(L108(f"{over} and its moisture was not checked", place="damage.moisture"))
+        over = "the core is open" if cored else "this repair heats core"
+        found.append(L108(f"{over}, and nobody checked it for moisture", place="damage.moisture"))
     return found

@@ -84,7 +84,7 @@ def check(case: Case, ledger: Ledger, part: PliesPart, cutout: CutoutPart) -> tu
             continue
         short = show(float(fit.asked) - float(fit.clear), "length", view)
         words = (
-            f"{fit.what}: {show(float(fit.clear), 'length', view)}, asked "
+            f"{fit.what}: {show(float(fit.clear), 'length', view)}, required "
             f"{show(float(fit.asked), 'length', view)}, {short} short"
         )
         found.append(WEIGHS[fit.kind](words, place=fit.clear.key, todo=fit.cure))
@@ -112,22 +112,23 @@ def _not_checked(case: Case) -> list[Finding]:
     if limits.edge_distance is None:
         found.append(
             P103(
-                "NOT CHECKED: distance from the cut-out to the panel's edge; only that plies stay on "
-                "the panel",
+                "NOT CHECKED: distance from the cut-out to the panel's edge. The plan checks only that "
+                "the plies stay on the panel",
                 place="data.limits.edge_distance",
             )
         )
     if limits.repair_distance is None and g.earlier:
         found.append(
             P103(
-                "NOT CHECKED: distance to other repairs; only that they share no ground",
+                "NOT CHECKED: distance to other repairs. The plan checks only that they do not overlap",
                 place="data.limits.repair_distance",
             )
         )
     if limits.fastener_distance is None and any(s.keep_out == 0.0 for s in g.spots):
         found.append(
             P103(
-                "NOT CHECKED: distance to fasteners without a keep-out; only that plies stay off them",
+                "NOT CHECKED: distance to fasteners without a keep-out. The plan checks only that "
+                "the plies stay off them",
                 place="data.limits.fastener_distance",
             )
         )

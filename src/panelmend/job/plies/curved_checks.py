@@ -200,7 +200,7 @@ def _bent(case: Case, part: PliesPart) -> Iterator[Finding]:
         )
     yield P122(
         f"{words}. Left out: radii that change over the panel, slip and locking of the cloth, and that bag, "
-        "blanket, heat and strength are reckoned flat",
+        "blanket, heat and strength are calculated as for a flat panel",
         place="panel.curvature",
     )
     for b in part.bent:
@@ -275,7 +275,7 @@ def _one(case: Case, side: SideLayup, surface: Torus, n: Neighbour, piece: Outli
     along = f"{here} along the surface" if found.known else "along the surface not known"
     if not found.known and found.clear > 0.0:
         along += f", at least {here}"
-    words = f"{what}: {show(clear, 'length', view)} by coordinates, {along}, asked {asked}"
+    words = f"{what}: {show(clear, 'length', view)} by coordinates, {along}, {asked} required"
     if n.weight == "stop" and found.clear < n.asked - 1e-9 <= clear:
         yield P126(words, place=n.path)
     elif not found.known or abs(found.clear - clear) > TELLS:
