@@ -123,7 +123,7 @@ def test_so_few_cases_are_too_few_by_the_interval_of_their_share() -> None:
     plan = _plan(_few(2))
     assert plan.standing is Standing.DRAFT, "two of two cases are no ground to switch on"
     said = next(f.words for f in plan.findings if f.code == "H131")
-    assert "2 of 2 cases tried keep every limit, fewer than the 35" in said
+    assert "2 of 2 cases tried keep every limit" in said
 
 
 def test_a_broken_limit_of_the_one_run_is_never_made_good_by_cases() -> None:

@@ -58,7 +58,7 @@ def test_a_page_is_in_the_language_that_was_chosen_and_the_next_one_too(at: Desk
     german = unescape(at.get(f"/repairs/{DEMO}/pack", cookie=f"{token}; panelmend-language=de").body.decode())
     assert '<html lang="de"' in german
     assert "Schablone" in german
-    assert "No template counts" not in german  # no pack yet, so nothing of squares
+    assert "Do not use a template" not in german  # no pack yet, so nothing of squares
     assert catalogue("de")["page.language_means"] in german
     strength = at.get(f"/repairs/{DEMO}/strength", cookie=f"{token}; panelmend-language=de").body.decode()
     assert catalogue()["strength.means"] in unescape(strength)

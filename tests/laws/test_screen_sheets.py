@@ -145,7 +145,7 @@ def test_every_figure_of_a_page_opens_down_to_what_was_typed(at: Desk) -> None:
     ledger = at.workshop.open("gear_door").made.plan.ledger
     for link in sorted(links)[::9]:
         part = words(at.get(f"{link}&part=1").body)
-        assert "Ground" in part
+        assert "Where it comes from" in part
         assert "Source" in part
     computed = next(f for f in ledger if len(f.inputs) > 1)
     part = at.get(f"/repairs/gear_door/why?key={computed.key}&part=1").body.decode()

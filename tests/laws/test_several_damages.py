@@ -179,7 +179,7 @@ def test_repairs_that_share_ground_are_refused_with_the_distance_of_their_damage
     assert 20.0 < far < 60.0
     words = codes(together(with_others(near), heat_taken_on))["J220"]
     told = re.search(
-        r"A and B share ground; the damages lie (\d+\.\d) mm apart, and 50\.0 mm at least", words
+        r"A and B overlap; the damages are (\d+\.\d) mm apart, and the data requires at least 50\.0 mm", words
     )
     assert told is not None, words
     assert 0.0 <= far - float(told[1]) <= 0.1

@@ -214,7 +214,7 @@ def test_a_watch_that_hangs_fails_or_cannot_read_is_a_stop(watched: tuple[CureWa
 def test_a_watch_goes_on_when_the_server_was_killed_and_says_where_it_cannot(at: Desk) -> None:
     path = _log(at.workshop.watches.logs, ROWS[:140], "again.csv")
     assert at.post(f"{WATCH}/watch", {"source": "again.csv"}).json["watched"] is True
-    assert at.post(f"{WATCH}/heard", {}).json["by"] == "somebody who holds no device"
+    assert at.post(f"{WATCH}/heard", {}).json["by"] == "somebody without a device"
     watches = Workshop(at.workshop.folder, cost=CHEAP).watches  # as after a kill: nothing was closed
     watches.go_on(at.workshop.document)
     there = watches.of(DEMO, 2)

@@ -157,7 +157,7 @@ def test_what_a_second_person_states_of_a_gauge_is_asked_shown_and_needs_their_o
     sent = {**ASKED, "log": "LOG-3.csv", "ran": "B. Ito"}
     alone = at.post(f"{REPAIR}/judge", sent).json
     assert [x[:4] for x in alone["against"]] == ["V560"], alone["against"]
-    for language, rests in (("en", "Rests on"), ("de", "Beruht auf")):
+    for language, rests in (("en", "Based on"), ("de", "Beruht auf")):
         spoken = {"cookie": f"{at.site.cookie}={at.token}; panelmend-language={language}"}
         stated = at.post(f"{REPAIR}/judge", {**sent, "gauge_seen": STATED}, **spoken).json
         assert stated["outcome"] == "conforms", stated

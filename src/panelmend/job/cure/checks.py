@@ -342,13 +342,13 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
     if tried is None:
         return [H133(operation.name, place=place)] if outlook is Outlook.UNTRIED else []
     found, count = [], f"{tried.everything} of {tried.cases} cases tried keep every limit"
-    if tried.cases < FEW:
-        count += f"; fewer than {FEW} cases prove nothing"
     if tried.firm is not None and tried.held_out_worst is not None:
         error = show(tried.held_out_worst, "temperature difference", case.view, decimals=1)
-        count += f", or {tried.firm} after allowing for the method's worst error of {error}"
+        count += f", {tried.firm} after allowing for the method's worst error of {error}"
     if tried.hangs_on_ranges and tried.wider is not None:
         count += f", {tried.wider[0]} of {tried.wider[1]} with unmeasured ranges half as wide again"
+    if tried.cases < FEW:
+        count += f"; fewer than {FEW} cases prove nothing"
     if outlook is Outlook.MOSTLY_BREAKS:
         found.append(H130(f"{operation.name}: {count}", place=place))
     elif outlook is Outlook.UNSURE:
