@@ -81,7 +81,7 @@ class ShelfCase(FindingCase):
         if turned:
             at = _at(BAY)
             was = texts.get(at, BASE.read("bays", "door cell").text)
-            texts[at] = _checked(was.replace('units = "mm"', 'units = "in"'), BAY)
+            texts[at] = checked_again(was.replace('units = "mm"', 'units = "in"'), BAY)
         return _read(self._signed(job, texts, within), texts, beyond=self.beyond)
 
     def findings(self, *, within: bool, turned: bool = False) -> tuple[Finding, ...]:
@@ -104,7 +104,7 @@ class ShelfCase(FindingCase):
         for entry in {p[0] for p in pieces if len(p) == 3}:
             own_pieces = [p[1:] for p in pieces if len(p) == 3 and p[0] == entry]
             changed[entry] = replaced(changed.get(entry) or _text(entry), own_pieces, self.name)
-        texts = {_at(e): _checked(t, e) if self.check else t for e, t in changed.items()}
+        texts = {_at(e): checked_again(t, e) if self.check else t for e, t in changed.items()}
         for entry in () if within else self.unchecked:
             texts[_at(entry)] = CHECK.sub("\n", _text(entry))
         return job, texts
@@ -142,7 +142,7 @@ def _text(entry: str) -> str:
     return BASE.read(cast(Shelf, shelf), name).text
 
 
-def _checked(text: str, entry: str) -> str:
+def checked_again(text: str, entry: str) -> str:
     """The text with its check renewed: by whom, on which day and against what it says itself."""
     shelf, file = _at(entry)
     if shelf == "stores":

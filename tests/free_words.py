@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import random
 import tomllib
+from collections import Counter
 
 from panelmend.document.places import Path
 from panelmend.document.typed_out import free_words
 from panelmend.document.written import written
 from panelmend.materials import Catalogue, builtin
+from panelmend.plan.plan import Plan
 
 # What means something to a program that reads words. Each text typed gets one of its own.
 HOSTILE = (
@@ -71,3 +73,10 @@ def renamed(document: str, seed: int) -> tuple[str, dict[str, str]]:
             other[text] = words[n % len(words)] + (f" {more}" if more else "")
     changes: dict[Path, str] = {p: other[t] for p, t in found}
     return written(document, changes), other
+
+
+def told(plan: Plan) -> Counter[str]:
+    """Every finding with its severity, and every number of the ledger with its kind, however it is keyed."""
+    of_findings = (f"{f.code} {f.severity.value}" for f in plan.findings)
+    numbers = (f"{f.kind} {f.value!r}" for f in plan.ledger if not isinstance(f.value, str))
+    return Counter((plan.standing.value, *of_findings, *(n for n in numbers if n[-1].isdigit())))

@@ -6,23 +6,14 @@ A fastener called "25.4 mm" once made a draft: it was asked whether its unit was
 from __future__ import annotations
 
 import tomllib
-from collections import Counter
 from collections.abc import Iterator
 
 import pytest
 
 from examples_here import case_from, names, text
-from free_words import HOSTILE, renamed
+from free_words import HOSTILE, renamed, told
 from panelmend.document.typed_out import free_words
 from panelmend.plan.make import make_plan
-from panelmend.plan.plan import Plan
-
-
-def told(plan: Plan) -> Counter[str]:
-    """Every finding with its severity, and every number of the ledger with its kind, however it is keyed."""
-    of_findings = (f"{f.code} {f.severity.value}" for f in plan.findings)
-    numbers = (f"{f.kind} {f.value!r}" for f in plan.ledger if not isinstance(f.value, str))
-    return Counter((plan.standing.value, *of_findings, *(n for n in numbers if n[-1].isdigit())))
 
 
 @pytest.mark.parametrize("name", names())

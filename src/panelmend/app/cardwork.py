@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from panelmend.app.records import readings_typed
+from panelmend.app.records import reading_of
 from panelmend.app.records_stores import batch_words
 from panelmend.app.records_words import local, lot_words, verdict_words
 from panelmend.derive import Figure
@@ -328,11 +328,11 @@ class Written:
 
 def reading_judged(state: State, name: str, number: int, blank: int, written: Written) -> tuple[str, str]:
     """How what is typed stands to its limit, and why it is no answer; nothing is kept."""
-    job, step = _at(state, name, number)
+    _, step = _at(state, name, number)
     if not written.typed.strip():
         return Met.NOT_YET.value, ""
     try:
-        reading = _reading(state, job, step, blank, written)
+        reading = _reading(state, step, blank, written)
         require_answer(step.blanks[blank - 1], reading, "")
     except (InputError, Refused) as error:
         return Met.NOT_YET.value, error.words
@@ -350,7 +350,7 @@ def keep_reading(
     state = book.state
     job, step = _at(state, name, number)
     held = job.now(step.key).filled.get(blank - 1)
-    reading = _reading(state, job, step, blank, written)
+    reading = _reading(state, step, blank, written)
     same = held is not None and held.by == who.person and held.reading.typed == reading.typed
     if (
         held is not None
@@ -369,13 +369,12 @@ def _at(state: State, name: str, number: int) -> tuple[Job, e.CardStep]:
     return job, step
 
 
-def _reading(state: State, job: Job, step: e.CardStep, blank: int, written: Written) -> e.Reading:
+def _reading(state: State, step: e.CardStep, blank: int, written: Written) -> e.Reading:
     if not 1 <= blank <= len(step.blanks):
         raise InputError("the step has no such blank", read=str(blank))
     if step.blanks[blank - 1].ask == "person" and (written.meets is None or not written.limit.strip()):
         raise InputError("write the limit you read, and say whether it is met")
-    text = written.typed
-    if step.blanks[blank - 1].ask == "person":
-        said = "yes" if written.meets else "no"
-        text = f"{text.replace(';', ',')}; {written.limit.replace(';', ',')}; {said}"
-    return readings_typed(state, job, step.key, (f"{blank}={text}",), written.instrument, written.why)[0]
+    asked = step.blanks[blank - 1]
+    limit, meets = (written.limit, written.meets) if asked.ask == "person" else ("", None)
+    typed = written.typed.strip()
+    return reading_of(state, asked, blank - 1, typed, limit, meets, written.instrument, written.why)

@@ -9,7 +9,7 @@ from pathlib import Path
 from panelmend.app.loading import damage_named, load_all, read_all
 from panelmend.app.service import differences_of
 from panelmend.app.shelf_hold import moved_since
-from panelmend.app.shelf_today import newer_entries, plans_of
+from panelmend.app.shelf_today import naming, newer_entries, plans_of
 from panelmend.document.packed_lines import without_packed
 from panelmend.document.shelved import Shelved
 from panelmend.errors import PanelmendError
@@ -47,9 +47,7 @@ def _differences(document: Path) -> Iterator[str]:
     if root is None:
         return
     text = without_packed(read_bytes(file).decode("utf-8-sig").replace("\r\n", "\n"))
-    for old, new, _changed in newer_entries(document)[0]:
-        if new and new != old:
-            text = text.replace(f'"{old}"', f'"{new}"')
+    text = naming(text, {old: new for old, new, _ in newer_entries(document)[0] if new and new != old})
     packed = load_all(file)
     today = read_all(text.encode("utf8"), document.parent.parent / "today.toml")  # read where no pack is
     layouts, heats = read_layouts(layouts_path(file)), read_predictions(heat_path(file))

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from panelmend.app import service
 from panelmend.app.number_typed import number_typed
-from panelmend.app.records_labels import INSTRUMENT, LOT, scanned
+from panelmend.app.records_labels import INSTRUMENT, LOT, named_numbers, scanned
 from panelmend.errors import InputError, OutputError
 from panelmend.files import replace_whole
 from panelmend.records import events as e
@@ -23,7 +23,6 @@ from panelmend.records.package.form import LARGEST
 from panelmend.records.package.make import compare_package, job_packaged, make_package, read_package
 from panelmend.records.refusals import CHANGED, NO_SUCH, NOT_AN_ANSWER
 from panelmend.records.rules.doing import LARGEST_FILE
-from panelmend.records.rules.named import NONE_USED
 from panelmend.records.state import Job, State
 from panelmend.records.store.log import printed_head
 
@@ -174,21 +173,42 @@ def readings_typed(
             raise InputError(
                 "not an answer to a blank", read=text[:60], expected=f'"1={"..."}" to "{len(blanks)}=..."'
             )
-        made.append(_reading(state, blanks[int(place) - 1], int(place) - 1, answer.strip(), instrument, why))
+        blank, own, limit, meets = blanks[int(place) - 1], answer.strip(), "", None
+        if blank.ask == "person":
+            own, limit, meets = _limit_read(blank, own)
+        made.append(reading_of(state, blank, int(place) - 1, own, limit, meets, instrument, why))
     return made
 
 
-def _reading(state: State, blank: e.CardBlank, place: int, text: str, instrument: str, why: str) -> e.Reading:
+def _limit_read(blank: e.CardBlank, text: str) -> tuple[str, str, bool]:
+    answer, *rest = [p.strip() for p in text.split(";")]
+    if len(rest) != 2 or rest[1].lower() not in (*_YES, *_NO):
+        raise InputError(
+            f"{blank.what!r} ({blank.said}): its limit is yours to read",
+            read=text[:60],
+            expected='"ANSWER; LIMIT READ AND ITS PLACE; yes" (or no: whether it is met)',
+        )
+    return answer, rest[0], rest[1].lower() in _YES
+
+
+def reading_of(
+    state: State,
+    blank: e.CardBlank,
+    place: int,
+    answer: str,
+    limit: str,
+    meets: bool | None,
+    instrument: str,
+    why: str,
+) -> e.Reading:
+    """A reading of one blank, ``place`` in its step from 0: what was typed, and what it was read on.
+
+    Where the limit is a person's to read: what it is and where it stands, in words, and whether it is met;
+    ``meets`` is None where it is the card's. Raises InputError, Refused: no answer to this blank.
+    """
     more: dict[str, object] = {"why": tidy(why)}
-    answer, *rest = [p.strip() for p in text.split(";")] if blank.ask == "person" else [text]
-    if blank.ask == "person":
-        if len(rest) != 2 or rest[1].lower() not in (*_YES, *_NO):
-            raise InputError(
-                f"{blank.what!r} ({blank.said}): its limit is yours to read",
-                read=text[:60],
-                expected='"ANSWER; LIMIT READ AND ITS PLACE; yes" (or no: whether it is met)',
-            )
-        more |= {"limit": tidy(rest[0]), "meets": rest[1].lower() in _YES}
+    if meets is not None:
+        more |= {"limit": tidy(limit), "meets": meets}
     if blank.entry is e.EntryKind.NUMBER:
         bare, value = number_typed(blank, answer)
         more |= {"typed": bare, "value": amount_text(value)}
@@ -202,9 +222,8 @@ def _reading(state: State, blank: e.CardBlank, place: int, text: str, instrument
         more |= {"typed": answer, "yes": answer.lower() in _YES}
     else:
         more["typed"] = tidy(answer)
-    if blank.names and answer.strip() != NONE_USED:
-        kind = {"lots": LOT, "instruments": INSTRUMENT}[blank.names]
-        more["names"] = tuple(scanned(state, x, kind) for x in re.split(r"[,;\s]+", answer) if x)
+    if blank.names:
+        more["names"] = named_numbers(state, answer, {"lots": LOT, "instruments": INSTRUMENT}[blank.names])
     found: e.Reading = e.made(e.Reading, blank=place, **more)
     return found
 

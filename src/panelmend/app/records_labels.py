@@ -8,6 +8,7 @@ from urllib.parse import quote, unquote
 
 from panelmend.errors import InputError
 from panelmend.records.refusals import NO_SUCH, OTHER_CODE
+from panelmend.records.rules.named import NONE_USED
 from panelmend.records.state import State
 from panelmend.render.labels import code_stroke
 from panelmend.render.papers import A4, Paper
@@ -15,6 +16,7 @@ from panelmend.render.strokes import page_data
 from panelmend.render.typesetting import Sheets
 
 LOT, INSTRUMENT = "lot", "instrument"
+_BETWEEN = re.compile(r"[,;\n]")
 _CODE = re.compile(r"panelmend([a-z-]*):(.*)", re.IGNORECASE | re.DOTALL)
 _SHOP = 12  # signs of the records' own number in a code
 _SIDE = 27.0  # [mm] side of the code with its quiet zone
@@ -47,6 +49,40 @@ def scanned_parts(state: State, parts: Sequence[str]) -> tuple[str, ...]:
     """What went into a batch, "LOT=AMOUNT", each lot typed or scanned. Raises Refused."""
     found = [x.rpartition("=") for x in parts]
     return tuple(f"{scanned(state, lot)}{mark}{amount}" for lot, mark, amount in found)
+
+
+def named_numbers(state: State, answer: str, kind: str = LOT) -> tuple[str, ...]:
+    """Numbers of lots or instruments as typed or scanned, with commas between; () for none used.
+
+    A number may hold blanks itself: "LR 77" is the lot of that number, and two lots only where there is none.
+
+    Raises:
+        InputError: what was typed is one thing of the records and several as well.
+        Refused: a code of another shop, of another kind of thing, or of a piece.
+    """
+    known = {*state.lots, *state.mixed} if kind == LOT else set(state.instruments)
+    if answer.strip() == NONE_USED:
+        if NONE_USED in known:
+            raise _either(answer, f"no {kind}, or the {kind} of this number")
+        return ()
+    found: list[str] = []
+    for part in _BETWEEN.split(answer):
+        pieces = part.split()
+        whole = " ".join(pieces)
+        apart = [p for p in pieces if p in known or _CODE.fullmatch(p)]
+        if whole in known and len(pieces) > 1 and len(apart) == len(pieces):
+            raise _either(part, f"the {kind} {whole}, or {len(pieces)} of them")
+        if pieces and (whole in known or not apart):
+            found.append(whole)
+        else:
+            found += [scanned(state, p, kind) for p in pieces]
+    return tuple(found)
+
+
+def _either(read: str, which: str) -> InputError:
+    return InputError(
+        f"this may be {which}", read=read.strip()[:60], expected="one meaning; commas part two numbers"
+    )
 
 
 def label_rows(state: State, kind: str, names: Sequence[str]) -> list[dict[str, object]]:

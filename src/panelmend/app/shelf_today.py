@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from panelmend.app.service import PlanDifference, differences_of, plan
 from panelmend.app.shelf_verbs import shelf_of
 from panelmend.document import Loaded
 from panelmend.document.packed_lines import without_packed
+from panelmend.document.written import written
 from panelmend.errors import InputError
 from panelmend.job.case import Case, case_of
 from panelmend.job.cure.prediction import Prediction
@@ -23,6 +25,7 @@ from panelmend.predict.kept_predictions import heat_path, read_predictions
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
+from panelmend.shelves.names import tidy
 
 
 def newer_entries(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], list[PlanDifference]]:
@@ -65,12 +68,28 @@ def newer_entries(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]
 def _plan_with(job: Path, swap: dict[str, str]) -> list[PlanDifference]:
     """What differs in the plan of a job when it names other entries."""
     file, name = damage_named(job)
-    text = without_packed(file.read_text("utf8"))
-    for old, new in swap.items():
-        text = text.replace(f'"{old}"', f'"{new}"')
+    text = naming(without_packed(file.read_text("utf8")), swap)
     read = read_all(text.encode("utf8"), file)
     made = plans_of(read, read_layouts(layouts_path(job)), read_predictions(heat_path(job)))
     return differences_of(plan(job), made[read.index(chosen(read, name, file))])
+
+
+def naming(text: str, swap: Mapping[str, str]) -> str:
+    """The text of a job that names other entries under ``use``, and says all else as it did.
+
+    Args:
+        text: the job.
+        swap: by the name of an entry the one that is named instead.
+    """
+    new = {tidy(old): name for old, name in swap.items()}
+    use = tomllib.loads(text).get("use")
+    changes: dict[tuple[str | int, ...], Any] = {}
+    for key, value in use.items() if isinstance(use, dict) else ():
+        rows = enumerate(value) if isinstance(value, list) else [(None, value)]
+        for i, named in rows:
+            if isinstance(named, str) and tidy(named) in new:
+                changes[("use", key) if i is None else ("use", key, i)] = new[tidy(named)]
+    return written(text, changes)
 
 
 def plans_of(

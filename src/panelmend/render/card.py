@@ -9,11 +9,11 @@ from typing import Any
 
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_for
+from panelmend.job.card.cloth import nests_drawn
 from panelmend.job.card.holds import SIGNED
 from panelmend.job.card.part import Blank, Step, StepTable, Words
 from panelmend.job.kit.part import KitLine
 from panelmend.job.nest.part import ClothNest
-from panelmend.job.work import Work
 from panelmend.plan.plan import Plan
 from panelmend.render.bench import bench_data
 from panelmend.render.drawing import scale_to_fit, scale_words
@@ -168,19 +168,13 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
     if kind == "cutout" and name == "far":
         made.append(far_cutout_view(case, work.cutout, (80.0, 62.0)))
     elif kind == "nests":
-        return [v for item in _nests(work, name) for v in _nest(plan, item)]
+        return [v for item in nests_drawn(work, step.drawing) for v in _nest(plan, item)]
     elif kind == "map":
         made.append(void_map(case, work, int(name), (NARROW, 42.0)))
     elif kind == "bag":
         bag = next(b for b in work.bag.operations if b.number == step.operation)
         made += [bag_section(case, bag, NARROW), behind_section(case, bag, NARROW)]
     return [v.data() for v in made if v is not None]
-
-
-def _nests(work: Work, names: str) -> list[ClothNest]:
-    """The layouts of the sheets that are cut in a step."""
-    wanted = names.split("; ")
-    return [n for n in work.nest.cloths if n.problem.name in wanted]
 
 
 def _nest(plan: Plan, item: ClothNest) -> list[dict[str, Any]]:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from panelmend.derive.ledger import words_of
+from panelmend.document.answer_check import job_number
 from panelmend.errors import all_codes
 from panelmend.job.nest.part import Layout
 from panelmend.plan.plan import Plan
@@ -41,7 +42,7 @@ def standing_of(made: Several) -> Standing:
 def base_number(plan: Plan) -> str:
     """Number of the repair without the letter of the damage."""
     repair = plan.case.document.repair
-    return repair.number.replace(f"-{damage_name(plan)}", "", 1)
+    return job_number(repair.base, damage_name(plan)) + repair.number.removeprefix(repair.base)
 
 
 def several_sheets(made: Several) -> Sheets:

@@ -11,6 +11,9 @@ from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import RECORD, clock_blank, note, number, step
 from panelmend.job.nest.part import ClothNest
+from panelmend.job.work import Work
+
+NESTS = "nests "  # how the name of their drawing begins
 
 
 def wet_then_cut(bench: Bench, bag: BagOperation) -> bool:
@@ -43,7 +46,18 @@ def cutting(bench: Bench, nests: list[ClothNest], *, first: bool) -> list[Words 
 
 def nest_names(nests: list[ClothNest]) -> str:
     """The name of the drawing of cut layouts."""
-    return "nests " + "; ".join(n.problem.name for n in nests)
+    return NESTS + "; ".join(_plain(n) for n in nests)
+
+
+def nests_drawn(work: Work, drawing: str) -> list[ClothNest]:
+    """The sheets whose cut layouts a drawing shows, by its name."""
+    names = drawing.removeprefix(NESTS).split("; ")
+    return [n for n in work.nest.cloths if _plain(n) in names]
+
+
+def _plain(nest: ClothNest) -> str:
+    """The name of a sheet without what parts it from the next: people call cloths what they like."""
+    return nest.problem.name.replace("%", "%25").replace(";", "%3B")
 
 
 def pieces_in(nests: list[ClothNest]) -> int:

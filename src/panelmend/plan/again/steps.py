@@ -6,6 +6,7 @@ from panelmend.derive.ledger import words_of
 from panelmend.errors import InputError
 from panelmend.job.bag.part import BagLayer
 from panelmend.job.card.bench import on_plate
+from panelmend.job.card.cloth import nests_drawn
 from panelmend.job.card.order import Operations, Place, must_precede
 from panelmend.job.card.part import Step, Words
 from panelmend.plan.again.part import Fate, Made, StepFate
@@ -92,7 +93,7 @@ def _said(plan: Plan, step: Step) -> tuple[object, ...]:
 def _drawn(plan: Plan, step: Step) -> object:
     """All that a step's drawing shows, as geometry; None for a step without one."""
     work = plan.work
-    kind, _, name = step.drawing.partition(" ")
+    kind = step.drawing.partition(" ")[0]
     if work is None or not kind:
         return None
     if kind == "bag":
@@ -104,8 +105,7 @@ def _drawn(plan: Plan, step: Step) -> object:
             *(() if behind is None else (behind.seal_line, behind.fittings, _stacked(behind.layers))),
         )
     if kind == "nests":
-        names = name.split("; ")
-        return [item.nest.layouts for item in work.nest.cloths if item.problem.name in names]
+        return [item.nest.layouts for item in nests_drawn(work, step.drawing)]
     return [(s.side, s.cutout, s.largest.outline) for s in work.plies.sides]
 
 

@@ -131,7 +131,7 @@ $("[data-slept-read]")?.addEventListener("click", () => ($("[data-slept]").hidde
 
 place?.addEventListener("click", async e => {
   if (!e.target.closest("[data-heed]")) return;
-  const keys = $("[data-state]").dataset.keys.split("\n").filter(Boolean);
+  const keys = JSON.parse($("[data-state]").dataset.keys);
   try {
     await post(`${api}/heed`, { keys });
     await ask();

@@ -8,7 +8,7 @@ import { say } from "./words.js";
 const $ = s => document.querySelector(s);
 const box = $("[data-inputs]"), told = $("[data-inputs-told]"), saved = $("[data-saved]");
 const name = $("[data-leaf]").dataset.repair, api = `/api/repairs/${encodeURIComponent(name)}`;
-const pending = new Pending(`${name}-inputs`);
+const pending = new Pending(name, "inputs");
 const AGAIN = 2000; // ms
 let seen = box.dataset.seen, again = 0;
 

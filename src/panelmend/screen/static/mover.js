@@ -36,7 +36,7 @@ export class Mover {
   copies() {
     const source = this.layer;
     if (!source) return [];
-    if (this.what === "thermocouple") return [...source.querySelectorAll(`[data-held="${this.placing.sensor}"]`)].map(g => g.cloneNode(true));
+    if (this.what === "thermocouple") return [...source.querySelectorAll(`[data-held="${CSS.escape(this.placing.sensor)}"]`)].map(g => g.cloneNode(true));
     const made = [...source.querySelectorAll("path")].map(p => p.cloneNode());
     for (const p of made) p.setAttribute("class", "ghost");
     return made.slice(this.what === "blanket" ? 0 : -1);

@@ -1,8 +1,9 @@
 // Fields that were typed and are not acknowledged yet: they outlive the page and the server. Each is kept under a name
 // of its own with what stood in the field before, so that nothing is put over what somebody else wrote meanwhile.
 export class Pending {
-  constructor(repair) {
-    this.prefix = `panelmend field ${repair} `;
+  /** Of a repair and of one of its pages: what was typed on another goes to neither. */
+  constructor(repair, page = "field") {
+    this.prefix = `panelmend ${page} ${repair} `;
   }
 
   all() {

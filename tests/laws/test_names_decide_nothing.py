@@ -1,0 +1,67 @@
+"""Names that a separator or a letter of ours stands in: of cloths, of repairs, of shelf entries."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from examples_here import case_from, text
+from panelmend.app.shelf_today import naming
+from panelmend.document.answer_check import job_number
+from panelmend.job.card.cloth import NESTS, nest_names, nests_drawn
+from panelmend.plan.again.steps import _drawn
+from panelmend.plan.make import make_plan
+from panelmend.plan.plan import Plan
+from panelmend.render.card import _pictures
+from panelmend.render.several import base_number
+from shelf_files import short
+from two_damages import job, made_of_two, read
+
+ODD = "8H; demo-glass-plain; 50 %"
+
+
+def _called(name: str) -> Plan:
+    return make_plan(case_from(text("gear_door").replace("demo-glass-8h", name)))
+
+
+@pytest.mark.parametrize("name", ["demo-glass-8h", ODD])
+def test_a_cloth_of_any_name_has_its_cut_layouts_on_the_card_and_is_compared_with_the_next_revision(
+    name: str,
+) -> None:
+    """One with a semicolon lost them, and the cut pieces of an earlier plan stood whatever the layout."""
+    plan = _called(name)
+    assert plan.work is not None
+    steps = [s for s in plan.card.steps if s.drawing.startswith(NESTS)]
+    assert [len(nests_drawn(plan.work, s.drawing)) for s in steps] == [1, 2]
+    for s in steps:
+        drawn = nests_drawn(plan.work, s.drawing)
+        assert nest_names(drawn) == s.drawing
+        assert len(_pictures(plan, s)) == sum(len(n.nest.layouts) for n in drawn)
+        assert _drawn(plan, s) == [n.nest.layouts for n in drawn]
+
+
+def test_the_number_of_a_job_keeps_letters_that_are_also_a_damage() -> None:
+    """TAS-A26-0417 with damages A and B was printed as TAS26-0417-A."""
+    number = 'number = "TAS-26-0417"'
+    for typed, said in (("TAS-A26-0417", "TAS-A26-0417"), ("TAS-B-0417", "TAS-B-0417")):
+        documents = [r.document for r in read(job().replace(number, f'number = "{typed}"'))]
+        for plan, document in zip(made_of_two().plans, documents, strict=True):
+            assert document.repair.number == f"{typed}-{document.damage.id}"
+            assert base_number(replace(plan, case=replace(plan.case, document=document))) == said
+    again = [r.document for r in read(job().replace(number, f"{number}\nrevision = 2"))]
+    for plan, document in zip(made_of_two().plans, again, strict=True):
+        assert base_number(replace(plan, case=replace(plan.case, document=document))) == "TAS-26-0417 rev 2"
+    assert job_number("A-A", "A") == "A"
+
+
+def test_another_entry_is_named_under_use_and_nowhere_else() -> None:
+    """An entry called "outside" that was superseded turned the side of the damage into the new one's name."""
+    bay = 'bay = "door cell"'
+    typed = short().replace(bay, 'bay = "outside"')
+    changed = naming(typed, {"outside": "outside 2", "D.  Aune": "none", "M3-5201-17-1": "left; 2"})
+    wanted = typed.replace('bay = "outside"', 'bay = "outside 2"').replace('"M3-5201-17-1"', '"left; 2"')
+    assert changed == wanted
+    assert 'side = "outside"' in changed
+    assert 'by = "D. Aune"' in changed
+    assert naming(typed, {"door cell": "x"}) == typed
