@@ -82,6 +82,7 @@ UNTIL_50 = [False] * 6 + [True] * 25  # the sample at 50 s is still one of those
             [True] * 10 + [False] * 21,
         ),
         ([_fault("T1", 200.0, doubt=True)], (), [True] * 31),
+        ([_fault("T1", 100.0, doubt=True), _fault("T2")], ("T1",), [True] * 10 + [False] * 21),
         (
             [_fault("T2", 200.0, doubt=True)],
             ("T1",),
@@ -114,6 +115,7 @@ def test_how_far_a_time_may_be_off_its_stamp() -> None:
         (uneven, 1.5, 1.5),
         (np.array([0.0, 10.0, 10.0]), 1.0, 1.0),
         (np.array([0.0]), 60.0, 0.0),
+        (np.array([-1e-6, 0.0, 2e-6]), 60.0, 0.0),  # uneven by a millionth of a second: rounding
     ):
         e = dataclasses.replace(_gathered(), log=Made(times=times, stamp_step=step))  # type: ignore[arg-type]
         assert e.blur == blur

@@ -183,6 +183,26 @@ def test_what_the_log_shows_nearest_to_a_leak_test() -> None:
     assert "the log shows 23.0 inHg" in said(72.9e3)
 
 
+@pytest.mark.parametrize(
+    ("gap", "nearest", "seen"),
+    [
+        (60.0, 60.0, True),
+        (60.0, 70.0, False),
+        (10.0, 60.0, True),
+        (200.0, 200.0, True),
+        (200.0, 210.0, False),
+    ],
+)
+def test_how_far_from_a_leak_test_a_reading_tells_of_it(gap: float, nearest: float, seen: bool) -> None:
+    """A minute, or what counts as unbroken where that is longer."""
+    vacuum = np.full(len(whole().times), NAN)
+    vacuum[int((300.0 + nearest) / 10.0)] = 60e3
+    e = dataclasses.replace(whole(), vacuum=vacuum, gap=gap)
+    job = JobTimes(datetime(2026, 11, 25, 7, 50), datetime(2026, 11, 25, 12))
+    told = rules_job.other_time(e, job, datetime(2026, 11, 25, 8, 5), 81e3, 81e3, 0.0)
+    assert told.startswith("the log shows") is seen
+
+
 # crossing a level
 
 

@@ -90,7 +90,8 @@ def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         0
     ]
     how = "summed" if segment.summed else "unbroken"
-    if counted < least - 1e-6 <= possible - 1e-6 or (counted < least - 1e-6 and _runs_out(e, s)):
+    short = counted < least - 1e-6
+    if short and (possible >= least - 1e-6 or _runs_out(e, s)):
         why = "the log ends in the dwell" if _runs_out(e, s) else "gaps in the readings could hide the rest"
         words = f"{length(counted)} ({how}) are shown, {length(least)} are asked; {why}"
         book.unknown(
@@ -126,11 +127,13 @@ def _runs_out(e: Evidence, s: Stretch) -> bool:
 def _possible(s: Stretch) -> float:
     """The time that would count if nothing had happened inside the gaps [s]."""
     joined: list[tuple[float, float]] = []
+    open_end = False  # a hole both sides of which are in the band; else a reading shows that it was left
     for x in s.spans:
-        if joined and x.open_start:
+        if open_end and x.open_start:
             joined[-1] = (joined[-1][0], x.end)
         else:
             joined.append((x.start, x.end))
+        open_end = x.open_end
     lengths = [b - a for a, b in joined]
     return (sum(lengths) if s.segment.summed else max(lengths)) if lengths else 0.0
 

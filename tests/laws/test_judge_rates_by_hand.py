@@ -1,0 +1,227 @@
+"""Rates, thermocouples and vacuum at their very edges, on a few readings made for each rule; each outcome is
+written by hand."""
+
+from __future__ import annotations
+
+import dataclasses
+from types import SimpleNamespace as Made
+from typing import Any
+
+import numpy as np
+import pytest
+
+from judge_lines import limit, recipe
+from judge_readings import book_of, dwell, shown, stretch
+from judge_whole import NO, OPEN, YES
+from panelmend.errors import InputError
+from panelmend.plan.judge import (
+    SegmentKind,
+    SensorRule,
+    codes,
+    pieces,
+    rules_heats,
+    rules_rate,
+    rules_sensors,
+    rules_vacuum,
+)
+from panelmend.plan.judge.recipe import RecipeSegment, VacuumRule
+from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.rules_vacuum import LeakReading
+from panelmend.plan.judge.verdict import Outcome
+from panelmend.plan.judge.walk import Stretch
+
+NAN = float("nan")
+
+
+# rates
+
+
+@pytest.mark.parametrize(("gap", "outcome"), [(25.0, YES), (24.9, OPEN)])
+def test_a_ramp_too_short_for_a_reading(gap: float, outcome: Outcome) -> None:
+    """Fifty seconds between two readings are two gaps."""
+    e = dataclasses.replace(shown([300.0, 301.0, 302.0, 303.0, 304.0, 305.0, 306.0, 307.0]), gap=gap)
+    ramp = RecipeSegment("up", SegmentKind.RAMP, 390.0, rate_window=60.0, rate_most=limit(0.2))
+    values = np.full(8, NAN)
+    found = rules_rate._fastest(e, book_of(e), ramp, "T1", values, 10.0, 60.0, rising=True)
+    assert found is outcome
+
+
+@pytest.mark.parametrize(
+    ("entry", "rate"),
+    [
+        (51.0, 1.5),  # a second after five kelvin above the start
+        (50.9, None),
+        (70.0, 1.5),
+    ],
+)
+def test_a_mean_rise_is_of_what_was_read(entry: float, rate: float | None) -> None:
+    """From 305 K, which stands there from 50 s on, by a kelvin and a half a second to where it came in."""
+    times = np.array([0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0])
+    values = np.array([300.0, 300.0, 300.0, 300.0, 300.0, 305.000305, 320.000305, 335.000305])
+    e = shown(values, times=times)
+    e.log.times.setflags(write=False)
+    ramp = RecipeSegment("up", SegmentKind.RAMP, 310.0, rate_least=limit(1.0))
+    s = Stretch(ramp, 0.0, entry, (("T1", entry),), (), True, 310.0)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(rules_rate, "first_at", lambda times, values, level, start: 50.0)
+        book = book_of(e)
+        assert rules_rate._mean_up(e, book, s, "T1", e.temps[:, 0], entry) is YES
+    if rate is None:
+        assert book.reasons == []
+    else:
+        (reason,) = book.reasons
+        assert reason.value == pytest.approx(rate, rel=1e-3)
+
+
+@pytest.mark.parametrize(("least", "outcome"), [(0.05, YES), (0.15, OPEN), (0.5, NO)])
+def test_a_mean_fall_that_ends_in_a_hole(least: float, outcome: Outcome) -> None:
+    """From 390 K to 350 K between 200 and 500 s after it began: by 0.08 to 0.2 K/s."""
+    times = [0.0, 100.0, 200.0, 500.0, 510.0]
+    e = shown([390.0, 380.0, 360.0, 340.0, 340.0], times=times, gap=110.0)
+    cool = RecipeSegment("down", SegmentKind.COOL, 350.0, rate_least=limit(least))
+    s = Stretch(cool, 0.0, 350.0, (("T1", 350.0),), (), True, 350.0)
+    assert rules_rate.judge_cool(e, book_of(e), s) is outcome
+
+
+# thermocouples
+
+
+def test_the_fewest_that_worked_at_any_time_count(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In whatever pieces a long log is looked at; one is lost from 200 s on."""
+    e = shown([300.0] * 5 + [390.0] * 26, [300.0] * 5 + [390.0] * 26)
+    working = np.ones((31, 2), np.bool_)
+    for lost, outcome in ((range(20, 31), NO), (range(4, 6), NO), (range(4), YES)):
+        working[:] = True
+        working[list(lost), 1] = False
+        made = dataclasses.replace(e, working=working)
+        s = stretch(dwell(), 60.0, 300.0)
+        for size in (8, 64):
+            monkeypatch.setattr(pieces, "PIECE", size)
+            cycle = dataclasses.replace(recipe(), sensors=SensorRule(2, "table 1"))
+            assert rules_sensors.judge_sensors(made, book_of(e), cycle, (s,)) is outcome
+
+
+def test_the_history_that_a_degree_of_cure_is_reckoned_from(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One reading in some, both ends of a gap, and in a gap the lower of its sides; of two readings of one
+    time the first."""
+    monkeypatch.setattr(rules_sensors, "MOST_POINTS", 3)
+    times = np.array([0.0, 10.0, 10.0, 20.0, 30.0, 40.0, 100.0, 110.0, 135.0, 145.0])
+    values = np.array([300.0, 301.0, 399.0, 302.0, 303.0, 304.0, 310.0, 311.0, 312.0, 313.0])
+    e: Any = Made(times=times, gap=25.0)
+    t, v = rules_sensors._history(e, values)
+    assert list(zip(t.tolist(), v.tolist(), strict=True)) == [
+        (0.0, 300.0), (30.0, 303.0), (40.0, 304.0), (pytest.approx(40.1), 304.0),
+        (pytest.approx(99.9), 304.0), (100.0, 310.0), (110.0, 311.0), (145.0, 313.0),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("time", "told"), [(60.0, False), (61.0, True), (300.0, True), (301.0, False), (190.0, True)]
+)
+def test_two_jobs_in_one_log_between_the_heat_and_the_last_segment(
+    time: float, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(rules_heats, "heat_start", lambda e: 60.0)
+    joint = Made(
+        time=time,
+        channel="",
+        sensor_lost=False,
+        doubt=False,
+        reckoned=False,
+        finding=Made(code=codes.JOINED.code),
+    )
+    e = shown([390.0] * 40, faults=(joint,))
+    book = book_of(e)
+    walked = (stretch(dwell(), 60.0, 200.0), stretch(dwell(), 200.0, 300.0))
+    rules_heats.judge_joint(e, book, walked)
+    assert [r.outcome for r in book.reasons] == [OPEN] * told
+
+
+# vacuum
+
+
+@pytest.mark.parametrize("which", ["start", "end", "seconds"])
+def test_a_leak_test_of_which_one_reading_is_no_number(which: str) -> None:
+    given = {"start": 80e3, "end": 79e3, "seconds": 300.0}
+    assert LeakReading(**given).seconds == 300.0
+    with pytest.raises(InputError, match="no number"):
+        LeakReading(**(given | {which: NAN}))
+
+
+def test_the_longest_time_without_a_vacuum_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(rules_vacuum, "heat_start", lambda e: 0.0)
+    monkeypatch.setattr(rules_vacuum, "_needed_until", lambda e, recipe, walked: 300.0)
+    vacuum = np.full(31, 80e3)
+    vacuum[[5, 6, 7, 15, 16, 17, 18, 19, 25, 26, 27, 28]] = NAN
+    e = shown([390.0] * 31, vacuum=vacuum)
+    book = book_of(e)
+    assert rules_vacuum.judge_vacuum(e, book, recipe(vacuum=VacuumRule(limit(70e3))), ()) is OPEN
+    assert "not known for 60 s at the longest" in book.reasons[-1].words
+    assert book.reasons[-1].time == 50.0
+
+
+@pytest.mark.parametrize(
+    ("lost", "outcome"),
+    [
+        ([], YES),  # two dips that are allowed
+        ([10, 11, 12], NO),  # behind the first nothing is read
+        ([13, 14, 15], NO),  # behind the second
+        ([10, 11, 13, 14, 15], NO),
+    ],
+)
+def test_two_dips_of_which_one_is_not_seen_to_end(lost: list[int], outcome: Outcome) -> None:
+    vacuum = np.full(31, 80e3)
+    vacuum[[9, 12]] = 65e3
+    vacuum[lost] = NAN
+    if 12 in lost:
+        vacuum[16] = 65e3
+    e = shown([390.0] * 31, vacuum=vacuum)
+    rule = VacuumRule(limit(70e3), dip_least=60e3, dip_longest=200.0)
+    found = rules_vacuum._level(e, book_of(e), recipe(vacuum=rule), np.ones(31, np.bool_))
+    assert found is outcome
+
+
+def _still(code: Any, channel: str, time: float = 60.0) -> Any:
+    return Made(channel=channel, time=time, until=time, finding=Made(code=code.code))
+
+
+@pytest.mark.parametrize(
+    ("faults", "dips", "outcome"),
+    [
+        ([], [(5, 5)], NO),
+        ([_still(codes.FROZEN, "VAC")], [(5, 5)], OPEN),
+        ([_still(codes.FROZEN, "VAC")], [(4, 5)], NO),
+        ([_still(codes.FROZEN, "VAC")], [(3, 3), (5, 5)], NO),
+        ([_still(codes.FROZEN, "VAC", 70.0)], [(5, 5)], NO),
+        ([_still(codes.STUCK, "VAC")], [(5, 5)], NO),
+        ([_still(codes.FROZEN, "T1")], [(5, 5)], NO),
+        ([_still(codes.FROZEN, "T1"), _still(codes.FROZEN, "VAC")], [(5, 5)], OPEN),
+    ],
+)
+def test_a_gauge_that_stands_still_from_a_dip_on(
+    faults: list[Any], dips: list[tuple[int, int]], outcome: Outcome
+) -> None:
+    e = shown([390.0] * 12)
+    e = dataclasses.replace(
+        e,
+        checked=Made(faults=tuple(faults), vacuum_names=("VAC",), names=("T1",)),  # type: ignore[arg-type]
+    )
+    assert rules_vacuum._not_seen(e, book_of(e), recipe(vacuum=VacuumRule(limit(70e3))), 5, dips) is outcome
+
+
+@pytest.mark.parametrize(
+    ("vacuum", "hot", "outcome"),
+    [
+        ([80e3, 35e3, 0.0], [331.0, 330.0, 329.0], YES),  # half of the least is held still
+        ([80e3, 34.99e3, 0.0], [331.0, 330.0, 329.0], NO),
+        ([80e3, 35e3, 0.0], [331.0, 330.001, 329.0], NO),
+        ([80e3, 80e3, 80e3], [331.0, 330.5, 330.0], YES),  # still held at the end, and cool
+        ([80e3, 80e3, 80e3], [331.0, 330.5, 330.001], OPEN),
+    ],
+)
+def test_the_release_of_a_vacuum(vacuum: list[float], hot: list[float], outcome: Outcome) -> None:
+    asked = recipe(vacuum=VacuumRule(limit(70e3)), release_most=limit(330.0))
+    e = shown(hot, vacuum=vacuum)
+    book = book_of(e)
+    assert rules_vacuum._ends_released(e, book, asked, (), 20.0) is outcome
+    assert book.reasons[0].rule in (RuleName.RELEASE, RuleName.RELEASED)
