@@ -12,7 +12,7 @@ import pytest
 
 from judge_lines import limit, recipe
 from judge_whole import NO, YES, blank, whole
-from panelmend.plan.judge import ChannelRole, SegmentKind, aside, no_readings, spans
+from panelmend.plan.judge import ChannelRole, SegmentKind, aside, codes, no_readings, spans
 from panelmend.plan.judge.log import Channel, CureLog
 from panelmend.plan.judge.recipe import RecipeSegment, VacuumRule
 from panelmend.plan.judge.verdict import VerdictRecorder
@@ -58,6 +58,22 @@ def test_a_set_point_above_the_band_with_a_noise_of_its_own(
     s: Any = Made(segment=segment, found=True, spans=(spans.Span(0.0, 210.0),), end=210.0)
     log: Any = Made(times=np.arange(22) * 10.0)
     assert aside.no_program(log, values, s) is answer
+
+
+def test_a_set_point_below_the_band_of_one_dwell_of_two_is_no_program(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(aside, "follows_thermocouples", lambda log, values: True)
+    monkeypatch.setattr(aside, "no_program", lambda log, values, s: s.below)
+    log = whole().log
+    point = dataclasses.replace(log.channels[0], name="SP2", role=ChannelRole.SET_POINT)
+    log = dataclasses.replace(log, channels=(*log.channels, point))
+    for first, second in ((True, False), (False, True), (True, True), (False, False)):
+        walked: Any = (Made(below=first), Made(below=second))
+        book = blank()
+        aside.weigh_points(log, book, lambda x: blank(), recipe(), walked)
+        told = [f.code for f in book.findings if "SP2" in f.words]
+        assert told == [codes.POINT_FOLLOWS.code] * (first or second)
 
 
 # gauges

@@ -203,6 +203,17 @@ def test_two_stays_of_coarse_stamps_are_twice_as_unsure(
     assert rules_dwell._most(e, book_of(e), s) is outcome
 
 
+@pytest.mark.parametrize(
+    ("most", "outcome"), [(199.0, NO), (200.0, OPEN), (489.0, OPEN), (490.0, YES), (495.0, YES)]
+)
+def test_a_longest_dwell_that_ends_in_a_hole(most: float, outcome: Outcome) -> None:
+    """In the band up to 200 s, 5 K below it at 500 s: with the blanket off for the last ten seconds alone."""
+    e = shown([390.0, 390.0, 390.0, 380.0, 380.0], times=[0.0, 100.0, 200.0, 500.0, 510.0], gap=110.0)
+    segment = dwell(dwell_least=limit(10.0), dwell_most=limit(most))
+    s = stretch(segment, 0.0, 510.0, entries=[("T1", 0.0)])
+    assert rules_dwell._most(e, book_of(e), s) is outcome
+
+
 @pytest.mark.parametrize(("most", "outcome"), [(100.0, NO), (350.0, OPEN), (401.0, YES)])
 def test_a_last_one_that_came_into_the_band_in_a_hole(most: float, outcome: Outcome) -> None:
     """The first at 100 s; the last between 200 and 500 s, by a straight line at 350 s."""

@@ -4,6 +4,7 @@ and which rules are applied; each answer is written by hand."""
 from __future__ import annotations
 
 import dataclasses
+import json
 from types import SimpleNamespace as Made
 from typing import Any
 
@@ -11,7 +12,7 @@ import numpy as np
 import pytest
 
 from judge_lines import limit, made, recipe
-from judge_readings import book_of, shown
+from judge_readings import book_of, dwell, shown, stretch
 from judge_whole import NO, OPEN, YES
 from panelmend.errors import InputError
 from panelmend.plan.judge import (
@@ -30,6 +31,7 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import Channel, CureLog, matrix
 from panelmend.plan.judge.recipe import LeakRule, RecipeLimit, RecipeSegment, VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.spans import Span
 
 NAN = float("nan")
 
@@ -232,6 +234,26 @@ def test_a_limit_kept_by_less_than_half_a_digit(least: float, told: bool) -> Non
     log = CureLog(np.arange(100.0), (_couple("T1", fine), _couple("T2", coarse)))
     verdict: Any = Made(segments=(Made(name="hold", least=least, most=390.0),))
     assert bool(report._on_the_digit(recipe(), log, verdict)) is told
+
+
+def test_a_report_is_written_in_one_way_alone() -> None:
+    """Names in order, signs of other alphabets as they are, what is no number as null."""
+    log = _short()
+    log = dataclasses.replace(
+        log, channels=(dataclasses.replace(log.channels[0], name="T1 L\u00f6t\u00b0"), *log.channels[1:])
+    )
+    text = report.make_report(recipe(), log, judge(recipe(), log)).to_json()
+    assert text == json.dumps(json.loads(text), indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+    assert "T1 L\u00f6t\u00b0" in text
+    assert "NaN" not in text
+
+
+@pytest.mark.parametrize(("end", "least"), [(100.0, 386.0), (60.0, 386.0), (40.0, 388.0)])
+def test_the_least_of_a_dwell_is_of_what_counts(end: float, least: float) -> None:
+    """Of both ends the sooner: from 20 s on, up to 60 s or to its own end."""
+    e = shown([300.0, 384.0, 390.0, 389.0, 388.0, 387.0, 386.0, 385.0, 384.0, 383.0, 382.0])
+    row = judging._row(e, stretch(dwell(), 0.0, end, Span(20.0, 60.0), entries=[("T1", 20.0)]), YES)
+    assert row.least == least
 
 
 # which rules are applied

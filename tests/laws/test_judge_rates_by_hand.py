@@ -73,9 +73,12 @@ def test_a_mean_rise_is_of_what_was_read(entry: float, rate: float | None) -> No
         assert reason.value == pytest.approx(rate, rel=1e-3)
 
 
-@pytest.mark.parametrize(("least", "outcome"), [(0.05, YES), (0.15, OPEN), (0.5, NO)])
+@pytest.mark.parametrize(
+    ("least", "outcome"), [(0.05, YES), (0.082, YES), (0.084, OPEN), (0.15, OPEN), (0.5, NO)]
+)
 def test_a_mean_fall_that_ends_in_a_hole(least: float, outcome: Outcome) -> None:
-    """From 390 K to 350 K between 200 and 500 s after it began: by 0.08 to 0.2 K/s."""
+    """From 390 K to 350 K between 200 and 500 s after it began. With the blanket off it loses half a kelvin
+    in a second: it came there between 220 and 480 s, so that it fell by 0.083 to 0.18 K/s."""
     times = [0.0, 100.0, 200.0, 500.0, 510.0]
     e = shown([390.0, 380.0, 360.0, 340.0, 340.0], times=times, gap=110.0)
     cool = RecipeSegment("down", SegmentKind.COOL, 350.0, rate_least=limit(least))

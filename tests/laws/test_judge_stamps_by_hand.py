@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from judge_lines import limit
-from judge_whole import whole
+from judge_whole import OPEN, YES, blank, whole
 from panelmend.plan.judge import (
     ChannelRole,
     SegmentKind,
@@ -25,6 +25,7 @@ from panelmend.plan.judge import (
 )
 from panelmend.plan.judge.log import Channel, CureLog
 from panelmend.plan.judge.rules_job import JobTimes
+from panelmend.plan.judge.verdict import Outcome
 
 NAN = float("nan")
 
@@ -201,6 +202,25 @@ def test_how_far_from_a_leak_test_a_reading_tells_of_it(gap: float, nearest: flo
     job = JobTimes(datetime(2026, 11, 25, 7, 50), datetime(2026, 11, 25, 12))
     told = rules_job.other_time(e, job, datetime(2026, 11, 25, 8, 5), 81e3, 81e3, 0.0)
     assert told.startswith("the log shows") is seen
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "outcome"),
+    [
+        (540.0, 7260.0, YES),  # clocks on the wall are read to the minute
+        (539.0, 7260.0, OPEN),
+        (540.0, 7261.0, OPEN),
+    ],
+)
+def test_a_log_lies_within_the_times_of_its_job(
+    first: float, last: float, outcome: Outcome, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Vacuum on ten minutes after the log began, the bag opened after two hours."""
+    monkeypatch.setattr(rules_job, "_warm", lambda log: (first, last))
+    monkeypatch.setattr(rules_job, "_vacuum_outside", lambda e, job, begun: "")
+    job = JobTimes(datetime(2026, 11, 25, 8, 10), datetime(2026, 11, 25, 10))
+    book = blank()
+    assert (rules_job.judge_job(book, whole(), job) is YES) is (outcome is YES)
 
 
 # crossing a level

@@ -12,7 +12,7 @@ import pytest
 from judge_lines import limit, recipe
 from panelmend.plan.judge import ChannelRole, SegmentKind, alarms, codes, standing, unjudged, watch
 from panelmend.plan.judge.log import Channel
-from panelmend.plan.judge.recipe import RecipeLimit, RecipeSegment
+from panelmend.plan.judge.recipe import RecipeLimit, RecipeSegment, VacuumRule
 from panelmend.plan.judge.spans import Span
 
 NAN = float("nan")
@@ -77,7 +77,33 @@ def test_how_long_the_hottest_still_needs(
     assert watch._left(_e(_to(315.0, rate)), cool, recipe(), 0.0, 0.0)[0] == 0.0
 
 
+@pytest.mark.parametrize(
+    ("steady", "said"),
+    [
+        (1.0, codes.TOP_SOON),  # as fast over five minutes as it has to be: no swing of the control
+        (1.0 + 2**-10, codes.TOP_NEARS),  # carried on for two and a half minutes only
+    ],
+)
+def test_a_rise_that_is_steady_enough(steady: float, said: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """At its rate it passes the top of the band in 160 s."""
+    monkeypatch.setattr(alarms, "STEADY", steady)
+    cycle = recipe(dwell={"band_high": limit(392.0 + 160.0 * RATE)})
+    found = alarms._heat(_e(_to(392.0)), cycle, cycle.segments[1])
+    assert [a.finding.code for a in found] == [said.code]
+
+
 # what stays said
+
+
+@pytest.mark.parametrize(("least", "since"), [(70e3, "80 s"), (70e3 - 1.0, "3 min")])
+def test_since_when_a_vacuum_is_too_low(least: float, since: str) -> None:
+    """The least itself, ten readings back, is a vacuum still."""
+    vacuum = np.where(TIMES[-1] - 160.0 < TIMES, 60e3, 80e3)
+    vacuum[-11] = least
+    values = np.where(TIMES < 1100.0, 300.0, 390.0)
+    e = _e(values, vacuum=vacuum, checked=Made(faults=(), vacuum_names=("VAC",)))
+    (found,) = standing._vacuum(e, recipe(vacuum=VacuumRule(limit(70e3))))
+    assert found.finding.words.endswith(f"for {since}")
 
 
 @pytest.mark.parametrize(("dead", "told"), [((), True), ((0,), True), ((1,), True), ((0, 1), False)])
