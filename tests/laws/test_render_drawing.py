@@ -79,6 +79,23 @@ def test_svg_has_true_arcs_that_are_the_outline(o: Outline) -> None:
     assert root.attrib["width"].endswith("mm")
 
 
+@pytest.mark.parametrize("margin", [0.0, 5.0])
+@pytest.mark.parametrize("mark", ["", "STOP"])
+@pytest.mark.parametrize("box", [None, (-10.0, -20.0, 30.0, 60.0)])
+def test_an_svg_is_at_true_size_whatever_lies_round_it(
+    margin: float, mark: str, box: tuple[float, float, float, float] | None
+) -> None:
+    """A user unit is a millimetre on paper: the width and height that are printed are those of the view box."""
+    svg = to_svg(
+        Drawing((DrawnShape((OUTLINES[0],)),)).flat(), title="a ply", box=box, margin=margin, mark=mark
+    )
+    root = ET.fromstring(svg)
+    _, _, wide, high = map(float, root.attrib["viewBox"].split())
+    assert (root.attrib["width"], root.attrib["height"]) == (f"{wide:g}mm", f"{high:g}mm")
+    if box is not None and not mark:
+        assert (wide, high) == (40.0 + 2 * margin, 80.0 + 2 * margin)
+
+
 def test_cubics_stay_within_their_tolerance() -> None:
     for radius, sweep in ((2.0, 6.2), (500.0, 1.5), (5000.0, -0.4)):
         end = (radius * math.cos(sweep), radius * math.sin(sweep))

@@ -125,8 +125,8 @@ def _stock(plan: Plan, piece: str) -> tuple[str, str]:
     ]
     for roll in plan.case.document.stores.roll:
         if strips and (roll.id in strips or any(r.id in strips for r in roll.remnant)):
-            out = show(roll.out_time, "time", plan.case.view, unit="h", decimals=1) if roll.out_life else ""
-            return roll.lot, out
+            out = show(roll.out_time, "time", plan.case.view, unit="h", decimals=1, limit="least")
+            return roll.lot, out if roll.out_life else ""
     return "", ""
 
 

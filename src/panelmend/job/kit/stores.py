@@ -112,6 +112,7 @@ def stock_words(lot: Lot | Roll, view: str) -> str:
     if lot.expires is not None:
         parts.append(f"use by {lot.expires}")
     if lot.out_life is not None:
-        left = show(lot.out_life - lot.out_time, "time", view, unit="h", decimals=1)
-        parts.append(f"out-time so far {show(lot.out_time, 'time', view, unit='h', decimals=1)}, {left} left")
+        left = show(lot.out_life - lot.out_time, "time", view, unit="h", decimals=1, limit="most")
+        out = show(lot.out_time, "time", view, unit="h", decimals=1, limit="least")
+        parts.append(f"out-time so far {out}, {left} left")
     return ", ".join(parts)
