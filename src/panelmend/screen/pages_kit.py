@@ -93,7 +93,11 @@ def _stored(plan: Plan, held: Lot | Roll) -> dict[str, Any]:
     elif held.count is not None:
         amounts.append(str(held.count))
     out = show(held.out_time, "time", view, unit="h", decimals=1, limit="least")
-    life = None if held.out_life is None else show(held.out_life, "time", view, unit="h", decimals=1, limit="most")
+    life = (
+        None
+        if held.out_life is None
+        else show(held.out_life, "time", view, unit="h", decimals=1, limit="most")
+    )
     return {
         "id": held.id,
         "lot": held.lot,

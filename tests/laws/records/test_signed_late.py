@@ -24,7 +24,8 @@ def _drawn(**lot: object) -> Shop:
 
 
 @pytest.mark.parametrize(
-    ("lot", "code"), [({"out_life": LIFE}, "R142"), ({"out_life": None, "frozen": False, "opened_life": LIFE}, "R143")]
+    ("lot", "code"),
+    [({"out_life": LIFE}, "R142"), ({"out_life": None, "frozen": False, "opened_life": LIFE}, "R143")],
 )
 def test_what_was_in_its_time_when_used_and_is_not_when_entered_is_refused(
     lot: dict[str, object], code: str
