@@ -10,7 +10,7 @@ from panelmend.render.pieces import heading_of, templates_of
 
 
 def test_labels_and_kit_have_the_out_time_of_their_own_lot_on_its_safe_side() -> None:
-    """Of a 240 h life 30.04 h are gone and 209.96 h left: to a tenth 30.1 h and 209.9 h, never 30.0 and 210.0."""
+    """Of a 240 h life 30.04 h are gone and 209.96 h left: 30.1 h and 209.9 h, never 30.0 and 210.0."""
     plan = make_plan(case_from(text("flap_rib_bay").replace('out_time = "30 h"', 'out_time = "30.04 h"')))
     labels = {r["id"]: r for r in labels_data(heading_of(plan), templates_of(plan), A4)["labels"]}
     for piece, lot, out in (

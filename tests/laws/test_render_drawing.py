@@ -85,7 +85,7 @@ def test_svg_has_true_arcs_that_are_the_outline(o: Outline) -> None:
 def test_an_svg_is_at_true_size_whatever_lies_round_it(
     margin: float, mark: str, box: tuple[float, float, float, float] | None
 ) -> None:
-    """A user unit is a millimetre on paper: the width and height that are printed are those of the view box."""
+    """A user unit is a millimetre on paper: width and height are those of the view box."""
     svg = to_svg(
         Drawing((DrawnShape((OUTLINES[0],)),)).flat(), title="a ply", box=box, margin=margin, mark=mark
     )

@@ -1,4 +1,4 @@
-"""What is signed late was at the bench until it is entered: no time that is typed makes it younger (R142, R143)."""
+"""What is signed late was at the bench until it is entered: no typed time makes it younger (R142, R143)."""
 
 from __future__ import annotations
 
