@@ -110,6 +110,7 @@ def test_numbers_with_exponents_are_read_as_a_table_but_for_overloads() -> None:
         ('"a,b","c""d"', None),  # a separator and a quote inside: as many quotes as three cells have
         ('a"","b"', None),
         ('a"",""a', None),
+        ('","\n","', None),  # each line one cell that holds a comma
         ('"1","2"\n"3","4"', "1,2\n3,4"),
         ('"1",2\n3,"4"', "1,2\n3,4"),
     ],

@@ -27,7 +27,7 @@ from panelmend.curelog.build import Builder
 from panelmend.curelog.cells import block_of
 from panelmend.curelog.longform import Long
 from panelmend.curelog.propose import _grouped_cells, _Survey
-from panelmend.errors import InputError
+from panelmend.errors import InputError, ReadingError
 from typed_logs import proposed, taken, warm
 
 T1 = ColumnAs(1, "T1", ChannelRole.THERMOCOUPLE, "C")
@@ -170,6 +170,11 @@ def test_a_year_of_three_figures_is_none() -> None:
     read = stamps.read_stamps(["25/11/026 10:00", "25/11/26 10:00", "25/11/2026 10:00"], "clock", "dmy")
     assert np.isnan(read[0])
     assert read[1] == read[2]
+
+
+def test_dates_with_a_year_of_three_figures_exist_in_no_order() -> None:
+    with pytest.raises(ReadingError, match="exist in no order"):
+        clocks._order(["25/11/026 08:00", "25/11/026 08:01"], ["25/11/026 08:00", "25/11/026 08:01"])
 
 
 # heads and proposals
