@@ -22,6 +22,8 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from panelmend.machine import cores
+
 ROOT = Path(__file__).parents[1]
 DOOR = ROOT / "examples" / "gear_door"
 CLI = ("-m", "panelmend.app.cli")
@@ -88,7 +90,7 @@ def table(runs: int) -> None:
                     found[verb].append(cost)
     middle = {v: tuple(statistics.median(c[n] for c in cs) for n in range(3)) for v, cs in found.items()}
     yard = middle["imports numpy"][0]
-    print(f"gear_door, everything kept, {runs} runs, load {os.getloadavg()[0]:.1f}, {os.cpu_count()} cores")
+    print(f"gear_door, everything kept, {runs} runs, load {os.getloadavg()[0]:.1f}, {cores()} cores")
     print("| verb | processor s | x | wall s | peak MB |\n| --- | --- | --- | --- | --- |")
     for verb, (own, wall, peak) in middle.items():
         print(f"| {verb} | {own:.2f} | {own / yard:.1f} | {wall:.2f} | {peak:.0f} |")
@@ -149,9 +151,7 @@ def standing(runs: int) -> None:
         AS_INSTALLED[STAND_BY] = str(folder / "by")
         child("-m", "panelmend", "stand-by", "--end")
     yard = statistics.median(found["imports numpy", ""][1:])
-    print(
-        f"gear_door, changed before each, {runs} runs, load {os.getloadavg()[0]:.1f}, {os.cpu_count()} cores"
-    )
+    print(f"gear_door, changed before each, {runs} runs, load {os.getloadavg()[0]:.1f}, {cores()} cores")
     print("| verb | how | best wall s | median wall s | x |\n| --- | --- | --- | --- | --- |")
     for (verb, how), walls in found.items():
         middle = statistics.median(walls[1:])  # the first leaves compiled files behind
@@ -175,15 +175,18 @@ def growth(runs: int, only: str = "") -> None:
             made = text.replace(f"value = [ {one} ]", f"value = [ {', '.join([one] * times)} ]")
             return plan(folder / f"plies{times}.toml", made)
 
-        def holes(times: int) -> tuple[str, ...]:
+        def in_a_row(name: str, table: str, ident: str, diameter: str, times: int) -> tuple[str, ...]:
+            """Four times as many things of a kind along one edge of the panel."""
             rows = (
-                f'[[panel.fastener]]\nid = "F-{n}"\nat = "{40 + 1100 * n / (4 * times):.1f}, 20 mm"\n'
-                'diameter = "4 mm"\nkeep_out = "2 mm"\n\n'
+                f'[[panel.{table}]]\nid = "{ident}-{n}"\nat = "{40 + 1100 * n / (4 * times):.1f}, 20 mm"\n'
+                f'diameter = "{diameter}"\nkeep_out = "2 mm"\n\n'
                 for n in range(4 * times)
             )
-            return plan(
-                folder / f"holes{times}.toml", text.replace("[damage]\n", "".join(rows) + "[damage]\n", 1)
-            )
+            made = text.replace("[damage]\n", "".join(rows) + "[damage]\n", 1)
+            return plan(folder / f"{name}{times}.toml", made)
+
+        def holes(times: int) -> tuple[str, ...]:
+            return in_a_row("holes", "fastener", "F", "4 mm", times)
 
         def rows_of(times: int) -> tuple[str, ...]:
             side = math.isqrt(times)
@@ -207,14 +210,7 @@ def growth(runs: int, only: str = "") -> None:
             return (*CLI, "judge", str(folder / "repair.toml"), str(path), *JUDGE)
 
         def inserts(times: int) -> tuple[str, ...]:
-            rows = (
-                f'[[panel.insert]]\nid = "P-{n}"\nat = "{40 + 1100 * n / (4 * times):.1f}, 20 mm"\n'
-                'diameter = "8 mm"\nkeep_out = "2 mm"\n\n'
-                for n in range(4 * times)
-            )
-            return plan(
-                folder / f"inserts{times}.toml", text.replace("[damage]\n", "".join(rows) + "[damage]\n", 1)
-            )
+            return in_a_row("inserts", "insert", "P", "8 mm", times)
 
         def tapped(times: int) -> tuple[str, ...]:
             path = folder / f"taps{times}.csv"

@@ -11,10 +11,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from panelmend import files
-from panelmend.nesting import port
-from panelmend.predict import run_on
-from panelmend.records.store import disk, proving
+from panelmend import files, machine
+from panelmend.records.store import disk
 from panelmend.render.pack import check_pack, write_pack
 from records_made import refused, shop
 
@@ -121,11 +119,8 @@ GUARDED = {
     ("curelog/sheet_child.py", "resource"),
     ("keeping.py", "os.getuid"),
     ("render/beside.py", "os.fork"),
-    ("render/beside.py", "os.sched_getaffinity"),
     ("render/beside.py", "signal.SIGKILL"),
-    ("predict/run_on.py", "os.sched_getaffinity"),
-    ("records/store/proving.py", "os.sched_getaffinity"),
-    ("nesting/port.py", "os.sched_getaffinity"),
+    ("machine.py", "os.sched_getaffinity"),
 }
 """Used only where the system has it: each stands under ``hasattr``, or in a ``try`` that takes its lack."""
 
@@ -258,4 +253,4 @@ def test_cores_are_counted_where_a_system_does_not_say_which_a_process_may_use(
     monkeypatch.delattr(os, "sched_getaffinity", raising=False)
     for count, told in ((6, 6), (None, 1)):
         monkeypatch.setattr(os, "cpu_count", lambda count=count: count)
-        assert (port.cores(), proving.cores(), run_on.cores()) == (told, told, told)
+        assert machine.cores() == told

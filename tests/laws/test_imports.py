@@ -14,7 +14,7 @@ import pytest
 SRC = Path(__file__).parents[2] / "src" / "panelmend"
 ENV = {**os.environ, "PYTHONPATH": str(SRC.parent)}
 FLOORS = [
-    {"errors", "long_work", "unwatched"},
+    {"errors", "long_work", "machine", "unwatched"},
     {"units", "files", "trade"},
     {"keeping"},
     {"derive"},

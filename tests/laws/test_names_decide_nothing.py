@@ -3,22 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
-from examples_here import case_from, text
+from examples_here import case, case_from, text
+from made_prediction import made_prediction, made_problem
 from panelmend.app.shelf_today import naming
 from panelmend.document.answer_check import job_number
+from panelmend.errors import OutputError
 from panelmend.job.card.cloth import NESTS, nest_names, nests_drawn
+from panelmend.job.cure.prediction import Trace
 from panelmend.plan.again.steps import _drawn
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.card import _pictures
+from panelmend.render.letter import letter_sheets
 from panelmend.render.several import base_number
+from panelmend.render.views.heat_traces import curves_of
 from shelf_files import short
 from two_damages import job, made_of_two, read
 
 ODD = "8H; demo-glass-plain; 50 %"
+
+
+@cache
+def made_heat() -> Plan:
+    """The demonstration, planned."""
+    return make_plan(case("gear_door"))
 
 
 def _called(name: str) -> Plan:
@@ -65,3 +77,21 @@ def test_another_entry_is_named_under_use_and_nowhere_else() -> None:
     assert 'side = "outside"' in changed
     assert 'by = "D. Aune"' in changed
     assert naming(typed, {"door cell": "x"}) == typed
+
+
+def test_a_rib_called_as_a_thermocouple_or_as_a_trace_hides_no_other_line() -> None:
+    """A cold rib called T1 took the thermocouple of that name off the page, one called "hottest of the bond
+    line" the line that matters."""
+    plan = made_heat()
+    problem = replace(made_problem(plan, plan.work.bag.operations[1]), ribs=())  # type: ignore[union-attr]
+    made = made_prediction(problem)
+    for name in {t.name for t in made.traces}:
+        cold = Trace(name, "structure", (293.0,) * len(made.times))
+        traces = curves_of(replace(made, traces=(*made.traces, cold)), problem)
+        assert [c.kind for c in traces] == [c.kind for c in curves_of(made, problem)], name
+
+
+def test_a_block_of_no_kind_stops_the_page() -> None:
+    """It was left out of it without a word."""
+    with pytest.raises(OutputError, match="no block is of the kind warning"):
+        letter_sheets(made_heat(), "A page", "said", [{"kind": "warning", "words": "STOP"}], mark="").pdf()

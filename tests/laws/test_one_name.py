@@ -43,7 +43,6 @@ TWICE = {
     "point": ALONE,
     "sealed": ALONE,
     "sha": ALONE,
-    "cores": "how many cores may be used, in three rooms that do not know each other",
     "may": "whether somebody may: by the records' rule, and at the screen's door",
     "pages_data": ONE_ACT,
     "put": ONE_ACT,

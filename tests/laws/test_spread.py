@@ -18,12 +18,13 @@ from distributed import LocalCluster
 import spread_work as work
 from heat_problem import demo
 from panelmend.errors import Cancelled, InputError, SolverError
+from panelmend.machine import cores
 from panelmend.predict import cluster
 from panelmend.predict.ensemble import COARSE, Ask
 from panelmend.predict.many_cases import Workers, workers
 from panelmend.predict.model import SensorSpot
 from panelmend.predict.reading import run_case
-from panelmend.predict.run_on import RunOn, cores, here, run_on
+from panelmend.predict.run_on import RunOn, here, run_on
 
 KINDS = ("threads:2", "processes:2", "local:2")
 

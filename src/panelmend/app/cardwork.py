@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from panelmend.app.records import reading_of
+from panelmend.app.records import blank_answered
 from panelmend.app.records_stores import batch_words
 from panelmend.app.records_words import local, lot_words, verdict_words
 from panelmend.derive import Figure
@@ -377,4 +377,4 @@ def _reading(state: State, step: e.CardStep, blank: int, written: Written) -> e.
     asked = step.blanks[blank - 1]
     limit, meets = (written.limit, written.meets) if asked.ask == "person" else ("", None)
     typed = written.typed.strip()
-    return reading_of(state, asked, blank - 1, typed, limit, meets, written.instrument, written.why)
+    return blank_answered(state, asked, blank - 1, typed, limit, meets, written.instrument, written.why)

@@ -176,7 +176,7 @@ def readings_typed(
         blank, own, limit, meets = blanks[int(place) - 1], answer.strip(), "", None
         if blank.ask == "person":
             own, limit, meets = _limit_read(blank, own)
-        made.append(reading_of(state, blank, int(place) - 1, own, limit, meets, instrument, why))
+        made.append(blank_answered(state, blank, int(place) - 1, own, limit, meets, instrument, why))
     return made
 
 
@@ -191,7 +191,7 @@ def _limit_read(blank: e.CardBlank, text: str) -> tuple[str, str, bool]:
     return answer, rest[0], rest[1].lower() in _YES
 
 
-def reading_of(
+def blank_answered(
     state: State,
     blank: e.CardBlank,
     place: int,

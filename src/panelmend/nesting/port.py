@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import importlib.util
 import math
-import os
 import threading
 import time
 from collections.abc import Callable, Sequence
@@ -21,6 +20,7 @@ from panelmend.errors import Cancelled, InputError
 from panelmend.job.nest.bound import roll_bound
 from panelmend.job.nest.part import Nest, NestProblem
 from panelmend.job.nest.shelf import shelf_candidates
+from panelmend.machine import cores
 from panelmend.nesting.answers import EngineLayout, best_of, said_by
 from panelmend.nesting.child import START, ChildAnswer, Event, run_child
 from panelmend.nesting.simpler import simpler
@@ -264,14 +264,6 @@ def side_by_side(names: Sequence[str], cores: int) -> list[tuple[str, ...]]:
     if len(turns) == 1 and seeded:
         turns[0] += tuple(seeded[i % len(seeded)] for i in range(at_once - len(turns[0])))
     return turns
-
-
-def cores() -> int:
-    """How many cores this process may use."""
-    try:
-        return len(os.sched_getaffinity(0))
-    except AttributeError:  # not on every system
-        return os.cpu_count() or 1
 
 
 def request_for(task: Task, engine: str, seconds: float, seed: int, scale: float) -> dict[str, Any]:

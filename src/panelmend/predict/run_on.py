@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import os
 import re
 from dataclasses import dataclass
 
 from panelmend.errors import InputError
+from panelmend.machine import cores
 
 FORMS = (
     'nothing (this machine), "threads:4", "processes:4", "local:4" (worker processes started for the job) '
@@ -31,14 +31,6 @@ class RunOn:
         if self.kind == "scheduler":
             return f"the cluster at {self.address}"
         return f"{self.workers} {_OWN[self.kind]} of this machine"
-
-
-def cores() -> int:
-    """How many cores this process may use."""
-    try:
-        return len(os.sched_getaffinity(0))
-    except AttributeError:  # not on every system
-        return os.cpu_count() or 1
 
 
 def here() -> RunOn:

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from typing import Generic, TypeVar
 
 from panelmend.long_work import Tell, silent
+from panelmend.machine import cores
 from panelmend.unwatched import unwatched
 
 T = TypeVar("T")
@@ -70,7 +71,7 @@ class Beside(Generic[T]):
 def _divides() -> bool:
     if sys.platform != "linux" or not hasattr(os, "fork") or threading.active_count() > 1:
         return False
-    return len(os.sched_getaffinity(0)) > 1
+    return cores() > 1
 
 
 def _begun(work: Callable[[], T]) -> tuple[int, int]:

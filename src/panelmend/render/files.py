@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 from functools import partial
 from typing import Any
 
 from panelmend.job.kit.part import KitLine
 from panelmend.long_work import Tell, silent
+from panelmend.machine import cores
 from panelmend.plan.plan import Plan
 from panelmend.render.beside import Beside
 from panelmend.render.card import card_sheets
@@ -79,7 +79,7 @@ class Press:
     """Sets pages in threads of its own; the order in which they are done changes nothing."""
 
     def __init__(self) -> None:
-        self._threads = ThreadPoolExecutor(max_workers=max(1, min(4, os.cpu_count() or 1)))
+        self._threads = ThreadPoolExecutor(max_workers=min(4, cores()))
         self._set: dict[str, Future[bytes]] = {}
 
     def put(self, name: str, sheets: Sheets) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import pickle
 import queue
 import struct
@@ -13,6 +12,7 @@ import threading
 from types import TracebackType
 from typing import IO, Self
 
+from panelmend.machine import cores
 from panelmend.records import seals
 from panelmend.records.events.entry import spelled
 
@@ -27,13 +27,6 @@ CHILD = "panelmend.records.store.proving_child"
 def prove(asked: list[Asked]) -> list[bool]:
     """Prove some seals and spellings here."""
     return [spelled(*one) if len(one) == 1 else seals.sealed(*one) for one in asked]
-
-
-def cores() -> int:
-    """How many cores this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
 
 
 class Proving:

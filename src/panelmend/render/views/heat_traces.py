@@ -63,11 +63,12 @@ def curves_of(prediction: Prediction, problem: HeatProblem) -> tuple[Curve, ...]
 
     Structure that stays as cold as it began and lies outside the maps is left out.
     """
-    hidden = {t.name for t in prediction.traces if t.kind == "structure" and _tells_nothing(t, problem)}
     order = ("set point", "structure", "far skin", "check", "sensor", "coldest", "hottest")
     made = [Curve("set point", "set point", prediction.times, prediction.set_point)]
     made += [
-        Curve(_name(t), t.kind, prediction.times, t.kelvin) for t in prediction.traces if t.name not in hidden
+        Curve(_name(t), t.kind, prediction.times, t.kelvin)
+        for t in prediction.traces
+        if not (t.kind == "structure" and _tells_nothing(t, problem))
     ]
     return tuple(sorted(made, key=lambda c: order.index(c.kind) if c.kind in order else 1))
 
