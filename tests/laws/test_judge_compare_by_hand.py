@@ -59,6 +59,12 @@ def test_neighbours_stand_for_five_minutes_within_a_twentieth_of_their_rise(
     assert faults_compare._steady(t, np.array([300.0, edge, 400.0, 400.0])) is steady
 
 
+def test_the_place_of_the_top_lies_in_the_middle_of_what_is_near_it() -> None:
+    m = np.array([300.0, 395.0, 395.0, 400.0, 400.0, 394.5])
+    assert faults_compare._at_level(m, 1.0) == 3  # of the first to the fourth
+    assert faults_compare._at_level(m, 0.95) == 1
+
+
 def _shown(by: dict[tuple[Wire, Wire], float], monkeypatch: pytest.MonkeyPatch) -> None:
     """Wires and instruments that read so much more at the top, and far off otherwise."""
 
@@ -200,6 +206,14 @@ def test_an_offset_in_the_first_minutes_is_of_six_kelvin(off: float, told: bool)
     t, m = _even(40), _held()
     found = faults_compare._offset_heated(_log(t), "T1", t, m + off, m)
     assert [(f.finding.code, f.shift) for f in found] == [(codes.OFFSET.code, off)] * told
+
+
+def test_an_offset_says_what_it_is_at_the_top() -> None:
+    """Three kelvins below the highest reading are the top too."""
+    m = np.concatenate([np.full(6, 300.0), np.full(9, 396.5), np.full(9, 397.0), np.full(3, 400.0)])
+    v = m + np.concatenate([np.full(6, 8.0), np.full(9, 11.0), np.full(9, 12.0), np.full(3, 20.0)])
+    (found,) = faults_compare._offset_heated(_log(_even(m.size)), "T1", _even(m.size), v, m)
+    assert "+8 K in the first minutes, +12 K at the top" in found.finding.words
 
 
 @pytest.mark.parametrize(

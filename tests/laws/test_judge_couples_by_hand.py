@@ -99,8 +99,11 @@ def _spikes(times: list[float], values: list[float]) -> list[int]:
     ],
 )
 def test_a_spike_is_what_no_part_follows(up: float, there: float, back: float, told: bool) -> None:
-    times = [0.0, 20.0, 20.0 + there, 20.0 + there + back, 40.0 + there + back, 60.0 + there + back]
-    assert _spikes(times, [300.0, 300.0, 300.0 + up, 300.0, 300.0, 300.0]) == [2] * told
+    """Another one before it is there in any case."""
+    times = [0.0, 20.0, 40.0, 60.0, *(60.0 + there + x for x in (0.0, back, back + 20.0, back + 40.0))]
+    values = [300.0, 340.0, 300.0, 300.0, 300.0 + up, 300.0, 300.0, 300.0]
+    assert _spikes(times, values) == [1] + [4] * told
+    assert _spikes(times[3:], values[3:]) == [1] * told
 
 
 @pytest.mark.parametrize(("step", "told"), [(45.0, True), (45.5, False), (50.0, False)])
