@@ -380,12 +380,18 @@ def test_a_first_rise_of_eight_tenths_of_the_next_is_no_beginning(first: float, 
     [
         (301.0, 296.0, False),  # five kelvins above the air
         (301.5, 296.0, True),
+        (301.0, 290.0, True),
         (303.15, NAN, False),  # without air above a shop of 25 C: then nine tenths are asked
         (303.25, NAN, True),
     ],
 )
 def test_five_kelvin_above_the_shop(begin: float, air: float, told: bool) -> None:
     assert _begins(*_rise(begin, 12.75, 37.5), air) is told
+
+
+@pytest.mark.parametrize(("begin", "told"), [(301.0, False), (301.5, True)])
+def test_beside_air_that_is_as_warm_a_log_begins_cold_however_it_rises(begin: float, told: bool) -> None:
+    assert _begins(*_rise(begin, 15.0, 37.5), 296.0) is told
 
 
 @pytest.mark.parametrize(("end", "told"), [(420.0, True), (410.0, False)])

@@ -282,16 +282,19 @@ def _set_points(log: CureLog, names: tuple[str, ...], readings: LogReadings) -> 
     found = []
     for channel in log.of_role(ChannelRole.SET_POINT):
         wanted, every = channel.values, max(1, len(log) // SOME)
-        some, level = log.times[::every], np.nan_to_num(wanted[::every], nan=0.0)
+        some, seen = log.times[::every], np.isfinite(wanted[::every])
+        rises = np.zeros(some.size, np.bool_)
+        if seen.any():
+            known, level = some[seen], wanted[::every][seen]
+            rises = np.interp(some + 60.0, known, level) - np.interp(some - 60.0, known, level) > 1.0
         for j, name in enumerate(names):
             usable = readings.table
             near = np.abs(usable[::every, j] - wanted[::every])
-            rises = np.interp(some + 60.0, some, level) - np.interp(some - 60.0, some, level) > 1.0
             good = np.isfinite(near)
             if good.sum() > 50 and np.mean(near[good] <= ON_SET_POINT) < 0.05:
                 continue
             climb = near[good & rises]
-            if every > 1 and not (climb.size and np.mean(climb <= ON_SET_POINT) >= REPEATED - 0.1):
+            if every > 1 and climb.size and np.mean(climb <= ON_SET_POINT) < REPEATED - 0.1:
                 continue
             both = np.isfinite(usable[:, j]) & np.isfinite(wanted)
             a, b, t = usable[both, j], wanted[both], log.times[both]

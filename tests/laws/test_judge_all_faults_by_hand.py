@@ -1,0 +1,418 @@
+"""All faults of a log together, doubts, and the places of lost thermocouples, at their very edges: each
+outcome is written by hand for what lies exactly on the edge, and beside it."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace as Made
+from typing import Any
+
+import numpy as np
+import pytest
+
+from judge_lines import limit, recipe
+from judge_whole import NO, YES, blank, whole
+from panelmend.plan.judge import codes, doubt, faults, lost
+from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, LogReadings
+from panelmend.plan.judge.recipe import RecipeSegment, SegmentKind, VacuumRule
+from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.spans import Span
+from panelmend.plan.judge.walk import Stretch
+
+NAN = float("nan")
+
+
+def _couple(name: str, values: Any) -> Channel:
+    return Channel(name, ChannelRole.THERMOCOUPLE, "temperature", np.array(values, np.float64))
+
+
+def _log(*channels: Channel, step: float = 10.0, **more: Any) -> CureLog:
+    return CureLog(np.arange(channels[0].values.size) * step, channels, **more)
+
+
+def _noisy(seed: int, count: int) -> FloatArray:
+    return np.random.default_rng(seed).normal(0.0, 0.5, count)
+
+
+# all together
+
+
+def test_faults_of_one_channel() -> None:
+    some: Any = Made(faults=(Made(channel="T1"), Made(channel="T2"), Made(channel="T1")))
+    assert faults.Checked.of(some, "T1") == (some.faults[0], some.faults[2])
+
+
+@pytest.mark.parametrize(("odd", "kept"), [(99.5e3, True), (100.5e3, True), (101.5e3, False)])
+def test_a_vacuum_a_little_beyond_the_air_is_a_reading(odd: float, kept: bool) -> None:
+    """One that is more than a thousand pascals beyond it, in few rows, is a code of the logger."""
+    values = 60e3 + 64.0 * (np.arange(100) % 5)
+    values[50] = odd
+    gauge = Channel("V1", ChannelRole.VACUUM, "pressure", values)
+    checked = faults.check_readings(_log(_couple("T1", 300.0 + _noisy(1, 100)), gauge, ambient=100e3))
+    assert bool(np.isfinite(checked.vacuum[50, 0])) is kept
+
+
+def test_a_thermocouple_alone_misses_cells_too() -> None:
+    values = 300.0 + _noisy(1, 100)
+    values[20:24] = NAN
+    one = faults.check_readings(_log(_couple("T1", values)))
+    assert codes.MISSING.code in {f.finding.code for f in one.of("T1")}
+    both = faults.check_readings(_log(_couple("T1", values), _couple("T2", values + _noisy(2, 100))))
+    assert codes.MISSING.code not in {f.finding.code for f in both.faults}  # none was read in those rows
+
+
+def test_a_stay_in_a_long_log_is_looked_for_in_all_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(faults, "MOST_COMPARED", 100)
+    rise = 300.0 + np.arange(400) / 4.0
+    columns = [rise + _noisy(k, 400) for k in range(4)]
+    columns[0][100:250] = columns[0][100]
+    log = _log(*(_couple(f"T{k}", c) for k, c in enumerate(columns)))
+    found = faults._beside(log, ("T0", "T1", "T2", "T3"), np.column_stack(columns))
+    told = [(f.channel, f.time) for f in found if f.finding.code == codes.STUCK.code]
+    assert told == [("T0", 1000.0)]
+
+
+@pytest.mark.parametrize(("wide", "told"), [(5.0, False), (5.25, True)])
+def test_channels_that_moved_by_more_than_five_kelvin_may_be_twins(wide: float, told: bool) -> None:
+    values = 300.0 + np.resize([0.0, 1.5, 0.25, wide, 2.0], 60)
+    log = _log(_couple("T1", values), _couple("T2", values))
+    found = faults._twins(log, ("T1", "T2"), LogReadings(np.column_stack([values, values])))
+    assert [(f.finding.code, f.channel) for f in found] == [(codes.TWIN.code, "T2")] * told
+
+
+def test_some_samples_that_could_repeat() -> None:
+    """At once, one sample earlier or later, or by a steady shift; not two samples later."""
+    some = np.arange(0, 199)
+    a, noise = _noisy(1, 200), _noisy(2, 200)
+    for other in (a, np.roll(a, 1), np.roll(a, -1), a + 2.0):
+        assert faults._could_repeat(a, other, some)
+    for other in (noise, np.roll(a, 2), np.roll(a, -2), -a):
+        assert not faults._could_repeat(a, other, some)
+    assert faults._sampled(200).tolist() == list(range(199))
+
+
+@pytest.mark.parametrize(("noise", "told"), [(0.01, ""), (0.0101, ", shifted by")])
+def test_curves_without_noise_may_run_beside_each_other(
+    noise: float, told: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(faults, "noise_of", lambda values: noise)
+    a = np.arange(100.0)
+    assert faults._repeats(a, a + 2.0).startswith(told or " ") is bool(told)
+    assert faults._repeats(a, a) == " "
+
+
+@pytest.mark.parametrize(("stays", "told"), [(50, ", one sample late"), (51, "")])
+def test_a_channel_that_changes_in_half_of_the_samples_may_be_late(
+    stays: int, told: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(faults, "noise_of", lambda values: 1.0)
+    steps = np.resize([1.0, -2.0, 3.0], 100)
+    steps[np.linspace(0, 99, stays).astype(int)] = 0.0
+    a = np.concatenate([[0.0], np.cumsum(steps)])
+    assert (np.diff(a) == 0.0).sum() == stays
+    b = np.append(a[1:], 99.0)
+    assert faults._repeats(a, b) == told
+
+
+@pytest.mark.parametrize(("off", "told"), [(1e-6, False), (0.9e-6, True)])
+def test_a_steady_shift_is_steady_to_a_millionth(off: float, told: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(faults, "noise_of", lambda values: 1.0)
+    a = np.resize([1.0, 3.0, 2.0, 5.0], 100)
+    a[::20] = 0.0
+    b = a + np.where(a == 0.0, off, 0.0)
+    assert bool(faults._repeats(a, b)) is told
+
+
+# a thermocouple that is the set point
+
+
+def _is_set_point(wanted: FloatArray, values: FloatArray, step: float = 60.0) -> bool:
+    point = Channel("SP", ChannelRole.SET_POINT, "temperature", np.array(wanted))
+    log = _log(_couple("T1", values), point, step=step)
+    found = faults._set_points(log, ("T1",), LogReadings(values[:, None]))
+    assert {f.finding.code for f in found} <= {codes.TWIN.code}
+    return bool(found)
+
+
+def _ramp(count: int, begin: int, end: int, by: float, start: float = 300.0) -> FloatArray:
+    """Flat, up by so much each sample, and flat again."""
+    return start + by * np.clip(np.arange(count) - begin, 0.0, end - begin).astype(np.float64)
+
+
+OFF = 5.0 + np.resize([0.13, 0.29, 0.41], 2000)  # K below it, in fine digits
+
+
+def test_only_a_set_point_that_rises_by_more_than_a_kelvin_in_two_minutes_tells(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Followed without lag where it does, and with some where it rises by one kelvin."""
+    wanted = _ramp(400, 40, 160, 0.5) + _ramp(400, 160, 280, 0.125, 0.0)
+    values = wanted - OFF[:400]
+    values[36:165] = (wanted + 0.01 * np.sin(np.arange(400)))[36:165]
+    for some in (3000, 100):
+        monkeypatch.setattr(faults, "SOME", some)
+        assert _is_set_point(wanted, values, 15.0)
+        assert not _is_set_point(wanted, wanted - OFF[:400], 15.0)
+
+
+@pytest.mark.parametrize(("missing", "told"), [(0, True), (1, False)])
+def test_one_sample_in_twenty_on_the_set_point_is_enough_to_look(missing: int, told: bool) -> None:
+    """Of 420 samples twenty-one, all those in which it rises."""
+    wanted = _ramp(420, 200, 220, 2.0)
+    if not told:
+        wanted = _ramp(420, 200, 219, 2.0)  # it then rises in twenty samples
+    values = wanted - OFF[:420]
+    values[200:221] = wanted[200:221]
+    values[220:] -= missing
+    assert _is_set_point(wanted, values) is told
+
+
+@pytest.mark.parametrize(("by", "told"), [(1.0, False), (1.0625, True)])
+def test_a_set_point_that_moved_by_more_than_thirty_kelvin(by: float, told: bool) -> None:
+    wanted = _ramp(420, 200, 230, by)
+    values = wanted + 0.01 * np.sin(np.arange(420))
+    assert _is_set_point(wanted, values) is told
+
+
+@pytest.mark.parametrize(("odd", "told"), [(3, True), (4, False)])
+def test_of_some_samples_of_a_rise_eighty_eight_in_a_hundred_follow(
+    odd: int, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every eighth of 800 is looked at first: 25 in the rise, of which three stand off by chance."""
+    monkeypatch.setattr(faults, "SOME", 100)
+    wanted = _ramp(800, 200, 392, 0.5)
+    values = wanted + 0.01 * np.sin(np.arange(800))
+    values[208 : 208 + 8 * odd : 8] -= 1.0
+    assert _is_set_point(wanted, values, 15.0) is told
+
+
+@pytest.mark.parametrize("some", [3000, 100])
+def test_a_tenth_of_a_kelvin_is_on_the_set_point(some: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The room is given here, so that it is met to the last bit."""
+    monkeypatch.setattr(faults, "SOME", some)
+    monkeypatch.setattr(faults, "ON_SET_POINT", 0.125)
+    wanted = _ramp(400, 100, 300, 0.3125)
+    assert _is_set_point(wanted, wanted - 0.125, 15.0)
+    assert not _is_set_point(wanted, wanted - 0.1328125, 15.0)
+
+
+@pytest.mark.parametrize("some", [3000, 100])
+def test_holes_of_a_set_point_hide_nothing(some: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A cell that is missing is no fall to nothing and no rise from there."""
+    monkeypatch.setattr(faults, "SOME", some)
+    wanted = _ramp(400, 100, 220, 0.5)
+    values = wanted - OFF[:400]
+    values[95:226] = (wanted + 0.01 * np.sin(np.arange(400)))[95:226]
+    wanted[240:400:16] = NAN
+    assert _is_set_point(wanted, values, 15.0)
+    assert not _is_set_point(np.full(400, NAN), values, 15.0)
+
+
+def test_a_set_point_read_in_every_second_sample_is_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a long log none of the samples that are looked at first may show it."""
+    monkeypatch.setattr(faults, "SOME", 100)
+    wanted = _ramp(400, 100, 220, 0.5)
+    values = wanted + 0.01 * np.sin(np.arange(400))
+    wanted[::2] = NAN
+    assert _is_set_point(wanted, values, 15.0)
+    assert not _is_set_point(wanted, values - OFF[:400], 15.0)
+
+
+def test_what_the_set_point_did_while_nothing_was_read_tells_nothing() -> None:
+    wanted = _ramp(420, 200, 240, 1.0)
+    values = wanted - OFF[:420]
+    values[199:242] = (wanted + 0.01 * np.sin(np.arange(420)))[199:242]
+    wanted[260:400:8] += 50.0
+    values[260:400:8] = NAN
+    assert _is_set_point(wanted, values)
+
+
+# a doubt
+
+
+@pytest.mark.parametrize(
+    ("low", "found", "at", "hidden"),
+    [
+        (385.0, True, 100.0, True),  # the last moment of the dwell counts
+        (385.0, True, 0.0, True),
+        (385.0, True, 101.0, False),
+        (385.0, False, 50.0, False),
+        (None, True, 50.0, False),
+    ],
+)
+def test_an_offset_that_hides_a_place_below_the_band(low: float | None, found: bool, at: float, hidden: bool) -> None:
+    """Nine kelvins less are below the band at one sample alone."""
+    times = np.array(sorted({0.0, 50.0, 100.0, 101.0}))
+    values = np.where(times == at, 390.0, 399.0)
+    e: Any = Made(times=times, log=Made(channel=lambda name: Made(values=values)))
+    segment = Made(band_low=None if low is None else limit(low), band_high=None)
+    s: Any = Made(segment=segment, found=found, spans=(Span(0.0, 100.0),))
+    f: Any = Made(channel="T1", shift=9.0)
+    assert doubt._hidden(e, f, (s,)) is hidden
+    s.spans = ()
+    assert doubt._hidden(e, f, (s,)) is False
+
+
+# the place of a lost thermocouple
+
+
+def _placed(
+    column: list[float], other: list[float], course: list[float], monkeypatch: pytest.MonkeyPatch, sign: float = 1.0
+) -> list[float]:
+    """What a place may have come to, of readings a minute apart, the eleventh the last; a mean is given as
+    the reading itself."""
+    n = len(other)
+    times = np.arange(n + len(course)) * 60.0
+    e: Any = Made(times=times, index_at=lambda t: max(0, int(np.searchsorted(times, t, side="right")) - 1))
+    monkeypatch.setattr(lost, "_level", lambda e, values, at: float(values[at]))
+    monkeypatch.setattr(lost, "_half_way", lambda e, other, last, now: 4)
+    gone = slice(n, times.size)
+    own = np.array([*column, *[NAN] * len(course)])
+    found = lost._place(e, own, np.array([*other, *course]), sign, n - 1, gone)
+    return np.asarray(found).tolist()
+
+
+def test_others_that_rose_by_two_kelvin_stand(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A place that came nearer by one in five minutes goes on to; while they rise it goes on at its rate."""
+    others, own = [388.0] * 10 + [390.0], [382.0] * 10 + [385.0]
+    assert _placed(own, others, [390.0], monkeypatch) == pytest.approx([390.0 - 5.0 + 0.2], rel=1e-12)
+    others[:10] = [387.5] * 10
+    assert _placed(own, others, [390.0], monkeypatch) == pytest.approx([385.0 + 0.6], rel=1e-12)
+
+
+@pytest.mark.parametrize(("away", "place"), [(-0.7, 20.0 - 1.4), (-0.69, 20.0)])
+def test_a_distance_that_grew_by_seven_tenths_grows_on(
+    away: float, place: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With the others from 20 below to here, and with them 20 further."""
+    others = [-40.0] * 4 + [-20.0] * 6 + [0.0]
+    own = [*others[:10], away]
+    assert _placed(own, others, [20.0], monkeypatch) == pytest.approx([place], rel=1e-12)
+
+
+@pytest.mark.parametrize(("away", "place"), [(3.0, 400.0), (3.5, 390.0 - 3.5 + 1.2)])
+def test_a_place_three_kelvin_behind_is_like_theirs(away: float, place: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One further behind rises on at its rate of the last five minutes, six kelvins."""
+    others = [370.0] * 4 + [384.0] * 6 + [390.0]
+    own = [x - away for x in others]
+    assert _placed(own, others, [400.0], monkeypatch) == pytest.approx([place], rel=1e-12)
+
+
+@pytest.mark.parametrize(("before", "place"), [(0.75, -0.75 - 0.1875), (0.625, -0.75)])
+def test_a_distance_that_grew_while_the_others_stand(before: float, place: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The room and the time are given here, so that they are met to the last bit."""
+    monkeypatch.setattr(lost, "GROWS", 0.75)
+    monkeypatch.setattr(lost, "RISING", 240.0)
+    others, own = [0.0] * 11, [before - 0.75] * 10 + [-0.75]
+    assert _placed(own, others, [0.0], monkeypatch) == pytest.approx([place], rel=1e-12)
+
+
+def _stretch(end: float = 7600.0, *, least: float = 3600.0, summed: bool = False, spans: Any = None) -> Stretch:
+    segment = RecipeSegment(
+        "hold", SegmentKind.DWELL, 390.0, band_low=limit(385.0), dwell_least=limit(least), summed=summed
+    )
+    return Stretch(segment, 4000.0, end, (), spans or (Span(4000.0, end),), True, 385.0)
+
+
+def test_one_lost_at_the_very_end_of_a_dwell_was_lost_in_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    called: list[str] = []
+    monkeypatch.setattr(lost, "_short", lambda e, book, s, name, *_: called.append(name))
+    monkeypatch.setattr(lost, "_passed", lambda *_: None)
+    for time, told in ((7600.0, ["T1"]), (7601.0, [])):
+        called.clear()
+        made = {"lost_at": (("T1", time),), "names": whole().names, "times": whole().times, "temps": whole().temps}
+        e: Any = Made(**made, working=whole().working, gap=60.0, index_at=whole().index_at)
+        lost.weigh_lost(e, e, blank(), lambda e: blank(), (_stretch(),), recipe())
+        assert called == told
+
+
+def _short(
+    low: FloatArray, place: list[tuple[int, slice, FloatArray]], s: Stretch, column: FloatArray | None = None
+) -> list[tuple[float, float]]:
+    """Value and time of what is entered, for a slowest and the places of a lost one."""
+    times = np.arange(low.size) * 400.0
+    e: Any = Made(times=times, log=CureLog(times, ()))
+    book = blank()
+    column = np.full(low.size, NAN) if column is None else column
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(lost, "slowest_at_least", lambda e, level: (low, np.ones(low.size - 1, np.bool_)))
+        lost._short(e, book, s, "T1", column, place)
+    assert {r.code for r in book.reasons} <= {codes.LOST_BELOW.code}
+    return [(r.value, r.time) for r in book.reasons]
+
+
+def test_a_dwell_that_is_as_long_as_asked_is_too_short_with_a_cold_place() -> None:
+    """From 4000 s, the eleventh sample, to 7600 s; in the last sample alone the place is below the band."""
+    low = np.full(30, 390.0)
+    column = np.full(30, 386.0)
+    column[16:] = NAN
+    end = [(15, slice(19, 20), np.array([380.0]))]
+    assert _short(low, end, _stretch(), column) == [(386.0, 6000.0)]
+    late = [(15, slice(20, 21), np.array([380.0]))]
+    assert _short(low, late, _stretch(), column) == []
+    assert _short(low, [], _stretch(), column) == []
+
+
+def test_what_was_in_the_band_before_the_dwell_takes_nothing_from_a_sum() -> None:
+    low = np.full(30, 390.0)
+    low[6:9] = 300.0
+    column = np.full(30, 390.0)
+    place = [(15, slice(16, 17), np.array([390.0]))]
+    assert _short(low, place, _stretch(summed=True), column) == []
+    colder = [(15, slice(16, 17), np.array([380.0]))]
+    assert _short(low, colder, _stretch(summed=True), column) == [(390.0, 6000.0)]
+
+
+def test_of_several_losses_that_below_the_band_is_named() -> None:
+    """At the foot of the band it was in it still."""
+    low = np.full(30, 390.0)
+    column = np.full(30, 390.0)
+    column[[12, 15]] = 384.0, 385.0
+    place = [(k, slice(k + 1, k + 2), np.array([380.0])) for k in (12, 15)]
+    assert _short(low, place, _stretch(), column) == [(384.0, 4800.0)]
+
+
+def _released(
+    *, most: float | None = 320.0, vacuum: bool = True, met: str = RuleName.RELEASED, outcome: Any = YES,
+    lost_at: float = 1000.0, place: float = 330.0, gauge: float = 70e3, stop: int = 5,
+) -> list[str]:  # fmt: skip
+    """What is entered of a place at the release: ten samples five minutes apart, vacuum to the fifth."""
+    times = np.arange(10) * 300.0
+    v = np.where(np.arange(10) < 5, gauge, 0.0)
+    temps = np.full((10, 2), 310.0)
+    e: Any = Made(
+        times=times, vacuum=v, lost_at=(("T1", lost_at),), names=("T1", "T2"), working=np.ones((10, 2), np.bool_),
+        temps=temps, log=CureLog(times, ()),
+    )  # fmt: skip
+    rule = VacuumRule(limit(70e3)) if vacuum else None
+    asked: Any = Made(release_most=None if most is None else limit(most), vacuum=rule)
+    book = blank()
+    book.enter(outcome, met, "as it was found")
+    book.enter(YES, RuleName.ENTRY, "in the band")
+    count = len(book.reasons)
+    carried = [(3, slice(4, stop), np.array([place]))]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(lost, "_carried", lambda *_: iter(carried))
+        lost._released(e, e, book, asked)
+    return [r.code for r in book.reasons[count:]]
+
+
+@pytest.mark.parametrize(
+    ("how", "told"),
+    [
+        ({}, True),  # the vacuum exactly at its least
+        ({"gauge": 69.9e3}, False),
+        ({"most": None}, False),
+        ({"vacuum": False}, False),
+        ({"met": "dwell"}, False),
+        ({"outcome": NO}, False),  # the rule itself says so
+        ({"met": RuleName.RELEASE}, True),
+        ({"lost_at": 1200.0}, True),  # at the last sample with vacuum
+        ({"lost_at": 1201.0}, False),
+        ({"place": 320.0}, False),
+        ({"place": 320.5}, True),
+        ({"stop": 4}, False),  # it read again before
+        ({"stop": 6}, False),
+    ],
+)
+def test_a_place_that_may_still_have_been_hot_at_the_release(how: dict[str, Any], told: bool) -> None:
+    assert _released(**how) == [codes.LOST_ABOVE.code] * told
