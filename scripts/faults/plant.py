@@ -31,7 +31,7 @@ from pathlib import Path
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent))
-from kept import Kept, kept, reason_for
+from kept import change_of, kept, reason_for
 from sites import Site, sites
 from warm import Warm, with_tests
 
@@ -187,8 +187,8 @@ def attempt(
     caught, same, tried, late, missed = 0, 0, 0, 0, []
     reasons = kept()
     for number, site in enumerate(chosen, 1):
-        text = site.path.read_text("utf8").splitlines()[site.line - 1].strip()
-        change = Kept(str(site.path.relative_to(tree)), text, site.was.strip(), site.becomes)
+        change = change_of(site, site.path.read_text("utf8"), tree)
+        text = change.line
         if number < told.start or (told.again and (text, site.was, site.becomes) not in again):
             continue
         if time.monotonic() > deadline:

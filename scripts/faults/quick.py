@@ -40,7 +40,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent))
 import numpy as np
-from kept import Kept, kept, reason_for
+from kept import change_of, kept, reason_for
 from sites import Site, sites
 
 os.environ["PANELMEND_KEPT"] = ""  # what was computed with a fault is kept for nobody
@@ -301,8 +301,8 @@ def main() -> None:
     counts = dict.fromkeys(("caught", "same", "missed", "outside"), 0)
     missed = []
     for number, site in enumerate(chosen, 1):
-        text = site.path.read_text("utf8").splitlines()[site.line - 1].strip()
-        change = Kept(str(site.path.relative_to(ROOT)), text, site.was.strip(), site.becomes)
+        change = change_of(site, site.path.read_text("utf8"), ROOT)
+        text = change.line
         place = f"{site.path.relative_to(ROOT)}:{site.line}"
         said = f"{site.kind}: {site.was} -> {site.becomes or 'nothing'} | {text}"
         made = faulty(site)

@@ -39,7 +39,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent))
 from asked import not_asked
-from kept import Kept, kept, reason_for
+from kept import change_of, column_of, kept, reason_for
 from quick import CODE, ROOT, Check, checks_of, faulty, late, loaded, module_faults, named_by, passes
 from sites import Site, sites
 
@@ -272,8 +272,8 @@ class Bench:
 def identity(site: Site, text: str) -> list[str]:
     """What tells a place when line numbers move: file, line of text, column in it, change."""
     row = text.splitlines()[site.line - 1]
-    column = site.start - text.rfind("\n", 0, site.start) - 1 - (len(row) - len(row.lstrip()))
-    return [str(site.path.relative_to(ROOT)), row.strip(), str(column), site.was, site.becomes]
+    path = str(site.path.relative_to(ROOT))
+    return [path, row.strip(), str(column_of(site, text)), site.was, site.becomes]
 
 
 def _sources(packages: dict[str, Any]) -> list[Path]:
@@ -347,7 +347,7 @@ def main() -> None:
             if tuple(place) in done:
                 continue
             why = not_asked(site, texts[site.path])
-            why = why or reason_for(Kept(place[0], place[1], place[3].strip(), place[4]), reasons)
+            why = why or reason_for(change_of(site, texts[site.path], ROOT), reasons)
             how, by, reach = ("same", why, 0) if why else bench.plant(site, told.guard)
             row = {"place": place, "line": site.line, "kind": site.kind, "how": how, "by": by, "reach": reach}
             out.write(json.dumps(row) + "\n")

@@ -67,8 +67,8 @@ def test_a_stay_in_a_long_log_is_looked_for_in_all_of_it(monkeypatch: pytest.Mon
     columns[0][100:250] = columns[0][100]
     log = _log(*(_couple(f"T{k}", c) for k, c in enumerate(columns)))
     found = faults._beside(log, ("T0", "T1", "T2", "T3"), np.column_stack(columns))
-    told = [(f.channel, f.time) for f in found if f.finding.code == codes.STUCK.code]
-    assert told == [("T0", 1000.0)]
+    told = [(f.channel, f.time, f.lost) for f in found if f.finding.code == codes.STUCK.code]
+    assert told == [("T0", 1000.0, True)]
 
 
 @pytest.mark.parametrize(("wide", "told"), [(5.0, False), (5.25, True)])
@@ -90,13 +90,13 @@ def test_some_samples_that_could_repeat() -> None:
     assert faults._sampled(200).tolist() == list(range(199))
 
 
-@pytest.mark.parametrize(("noise", "told"), [(0.01, ""), (0.0101, ", shifted by")])
+@pytest.mark.parametrize(("noise", "told"), [(0.01, False), (0.0101, True)])
 def test_curves_without_noise_may_run_beside_each_other(
-    noise: float, told: str, monkeypatch: pytest.MonkeyPatch
+    noise: float, told: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(faults, "noise_of", lambda values: noise)
     a = np.arange(100.0)
-    assert faults._repeats(a, a + 2.0).startswith(told or " ") is bool(told)
+    assert faults._repeats(a, a + 2.0).startswith(", shifted by") is told
     assert faults._repeats(a, a) == " "
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import importlib.util
 import sys
 from pathlib import Path
@@ -25,14 +26,9 @@ def test_every_listed_fault_has_a_reason_and_stands_where_the_list_says() -> Non
     listed, places = _loaded("kept"), _loaded("sites")
     reasons = listed.kept()
     assert all(len(why) > 20 for why in reasons.values())
-    rows = {
-        path: (ROOT / path).read_text("utf8").splitlines() for path in {k.file for k in reasons if k.file}
-    }
-    there = {
-        listed.Kept(path, rows[path][s.line - 1].strip(), s.was.strip(), s.becomes)
-        for path in rows
-        for s in places.sites(ROOT / path)
-    }
+    texts = {path: (ROOT / path).read_text("utf8") for path in {k.file for k in reasons if k.file}}
+    there = {listed.change_of(s, texts[path], ROOT) for path in texts for s in places.sites(ROOT / path)}
+    there |= {dataclasses.replace(k, at=None) for k in there}
     assert {k for k in reasons if k.file} - there == set()
 
 
@@ -44,3 +40,12 @@ def test_a_reason_holds_for_its_own_change_alone() -> None:
     assert "rounding" in listed.reason_for(listed.Kept(limits, line, "<=", "<"), reasons)
     assert listed.reason_for(listed.Kept(limits, line, "<=", ">="), reasons) == ""
     assert listed.reason_for(listed.Kept("elsewhere", line, "<=", "<"), reasons) == ""
+
+
+def test_of_two_changes_alike_in_a_line_the_one_in_its_column_is_meant() -> None:
+    listed = _loaded("kept")
+    one = listed.Kept("a.py", "x = a + b + c", "+", "-", 6)
+    reasons = {one: "the first alone", listed.Kept("a.py", "y = a + b + c", "+", "-"): "each of them"}
+    assert listed.reason_for(one, reasons) == "the first alone"
+    assert listed.reason_for(dataclasses.replace(one, at=10), reasons) == ""
+    assert listed.reason_for(dataclasses.replace(one, line="y = a + b + c", at=10), reasons) == "each of them"
