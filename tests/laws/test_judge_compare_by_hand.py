@@ -42,7 +42,9 @@ def test_neighbours_that_rose_thirty_kelvin_are_heated(top: float, told: bool) -
     assert (codes.COLD.code in _told(found)) is told
 
 
-@pytest.mark.parametrize(("off", "count", "told"), [(4.0, 20, False), (3.5, 20, True), (3.5, 19, True), (3.5, 18, False)])
+@pytest.mark.parametrize(
+    ("off", "count", "told"), [(4.0, 20, False), (3.5, 20, True), (3.5, 19, True), (3.5, 18, False)]
+)
 def test_a_unit_fits_within_four_kelvin_in_more_than_nine_of_ten(off: float, count: int, told: bool) -> None:
     """0 C where the neighbours show 32: Celsius that was taken as Fahrenheit."""
     t, m = _even(20), np.full(20, 273.15 + 32.0)
@@ -51,7 +53,9 @@ def test_a_unit_fits_within_four_kelvin_in_more_than_nine_of_ten(off: float, cou
     assert _told(faults_compare._unit(_log(t), "T1", t, v, m)) == [codes.UNIT.code] * told
 
 
-@pytest.mark.parametrize(("edge", "span", "steady"), [(395.0, 300.0, True), (394.5, 300.0, False), (395.0, 299.0, False)])
+@pytest.mark.parametrize(
+    ("edge", "span", "steady"), [(395.0, 300.0, True), (394.5, 300.0, False), (395.0, 299.0, False)]
+)
 def test_neighbours_stand_for_five_minutes_within_a_twentieth_of_their_rise(
     edge: float, span: float, steady: bool
 ) -> None:
@@ -74,7 +78,8 @@ def _shown(by: dict[tuple[Wire, Wire], float], monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.setattr(faults_compare, "reading", reading)
 
 
-FIRST, SECOND = (tuple(Wire)[0], tuple(Wire)[1]), (tuple(Wire)[1], tuple(Wire)[0])
+ONE, OTHER, *_ = Wire
+FIRST, SECOND = (ONE, OTHER), (OTHER, ONE)
 
 
 @pytest.mark.parametrize(
@@ -103,7 +108,9 @@ def test_a_wire_fits_within_a_share_of_the_rise_and_three_kelvin(
     assert _told(faults_compare._wrong_wire(_log(t), "T1", t, v, m)) == [codes.WRONG_WIRE.code] * told
 
 
-def test_of_wires_that_fit_the_one_is_named_whose_worst_place_fits_best(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_of_wires_that_fit_the_one_is_named_whose_worst_place_fits_best(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     """The first fits exactly at half of the rise and by 8 K at the top, the second by 2 K everywhere."""
     t, m = _even(40), np.concatenate([[300.0], np.full(9, 350.0), np.full(30, 400.0)])
     v = m + 30.0
@@ -128,7 +135,12 @@ def test_a_wire_is_told_apart_where_it_reads_fifteen_kelvin_off(monkeypatch: pyt
 
 @pytest.mark.parametrize(
     ("own", "rise", "steady", "told"),
-    [(35.0, 100.0, True, True), (35.5, 100.0, True, False), (10.0, 80.0, False, False), (10.0, 80.5, False, True)],
+    [
+        (35.0, 100.0, True, True),
+        (35.5, 100.0, True, False),
+        (10.0, 80.0, False, False),
+        (10.0, 80.5, False, True),
+    ],
 )
 def test_a_place_that_rose_by_a_third_of_the_others_is_cold(
     own: float, rise: float, steady: bool, told: bool
@@ -137,7 +149,9 @@ def test_a_place_that_rose_by_a_third_of_the_others_is_cold(
     t = _even(40) if steady else _even(40) / HALF_MINUTE
     v = np.full(40, 300.0 + own)
     v[0] = 300.0
-    assert _told(faults_compare._cold(_log(t), "T1", t, v, _held(top=300.0 + rise))) == [codes.COLD.code] * told
+    assert (
+        _told(faults_compare._cold(_log(t), "T1", t, v, _held(top=300.0 + rise))) == [codes.COLD.code] * told
+    )
 
 
 def _came_off(

@@ -49,7 +49,12 @@ def test_a_reading_that_never_goes_higher(middle: float, after: float, code: Any
 def test_a_step_of_a_billionth_is_no_step(first: float, second: float, lively: bool) -> None:
     """Beside one whose smallest step is a kelvin, the neighbour's noise of a quarter shows nothing."""
     values = np.array([0.0, first, second + first, second * 2 + first])
-    noise = 0.25 * np.sqrt(6.0) * np.resize([1.0, 0.0, -1.0, 0.0], 24) / np.std(np.diff(np.resize([1.0, 0.0, -1.0, 0.0], 24), 2))
+    noise = (
+        0.25
+        * np.sqrt(6.0)
+        * np.resize([1.0, 0.0, -1.0, 0.0], 24)
+        / np.std(np.diff(np.resize([1.0, 0.0, -1.0, 0.0], 24), 2))
+    )
     assert faults_sensor._all_lively(values, noise[:, None], 10) is lively
 
 
@@ -148,9 +153,12 @@ def test_noise_of_few_readings_is_of_all_of_them(monkeypatch: pytest.MonkeyPatch
 
 
 @pytest.mark.parametrize(
-    ("noise", "others", "told"), [(1.0, 0.125, False), (1.125, 0.125, True), (5.0, 1.0, False), (5.5, 1.0, True)]
+    ("noise", "others", "told"),
+    [(1.0, 0.125, False), (1.125, 0.125, True), (5.0, 1.0, False), (5.5, 1.0, True)],
 )
-def test_noise_of_more_than_a_kelvin_and_five_times_the_others(noise: float, others: float, told: bool) -> None:
+def test_noise_of_more_than_a_kelvin_and_five_times_the_others(
+    noise: float, others: float, told: bool
+) -> None:
     found = faults_sensor.texture_faults(_log(np.arange(8)), "T1", np.arange(8.0), noise, others)
     assert _told(found) == [codes.NOISY.code] * told
 
@@ -182,11 +190,15 @@ def _zigzag(count: int, size: float, level: float = 350.0) -> FloatArray:
     return level + size * (-1.0) ** np.arange(count)
 
 
-@pytest.mark.parametrize(("before", "read", "told"), [(12, 24, True), (12, 23, False), (13, 23, False), (14, 25, True)])
+@pytest.mark.parametrize(
+    ("before", "read", "told"), [(12, 24, True), (12, 23, False), (13, 23, False), (14, 25, True)]
+)
 def test_a_stay_is_told_of_twenty_four_readings(before: int, read: int, told: bool) -> None:
     """Of which twelve show its noise; the last digit is given."""
     stay = 7
-    values = np.concatenate([[300.0], _zigzag(before - 1, 10.0), np.full(stay, 352.0), _zigzag(read - before - stay, 10.0)])
+    values = np.concatenate(
+        [[300.0], _zigzag(before - 1, 10.0), np.full(stay, 352.0), _zigzag(read - before - stay, 10.0)]
+    )
     others = np.column_stack([_zigzag(read, 10.0), _zigzag(read, 12.0)])
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(faults_quiet, "digit_of", lambda read: 1.0)
@@ -195,7 +207,8 @@ def test_a_stay_is_told_of_twenty_four_readings(before: int, read: int, told: bo
 
 
 @pytest.mark.parametrize(
-    ("first", "last", "told"), [(300.0, 310.0, True), (300.0, 309.5, False), (310.0, 300.0, True), (309.5, 300.0, False)]
+    ("first", "last", "told"),
+    [(300.0, 310.0, True), (300.0, 309.5, False), (310.0, 300.0, True), (309.5, 300.0, False)],
 )
 def test_a_line_with_one_warm_end_is_looked_at(first: float, last: float, told: bool) -> None:
     """Ten kelvins above the first reading."""
@@ -215,7 +228,9 @@ def test_another_stay_within_sixty_rows_speaks_against_one(away: int, told: bool
     """Of twelve rows beside one of four, counted to its last row, and back to the row before its first."""
     changing = list(np.arange(1.0, 101.0))
     for behind in (True, False):
-        values = np.array(changing + [200.0] * 12 + list(np.arange(300.0, 300.0 + away - 6)) + [500.0] * 6 + changing)
+        values = np.array(
+            changing + [200.0] * 12 + list(np.arange(300.0, 300.0 + away - 6)) + [500.0] * 6 + changing
+        )
         if behind:
             wanted = (100, 111)
         else:
@@ -225,7 +240,13 @@ def test_another_stay_within_sixty_rows_speaks_against_one(away: int, told: bool
 
 
 def test_a_reading_stays_only_where_one_was_before() -> None:
-    assert faults_quiet._same(np.array([1.0, 1.0, 2.0, 2.0, 2.0])).tolist() == [False, True, False, True, True]
+    assert faults_quiet._same(np.array([1.0, 1.0, 2.0, 2.0, 2.0])).tolist() == [
+        False,
+        True,
+        False,
+        True,
+        True,
+    ]
 
 
 @pytest.mark.parametrize(

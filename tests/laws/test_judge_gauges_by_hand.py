@@ -72,10 +72,10 @@ def test_it_is_told_from_where_it_first_was() -> None:
     assert (found.time, found.until, found.lost) == (300.0, 990.0, True)
 
 
-@pytest.mark.parametrize(
-    ("top", "fits"), [(980e3, False), (979e3, True), (400e3, False), (401e3, True)]
-)
-def test_another_unit_fits_between_four_tenths_of_the_air_and_nearly_all_of_it(top: float, fits: bool) -> None:
+@pytest.mark.parametrize(("top", "fits"), [(980e3, False), (979e3, True), (400e3, False), (401e3, True)])
+def test_another_unit_fits_between_four_tenths_of_the_air_and_nearly_all_of_it(
+    top: float, fits: bool
+) -> None:
     """Of mbar taken as kPa, ten times too much."""
     values = np.where(np.arange(40) % 2 == 0, top, 60e3)
     values[0] = 0.0
@@ -271,7 +271,9 @@ def _why(steps: int, others: list[int], *, span: float = 60.0, changed: int = 0,
     middle = np.full(n, 350.0)
     middle[0], middle[-1] = 300.0, more.get("end", 350.0)
     hot = middle > 310.0
-    all_still = np.array(still) if more.get("all_still") is None else more["all_still"](np.array(still), first)
+    all_still = (
+        np.array(still) if more.get("all_still") is None else more["all_still"](np.array(still), first)
+    )
     return faults_frozen._why(
         CureLog(np.arange(n) * span, ()), first, first + steps, np.array(still), all_still, middle, hot,
         bool(more.get("coarse", True)),
@@ -303,7 +305,9 @@ def test_a_stay_of_all_that_is_measured_for_half_an_hour() -> None:
                 out[first + 30] = False
             return out
 
-        assert (_why(30, [], all_still=all_still, end=NAN) == "nor did anything else that is measured") is told
+        assert (
+            _why(30, [], all_still=all_still, end=NAN) == "nor did anything else that is measured"
+        ) is told
 
 
 @pytest.mark.parametrize(("surprise", "told"), [(6.0, False), (5.5, True)])
@@ -313,5 +317,3 @@ def test_too_few_others_to_show_that_a_stay_is_usual(
     monkeypatch.setattr(faults_frozen, "_surprise", lambda changed, stayed, steps: surprise)
     found = _why(12, [9], all_still=lambda still, first: np.zeros_like(still), coarse=False)
     assert found.startswith("only") is told
-
-

@@ -1,4 +1,4 @@
-"""Rows of a log that were drawn, filled up or moved, joints and the clock, at the very edges of what tells
+"""Rows of a log that were drawn, filled up or moved, and joints, at the very edges of what tells
 them: each outcome is written by hand for rows that lie exactly on the edge, and beside it."""
 
 from __future__ import annotations
@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import log_of_columns as _log
 from panelmend.plan.judge import (
     codes,
-    faults_clock,
     faults_drawn,
     faults_filled,
     faults_frozen,
@@ -18,20 +18,9 @@ from panelmend.plan.judge import (
     faults_moved,
     faults_replayed,
 )
-from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray
+from panelmend.plan.judge.log import FloatArray
 
 NAN = float("nan")
-KINDS = {"T": (ChannelRole.THERMOCOUPLE, "temperature"), "S": (ChannelRole.SET_POINT, "temperature")}
-KINDS |= {"V": (ChannelRole.VACUUM, "pressure"), "A": (ChannelRole.AIR, "temperature")}
-
-
-def _log(times: Any, columns: Any = (), kinds: str = "", **more: Any) -> CureLog:
-    kinds = kinds or "T" * len(columns)
-    made = [
-        Channel(f"{k}{i}", *KINDS[k], np.array(c, np.float64))
-        for i, (k, c) in enumerate(zip(kinds, columns, strict=True))
-    ]
-    return CureLog(np.array(times, np.float64), tuple(made), **more)
 
 
 def _told(found: Any) -> list[str]:
@@ -96,7 +85,8 @@ def test_a_channel_read_in_nine_of_ten_rows_shows_no_line(rows: int) -> None:
 
 
 @pytest.mark.parametrize(
-    ("first", "last", "warm"), [(310.0, 310.0, False), (310.5, 300.0, True), (300.0, 310.5, True), (300.0, 300.0, False)]
+    ("first", "last", "warm"),
+    [(310.0, 310.0, False), (310.5, 300.0, True), (300.0, 310.5, True), (300.0, 300.0, False)],
 )
 def test_a_line_with_a_warm_end_is_warm(first: float, last: float, warm: bool) -> None:
     assert faults_drawn._warm([np.array([NAN, 300.0, first, last])] * 3, 2, 3) is warm
@@ -123,7 +113,9 @@ def _filled(
     columns = [base, base + 1.0, base + 2.0 if third is None else third(base)]
     temps = np.column_stack([*columns, *([more(base)] if more else [])])
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(faults_filled, "_jumped", lambda log, temps, begins, ends: np.ones(begins.size, np.bool_))
+        patch.setattr(
+            faults_filled, "_jumped", lambda log, temps, begins, ends: np.ones(begins.size, np.bool_)
+        )
         return faults_filled.filled_faults(
             _log(times, stamp_step=stamp), temps, np.zeros(times.size, np.bool_)
         )
@@ -147,7 +139,9 @@ def test_rows_no_further_apart_than_a_gap_are_not_told(stamp: float, told: bool)
 
 
 @pytest.mark.parametrize(("groups", "step"), [([3, 1] * 12, 10.0), ([3, 1] * 10 + [4, 4, 1], 30.0)])
-def test_the_step_is_that_between_the_others_once_more_than_half_are_filled(groups: list[int], step: float) -> None:
+def test_the_step_is_that_between_the_others_once_more_than_half_are_filled(
+    groups: list[int], step: float
+) -> None:
     found = _filled(groups)
     assert bool(found.couples.mean() > 0.5) is (step == 30.0)
     assert found.step == step
@@ -234,7 +228,9 @@ def test_a_last_channel_is_read_in_half_of_the_rows(missing: int, told: int) -> 
 
 
 @pytest.mark.parametrize(("first", "second", "told"), [(301.0, 304.0, 1), (300.875, 303.875, 0)])
-def test_a_row_stands_where_it_should_when_it_lies_twice_as_near(first: float, second: float, told: int) -> None:
+def test_a_row_stands_where_it_should_when_it_lies_twice_as_near(
+    first: float, second: float, told: int
+) -> None:
     """One kelvin from its own course and two from the next is not nearer than that."""
     assert _moved([[300.0, first], [303.0, second], [306.0, NAN]]) == told
 
@@ -276,9 +272,7 @@ def test_rows_beside_a_change_are_those_of_the_log_no_further_apart_than_a_gap()
 # jumps and joints
 
 
-@pytest.mark.parametrize(
-    ("by", "told"), [(38.0, False), (38.5, True), (-13.0, False), (-13.5, True)]
-)
+@pytest.mark.parametrize(("by", "told"), [(38.0, False), (38.5, True), (-13.0, False), (-13.5, True)])
 def test_all_jump_by_more_than_a_part_can_follow(by: float, told: bool) -> None:
     """In ten seconds thirty kelvins up and five down, and eight more."""
     temps = np.array([[300.0, 320.0], [300.0 + by, 320.0 + by], [300.0 + by, 320.0 + by]])
@@ -304,10 +298,14 @@ def test_a_joint_is_told_by_three_that_read_in_more_than_nine_of_ten_rows(read: 
 def test_lines_that_meet_half_way_between_two_rows_do_not_lie_apart() -> None:
     times = np.arange(8.0)
     bent = np.maximum(0.0, times - 3.5)
-    apart = faults_joint._apart(times, np.column_stack([300.0 + bent, 300.0 + 0.0 * times, 300.0 - bent]), 4, 60.0)
+    apart = faults_joint._apart(
+        times, np.column_stack([300.0 + bent, 300.0 + 0.0 * times, 300.0 - bent]), 4, 60.0
+    )
     assert apart == pytest.approx([0.0], abs=1e-9)
     step = np.where(times > 3.5, 1.0, 0.0)
-    apart = faults_joint._apart(times, np.column_stack([300.0 + step, 300.0 + 0.0 * times, 300.0 - step]), 4, 60.0)
+    apart = faults_joint._apart(
+        times, np.column_stack([300.0 + step, 300.0 + 0.0 * times, 300.0 - step]), 4, 60.0
+    )
     assert apart == pytest.approx([np.sqrt(0.5)], rel=1e-9)
 
 
@@ -322,91 +320,3 @@ def test_a_dozen_rows_of_three_thermocouples_come_twice(channels: int, rows: int
     temps[60 : 60 + rows] = temps[10 : 10 + rows]
     found, out = faults_replayed.replayed_faults(_log(np.arange(100) * 10.0), temps)
     assert (len(found), int(out.sum())) == (told, rows * told)
-
-
-# the clock, and how a log begins
-
-
-@pytest.mark.parametrize(("repeats", "often"), [(1, False), (2, True)])
-def test_stamps_that_repeat_in_more_than_a_fifth_of_the_steps_are_too_coarse(repeats: int, often: bool) -> None:
-    steps = [10.0] * (5 - repeats) + [0.0] * repeats
-    (found,) = faults_clock.clock_faults(_log(np.cumsum([0.0, *steps])))
-    assert found.finding.code == codes.REPEATED.code
-    assert ("too coarse" in found.finding.words) is often
-
-
-@pytest.mark.parametrize(
-    ("steps", "stamp", "told"),
-    [
-        ([10.0] * 30 + [15.0] * 10, 0.0, False),  # half of the usual step
-        ([10.0] * 30 + [15.5] * 10, 0.0, True),
-        ([10.0] * 30 + [16.0] * 10, 4.0, False),  # or one and a half times what stamps show
-        ([10.0] * 30 + [16.5] * 10, 4.0, True),
-        (([10.0] * 2 + [0.0]) * 13, 0.0, False),  # stamps that repeat are no uneven steps
-    ],
-)
-def test_uneven_steps(steps: list[float], stamp: float, told: bool) -> None:
-    found = faults_clock.clock_faults(_log(np.cumsum([0.0, *steps]), stamp_step=stamp))
-    assert (codes.IRREGULAR.code in _told(found)) is told
-
-
-def _begins(times: Any, values: Any, air: float = NAN) -> bool:
-    """Whether a log begins in the ramp."""
-    columns, kinds = ([values], "T") if np.isnan(air) else ([values, np.full(len(times), air)], "TA")
-    log = _log(times, columns, kinds)
-    temps = np.array(values, np.float64)[:, None]
-    return _told(faults_clock._in_ramp(log, temps, float(values[0]))) == [codes.IN_RAMP.code]
-
-
-def _rise(begin: float, first: float, later: float, end: float = 450.0) -> tuple[FloatArray, FloatArray]:
-    """By so many kelvins in the first two minutes, and in the next five."""
-    times = np.arange(0.0, end + 1.0, 10.0)
-    return times, np.interp(times, [0.0, 120.0, 420.0], [begin, begin + first, begin + first + later])
-
-
-@pytest.mark.parametrize(
-    ("first", "told"),
-    [
-        (12.0, True),  # 0.1 K/s is eight tenths of 0.125
-        (11.9, False),
-    ],
-)
-def test_a_first_rise_of_eight_tenths_of_the_next_is_no_beginning(first: float, told: bool) -> None:
-    assert _begins(*_rise(310.0, first, 37.5)) is told
-
-
-@pytest.mark.parametrize(
-    ("begin", "air", "told"),
-    [
-        (301.0, 296.0, False),  # five kelvins above the air
-        (301.5, 296.0, True),
-        (301.0, 290.0, True),
-        (303.15, NAN, False),  # without air above a shop of 25 C: then nine tenths are asked
-        (303.25, NAN, True),
-    ],
-)
-def test_five_kelvin_above_the_shop(begin: float, air: float, told: bool) -> None:
-    assert _begins(*_rise(begin, 12.75, 37.5), air) is told
-
-
-@pytest.mark.parametrize(("begin", "told"), [(301.0, False), (301.5, True)])
-def test_beside_air_that_is_as_warm_a_log_begins_cold_however_it_rises(begin: float, told: bool) -> None:
-    assert _begins(*_rise(begin, 15.0, 37.5), 296.0) is told
-
-
-@pytest.mark.parametrize(("end", "told"), [(420.0, True), (410.0, False)])
-def test_seven_minutes_show_how_a_log_begins(end: float, told: bool) -> None:
-    assert _begins(*_rise(310.0, 14.0, 37.5, end)) is told
-
-
-@pytest.mark.parametrize(("late", "told"), [(440.0, True), (441.0, False)])
-def test_a_reading_two_steps_behind_seven_minutes_counts(late: float, told: bool) -> None:
-    times = np.array([*np.arange(0.0, 411.0, 10.0), late, late + 10.0, late + 20.0])
-    assert _begins(times, 310.0 + times / 10.0) is told
-
-
-@pytest.mark.parametrize(("first", "told"), [(318.15, False), (318.25, True)])
-def test_above_45_c_a_log_starts_hot(first: float, told: bool) -> None:
-    values = np.full(60, first)
-    found = faults_clock.whole_log_faults(_log(np.arange(60) * 10.0, [values, values]))
-    assert (codes.STARTS_HOT.code in _told(found)) is told
