@@ -177,6 +177,8 @@ def test_a_bend_is_more_than_the_last_digit(monkeypatch: pytest.MonkeyPatch) -> 
         ([400.0, 402.0, 400.9], 2),
         ([400.0, 404.0, 401.0, 401.0], 2),  # the second falls by 3 K a reading, by 2 at the least
         ([400.0, 404.0, 401.0, 401.1], 3),
+        ([400.0, 404.0, 401.0, 397.0], 2),  # by 4 K at the most
+        ([400.0, 404.0, 401.0, 393.9], 3),
     ],
 )
 def test_how_many_straight_pieces_follow_a_channel(
@@ -185,6 +187,36 @@ def test_how_many_straight_pieces_follow_a_channel(
     """To one kelvin, each piece from the reading at which the last one ended."""
     monkeypatch.setattr(aside, "digit_of", lambda v: 1.0 / 1.01)
     assert aside._pieces(np.asarray(values)) == count
+
+
+def test_a_piece_is_a_hundredth_of_a_digit_wider_than_its_last_digit(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(aside, "digit_of", lambda v: 1.0)
+    assert aside._pieces(np.array([400.0, 402.0, 400.98])) == 1
+    assert aside._pieces(np.array([400.0, 402.0, 400.96])) == 2
+    monkeypatch.setattr(aside, "digit_of", lambda v: 2.0)
+    assert aside._pieces(np.array([400.0, 404.0, 402.0])) == 1
+    assert aside._pieces(np.array([400.0, 404.0, 401.9])) == 2
+
+
+@pytest.mark.parametrize(
+    ("top", "pieces", "digit", "answer"),
+    [
+        (395.0, 11, 1.0, True),  # within the band nothing more is asked
+        (395.01, 10, 0.3, True),  # two for each segment, and four
+        (395.01, 11, 0.3, False),
+        (395.01, 10, 0.31, False),
+    ],
+)
+def test_a_program_above_the_band_in_few_straight_pieces(
+    top: float, pieces: int, digit: float, answer: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(aside, "_pieces", lambda v: pieces)
+    monkeypatch.setattr(aside, "digit_of", lambda v: digit)
+    bends = iter([0.0, 1.0])
+    monkeypatch.setattr(aside, "_bends", lambda v: next(bends))
+    program = np.minimum(300.0 + np.arange(150.0), top)
+    couple = _channel("T1", np.concatenate([np.full(10, 300.0), program[:-10]]))
+    assert aside.programmed(program, (couple,), recipe(dwell={"band_high": limit(395.0)})) is answer
 
 
 # cells that are no readings

@@ -9,11 +9,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from judge_lines import limit, recipe
+from judge_lines import curve, limit, recipe
+from panelmend.errors import InputError
 from panelmend.plan.judge import ChannelRole, SegmentKind, alarms, codes, standing, unjudged, watch
-from panelmend.plan.judge.log import Channel
+from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.log import Channel, CureLog
 from panelmend.plan.judge.recipe import RecipeLimit, RecipeSegment, VacuumRule
 from panelmend.plan.judge.spans import Span
+from panelmend.plan.judge.walk import Stretch
 
 NAN = float("nan")
 RATE = 1.0 / 64.0  # K/s
@@ -92,7 +95,145 @@ def test_a_rise_that_is_steady_enough(steady: float, said: Any, monkeypatch: pyt
     assert [a.finding.code for a in found] == [said.code]
 
 
+@pytest.mark.parametrize(("above", "words"), [(0.0, "is past"), (RATE, "passes")])
+def test_a_limit_that_is_just_reached_is_past(above: float, words: str) -> None:
+    cycle = recipe(dwell={"band_high": limit(392.0 + above)})
+    (found,) = alarms._heat(_e(_to(392.0)), cycle, cycle.segments[1])
+    assert words in found.finding.words
+
+
+def test_a_peak_lies_more_than_five_minutes_back() -> None:
+    times = np.array([0.0, 99.0, 100.0, 400.0])
+    assert alarms._last_peak(_of(times, [380.0, 391.0, 395.0, 390.0])) == 391.0
+
+
+def _of(times: Any, highest: Any) -> Any:
+    return Made(times=np.asarray(times, float), highest=np.asarray(highest, float))
+
+
+def test_a_rise_that_slows_down_ends_where_its_rate_is_nothing() -> None:
+    """A parabola: over both spans its rate is that of their middles, 148 and 48 s ago, so that it goes on
+    by the square of the rate 48 s ago over twice the deceleration."""
+    slowing, now = 2.0**-13, 2.0**-6
+    ago = TIMES[-1] - TIMES
+    e = _e(392.0 - now * ago - slowing / 2 * ago**2)
+    end = 392.0 + (now + 48.0 * slowing) ** 2 / (2.0 * slowing)
+    assert alarms._levels_off(e, 392.0, end + 1e-6, swings=False)
+    assert not alarms._levels_off(e, 392.0, end - 1e-6, swings=False)
+
+
+def test_a_rise_that_ends_at_the_limit_passes_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """From 1/16 to 1/32 K/s in 100 s: it goes on for 25/16 K."""
+    monkeypatch.setattr(alarms, "slope", lambda t, v, span, least=4: 1 / 16 if span == 300.0 else 1 / 32)
+    assert not alarms._levels_off(_e(390.0), 390.0, 391.5625, swings=False)
+    assert alarms._levels_off(_e(390.0), 390.0, 391.5626, swings=False)
+
+
+def test_a_span_that_holds_its_readings_is_not_made_longer() -> None:
+    times = 1000.0 + np.array([0.0, 26.0, 52.0, 78.0, 104.0])
+    values = RATE * times
+    values[0] = 500.0  # of before
+    for span in (80.0, 60.0):  # sixty seconds hold three: as long as four take, and no longer
+        assert alarms.slope(times, values, span) == pytest.approx(RATE)
+
+
+@pytest.mark.parametrize(("readings", "said"), [(5, True), (6, False)])
+def test_the_noise_of_a_gauge_takes_five_steps(readings: int, said: bool) -> None:
+    times = 1000.0 + 25.0 * np.arange(readings)
+    vacuum = 70.6e3 - 4.0 * (times - times[-1]) + 200.0 * np.resize([1.0, -1.0], readings)
+    e = Made(times=times, vacuum=vacuum, highest=np.full(readings, 390.0))
+    found = alarms._vacuum(e, recipe(vacuum=VacuumRule(limit(70e3))))
+    assert [a.finding.code for a in found] == [codes.VACUUM_SOON.code] * said
+
+
+@pytest.mark.parametrize(("times", "said"), [(1.03, False), (1.05, True)])
+def test_a_rate_over_half_of_its_window(times: float, said: bool) -> None:
+    """It began 160 s ago; of a whole window it would be slower."""
+    values = 350.0 + np.maximum(0.0, 160.0 - (TIMES[-1] - TIMES)) * RATE * times
+    ramp = RecipeSegment("up", SegmentKind.RAMP, 390.0, rate_window=300.0, rate_most=limit(RATE))
+    assert [a.finding.code for a in alarms._ramp(_e(values), ramp)] == [codes.RAMP_SOON.code] * said
+
+
+@pytest.mark.parametrize(("held", "said"), [(3600.0, codes.DONE), (3599.0, codes.BAND_SOON)])
+def test_a_dwell_that_was_held_is_done(held: float, said: Any) -> None:
+    """The slowest falls since 160 s and leaves the band in 170 s."""
+    ago = TIMES[-1] - TIMES
+    values = 385.0 + 170.0 * RATE + np.minimum(ago, 160.0) * RATE
+    found = alarms._dwell(_e(values), recipe().segments[1], held)
+    assert [a.finding.code for a in found] == [said.code]
+
+
+@pytest.mark.parametrize(("blur", "held"), [(0.0, 1000.0), (10.0, 990.0), (2000.0, 0.0)])
+def test_the_time_held_is_less_by_what_the_stamps_leave_open(
+    blur: float, held: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(watch, "walk", lambda e, recipe: (stretch,))
+    monkeypatch.setattr(Evidence, "blur", blur)
+    hold = recipe().segments[1]
+    stretch = Stretch(hold, 3000.0, 4000.0, (), (Span(3000.0, 4000.0),), True, 385.0)
+    times = np.arange(0.0, 4001.0, 100.0)
+    couples = [curve(times) + k / 8.0 + np.resize([0.0, 0.25], times.size) for k in range(2)]
+    channels = tuple(
+        Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", c) for i, c in enumerate(couples)
+    )
+    now = watch.look(recipe(), CureLog(times, channels))
+    assert (now.held, now.needed, now.left) == (held, 3600.0, 3600.0 - held)
+
+
+@pytest.mark.parametrize(("hottest", "down"), [(385.0, False), (384.999, True)])
+def test_a_cool_down_begins_below_the_band(hottest: float, down: bool) -> None:
+    hold, cool = recipe().segments[1:]
+    walked: Any = (Made(segment=hold, found=True, start=0.0), Made(segment=cool, found=False, start=1640.0))
+    assert watch._current(_e(hottest), walked) is walked[down]
+
+
+@pytest.mark.parametrize(
+    ("now", "expected"), [(1000.0, 300.0), (1050.0, 305.0), (1100.0, 310.0), (1100.5, None), (999.0, None)]
+)
+def test_what_a_model_expects(now: float, expected: float | None, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(watch, "heat_start", lambda e: 1000.0)
+    found = watch._expected(_of([900.0, now], [300.0, 300.0]), watch.Predicted((0.0, 100.0), (300.0, 310.0)))
+    assert np.isnan(found) if expected is None else found == expected
+
+
+@pytest.mark.parametrize("times", [(0.0,), (0.0, 0.0), (10.0, 0.0), (0.0, 10.0, 20.0)])
+def test_a_prediction_has_rising_times_two_at_least(times: tuple[float, ...]) -> None:
+    with pytest.raises(InputError, match="rising times"):
+        watch.Predicted(times, (300.0,) * min(len(times), 2))
+
+
 # what stays said
+
+
+@pytest.mark.parametrize(("blur", "told"), [(0.0, False), (5.0, False), (5.1, True)])
+@pytest.mark.parametrize("summed", [False, True])
+def test_a_dwell_that_was_left_early_is_counted_as_the_verdict_counts_it(
+    summed: bool, blur: float, told: bool
+) -> None:
+    """Of 3605 s as much is not sure as the stamps are coarse, of a sum for each of its parts."""
+    hold, cool = recipe(dwell={"summed": summed}).segments[1:]
+    parts = (Span(0.0, 3605.0),) if not summed else (Span(0.0, 3000.0), Span(3100.0, 3705.0))
+    walked: Any = (Made(segment=hold, found=True, spans=parts), Made(segment=cool, found=False, spans=()))
+    found = standing._left_early(_e(300.0, blur=blur / len(parts)), cool, walked)
+    assert [a.finding.code for a in found] == [codes.LEFT_EARLY.code] * told
+
+
+@pytest.mark.parametrize(
+    ("asked", "rose", "told"),
+    [
+        (320.0, 0.0, False),  # twenty kelvin are not much
+        (320.001, 0.0, True),
+        (390.0, 9.99, True),
+        (390.0, 10.0, False),  # it rose, and fell back
+    ],
+)
+def test_a_set_point_far_above_and_a_part_that_never_rose(asked: float, rose: float, told: bool) -> None:
+    couple = np.full(TIMES.size, 300.0)
+    couple[40] += rose
+    wanted = np.where(TIMES < 1032.0, 300.0, asked)
+    point = Channel("SP", ChannelRole.SET_POINT, "temperature", wanted)
+    e = _e(couple, log=Made(of_role=lambda role: (point,)))
+    assert [a.finding.code for a in standing._unanswered(e)] == [codes.UNANSWERED.code] * told
 
 
 @pytest.mark.parametrize(("least", "since"), [(70e3, "80 s"), (70e3 - 1.0, "3 min")])
