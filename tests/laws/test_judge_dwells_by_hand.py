@@ -4,6 +4,7 @@ for each rule; each outcome is written by hand."""
 from __future__ import annotations
 
 import dataclasses
+from types import SimpleNamespace as Made
 from typing import Any
 
 import numpy as np
@@ -153,6 +154,24 @@ def test_a_dwell_that_a_hole_cuts(
     e = shown([390.0] * 20)
     s = stretch(dwell(dwell_least=limit(least), summed=summed), 0.0, 190.0, *inside, entries=[("T1", 0.0)])
     assert rules_dwell._time(e, book_of(e), s) is outcome
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "falling", "soonest", "latest"),
+    [
+        (310.0, 320.0, False, 100.0, 200.0 - 10.0 / 3.0),  # it was there before the hole
+        (300.0, 310.0, False, 100.0 + 10.0 / 3.0, 200.0),  # and just there after it
+        (310.0, 300.0, True, 100.0, 180.0),
+        (320.0, 310.0, True, 120.0, 200.0),
+    ],
+)
+def test_a_level_that_one_side_of_a_hole_stands_at(
+    before: float, after: float, falling: bool, soonest: float, latest: float
+) -> None:
+    e: Any = Made(times=np.array([0.0, 100.0, 200.0, 300.0]), gap=60.0)
+    values = np.array([before, before, after, after])
+    found = holes.crossing_between(e, values, 310.0, 150.0, falling=falling)
+    assert found == pytest.approx((soonest, latest))
 
 
 @pytest.mark.parametrize(("could", "outcome"), [(395.0, YES), (395.001, OPEN)])

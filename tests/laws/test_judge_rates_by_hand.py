@@ -86,6 +86,38 @@ def test_a_mean_fall_that_ends_in_a_hole(least: float, outcome: Outcome) -> None
     assert rules_rate.judge_cool(e, book_of(e), s) is outcome
 
 
+@pytest.mark.parametrize(
+    ("most", "gap", "outcome"),
+    [
+        (0.1, 25.0, YES),  # over the hole just as fast as it may
+        (0.0999, 25.0, OPEN),
+        (0.11, 25.0, YES),
+        (0.11, 24.0, YES),
+    ],
+)
+def test_a_rise_into_a_hole_is_as_fast_as_over_all_of_it(most: float, gap: float, outcome: Outcome) -> None:
+    """By a tenth of a kelvin a second over thirty seconds, in which it came to the band."""
+    e = dataclasses.replace(shown([380.0, 381.0, 384.0, 385.0], times=[0.0, 10.0, 40.0, 50.0]), gap=gap)
+    ramp = RecipeSegment("up", SegmentKind.RAMP, 383.0, rate_window=30.0, rate_most=limit(most))
+    s = Stretch(ramp, 0.0, 30.0, (("T1", 30.0),), (), True, 383.0)
+    assert rules_rate._into_hole(e, book_of(e), s, "T1", e.temps[:, 0], 30.0) is outcome
+
+
+@pytest.mark.parametrize(("window", "outcome"), [(0.8, YES), (0.7, OPEN)])
+def test_a_hole_longer_than_the_window_of_a_rate(window: float, outcome: Outcome) -> None:
+    """However short: readings ten a second apart from one hole of eight tenths."""
+    times = [0.0, 0.1, 0.2, 1.0, 1.1]
+    e = dataclasses.replace(shown([380.0, 380.0, 380.0, 381.0, 381.0], times=times), gap=0.5)
+    ramp = RecipeSegment("up", SegmentKind.RAMP, 380.5, rate_window=window, rate_most=limit(9.0))
+    s = Stretch(ramp, 0.0, 0.6, (("T1", 0.6),), (), True, 380.5)
+    assert rules_rate._into_hole(e, book_of(e), s, "T1", e.temps[:, 0], 0.6) is outcome
+
+
+def test_a_mean_rate_is_of_a_second_at_least() -> None:
+    assert rules_rate._rates(10.0, (0.0, 0.0), (0.5, 0.5)) == (10.0, 10.0)
+    assert rules_rate._rates(10.0, (0.0, 3.0), (5.0, 10.0)) == (1.0, 5.0)
+
+
 # thermocouples
 
 

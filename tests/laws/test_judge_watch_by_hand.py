@@ -311,7 +311,27 @@ def test_a_channel_out_of_the_band(
     monkeypatch.setattr(unjudged, "follows_thermocouples", lambda log, values: True)
     c = Channel("X9", ChannelRole.THERMOCOUPLE, "temperature", np.full(TIMES.size, here))
     found = unjudged._out(_e(390.0, log=Made()), c, recipe(), _now(dwell=dwell, spans=spans))
-    assert [a.finding.code for a in found] == [codes.UNJUDGED_OUT.code] * told
+    assert [(a.finding.code, a.within) for a in found] == [(codes.UNJUDGED_OUT.code, 0.0)] * told
+
+
+@pytest.mark.parametrize(("missing", "told"), [(2, True), (3, False)])
+def test_a_channel_whose_newest_three_readings_are_missing_is_not_that_of_now(
+    missing: int, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(unjudged, "follows_thermocouples", lambda log, values: True)
+    values = np.full(TIMES.size, 400.0)
+    values[-missing:] = NAN
+    c = Channel("X9", ChannelRole.THERMOCOUPLE, "temperature", values)
+    assert bool(unjudged._out(_e(390.0, log=Made()), c, recipe(), _now())) is told
+
+
+@pytest.mark.parametrize(
+    ("hottest", "bagged", "told"), [(330.0, True, False), (330.001, True, True), (330.001, False, False)]
+)
+def test_a_vacuum_is_held_until_all_are_cool(hottest: float, bagged: bool, told: bool) -> None:
+    cycle = recipe(release_most=limit(330.0), bagged=bagged)
+    found = alarms._cool(_e(hottest), cycle, cycle.segments[2])
+    assert [a.finding.code for a in found] == [codes.HOLD_VACUUM.code] * told
 
 
 @pytest.mark.parametrize(("ceiling", "told"), [(396.0, False), (395.999, True)])
