@@ -3,6 +3,7 @@ written, a stay may begin with the first reading, and what the data leaves open 
 
 from __future__ import annotations
 
+import inspect
 import json
 from datetime import datetime, timedelta
 from types import SimpleNamespace as Made
@@ -14,10 +15,22 @@ import pytest
 from judge_lines import limit, made, recipe
 from panelmend.errors import InputError
 from panelmend.job.defaults import HALF_BAND, LEAST_SENSORS, RATE_WINDOW
-from panelmend.plan.judge import SegmentKind, approved, codes, faults_sensor, judge, no_readings
+from panelmend.plan.judge import SegmentKind, approved, codes, faults_sensor, judge, no_readings, order, said
 from panelmend.plan.judge.doubt import SeenOfSensor
-from panelmend.plan.judge.recipe import LeakRule, RecipeSegment, VacuumRule
+from panelmend.plan.judge.evidence import gather
+from panelmend.plan.judge.fault import Fault, fault
+from panelmend.plan.judge.holes import crossing_between
+from panelmend.plan.judge.recipe import (
+    CureRecipe,
+    LeakRule,
+    RecipeLimit,
+    RecipeSegment,
+    SensorRule,
+    VacuumRule,
+)
 from panelmend.plan.judge.rules_job import JobTimes
+from panelmend.plan.judge.spans import Span, first_at
+from panelmend.plan.judge.verdict import VerdictRecorder
 
 NAN = float("nan")
 
@@ -237,3 +250,30 @@ def test_who_ran_the_cure_states_nothing_of_its_thermocouples_however_it_is_type
             state()
     else:
         assert state().ran == ran
+
+
+@pytest.mark.parametrize(
+    ("of", "usual"),
+    [
+        (gather, {"live": False, "back": False}),
+        (Fault, {"lost": False, "sensor_lost": False, "doubt": False, "reckoned": False}),
+        (fault, {"lost": False, "doubt": False, "reckoned": False}),
+        (crossing_between, {"falling": False}),
+        (first_at, {"falling": False}),
+        (order.times_in_order, {"live": False}),
+        (RecipeLimit, {"default": False}),
+        (RecipeSegment, {"summed": False}),
+        (SensorRule, {"default": False, "may_fail_default": False}),
+        (CureRecipe, {"bagged": True}),
+        (JobTimes, {"bagged": True}),
+        (said.apart, {"signed": False}),
+        (Span, {"open_start": False, "open_end": False}),
+        (VerdictRecorder.enter, {"default": False}),
+        (VerdictRecorder.note, {"limited": True}),
+    ],
+)
+def test_what_counts_where_nothing_is_said(of: Any, usual: dict[str, bool]) -> None:
+    """Nothing is lost, in doubt, reckoned, only practice or cut by a hole unless somebody says so."""
+    given = inspect.signature(of).parameters
+    flags = {n: p.default for n, p in given.items() if isinstance(p.default, bool)}
+    assert flags == usual

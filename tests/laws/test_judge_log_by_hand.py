@@ -312,8 +312,9 @@ def test_an_air_other_than_that_of_the_bay(
 def test_how_long_readings_stand_at_one_value_is_told(
     less: float, told: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """A quarter of an hour."""
     monkeypatch.setattr(judging, "_applied", lambda e, asked: (book_of(e), (), (), (), NAN, NAN))
-    monkeypatch.setattr(judging, "longest_stay", lambda log, temps: judging.STOOD_LONG - less)
+    monkeypatch.setattr(judging, "longest_stay", lambda log, temps: 900.0 - less)
     found = judging.judge(recipe(), _short())
     assert (codes.STOOD.code in [f.code for f in found.findings]) is told
     assert any("a card that stopped reads the same" in x for x in found.rests) is told

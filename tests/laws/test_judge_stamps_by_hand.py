@@ -125,14 +125,14 @@ def test_where_a_level_can_have_been_passed(k: float, bounds: tuple[float, float
     if bounds is not None:
         assert found == bounds
     else:
-        assert found[0] == pytest.approx(30.0 + 8.0 / holes.ON)
-        assert found[1] == pytest.approx(200.0 - 10.0 / holes.ON)
+        assert found[0] == pytest.approx(30.0 + 8.0 / 3.0)
+        assert found[1] == pytest.approx(200.0 - 10.0 / 3.0)
 
 
 def test_a_hole_right_after_the_first_reading_is_one() -> None:
     e: Any = Made(times=np.array([0.0, 200.0]), gap=60.0)
     found = holes.crossing_between(e, np.array([300.0, 320.0]), 310.0, 100.0)
-    assert found == pytest.approx((10.0 / holes.ON, 200.0 - 10.0 / holes.ON))
+    assert found == pytest.approx((10.0 / 3.0, 200.0 - 10.0 / 3.0))
 
 
 @pytest.mark.parametrize("lost", [150, 151, 152])

@@ -221,7 +221,7 @@ def programmed(values: FloatArray, couples: tuple[Channel, ...], recipe: CureRec
     if low <= top <= (dwell.band_high.value if dwell.band_high else recipe.top()):
         return True
     most = 2 * len(recipe.segments) + PIECES
-    return top > low and digit_of(values[np.isfinite(values)]) <= FINE and _pieces(values) <= most
+    return digit_of(values[np.isfinite(values)]) <= FINE and _pieces(values) <= most
 
 
 def _stays(values: FloatArray, low: float) -> bool:
