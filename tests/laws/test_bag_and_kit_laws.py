@@ -20,6 +20,10 @@ from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.predict.model import MEDIUM
 from panelmend.predict.predict import predict
+from panelmend.render.card import _kit
+from panelmend.render.files import _kit_row
+from panelmend.render.workings import workings_of
+from panelmend.screen.pages_kit import _line
 from panelmend.shapes import inside, least_overlap
 
 REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=60)
@@ -241,6 +245,19 @@ def test_what_is_short_is_named_with_its_amount() -> None:
         else 0
     )
     assert f"{1e3 * (total - 0.06):.1f} g" in short[0].words
+    # Every page a storekeeper holds has both: what is picked (13 g of the 60 g went before), what is short.
+    assert plan.work is not None
+    lines = [x for x in plan.work.kit.lines if x.short is not None]
+    assert [[p.lot for p in x.picks] for x in lines] == [["LR-5520"]]
+    line, lacks = lines[0], 1e3 * (total - 0.06)
+    shown = workings_of(plan)
+    card, screen, sheet = _kit(shown, line), _line(line, shown), _kit_row(line, "mm")
+    assert card["picks"][0].startswith("L-77, lot LR-5520: 47.0 g")
+    assert card["short"] == f"{lacks:.1f} g"
+    assert screen["short"]["text"] == f"{lacks:.1f} g"
+    assert screen["picks"][0][:2] == ("L-77", "LR-5520")
+    assert "lot LR-5520" in str(sheet[5])
+    assert sheet[6] == pytest.approx(lacks)
 
 
 def test_an_expired_lot_is_left_out_and_named() -> None:

@@ -115,7 +115,7 @@ def test_a_template_strained_beyond_the_limit(
     [
         (True, 0.11, "110.0 mm along the surface", False),
         (False, 0.11, "not known, at least 110.0 mm", True),
-        (False, 0.0, "along the surface not known, asked", False),
+        (False, 0.0, "along the surface not known, 50.0 mm required", False),
     ],
 )
 def test_a_distance_that_is_not_known_says_what_it_is_at_least(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -11,6 +12,7 @@ from panelmend.derive import Ledger
 from panelmend.job import limits
 
 NEAR = 'ellipse = { centre = "40, -60 mm", length = "70 mm", width = "48 mm", angle = "20 deg" }'
+EARLIER = 'circle = { centre = "350, 240 mm", diameter = "160 mm" }'
 FAR = 'circle = { centre = "42, -58 mm", diameter = "66 mm" }'
 
 
@@ -76,6 +78,26 @@ def test_an_earlier_repair_near_the_far_damage_counts_as_one() -> None:
     assert {r.side for r in part.reasons if r.kind == "distance to a repair" and r.holds is False} == {
         "inside"
     }
+
+
+def test_of_a_bent_panel_the_gap_is_measured_on_the_skin_it_is_of() -> None:
+    """160 mm to the repair round a bend of 600 mm are 156.52 mm on the inner skin, which lies 13.05 mm deeper
+    (0.25 + 2 x 0.2 mm, 12 mm of core, 2 x 0.2 mm); the far damage, 40 mm the other way, counts as typed."""
+    box = 'rectangle = { centre = "40, -60 mm", length = "60 mm", width = "40 mm" }'
+    repair = 'rectangle = { centre = "40, 240 mm", length = "160 mm", width = "160 mm" }'
+    part, _ = judged(MERGE, (NEAR, box), (FAR, box), (EARLIER, repair))
+    found = {r.side: float(r.figure) for r in part.reasons if r.kind == "distance to a repair"}
+    assert found["outside"] == pytest.approx(0.200, abs=1e-9)
+    assert found["inside"] == pytest.approx(0.15652 + 0.040, abs=1e-9)
+
+
+@pytest.mark.parametrize(("bulges", "grown"), [("outside", 1.0), ("inside", 613.05 / 600)])
+def test_a_far_outline_typed_counts_as_large_as_it_may_be(bulges: str, grown: float) -> None:
+    """Where the inner skin lies outside the bend, 13.05 mm farther from its axis, 66 mm are 67.4 mm there."""
+    part, _ = judged(('bulges = "outside"', f'bulges = "{bulges}"'))
+    assert part.far is not None
+    assert float(part.far.area) == pytest.approx(math.pi / 4 * 0.066**2 * grown, rel=1e-4)
+    assert float(part.far.across) == pytest.approx(math.ceil(66 * grown) / 1e3)  # rounded up to 1 mm
 
 
 def test_along_and_across_are_a_quarter_turn_apart() -> None:

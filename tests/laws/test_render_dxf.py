@@ -151,6 +151,8 @@ def test_a_piece_turned_over_is_drawn_and_named_so() -> None:
     ]
     words = [f.words for f in nest_drawing(layout, {"P1": shape}).flat() if isinstance(f, Label)]
     assert "P1 (turned over)" in words
+    cut = _read(layout_dxf(HEADING, layout, {"P1": shape}))
+    assert "P1 (turned over)" in [e.dxf.text for e in cut.modelspace().query("TEXT")], "the cutter's file too"
     with pytest.raises(MissingError, match="P1"):
         lying(layout, {})
 

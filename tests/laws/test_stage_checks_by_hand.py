@@ -244,7 +244,7 @@ def test_of_limits_that_water_breaks_the_worst_is_named() -> None:
     assert wet_checks.wet_core(case(), broken, Made(holds=False), "cure.1") == []  # type: ignore[arg-type]
     unended = Made(name="cure 1", wet=wet, wetted=Made(limits=rows[2:], holds=False))
     (found,) = wet_checks.wet_core(case(), unended, Made(holds=True), "cure.1")  # type: ignore[arg-type]
-    assert "does not come to its end" in found.words
+    assert "never finishes" in found.words
     for nothing in (None, Made(wet=None)):
         one = Made(name="cure 1", wet=nothing, wetted=None)
         assert wet_checks.wet_core(case(), one, Made(holds=True), "cure.1") == []  # type: ignore[arg-type]

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from panelmend.records.book import When
-from records_made import A1, A3, JOB, O11, Shop, job_shop, refused, who
+from records_made import A1, A3, JOB, O11, Shop, ago, job_shop, refused, who
 
 HOURS_OUT = 3600
 LIFE = 2 * HOURS_OUT  # [s] of the lot below, drawn as it leaves the freezer
@@ -38,3 +38,28 @@ def test_what_was_in_its_time_when_used_and_is_not_when_entered_is_refused(
     refused(code, lambda: made.sign(O11, "did", "T1", when=told))
     made.time.go(seconds=-1)
     made.sign(O11, "did", "T1", when=told)
+
+
+def _renewed(made: Shop) -> None:
+    """An instrument whose date was yesterday comes back from calibration an hour from now."""
+    made.book.know_instrument(who("S1"), "I-1", "machine", "C-1", "2026-11-25")
+    made.time.go(hours=1)
+    made.book.know_instrument(who("S1"), "I-1", "machine", "C-2", "2027-01-31")
+
+
+def test_a_reading_told_of_before_its_instrument_came_back_in_date_is_refused() -> None:
+    made = job_shop(A1)
+    _renewed(made)
+    reading = {"value": "1", "instrument": "I-1"}
+    refused("R138", lambda: made.read(A3, {}, reading, when=ago(made, minutes=30)))
+    made.read(A3, {}, reading)
+
+
+def test_a_coupon_tested_before_its_machine_came_back_in_date_is_refused() -> None:
+    made = _drawn()
+    made.book.make_coupon(who("T1"), JOB, O11, "W1", "lap shear", ("L1",))
+    _renewed(made)
+    asked = {"unit": "MPa", "least": "20", "ground": "table 4", "broke": "adhesive", "value": "21"}
+    told = {"job": JOB, "coupon": "W1", "instrument": "I-1", **asked}
+    refused("R138", lambda: made.book.test_coupon(who("T1"), b"report", ago(made, minutes=30), **told))
+    made.book.test_coupon(who("T1"), b"report", **told)
