@@ -3,17 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
-import functools
 from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
-
-import judge_case
-import judge_lost
-from judge_case import Judged
-from judge_cases import PARTS
-from judge_seen import ASKED
 
 # What a reader of a log or a recipe sees of a number: a tenth of a kelvin, of a kPa, a sample of 10 s.
 STEP = {"temperature": 0.1, "pressure": 100.0, "time": 10.0, "rate": 0.1 / 60.0, "ratio": 0.002}
@@ -39,9 +32,9 @@ class Apart:
     places: int
 
 
-def apart(case: Judged) -> tuple[list[Apart], bool]:
-    """Where the sides differ in numbers, and whether something stands on one of them alone."""
-    a, b = (dict(_walk(_asked(case, inside=w), ())) for w in (True, False))
+def apart(inside: list[Any], outside: list[Any]) -> tuple[list[Apart], bool]:
+    """Where what both sides were asked with differs in numbers, and whether something stands on one alone."""
+    a, b = (dict(_walk(x, ())) for x in (inside, outside))
     found, alone = [], False
     for path in {**a, **b}:
         if path not in a or path not in b or type(a[path][1]) is not type(b[path][1]):
@@ -59,16 +52,13 @@ def apart(case: Judged) -> tuple[list[Apart], bool]:
     return found, alone
 
 
-def far(case: Judged) -> list[Apart]:
+def far(found: list[Apart], limit: str) -> list[Apart]:
     """Differences of more than the next that can be read, typed or counted.
 
     One sample, one stamp that was moved and one channel that ends count as one.
     """
-    found, _ = apart(case)
     lost = [x for x in found if x.kind == "samples"]
-    return [x for x in found if x.kind != "samples" and not _is_one_step(x, share="%" in case.limit)] + lost[
-        1:
-    ]
+    return [x for x in found if x.kind != "samples" and not _is_one_step(x, share="%" in limit)] + lost[1:]
 
 
 def _is_one_step(x: Apart, *, share: bool) -> bool:
@@ -79,29 +69,6 @@ def _is_one_step(x: Apart, *, share: bool) -> bool:
     if share and (x.most <= SHARE.get(x.kind, 0.0) or x.places <= 12):
         return True
     return x.most <= STEP[x.kind] * (1.0 + ROOM)
-
-
-def _asked(case: Judged, *, inside: bool) -> list[Any]:
-    calls: list[Any] = []
-
-    def told(real: Any) -> Any:
-        @functools.wraps(real)
-        def wrapped(*args: Any, **named: Any) -> Any:
-            calls.append((args, named))
-            return real(*args, **named)
-
-        return wrapped
-
-    modules = (judge_case, judge_lost, *PARTS)
-    real = [(m, n, getattr(m, n)) for m in modules for n in ASKED if hasattr(m, n)]
-    for module, name, f in real:
-        setattr(module, name, told(f))
-    try:
-        case.by(inside)
-    finally:
-        for module, name, f in real:
-            setattr(module, name, f)
-    return calls
 
 
 def _walk(

@@ -21,8 +21,8 @@ Answer = Verdict | Now | tuple[Fault, ...]
 
 
 @contextmanager
-def seen() -> Iterator[list[Answer]]:
-    """Every answer given to the cases meanwhile."""
+def seen(asked: list[Any] | None = None) -> Iterator[list[Answer]]:
+    """Every answer given to the cases meanwhile; ``asked`` gets what each was asked with."""
     found: list[Answer] = []
 
     def told(real: Callable[..., Any]) -> Callable[..., Any]:
@@ -30,6 +30,8 @@ def seen() -> Iterator[list[Answer]]:
         def wrapped(*args: Any, **named: Any) -> Any:
             answer = real(*args, **named)
             found.append(answer)
+            if asked is not None:
+                asked.append((args, named))
             return answer
 
         return wrapped
