@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import asyncio
 import io
+import sys
 import time
 from collections.abc import AsyncIterator
 from types import SimpleNamespace as Made
@@ -31,7 +32,7 @@ def test_a_trace_that_rises_steadily_rises_mark_by_mark(top: float) -> None:
     steps = [_STEPS.index(m) for m in marks]
     assert steps == sorted(steps)
     assert (steps[0], steps[-1]) == (1, len(_STEPS) - 1)
-    lengths = [steps.count(k) for k in range(1, len(_STEPS) - 1)]
+    lengths = [steps.count(k) for k in range(1, len(_STEPS))]
     assert max(lengths) - min(lengths) <= 1
 
 
@@ -73,6 +74,59 @@ def test_an_instruments_samples_bear_the_time_of_their_poll() -> None:
     assert sample is not None
     assert 0.0 <= sample.time - 1.0e9 - before < 5.0
     assert sample.values == (205.0,)
+
+
+class _Two(list[float]):
+    """A file of so many samples."""
+
+    notes = ("one line was left out",)
+
+    def log(self) -> Any:
+        return Made()
+
+
+@pytest.fixture
+def drawn(monkeypatch: pytest.MonkeyPatch) -> Any:
+    """The clock, what was looked at, and how many samples were judged, for a picture made of nothing."""
+    module = sys.modules[_Picture.__module__]
+    state = Made(now=100.0, judged=1, looks=[])
+
+    def look(*_: Any, silent: float = 0.0, **__: Any) -> Any:
+        state.looks.append(silent)
+        return Made(judged=state.judged)
+
+    monkeypatch.setattr(module, "look", look)
+    monkeypatch.setattr(module, "frame", lambda *_, **__: "picture\n")
+    monkeypatch.setattr(module, "time", Made(monotonic=lambda: state.now))
+    return state
+
+
+def test_a_picture_stands_under_what_went_wrong(drawn: Any) -> None:
+    picture = _Picture(Made(), 78, "mm", True, None, lambda: 3)  # type: ignore[arg-type]
+    assert picture.of(_Two([1.0, 2.0]), "gone") == (  # type: ignore[arg-type]
+        "\x1b[H\x1b[J! STOP, NOW: nothing new can be read: gone\n"
+        "picture\n3 messages refused: they were no readings\n"
+    )
+    bare = _Picture(Made(), 78, "mm", False, None)  # type: ignore[arg-type]
+    assert bare.of(_Two([1.0, 2.0])) == "picture\n"  # type: ignore[arg-type]
+    drawn.now = 107.0
+    assert bare.of(_Two([1.0])) == "waiting for readings, 7 s so far\n- one line was left out\n"  # type: ignore[arg-type]
+
+
+def test_silence_counts_from_the_last_reading_that_was_judged(drawn: Any) -> None:
+    picture = _Picture(Made(), 78, "mm", False, None)  # type: ignore[arg-type]
+    for now, judged, looks in (
+        (110.0, 1, [0.0]),  # ten seconds after it was begun, with a first reading
+        (111.0, 1, [0.0]),  # a second without another
+        (111.0625, 1, [0.0, 1.0625]),
+        (114.0, 1, [0.0, 4.0]),
+        (115.0, 2, [0.0]),
+        (117.0, 2, [0.0, 2.0]),
+    ):
+        drawn.now, drawn.judged = now, judged
+        drawn.looks.clear()
+        picture.of(_Two([1.0, 2.0]))  # type: ignore[arg-type]
+        assert drawn.looks == looks
 
 
 # what the child process answers about a workbook
