@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import pytest
 
@@ -11,7 +12,7 @@ from examples_here import case, case_from, text
 from made_prediction import made_prediction, made_problem
 from panelmend.app.shelf_today import naming
 from panelmend.document.answer_check import job_number
-from panelmend.errors import OutputError
+from panelmend.errors import InputError, OutputError
 from panelmend.job.card.cloth import NESTS, nest_names, nests_drawn
 from panelmend.job.cure.prediction import Trace
 from panelmend.plan.again.steps import _drawn
@@ -21,6 +22,7 @@ from panelmend.render.card import _pictures
 from panelmend.render.letter import letter_sheets
 from panelmend.render.several import base_number
 from panelmend.render.views.heat_traces import curves_of
+from panelmend.screen.workshop import Workshop
 from shelf_files import short
 from two_damages import job, made_of_two, read
 
@@ -95,3 +97,21 @@ def test_a_block_of_no_kind_stops_the_page() -> None:
     """It was left out of it without a word."""
     with pytest.raises(OutputError, match="no block is of the kind warning"):
         letter_sheets(made_heat(), "A page", "said", [{"kind": "warning", "words": "STOP"}], mark="").pdf()
+
+
+def test_a_folder_called_as_a_damage_of_another_repair_is_asked_about(tmp_path: Path) -> None:
+    """The folder X.A stood in the place of damage A of X, which nobody could open."""
+    shop = Workshop(tmp_path)
+    of_two, alone = (shop.repairs_folder / n / "repair.toml" for n in ("X", "X.A"))
+    for path, document in ((of_two, job()), (alone, text("gear_door"))):
+        path.parent.mkdir()
+        path.write_text(document, "utf8")
+    assert shop.names() == ("X.A", "X.B")
+    with pytest.raises(InputError, match=r"two repairs have this name.*the folder X.A, and damage A of X"):
+        shop.document("X.A")
+    assert shop.document("X.B").name == "repair.toml#B"
+    assert shop.name_by_now("X") == "X.B"
+    alone.parent.rename(shop.repairs_folder / "Y.A")
+    assert shop.names() == ("X.A", "X.B", "Y.A")
+    assert shop.document("X.A").name == "repair.toml#A"
+    assert shop.document("Y.A").parent.name == "Y.A"

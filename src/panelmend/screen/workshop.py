@@ -94,7 +94,7 @@ class Workshop:
             for p in self.repairs_folder.glob(f"*/{DOCUMENT}")
             for d in _damages(p) or ("",)
         )
-        return tuple(sorted(n for n in found if NAME.fullmatch(n)))
+        return tuple(sorted({n for n in found if NAME.fullmatch(n)}))
 
     def damages(self, name: str) -> tuple[tuple[str, str], ...]:
         """The damages of the job a repair is of, each with the repair's name; none where it has one."""
@@ -106,7 +106,13 @@ class Workshop:
         if name in self.names():
             return name
         folder = next(f for f in (name, name.rpartition(".")[0]) if (self.repairs_folder / f).is_dir())
-        return next(n for n in self.names() if self.document(n).parent.name == folder)
+        return next(n for n in self.names() if self._stands_in(n, folder))
+
+    def _stands_in(self, name: str, folder: str) -> bool:
+        try:
+            return self.document(name).parent.name == folder
+        except InputError:  # of two repairs; opening it says so
+            return False
 
     def listed(self) -> tuple[ListedRepair, ...]:
         """Every repair, opened as far as it can be."""
@@ -241,15 +247,24 @@ class Workshop:
 
         Raises:
             MissingError: there is none.
+            InputError: a folder has the name of a damage of another one.
         """
-        path = self.repairs_folder / name / DOCUMENT
+        own = self.repairs_folder / name / DOCUMENT
         if NAME.fullmatch(name):
-            if path.is_file():
-                return path
             folder, _, damage = name.rpartition(".")
             path = self.repairs_folder / folder / DOCUMENT
-            if folder and path.is_file() and damage in _damages(path):
+            is_one_of = bool(folder) and path.is_file() and damage in _damages(path)
+            if is_one_of and own.is_file():
+                raise InputError(
+                    "two repairs have this name",
+                    where=name,
+                    read=f"the folder {name}, and damage {damage} of {folder}",
+                    todo=f"give the folder {name} another name",
+                )
+            if is_one_of:
                 return path.with_name(f"{DOCUMENT}#{damage}")
+            if own.is_file():
+                return own
         raise MissingError(f"no repair {name[:80]!r} in this workshop")
 
     def with_demo(self) -> Workshop:
