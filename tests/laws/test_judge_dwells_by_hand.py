@@ -109,6 +109,37 @@ def test_a_band_that_was_never_reached(last: float, outcome: Outcome) -> None:
     assert rules_dwell.judge_dwell(e, book_of(e), s) is outcome
 
 
+IN = [0.0, 100.0, 200.0, 500.0, 600.0, 700.0, 800.0], [380.0, 380.0, 380.0, 390.0, 390.0, 390.0, 380.0]
+OUT = [0.0, 100.0, 200.0, 300.0, 400.0, 700.0, 800.0], [380.0, 390.0, 390.0, 390.0, 390.0, 380.0, 380.0]
+BOTH = [0.0, 100.0, 400.0, 700.0, 800.0], [380.0, 380.0, 390.0, 380.0, 380.0]
+
+
+@pytest.mark.parametrize(
+    ("read", "least", "outcome"),
+    [
+        (IN, 249.0, YES),  # read in the band from 500 s on, out of it at 750 s
+        (IN, 251.0, OPEN),
+        (IN, 548.0, OPEN),  # it can have been there 5/3 s after 200 s, with the blanket fully on
+        (IN, 549.0, NO),
+        (OUT, 349.0, YES),  # in it from 50 s on, and read there up to 400 s
+        (OUT, 351.0, OPEN),
+        (OUT, 639.0, OPEN),  # and up to ten seconds before 700 s, with the blanket fully off
+        (OUT, 641.0, NO),
+        (BOTH, 1.0, OPEN),  # from 101.7 to 690 s
+        (BOTH, 588.0, OPEN),
+        (BOTH, 589.0, NO),
+    ],
+)
+@pytest.mark.parametrize("summed", [False, True])
+def test_a_dwell_that_begins_or_ends_in_a_hole(
+    read: tuple[list[float], list[float]], least: float, outcome: Outcome, summed: bool
+) -> None:
+    times, slowest = read
+    e = shown(slowest, times=times, gap=110.0)
+    s = walk._dwell(e, _cycle(dwell(dwell_least=limit(least), summed=summed)), 0, 0.0)
+    assert rules_dwell._time(e, book_of(e), s) is outcome
+
+
 CUT = (Span(0.0, 40.0, open_end=True), Span(60.0, 100.0, open_start=True))
 
 

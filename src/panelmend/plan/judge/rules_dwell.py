@@ -84,7 +84,7 @@ def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     segment = s.segment
     assert segment.dwell_least is not None
     counted, least = time_counted(s), segment.dwell_least.value
-    possible = _possible(s)
+    possible = _possible(e, s)
     entry = s.spans[0].start if s.spans else s.start
     slowest = max((x for x in s.entries if x[1] is not None), key=lambda x: x[1] or 0.0, default=("", None))[
         0
@@ -124,15 +124,21 @@ def _runs_out(e: Evidence, s: Stretch) -> bool:
     return bool(s.spans) and s.spans[-1].end >= float(e.times[-1]) - 1e-6
 
 
-def _possible(s: Stretch) -> float:
-    """The time that would count if nothing had happened inside the gaps [s]."""
+def _possible(e: Evidence, s: Stretch) -> float:
+    """The time that would count if nothing had happened inside the holes [s], and where the slowest came into
+    the band or left it in one, as soon and as late as its sides allow."""
     joined: list[tuple[float, float]] = []
     open_end = False  # a hole both sides of which are in the band; else a reading shows that it was left
     for x in s.spans:
+        start, end = x.start, x.end
+        if x.open_start:
+            start = crossing_between(e, e.lowest, s.level, np.nextafter(start, -np.inf))[0]
+        if x.open_end:
+            end = crossing_between(e, e.lowest, s.level, np.nextafter(end, np.inf), falling=True)[1]
         if open_end and x.open_start:
-            joined[-1] = (joined[-1][0], x.end)
+            joined[-1] = (joined[-1][0], end)
         else:
-            joined.append((x.start, x.end))
+            joined.append((start, end))
         open_end = x.open_end
     lengths = [b - a for a, b in joined]
     return (sum(lengths) if s.segment.summed else max(lengths)) if lengths else 0.0
