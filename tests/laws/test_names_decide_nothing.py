@@ -115,3 +115,14 @@ def test_a_folder_called_as_a_damage_of_another_repair_is_asked_about(tmp_path: 
     assert shop.names() == ("X.A", "X.B", "Y.A")
     assert shop.document("X.A").name == "repair.toml#A"
     assert shop.document("Y.A").parent.name == "Y.A"
+
+
+@pytest.mark.parametrize("name", ["Türe 7", "none of these", "-x", "x" * 81, "七"])
+def test_a_repair_in_a_folder_of_any_name_is_told(tmp_path: Path, name: str) -> None:
+    """It was missing in the shop without a word."""
+    shop = Workshop(tmp_path)
+    (shop.repairs_folder / name).mkdir()
+    (shop.repairs_folder / name / "repair.toml").write_text(text("gear_door"), "utf8")
+    assert shop.names() == ()
+    ((told, repair, fault),) = [(r.name, r.repair, r.faults) for r in shop.listed()]
+    assert (told, repair, fault[:29]) == (name, None, "give its folder another name:")

@@ -33,6 +33,7 @@ LOGS = "logs"
 DOCUMENT, TAPS = "repair.toml", "taps.jsonl"
 DEMO = "TAS-26-0417"
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
+OTHER_NAME = "give its folder another name: plain letters, figures, dots, strokes, eighty at most"
 MOST_OPEN = 12  # repairs kept planned at a time
 
 
@@ -122,7 +123,8 @@ class Workshop:
                 made.append(ListedRepair(name, self.open(name)))
             except PanelmendError as error:
                 made.append(ListedRepair(name, None, str(error).splitlines()[0]))
-        return tuple(made)
+        odd = sorted(p.parent.name for p in self.repairs_folder.glob(f"*/{DOCUMENT}"))
+        return (*made, *(ListedRepair(n, None, OTHER_NAME) for n in odd if not NAME.fullmatch(n)))
 
     def open(self, name: str) -> OpenRepair:
         """A repair by its name.
