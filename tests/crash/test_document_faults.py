@@ -124,7 +124,7 @@ def test_not_utf8() -> None:
 
 @pytest.mark.parametrize("data", [b"", b"\n\n", b"# only a remark\n"])
 def test_empty_file(data: bytes) -> None:
-    assert "line 1: the version of the document's form is missing" in str(refused(data))
+    assert "line 1: the document does not say which version of the form it uses" in str(refused(data))
 
 
 @pytest.mark.parametrize(

@@ -69,7 +69,7 @@ def test_taps_outside_and_at_the_rim_are_found() -> None:
     [
         (('kind = "tap"', 'kind = "time"'), "rows of letters"),
         (('spacing = "15 mm"', 'spacing = "15"'), "unit"),
-        (('"sssssssssssssssss"', '"sssssssxsssssssss"'), "letter that is no tap"),
+        (('"sssssssssssssssss"', '"sssssssxsssssssss"'), "letter that does not mean a tap"),
         (("grid = {", 'unit = "mm"\ngrid = {'), "either by x and y"),
     ],
 )

@@ -104,7 +104,7 @@ def test_the_dwell_counts_at_the_earliest_when_the_coldest_place_is_in_the_band(
         else:
             when = words_for(found.coldest_arrives, "time", plan.case.view)
             assert f"enters the band {when} after heat goes on: count no dwell before that" in said
-        assert "look at its lead" in said
+        assert "check its lead" in said
         assert "go by the cure cycle and the thermocouples" in said
         hot = min(s.below_hottest for s in found.sensors if s.role != "check")
         assert ("No thermocouple sees the hottest" in said) == (hot > 0.5)

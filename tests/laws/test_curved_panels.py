@@ -34,11 +34,11 @@ def test_one_radius_without_a_word_on_the_other_is_asked_about() -> None:
 @pytest.mark.parametrize(
     ("made", "words"),
     [
-        (sound().replace('surface = "flat"', 'surface = "single"'), "no radius is given"),
-        (sound().replace('surface = "flat"', 'surface = "double"'), "no radius is given"),
-        (document(second=None, said="flat"), "called flat and a radius"),
-        (document(second=None, said="double"), "bent both ways and one radius"),
-        (document(said="single"), "bent one way and a second radius"),
+        (sound().replace('surface = "flat"', 'surface = "single"'), "no radius is typed"),
+        (sound().replace('surface = "flat"', 'surface = "double"'), "no radius is typed"),
+        (document(second=None, said="flat"), "said to be flat, but a radius"),
+        (document(second=None, said="double"), "curved both ways, but only one radius"),
+        (document(said="single"), "curved one way, but a second radius"),
         (document().replace(', second_bulges = "outside"', ""), "without the side it bulges to"),
         (
             document(second=None).replace('"outside" }', '"outside", second_bulges = "outside" }'),
@@ -46,7 +46,7 @@ def test_one_radius_without_a_word_on_the_other_is_asked_about() -> None:
         ),
         (
             document().replace("second_radius", 'coordinates = "plan", second_radius'),
-            "can't be measured in plan",
+            "cannot be measured in plan",
         ),
     ],
 )
@@ -240,7 +240,7 @@ def test_a_radius_that_leaves_no_inner_skin_is_refused() -> None:
     }
     with pytest.raises(DocumentError) as caught:
         parse(document(13.0, None, said="single", **narrow).encode())
-    assert any("bent tighter than the panel is thick" in f.sentence() for f in caught.value.faults)
+    assert any("curved more tightly than the panel is thick" in f.sentence() for f in caught.value.faults)
     with pytest.raises(
         DocumentError
     ) as caught:  # the damage lies outside so narrow a strip, the bend is right

@@ -188,7 +188,7 @@ def test_the_count_of_damaged_plies_is_a_count() -> None:
 
 def test_answers_that_do_not_fit_each_other_are_refused_with_their_line() -> None:
     answers = asked({**GIVEN, "people.inspector": "R. Osk"})
-    with pytest.raises(DocumentError, match="nobody inspects their own work"):
+    with pytest.raises(DocumentError, match="nobody may inspect their own work"):
         write(answers)
     line = draft(answers).splitlines().index('inspector = "R. Osk"') + 1
     with pytest.raises(DocumentError, match=f"line {line}, people.inspector"):

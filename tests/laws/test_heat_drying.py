@@ -98,8 +98,8 @@ def test_one_blanket_leaves_the_far_side_cold_and_two_do_not() -> None:
 def test_without_a_prediction_it_says_so() -> None:
     plan = _plan(predicted=False)
     assert _codes(plan) == {"H140"}
-    assert "The heat of drying is NOT PREDICTED" in _said(plan)
-    assert "The heat of drying is NOT PREDICTED" in " ".join(heat_words(plan).split())
+    assert "The temperatures of drying are NOT PREDICTED" in _said(plan)
+    assert "The temperatures of drying are NOT PREDICTED" in " ".join(heat_words(plan).split())
 
 
 def test_what_cannot_be_predicted_is_said_too() -> None:
@@ -109,7 +109,7 @@ def test_what_cannot_be_predicted_is_said_too() -> None:
     assert plan.work is not None
     assert plan.work.cure.drying is None
     assert _codes(plan) == {"H140"}
-    assert "The heat of drying is NOT PREDICTED" in _said(plan)
+    assert "The temperatures of drying are NOT PREDICTED" in _said(plan)
     found = 'moisture = "found"\nwet_area = "40 cm2"'
     assert not _codes(make_plan(case_from(made.replace(found, 'moisture = "none found"'))))
 

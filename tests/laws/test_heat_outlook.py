@@ -177,9 +177,9 @@ def _heat_on(plan: Plan) -> str:
 
 def test_the_step_at_which_heat_goes_on_says_so() -> None:
     said = _heat_on(_plan(_tried(9)))
-    assert said.count("Do not switch on before the planner has settled it") == 2
+    assert said.count("Do not switch on until the planner has settled it") == 2
     assert "a limit in 191 of 200 cases tried" in said
-    assert _heat_on(_plan(_tried(150))).count("Not before it is accepted by name") == 2
+    assert _heat_on(_plan(_tried(150))).count("Do not heat until the engineer accepts it by name") == 2
     assert _heat_on(_plan(None)).count("no other case was tried") == 2
     sure = _heat_on(_plan(_tried(190)))
     for words in ("Do not switch on", "accepted", "no other case"):

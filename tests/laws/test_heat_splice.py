@@ -68,7 +68,7 @@ def test_the_demonstration_holds_at_its_rate_and_burns_at_that_of_the_data() -> 
     row = next(r for r in limit_rows(fast, spots(fast), result) if r.place == "paste round the plug")
     assert not row.holds
     shown = max(float(v.max()) for v in result.probes.values())
-    assert shown < problem.ceiling - 10.0, "no thermocouple sees it"
+    assert shown < problem.ceiling - 10.0, "no thermocouple shows it"
 
 
 @pytest.mark.parametrize("behind", [True, False])

@@ -166,7 +166,7 @@ def test_the_coolest_of_its_cure_is_cooler_than_the_warmest() -> None:
         if not wrong:
             assert case_from(typed).document.data.put_back
             continue
-        with pytest.raises(InputError, match="not cooler than the warmest"):
+        with pytest.raises(InputError, match="must be below the warmest"):
             case_from(typed)
 
 

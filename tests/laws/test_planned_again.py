@@ -283,7 +283,7 @@ def test_the_first_page_says_what_differs(old: Plan, grown: Plan) -> None:
 
 
 def test_a_request_asks_once_for_every_limit_that_is_passed(old: Plan) -> None:
-    with pytest.raises(InputError, match="passes no limit"):
+    with pytest.raises(InputError, match="exceeds no limit"):
         request_files(old, (), ())
     far = make_plan(
         case_from(document(SMALL, 1, ('repairable = { value = "200 mm"', 'repairable = { value = "149 mm"')))

@@ -123,7 +123,7 @@ def test_readings_of_another_hand_are_not_replaced(door: OpenRepair) -> None:
     book = TapBook(door.path.with_name("taps.jsonl"))
     changes = book.into(door.made.plan, tomllib.loads(door.made.text))
     made = door.change(changes, door.made.plan.case.digest)
-    with pytest.raises(InputError, match="not put there from here"):
+    with pytest.raises(InputError, match="did not come from this page"):
         book.into(made.plan, tomllib.loads(made.text))
 
 

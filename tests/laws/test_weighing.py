@@ -85,7 +85,10 @@ def test_limits_multiplied_for_more_resin_in_the_cup_still_hold_whatever_the_bal
 
 def test_the_step_that_mixes_says_what_holds_for_another_weight_of_resin() -> None:
     words = repr([s.words for s in planned(text("gear_door")).card.steps if "weigh and mix" in s.title])
-    assert words.count("Less in the cup: add resin first. More: multiply both limits") == 3
+    assert (
+        words.count("If there is less in the cup, add resin first. If there is more, multiply both limits")
+        == 3
+    )
 
 
 def test_a_batch_of_the_examples_is_never_below_what_can_be_weighed() -> None:

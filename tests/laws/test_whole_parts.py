@@ -84,7 +84,7 @@ def test_nothing_beside_something_or_twice_is_refused() -> None:
     beside = SOUND.replace("[data.finishing]\n", f"{row}[data.finishing]\n")
     with pytest.raises(DocumentError, match="something of it is typed"):
         case_from(beside)
-    with pytest.raises(DocumentError, match="stands there twice"):
+    with pytest.raises(DocumentError, match="is there twice"):
         case_from(without("finishing", row * 2))
 
 

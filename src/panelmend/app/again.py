@@ -47,7 +47,7 @@ def revised(old: Plan, new: Plan, done: Iterable[object]) -> Again:
     was, now = old.case.document.repair, new.case.document.repair
     if now.base != was.base or now.revision <= was.revision:
         raise InputError(
-            "this is no later revision of that repair",
+            "this is not a later revision of that repair",
             where=f"{new.case.name}, repair",
             read=f"{was.number}, then {now.number}",
             expected=f"number {was.base!r} with revision = {was.revision + 1}",
@@ -91,7 +91,7 @@ def _text(done: str) -> str:
             return path.read_text("utf8")
         except (OSError, UnicodeDecodeError):
             raise InputError(
-                "neither numbers of steps nor a file of them",
+                "these are neither step numbers nor a file of them",
                 read=done[:80],
                 expected='numbers such as "1-42, 45", or a file with them',
             ) from None

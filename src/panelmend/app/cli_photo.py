@@ -136,13 +136,16 @@ def photo(
 
 
 def _answered(who: str, counted: dict[str, int | None]) -> None:
-    """Nothing goes into a document that nobody answers for, or whose dots were not counted on the panel."""
+    """Nothing goes into a document that nobody answers for, or whose dots were not counted on the "
+    "panel itself."""
     if not who.strip():
-        raise InputError("nobody answers for what was found", read="no --by", expected="--by and a name")
+        raise InputError(
+            "nobody is named who answers for these findings", read="no --by", expected="--by and a name"
+        )
     for word, number in counted.items():
         if number is None:
             raise InputError(
-                f"the {word} dots were not counted on the panel",
+                f"the {word} dots were not counted on the panel itself",
                 expected=f"--{word}-dots and their number, 0 where there are none",
             )
 

@@ -62,10 +62,10 @@ def survey(
             click.echo(f"  not used: {len(table.faults) - 20} more lines", err=True)
         if into is not None and len(table.faults) != without:
             raise InputError(
-                "lines that were not understood do not go missing on the way into a document",
+                "some lines were not understood, and a document may not lose lines without a word",
                 read=f"{len(table.faults)} of them, --without {without}",
                 expected="a table all of whose lines can be read",
-                todo="put them right, or say with --without how many are left out",
+                todo="correct them, or give with --without how many to leave out",
             )
         if not yes and not click.confirm("Is this right?", default=True):
             raise InputError("not read", todo="say --unit and --kind, or name the columns in the file")
@@ -82,7 +82,7 @@ def survey(
                 )
         if into is not None:
             if side is None:
-                raise InputError("the side that was read is not known", expected="--side outside or inside")
+                raise InputError("nothing says which side was read", expected="--side outside or inside")
             made = target or into.with_name(into.stem + "-surveyed.toml")
             surveys.into_document(table, into, made, side, grid, reference, dull_from)  # type: ignore[arg-type]
             click.echo(f"Written: {made}")
@@ -154,13 +154,13 @@ def taps(
         if target is not None:
             if why:
                 raise InputError(
-                    "the reference is not believed: nothing was written", read=why,
+                    "the reference cannot be trusted: nothing was written", read=why,
                     todo="record it again on a place that another method has shown to be sound",
                 )  # fmt: skip
             doubtful = [i for i, t in enumerate(found, 1) if t.doubtful]
             if doubtful:
                 raise InputError(
-                    "some taps are not to be trusted: nothing was written",
+                    "some taps cannot be trusted: nothing was written",
                     read=f"taps {', '.join(map(str, doubtful[:20]))}",
                     todo="record these rows again, closer, in quiet and without speaking",
                 )

@@ -49,13 +49,13 @@ class Errands:
         with self._lock:
             running = self._errands.get((repair, kind))
             if running is not None and running.running:
-                raise InputError("this is being made already", todo="wait for it, or stop it")
+                raise InputError("this is already being made", todo="wait for it, or stop it")
             made = Errand(kind, words="waits for its turn")
             self._errands.pop((repair, kind), None)
             while len(self._errands) >= MOST_KEPT:
                 done = next((k for k, e in self._errands.items() if not e.running), None)
                 if done is None:
-                    raise InputError("too much is being made at once", todo="wait for some of it")
+                    raise InputError("too many things are being made at once", todo="wait for some of it")
                 del self._errands[done]
             self._errands[repair, kind] = made
         threading.Thread(target=self._run, args=(made, work), daemon=True, name=f"errand {kind}").start()

@@ -19,7 +19,7 @@ def label_words(code: str, document: Path | None = None) -> list[str]:
 
     Raises:
         ReadingError: no code of a label.
-        InputError: the label is of another repair, of an older plan, or of a piece the plan does not have.
+        InputError: the label is from another repair, of an older plan, or of a piece the plan does not have.
     """
     found = read_label_code(code)
     lines = [f"Repair {found.repair}, piece {found.piece}, plan {found.digest}"]
@@ -29,11 +29,11 @@ def label_words(code: str, document: Path | None = None) -> list[str]:
     number = made.case.document.repair.number
     if found.repair != number:
         raise InputError(
-            "the label is of another repair", where=document.name, read=found.repair, expected=number
+            "the label is from another repair", where=document.name, read=found.repair, expected=number
         )
     if found.digest != made.short_digest:
         raise InputError(
-            "the label is of another plan of this repair",
+            "the label is from another plan of this repair",
             where=document.name,
             read=found.digest,
             expected=made.short_digest,

@@ -74,7 +74,7 @@ class LaidPhotograph:
 
     def _points(self) -> tuple[tuple[float, float], ...]:
         if self.picture is None or self.places is None:
-            raise InputError("the photograph is not laid yet", todo="name two points and where they are")
+            raise InputError("the photograph is not in place yet", todo="name two points and where they are")
         return (*self.picture, *self.places)
 
 
@@ -105,7 +105,7 @@ def put_in(folder: Path, side: Side, data: bytes) -> LaidPhotograph:
     width, height, _ = picture_head(data, "photograph")
     if min(width, height) < LEAST_SIDE or width * height > MOST_ELEMENTS:
         raise InputError(
-            "a photograph of this size is not laid under a drawing",
+            "a photograph of this size cannot go under a drawing",
             read=f"{width} x {height} picture elements",
             expected=f"sides from {LEAST_SIDE}, and at most {MOST_ELEMENTS // 1_000_000} million in all",
             todo="save it at another size",
@@ -150,7 +150,7 @@ def lay(
         )
     if math.dist(*picture) < APART_IN_PICTURE or math.dist(*places) < APART_ON_PANEL:
         raise InputError(
-            "the two points are too near each other to lay a photograph by",
+            "the two points are too close together to place a photograph",
             read=f"{math.dist(*picture):.0f} picture elements, {1e3 * math.dist(*places):.1f} mm",
             expected=f"at least {APART_IN_PICTURE:.0f} picture elements and {1e3 * APART_ON_PANEL:.0f} mm",
             todo="choose two points on either side of the damage",
@@ -158,7 +158,7 @@ def lay(
     made = replace(old, picture=picture, places=places, opacity=opacity, by=by)
     if not FINEST <= made.scale() <= COARSEST:
         raise InputError(
-            "no photograph of a panel has this scale",
+            "a photograph of a panel cannot have this scale",
             read=f"{1e3 * made.scale():.4g} mm to a picture element",
             expected=f"{1e3 * FINEST:g} to {1e3 * COARSEST:g} mm",
             todo="see that both places are in mm and belong to the points",

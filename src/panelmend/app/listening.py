@@ -203,7 +203,7 @@ def listen(
     doubt = reference_doubt(tuple(higher))
     if believed and doubt:
         raise InputError(
-            "the reference spot is not believed, and nothing was written",
+            "the reference spot cannot be trusted, and nothing was written",
             where=str(reference),
             read=doubt,
             expected="a recording on skin that is known to be sound, then every place tapped again",

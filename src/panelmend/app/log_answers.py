@@ -94,11 +94,12 @@ def statement_of(text: str, ran: str, technician: str = "") -> SeenOfSensor:
         raise InputError(
             "not a statement about a thermocouple",
             read=repr(text)[:60],
-            expected='"channel; evidence; name; inspector" (or engineer), by one who did not run the cure',
+            expected='"channel; evidence; name; inspector" (or engineer), from somebody who did not '
+            "run the cure",
         )
     if not (ran.strip() or technician.strip()):
         raise InputError(
-            "a statement about a thermocouple counts only from one who did not run the cure",
+            "a statement about a thermocouple counts only from somebody who did not run the cure",
             read=repr(text)[:60],
             todo="say who ran it: --ran NAME",
         )
@@ -215,7 +216,7 @@ def _gauge_seen(text: str, request: Request, how: ReadAs, technician: str, known
             f"the gauge is stated as {counts}, and the log is read as {read_as or 'no vacuum'}",
             where=said.channel,
             read=counts,
-            todo="see which holds; confirm the reading again with the other sense",
+            todo="find out which is right; confirm the reading again with the other sense",
         )
     return dataclasses.replace(said, evidence=f"{counts}, {said.evidence}", typed=request.by, signed=signed)
 

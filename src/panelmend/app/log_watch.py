@@ -34,7 +34,7 @@ def watched_of(text: str, names: Sequence[str]) -> WatchedDwell:
     if len(parts) != 2 or name not in names:
         first = f"{names[0]}; " if len(names) > 1 else ""
         raise InputError(
-            "not a dwell by a watch",
+            "not a dwell timed by a clock on the wall",
             read=repr(text)[:80],
             expected=f'when the slowest was in the band; when it was ended, such as "{first}10:02; 12:06" '
             f"(dwells of this cure: {', '.join(names) or 'none'})",
@@ -76,7 +76,7 @@ def set_to_of(text: str) -> float | None:
     made = read_quantity(text, "time")
     if not 0.0 < made <= MOST_SET_TO:
         raise InputError(
-            "no step of a logger",
+            "not a logger's interval",
             read=repr(text)[:40],
             expected=f"more than nothing, up to {MOST_SET_TO / 3600:g} h, such as 30 s",
         )

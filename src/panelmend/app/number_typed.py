@@ -44,11 +44,12 @@ def number_typed(blank: e.CardBlank, answer: str) -> tuple[str, Decimal]:
     most = MOST_VACUUM.get(kind)
     if most is not None and value > most:
         raise InputError(
-            f"more than there is: no air gives more than {most} {kind}; look at the gauge's unit", read=bare
+            f"more vacuum than there is: the air gives at most {most} {kind}; look at the gauge's unit",
+            read=bare,
         )
     counted = blank.ask == "figures" and not any(
         x is not None and x.startswith("-") for x in (blank.low, blank.high)
     )
     if value < 0 and kind not in BELOW_ZERO and (most is not None or counted):
-        raise InputError("less than nothing: write how much it is, without a sign", read=bare)
+        raise InputError("less than zero: write the amount without a sign", read=bare)
     return bare, value

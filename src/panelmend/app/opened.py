@@ -179,7 +179,7 @@ class OpenRepair:
         with self._lock:
             self._same(seen)
             if not self._back:
-                raise InputError("there is no change to take back")
+                raise InputError("there is no change to undo")
             before, others = self._back[-1], self._kept[1:]
         made = self._plan(before)
         with self._lock:
@@ -194,11 +194,11 @@ class OpenRepair:
         now = self._made.plan.case.digest
         if seen != now:
             raise ChangedMeanwhile(
-                "the repair was changed meanwhile, on another screen or in its file",
+                "somebody changed the repair in the meantime, on another screen or in its file",
                 where=self.file.name,
                 read=f"a change to {seen[:12]}",
                 expected=f"one to {now[:12]}",
-                todo="look at it as it is now, then change it again",
+                todo="check it as it is now, then change it again",
             )
 
     def _look(self) -> None:

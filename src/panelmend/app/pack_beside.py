@@ -84,7 +84,7 @@ def refuse_unlike(document: Path, shelved: Shelved | None, also: Path | None = N
     found = unlike_its_pack(document, shelved, also)
     if found.stops:
         raise InputError(
-            "the job is not what it was packed as; nothing was written",
+            "the job has changed since it was packed; nothing was written",
             where=document.name,
             read="\n".join(found.lines),
             expected="the entries as they were, or the engineer's word for each value under [[accept]]",

@@ -95,5 +95,5 @@ def refuse_in_pack(document: Path, what: str) -> None:
             f"{what} cannot be kept in a pack: it stays as it was made",
             where=f"{document.parent.name}/{document.name}",
             expected="the job that the pack was made from",
-            todo="do it beside that job, then pack it anew",
+            todo="do it beside that job, then pack it again",
         )

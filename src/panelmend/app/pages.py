@@ -71,7 +71,12 @@ def findings_page(tried: Mapping[str, Sequence[str]] | None = None) -> str:
             lines += [f"| {c.code} | {c.severity.value} | {c.title} | {c.todo} |" for c in codes]
     if tried:
         lines += ["", "## Limits that are tried", ""]
-        lines += ["Tests see the code silent just inside and raised just outside.", ""]
+        lines += [
+            "For each limit the tests try one document or log just inside, which gives no finding, "
+            "and one just outside,",
+            "which does. Where one number makes the difference, both values are here (invented examples).",
+            "",
+        ]
         lines += _head("code", "tried at")
         lines += [f"| {code} | {'; '.join(limits)} |" for code, limits in sorted(tried.items())]
     return "\n".join(lines) + "\n"

@@ -64,7 +64,7 @@ def settled(found: Sequence[PlaceRow]) -> None:
     open_ = [r.id for r in found if not r.settled]
     if open_:
         raise InputError(
-            "not everything that was found is decided",
+            "some of what was found is not decided yet",
             read=", ".join(open_[:10]) + (" ..." if len(open_) > 10 else ""),
             todo="look at the picture, write yes or no under use in the table, and give it with --corrected; "
             "or take one more picture from another side",
@@ -139,7 +139,7 @@ def fits(places: MarksFile, document: Document) -> None:
         )
     if (curve is None) != (surface is None):
         raise InputError(
-            "document and file of marks do not agree whether the panel is curved",
+            "the document and the file of marks disagree whether the panel is curved",
             read="curved in the document" if curve else "curved in the file of marks",
             todo="give [surface] in the file of marks the radius, axis and bulge of the face",
         )
@@ -148,7 +148,7 @@ def fits(places: MarksFile, document: Document) -> None:
     turn = abs((curve.axis - surface.axis + math.pi / 2) % math.pi - math.pi / 2)
     if abs(curve.radius / surface.radius - 1.0) > 0.1 or turn > _TURN_APART or curve.bulges != surface.bulges:
         raise InputError(
-            "the file of marks bends the panel otherwise than the document",
+            "the file of marks and the document give different curvature",
             read=f"{show(surface.radius, 'length')}, {math.degrees(surface.axis):.0f} deg, {surface.bulges}",
             expected=f"{show(curve.radius, 'length')}, {math.degrees(curve.axis):.0f} deg, {curve.bulges}",
         )

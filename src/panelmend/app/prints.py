@@ -57,7 +57,7 @@ def side_length(typed: str, square: str, field: str) -> float:
         return read(f"{words} {square.split()[1]}" if bare else words, "length")
     except UnitError as error:
         raise InputError(
-            "this is no length", where=field, read=typed[:60], expected="a length, such as 100.2 mm"
+            "this is not a length", where=field, read=typed[:60], expected="a length, such as 100.2 mm"
         ) from error
 
 

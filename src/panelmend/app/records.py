@@ -51,7 +51,7 @@ def moment_typed(state: State, text: str) -> datetime:
     first, second = made.replace(tzinfo=zone, fold=0), made.replace(tzinfo=zone, fold=1)
     if first.utcoffset() != second.utcoffset():
         raise InputError(
-            "the clock was moved about then",
+            "the clock was changed around that time",
             read=text[:40],
             expected='the offset too, "2026-10-25 01:30+01:00"',
         )
@@ -184,7 +184,7 @@ def _limit_read(blank: e.CardBlank, text: str) -> tuple[str, str, bool]:
     answer, *rest = [p.strip() for p in text.split(";")]
     if len(rest) != 2 or rest[1].lower() not in (*_YES, *_NO):
         raise InputError(
-            f"{blank.what!r} ({blank.said}): its limit is yours to read",
+            f"{blank.what!r} ({blank.said}): read its limit yourself",
             read=text[:60],
             expected='"ANSWER; LIMIT READ AND ITS PLACE; yes" (or no: whether it is met)',
         )

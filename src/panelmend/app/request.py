@@ -59,7 +59,7 @@ def request_files(made: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) 
     """
     if not beyond(made) and not asks:
         raise InputError(
-            "this repair passes no limit of the data",
+            "this repair exceeds no limit of the data",
             where=made.case.name,
             read=f"{made.limits.disposition}, nothing stops it",
             expected="a damage beyond the data, or a question of your own (--ask)",

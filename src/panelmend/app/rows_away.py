@@ -143,7 +143,7 @@ def _refuse_damage(repair: OpenRepair, before: str, after: str, i: int) -> None:
     left = rows_at(tomllib.loads(after), DAMAGE)
     if not left:
         raise InputError(
-            "a repair has one damage at least", where="damage", todo="change it, or begin another repair"
+            "a repair has at least one damage", where="damage", todo="change it, or start another repair"
         )
     _refuse_other_names(after, before)
     kept = (names[i], *(n for k, n in enumerate(names) if k != i and len(left) == 1))

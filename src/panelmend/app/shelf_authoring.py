@@ -133,10 +133,10 @@ def begun(
 
     Raises:
         DocumentError: it has faults.
-        InputError: an entry of this name stands there.
+        InputError: an entry of this name already exists.
     """
     if root.has("data", name):
-        raise InputError("an entry of this name stands there", read=name, expected="another name")
+        raise InputError("an entry of this name already exists", read=name, expected="another name")
     manual = {k: about[k] for k in ("title", "number", "revision")} | {"dated": Day(about["dated"])}
     lines = table_lines("data", {"repair": about["repair"], "manual": manual})
     more = (f"panels = {toml_value(list(panels))}",) if panels else ()

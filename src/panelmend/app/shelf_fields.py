@@ -56,10 +56,12 @@ def fields_of(shelf: Shelf, raw: Mapping[str, Any], room: int) -> tuple[Group, .
         room: how many empty rows.
 
     Raises:
-        InputError: entries of this shelf are not typed so.
+        InputError: entries of this shelf are not typed in this way.
     """
     if shelf not in BY_FORM:
-        raise InputError("entries of this shelf are not typed so", read=shelf, expected=", ".join(BY_FORM))
+        raise InputError(
+            "entries of this shelf are not typed in this way", read=shelf, expected=", ".join(BY_FORM)
+        )
     made = []
     for name in (HEAD, *CONTENTS[shelf]):
         carrier: type[Typed] = EntryFile if name in (HEAD, "practice") else Document
@@ -125,7 +127,7 @@ def new_entry(
 
 def _refuse_nobody(by: str, place: str) -> None:
     if not is_name(by):
-        raise InputError("this names nobody", where="by", read=by[:60], expected="who types it")
+        raise InputError("this is not a name", where="by", read=by[:60], expected="who types it")
     if not place.strip():
         raise InputError(
             "what is typed names its paper", where="place", expected="drawing D-1 issue A, note 3"

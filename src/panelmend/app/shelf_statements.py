@@ -67,7 +67,7 @@ def sign_statements(
         why = refused(statement, by, _technician(file))
         if why:
             raise InputError(
-                "this is not checked by a second person",
+                "this person cannot check it as the second person",
                 where=f"{file.name}, {dotted(statement.at)}",
                 read=why,
                 expected="somebody who did not type it, is not the engineer and does not do the work",
@@ -127,6 +127,8 @@ def _sign(file: Path, statement: Statement, by: str, against: str, on: date) -> 
     read_all(text.encode("utf8"), file)  # refused before anything is written
     if read_bytes(file) != was:
         raise InputError(
-            "the job was changed meanwhile; nothing was written", where=file.name, todo="look again"
+            "somebody changed the job in the meantime; nothing was written",
+            where=file.name,
+            todo="look again",
         )
     replace_whole(file, text.encode("utf8"))

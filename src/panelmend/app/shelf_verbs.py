@@ -268,11 +268,12 @@ def _refuse_taken(shelves: Folder, entry: ShelfEntry) -> None:
     changed = differing(there.raw, entry.raw)
     what = "; ".join(d.words for d in changed[:5]) or "nothing"
     raise InputError(
-        "an entry of this name stands there; nothing was written",
+        "an entry of this name already exists; nothing was written",
         where=there.file,
         read=f"differing: {what}",
         expected="another name",
-        todo="a new revision is an entry of its own that says what it supersedes; a slip is corrected there",
+        todo="a new revision is an entry of its own that names the one it supersedes; correct a "
+        "slip in the entry itself",
     )
 
 
@@ -299,7 +300,9 @@ def put(root: Path, file: str, data: bytes, *, was: bytes | Literal["any"] | Non
     with folder_alone(path.parent):
         if was != "any" and was != (read_bytes(path) if path.exists() else None):
             raise InputError(
-                "the entry was changed meanwhile; nothing was written", where=file, todo="look again"
+                "somebody changed the entry in the meantime; nothing was written",
+                where=file,
+                todo="look again",
             )
         replace_whole(path, data)
 
@@ -354,7 +357,7 @@ def day_of_check(on: str, today: date) -> date:
         raise InputError("not a day", read=on[:40], expected="2026-03-02", where="--on") from None
     if day > today:
         raise InputError(
-            "that day is still to come",
+            "that day is in the future",
             read=on,
             expected=f"the day of the check, at most {today}",
             where="--on",

@@ -61,7 +61,9 @@ def trace_survey(
         )  # fmt: skip
     if table.proposal.on_grid:
         raise InputError(
-            "rows and columns have no place on the panel yet", where=name, todo="give the grid's spacing"
+            "nothing says yet where the rows and columns are on the panel",
+            where=name,
+            todo="give the grid's spacing",
         )
     if len(table.rows) > MOST:
         raise InputError(

@@ -120,9 +120,9 @@ class TapBook:
         there = text_raw.get("survey", {}).get("sweep", [])
         if there and (self._put is None or self._put != (len(there), _digest(there))):
             raise InputError(
-                "the document holds readings that were not put there from here",
+                "the document has readings that did not come from this page",
                 read=f"{len(there)} sweeps",
-                todo="take them out of the document first, or go on with them by hand",
+                todo="remove them from the document first, or continue with them by hand",
             )
         changes: dict[Field, Any] = {("survey", "sweep"): sweeps}
         hurt = text_raw.get("damage", {})

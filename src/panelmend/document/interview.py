@@ -94,7 +94,9 @@ def accept(question: Question, text: str) -> str:
     if hidden:
         raise hidden[0][1]
     if question.path.endswith((".place", ".source")) and text.casefold() == SAME:
-        raise InputError("this is no place", read=repr(text), expected=question.example or "where it stands")
+        raise InputError(
+            "this does not name a place", read=repr(text), expected=question.example or "where it stands"
+        )
     if question.kind == "plies":
         plies_of(text)
     elif question.kind == "points":
@@ -107,7 +109,7 @@ def accept(question: Question, text: str) -> str:
     else:
         _typed(question, text)
     if question.path.startswith("people.") and not is_plain_name(text):
-        raise InputError("this is no name", read=repr(text[:60]), expected="such as R. Osk")
+        raise InputError("this is not a name", read=repr(text[:60]), expected="such as R. Osk")
     return text
 
 

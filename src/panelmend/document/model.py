@@ -135,13 +135,14 @@ class HeatRange(Typed):
         )
         if not (least <= self.low and self.high <= most):
             raise InputError(
-                f"a measured range of {self.what} that cannot be",
+                f"an impossible measured range of {self.what}",
                 read=f"{self.low:g} to {self.high:g}",
                 expected=f"within {least:g} to {most:g}",
             )
         if self.fitted and self.what in AFRESH:
             raise InputError(
-                f"{self.what} is drawn anew with every lay-up: the log of one cure narrows it for no other",
+                f"{self.what} is different in every lay-up: the log of one cure does not narrow it "
+                "for another",
                 read="fitted = true",
                 expected="a range that was measured",
                 todo="leave it out, or measure it and leave out fitted",

@@ -235,7 +235,9 @@ def refusal(found: list[Fault], locator: Locator, name: str) -> DocumentError:
 def _wrong_version(raw: dict[str, Any]) -> Fault:
     known = f"panelmend = {VERSION} above the first table"
     if "panelmend" not in raw:
-        return (), InputError("the version of the document's form is missing", read="nothing", expected=known)
+        return (), InputError(
+            "the document does not say which version of the form it uses", read="nothing", expected=known
+        )
     if raw["panelmend"] == 2 and not isinstance(raw["panelmend"], bool):
         return ("panelmend",), InputError(
             "a job on shelves cannot be used here",
@@ -244,7 +246,7 @@ def _wrong_version(raw: dict[str, Any]) -> Fault:
             todo="put in by hand what this would write",
         )
     return ("panelmend",), InputError(
-        "this version of the document's form is not known",
+        "this version of the document's form is unknown",
         read=shown(raw["panelmend"]),
         expected=known,
         todo="a document of a later form needs a later panelmend",
@@ -271,7 +273,7 @@ def _in_order(found: list[Fault], locator: Locator, name: str) -> list[InputErro
     faults = [_placed(f, locator) for f in ordered[:MOST_FAULTS]]
     if len(ordered) > MOST_FAULTS:
         more = len(ordered) - MOST_FAULTS
-        faults.append(InputError(f"and {more:,} more faults", where=name, todo="put these right first"))
+        faults.append(InputError(f"and {more:,} more faults", where=name, todo="correct these first"))
     return faults
 
 

@@ -68,7 +68,7 @@ class SurveyPass(Typed):
         strange = sorted({c for row in self.rows for c in row if c not in "sd."})
         if strange:
             raise InputError(
-                "a letter that is no tap",
+                "a letter that does not mean a tap",
                 read=repr("".join(strange)[:20]),
                 expected="s sound, d dull, . not tapped",
             )
@@ -84,7 +84,7 @@ class SurveyPass(Typed):
                 expected="reference = [time, time, ...] from a place known to be sound",
             )
         if not self.readings and not self.rows:
-            raise InputError("a pass without readings", read="nothing", expected="readings or rows")
+            raise InputError("a pass has no readings", read="nothing", expected="readings or rows")
         return self
 
 

@@ -82,9 +82,7 @@ def did_you_mean(name: str, known: list[str]) -> str:
 def not_a_choice(value: Any, permitted: list[str]) -> InputError:
     """A word that is not one of the permitted ones."""
     return InputError(
-        "not one of the permitted words"
-        if isinstance(value, str)
-        else "one of the permitted words belongs here",
+        "not one of the permitted words" if isinstance(value, str) else "use one of the permitted words here",
         read=shown(value),
         expected=" or ".join(shown(c) for c in permitted),
         todo=did_you_mean(value, permitted) if isinstance(value, str) else "",
@@ -116,7 +114,7 @@ def _placeless(value: Any) -> InputError:
         "an approved value needs its place in the approved data",
         read="no place",
         expected=f'{{ value = {text}, place = "fig 203" }}',
-        todo="name the figure, table or note it stands in",
+        todo="name the figure, table or note where it is",
     )
 
 
@@ -128,7 +126,7 @@ def _no_table(loc: Path, value: Any, root: Any) -> InputError:
     needed = [n for n, f in fields.items() if f.is_required()] or list(fields)[:4]
     inside = ", ".join(f"{n} = ..." for n in needed)
     if isinstance(value, list):
-        return InputError("one table belongs here, not a list", read=shown(value), expected=f"{{ {inside} }}")
+        return InputError("type one table here, not a list", read=shown(value), expected=f"{{ {inside} }}")
     return InputError("a table of fields belongs here", read=shown(value), expected=f"{{ {inside} }}")
 
 
@@ -167,8 +165,8 @@ def _other(kind: str, ctx: dict[str, Any], loc: Path, path: Path, value: Any, ro
     if kind in ("greater_than_equal", "greater_than", "less_than_equal", "less_than"):
         bound = next(iter(v for k, v in ctx.items() if k in ("ge", "gt", "le", "lt")), "")
         side = "at least" if kind.startswith("greater") else "at most"
-        return InputError("outside what is possible", read=read, expected=f"{side} {bound}")
-    return InputError("this cannot be used", read=read, expected=meaning(loc, root) or "another value")
+        return InputError("outside the possible range", read=read, expected=f"{side} {bound}")
+    return InputError("this value cannot be used", read=read, expected=meaning(loc, root) or "another value")
 
 
 def meaning(loc: Path, root: Any = Document) -> str:

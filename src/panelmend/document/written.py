@@ -41,7 +41,7 @@ def written(text: str, changes: Mapping[Path, Value]) -> str:
             raw = {}
         if raw != wanted:
             raise InputError(
-                "this field cannot be written where it stands",
+                "this field cannot be written where it is",
                 where=".".join(map(str, path)),
                 todo="write it into the document's text by hand",
             )
@@ -90,7 +90,7 @@ def appended(text: str, path: Path, row: Mapping[str, Value]) -> str:
         now = {}
     if now != wanted:
         raise InputError(
-            "this row cannot be written where the others stand",
+            "this row cannot be written where the others are",
             where=".".join(map(str, path)),
             todo="write it into the document's text by hand",
         )

@@ -167,7 +167,7 @@ def _day(given: Any) -> date:
         except ValueError:
             raise InputError("not a day", read=repr(given)[:60], expected=_DAY_EXPECTED) from None
     if not 1950 <= day.year <= 2150:
-        raise InputError("not a likely year", read=str(day), expected="a year from 1950 to 2150")
+        raise InputError("not a plausible year", read=str(day), expected="a year from 1950 to 2150")
     return day
 
 

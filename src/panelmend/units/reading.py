@@ -40,7 +40,7 @@ def _number(text: str, expected: str) -> tuple[float, str, bool]:
         digits = match["dec"]
         if len(digits) > 1 and digits[0] == "0" and digits[1].isdigit():
             raise UnitError(
-                "a number that begins with 0: two digits changed about, or a point lost?",
+                "a number that begins with 0: were two digits swapped, or was a decimal point lost?",
                 read=repr(text),
                 expected=expected,
                 todo=f"write {re.sub(r'^0+(?=[0-9])', '', digits)}, if that is meant",
@@ -127,7 +127,7 @@ def read(text: object, kind: str) -> float:
             f"a fraction of '{unit}': scales of this unit have no fractions",
             read=repr(text),
             expected=expected,
-            todo="check whether it is of an inch; else write it with decimals",
+            todo="check whether it is in inches; if not, write it with decimals",
         )
     scale, offset = k.units[unit]
     result = value * scale + offset

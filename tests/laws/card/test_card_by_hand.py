@@ -44,7 +44,7 @@ def test_an_oven_beside_blankets_is_laid_out_and_cut_out_by_itself(mixed: Plan) 
     """The title named blankets alone, and one trip value stood for the blankets' cut-out and the oven's."""
     (laid,) = steps(mixed, "D5")
     assert laid.title.startswith("Lay out blankets, oven, controllers")
-    assert any("An oven lights" in c.words for c in laid.cautions)
+    assert any("An oven ignites" in c.words for c in laid.cautions)
     trips = [b.what for b in laid.blanks if b.what.startswith("Cut-out trips at")]
     assert trips == ["Cut-out trips at, Core and cap", "Cut-out trips at, Repair plies"]
 
@@ -53,7 +53,7 @@ def test_a_failed_oven_has_an_order_of_its_own(mixed: Plan) -> None:
     """The data's order for a blanket that fails was printed for the oven."""
     (table,) = [t for t in steps(mixed, "O22", 2)[0].tables if t.title == "When the cure is interrupted"]
     assert [row[0][0] for row in table.rows] == ["Power fails", "Pump stops", "Bag leaks"]
-    assert "Oven or its controller fails: the data's order, before heat" in _blanks(mixed, "O22", 2)
+    assert "Oven or its controller fails: what the data says, before heat" in _blanks(mixed, "O22", 2)
     (blanket,) = [t for t in steps(mixed, "O22", 1)[0].tables if t.title == "When the cure is interrupted"]
     assert "Blanket or controller fails" in [row[0][0] for row in blanket.rows]
     still = " ".join(planner_data(mixed, workings_of(mixed))["open"])
@@ -84,7 +84,7 @@ def test_a_plate_has_the_caution_of_a_plate(cap_in_oven: Plan) -> None:
     for plan in (cap_in_oven, planned("root_fairing")):
         for ident in ("D6", "O19", "O20"):
             told = " ".join(c.words for c in steps(plan, ident, 1)[0].cautions)
-            assert "the plate lies flat and is held" in told
+            assert "lay the plate flat and hold it" in told
             assert "support the panel" not in told
             assert "support the panel" in " ".join(c.words for c in steps(plan, ident, 2)[0].cautions)
 
@@ -94,7 +94,7 @@ def test_bare_core_is_cautioned_until_it_is_filled() -> None:
     for kind, bare in (("gear_door", {1: True, 2: False}), ("cowling", {1: True, 2: True, 3: False})):
         plan = planned(kind)
         for at, expected in bare.items():
-            found = any("Bare core" in c.words for c in steps(plan, "O20", at)[0].cautions)
+            found = any("crushes bare core" in c.words for c in steps(plan, "O20", at)[0].cautions)
             assert found is expected, (kind, at)
 
 
@@ -115,9 +115,9 @@ def test_a_cut_out_without_room_is_not_given_a_window_it_cannot_be_set_in() -> N
 def test_what_is_to_be_written_down_has_a_place_to_write_it() -> None:
     """Where the document is silent the card said "write it here", with no line to write on."""
     plan = planned("cowling")
-    assert "Forming core: what the data orders, its place" in _blanks(plan, "D2")
-    assert "Sealing: what the data orders, its place" in _blanks(plan, "E3")
-    assert "Coating: what the data orders, its place" in _blanks(plan, "E5")
+    assert "Forming core: what the data says, its place" in _blanks(plan, "D2")
+    assert "Sealing: what the data says, its place" in _blanks(plan, "E3")
+    assert "Coating: what the data says, its place" in _blanks(plan, "E5")
     for at in (1, 2, 3):
         asked = [w for w in _blanks(plan, "O22", at) if w.endswith("the data's order, before heat")]
         assert len(asked) == 4
@@ -127,7 +127,7 @@ def test_what_is_to_be_written_down_has_a_place_to_write_it() -> None:
             if "write it down" in said(made, step):
                 assert any(b.entry == "text" for b in step.blanks), (kind, step.id)
     full = planned("gear_door")
-    asks = ("what the data orders", "the data's order")
+    asks = ("what the data orders", "what the data says, before")
     assert not [b.what for s in full.card.steps for b in s.blanks if any(a in b.what for a in asks)]
 
 
@@ -330,7 +330,7 @@ def test_what_no_bag_holds_is_covered_and_held_before_it_is_left() -> None:
     plan = in_the_air()
     covered, left = steps(plan, "O21", 1)
     assert "Release film over all that was laid" in said(plan, covered)
-    assert "No order: stop, ask the engineer" in said(plan, covered)
+    assert "If the data says nothing: stop, ask the engineer" in said(plan, covered)
     assert {"Held or weighed down with, place in the data", "Covered and held at"} <= {
         b.what for b in covered.blanks
     }
@@ -342,7 +342,7 @@ def test_what_no_bag_holds_is_covered_and_held_before_it_is_left() -> None:
     assert "bag" not in judged.hold.accepted
     aid = in_the_air('pressure_aid = { what = "sandbag in film", covers = "plies" }\n')
     assert "sandbag in film" in said(aid, steps(aid, "O21", 1)[0])
-    assert "No order" not in said(aid, steps(aid, "O21", 1)[0])
+    assert "If the data says nothing" not in said(aid, steps(aid, "O21", 1)[0])
     bagged = planned("room temperature")
     assert not [s for s in steps(bagged, "O21", 2) if "cover it" in s.title]
 

@@ -142,7 +142,7 @@ def test_peel_plies_of_the_cap_are_followed_to_the_bond() -> None:
     assert "with its peel plies on" in said(plan, trim)
     assert not [b for b in trim.blanks if "off" in b.what]
     bonded = steps(plan, "O10", 2)[0]
-    assert "comes off the cap's bond face" in said(plan, bonded)
+    assert "peel ply off the cap's bond face" in said(plan, bonded)
     assert [
         b
         for b in bonded.blanks
@@ -174,9 +174,11 @@ def test_the_plate_is_ready_before_anything_is_laid_or_heated_on_it() -> None:
     assert lay.startswith("First, in the order of the bag's table: 1 plate")
     bag = said(plan, steps(plan, "O19", 1)[0])
     assert "plate;" not in bag
-    assert not [c for c in steps(plan, "O20", 1)[0].cautions if "Bare core" in c.words]
-    assert [c for c in steps(plan, "O20", 2)[0].cautions if "Bare core" in c.words]
-    assert not [c for c in steps(plan, "O20", 3)[0].cautions if "Bare core" in c.words], "covered by then"
+    assert not [c for c in steps(plan, "O20", 1)[0].cautions if "crushes bare core" in c.words]
+    assert [c for c in steps(plan, "O20", 2)[0].cautions if "crushes bare core" in c.words]
+    assert not [c for c in steps(plan, "O20", 3)[0].cautions if "crushes bare core" in c.words], (
+        "covered by then"
+    )
 
 
 def test_no_survey_heats_wet_core() -> None:
@@ -190,7 +192,7 @@ def test_nobody_is_told_to_watch_a_cup_that_must_be_empty() -> None:
         plan = planned(kind)
         for step in steps(plan, "O21"):
             assert "left in the cup" not in said(plan, step)
-            assert "none stands in the cup" in said(plan, step)
+            assert "leave none in the cup" in said(plan, step)
 
 
 def test_drying_asks_for_no_reading_that_its_caution_forbids() -> None:
@@ -264,7 +266,7 @@ def test_the_cut_out_does_not_end_a_cure_that_is_hotter_than_another_may_be() ->
         assert float(blank.low) == max(s.high for s in bag.cure.segment if s.kind == "dwell" and s.high)
         (heat,) = steps(plan, "O22", bag.number)
         assert any("cut-out set for this cure" in b.what for b in heat.blanks)
-    assert "anew for each cure" in said(plan, laid)
+    assert "again for each cure" in said(plan, laid)
     alike = steps(planned("gear_door"), "D5")[0]
     assert [b.what for b in alike.blanks if "Cut-out" in b.what] == ["Cut-out trips at"]
 

@@ -95,7 +95,7 @@ def test_the_support_is_there_before_plies_are_laid_over_a_hole_and_what_bears_o
     (out,) = steps(plan, "O10", 1)
     words = said(plan, out)
     assert "Support and release film go onto the outside now" in words
-    assert "nothing bears on the plies over the hole" in words
+    assert "nothing supports the plies over the hole" in words
     assert {"Support in place, film on it", "Hole filled with, place in the data"} <= {
         b.what for b in out.blanks
     }

@@ -12,8 +12,8 @@ def test_a_cold_cure_in_a_bag_says_what_the_data_orders_when_the_pump_stops() ->
     (table,) = ordered.tables
     assert [row[0][0] for row in table.rows] == ["Pump stops", "Bag leaks"]
     open_ = {
-        "Pump stops: the data's order, before it begins",
-        "Bag leaks: the data's order, before it begins",
+        "Pump stops: what the data says, before it begins",
+        "Bag leaks: what the data says, before it begins",
     }
     for bagged in (True, False):
         plan = in_the_air(bagged=bagged)

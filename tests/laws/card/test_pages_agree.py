@@ -41,7 +41,7 @@ def test_a_line_that_goes_off_with_the_paint_is_marked_again_before_the_cut() ->
     order = [s.id for s in plan.card.steps]
     assert order.index("B4") < order.index("B5") < order.index("B7"), "marked, paint off, cut"
     cut = "".join(str(w) for line in plan.card.steps[order.index("B7")].words for w in line)
-    assert "is marked again from the datum marks. Cut along it" in cut
+    assert "mark it again from the datum marks. Cut along it" in cut
 
 
 @pytest.mark.parametrize(("early", "counts"), [(-1.0, "drying.heat_up"), (1.0, "drying.heat.arrives")])

@@ -140,7 +140,7 @@ def test_a_second_person_signs_an_answer_as_it_stands(tmp_path: Path, shelved: b
 
     assert codes(text + 'checked_by = "P. Lind"\n') == {"L221", "X584"}, "typed text alone"
     assert codes(text) == {"L221", "L390"}
-    with pytest.raises(InputError, match="not checked by a second person"):
+    with pytest.raises(InputError, match="cannot check it as the second person"):
         shop.seen("S. Brand")
     assert shop.seen() == ()
     assert codes(shop.text) == {"L221"}

@@ -164,7 +164,7 @@ def test_bytes_that_are_no_entry_are_refused_in_words(shop: Shop, data: bytes, w
             "has no place",
         ),
         ("typed_on = 2026-11-20", "typed_on = 2026-13-20", "no such day|not TOML"),
-        ('typed_by = "J. Hale"', 'typed_by = "..."', "this is no name"),
+        ('typed_by = "J. Hale"', 'typed_by = "..."', "this is not a name"),
         ("invented = true", 'supersedes = "door cell"', "cannot supersede itself"),
         ("invented = true", "valid_from = 2026-11-02\nvalid_until = 2026-11-01", "ends before it begins"),
         ('operator = "Tarnfell Air Services"', 'title = "t"', "has no place on a shelf"),

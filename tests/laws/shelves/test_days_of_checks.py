@@ -34,7 +34,7 @@ def test_nobody_checked_an_entry_tomorrow(tmp_path: Path, more: tuple[str, ...])
     before = shop.read("bays", "door cell")
     made = signed(shop, "door cell", TODAY + timedelta(days=1), *more)
     assert made.exit_code == Exit.REFUSED
-    assert "that day is still to come" in made.output
+    assert "that day is in the future" in made.output
     assert shop.read("bays", "door cell") == before
     made = signed(shop, "door cell", TODAY, *more)
     assert made.exit_code == Exit.DONE, made.output
@@ -48,7 +48,7 @@ def test_nobody_saw_the_paper_of_a_deviation_tomorrow(tmp_path: Path) -> None:
     day = (TODAY + timedelta(days=1)).isoformat()
     made = CliRunner().invoke(main, [*words, "--on", day])
     assert made.exit_code == Exit.REFUSED
-    assert "that day is still to come" in made.output
+    assert "that day is in the future" in made.output
 
 
 @pytest.mark.parametrize("more", [(), ("--whole",)])

@@ -180,7 +180,7 @@ def test_what_it_departs_from_was_changed_after_the_check(shop: Shop) -> None:
 def test_who_may_not_check_what_the_engineer_answers_for(shop: Shop, by: str) -> None:
     job(shop, **LOOSER, **ENGINEER)
     before = shop.job.read_bytes()
-    with pytest.raises(InputError, match="not checked by a second person"):
+    with pytest.raises(InputError, match="cannot check it as the second person"):
         shop.seen(by)
     assert shop.job.read_bytes() == before
 
@@ -228,7 +228,7 @@ def test_a_value_the_data_does_not_have_is_no_less_the_engineers(shop: Shop) -> 
         ({"value": '"18 C"'}, "this is what the shelf says"),
         ({"value": '"21"'}, r"job.toml, line \d+ \(deviation.*without its unit"),
         ({"reason": '""'}, "the text is empty"),
-        ({"by": '"..."'}, "this is no name"),
+        ({"by": '"..."'}, "this is not a name"),
     ],
 )
 def test_what_cannot_be_overridden_is_refused(shop: Shop, more: dict[str, str], words: str) -> None:

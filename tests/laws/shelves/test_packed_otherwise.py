@@ -71,10 +71,10 @@ def test_a_loosened_limit_stops_a_job_that_was_packed_with_another(shop: Shop) -
     made = CliRunner().invoke(main, ["pack", str(shop.job)])
     assert (made.exit_code, "NOT AS PACKED" in made.output) == (Exit.REFUSED, True)
     loaded = shop.load()
-    with pytest.raises(InputError, match="not what it was packed as"):
+    with pytest.raises(InputError, match="has changed since it was packed"):
         refuse_unlike(shop.job, loaded.shelved)
     moved = shutil.move(shop.folder / "job-pack", shop.folder.parent / "elsewhere")
-    with pytest.raises(InputError, match="not what it was packed as"):
+    with pytest.raises(InputError, match="has changed since it was packed"):
         refuse_unlike(shop.job, loaded.shelved, also=Path(moved))
     shutil.rmtree(moved)
 

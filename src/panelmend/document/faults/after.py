@@ -17,7 +17,7 @@ def _category(document: Document) -> Iterator[Fault]:
     if category.kind == "interim" and all(d is None for d in due):
         yield fault(
             (*path, "kind"),
-            "an interim repair that is never due",
+            "an interim repair without a due time",
             "no hours, cycles or date",
             "due_hours, due_cycles or due_date",
         )
@@ -37,7 +37,7 @@ def _air(document: Document) -> Iterator[Fault]:
     if data.air_low is not None and data.air_high is not None and data.air_low.value >= data.air_high.value:
         yield fault(
             ("data", "preparation", "air_low", "value"),
-            "the coolest air is not cooler than the warmest",
+            "the coolest air must be below the warmest",
             show(data.air_low.value, "temperature", document.repair.units),
             f"less than {show(data.air_high.value, 'temperature', document.repair.units)}",
         )
@@ -57,7 +57,7 @@ def _put_back(document: Document) -> Iterator[Fault]:
         if b.cure_low is not None and b.cure_high is not None and b.cure_low >= b.cure_high:
             yield fault(
                 ("data", "put_back", i, "cure_low"),
-                "the coolest of the cure is not cooler than the warmest",
+                "the coolest temperature of the cure must be below the warmest",
                 show(b.cure_low, "temperature", document.repair.units),
                 f"less than {show(b.cure_high, 'temperature', document.repair.units)}",
             )

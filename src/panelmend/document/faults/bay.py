@@ -41,7 +41,7 @@ def _vacuum(path: Path, vacuum: float | None, barometer: float | None) -> Iterat
     if vacuum >= most:
         yield fault(
             path,
-            "more vacuum than the bay has air pressure",
+            "more vacuum than the air pressure in the bay",
             show(vacuum, "pressure", unit="inHg"),
             f"a gauge vacuum below {'the barometer, ' if barometer is not None else ''}"
             f"{show(most, 'pressure', unit='inHg')}",
@@ -55,7 +55,7 @@ def _bag_vacuum(document: Document) -> Iterator[Fault]:
     if bag.leak_drop is not None and least is not None and bag.leak_drop.value >= least.value:
         yield fault(
             ("data", "bag", "leak_drop"),
-            "the permitted leak is the whole vacuum",
+            "the permitted leak is as large as the vacuum itself",
             show(bag.leak_drop.value, "pressure", unit="inHg"),
             f"less than {show(least.value, 'pressure', unit='inHg')}",
         )

@@ -26,7 +26,7 @@ def _bleed(document: Document) -> Iterator[Fault]:
     if bag.no_bleed is not None and bag.no_bleed.value and bag.bleeder_plies and bag.bleeder_plies.value:
         yield fault(
             ("data", "bag", "no_bleed"),
-            "no resin may leave the plies, and a bleeder is laid",
+            "no resin may leave the plies, but a bleeder is laid",
             f"no_bleed, and bleeder_plies = {bag.bleeder_plies.value}",
             "one of both",
             "look up in the data which holds for this repair",
@@ -57,7 +57,7 @@ def _lists(document: Document) -> Iterator[Fault]:
         if words is not None and not words:
             yield fault(path, "an empty list", "[]", "what the data has, or leave it out")
         elif words is not None and len(set(words)) < len(words):
-            yield fault(path, "one of these stands there twice", shown(list(words)), "each once")
+            yield fault(path, "one of these is there twice", shown(list(words)), "each once")
 
 
 def _instruments(document: Document) -> Iterator[Fault]:
@@ -102,7 +102,7 @@ def _finish(document: Document) -> Iterator[Fault]:
     if finish.moment_most is not None and document.panel.hinge is None:
         yield fault(
             ("data", "finishing", "moment_most"),
-            "a limit on the moment about the hinge line, and the panel has none",
+            "there is a limit on the moment about the hinge line, but the panel has no hinge line",
             show(finish.moment_most.value, "moment"),
             "panel.hinge",
             "type the hinge line of the panel: without it nobody can balance the part",
@@ -111,7 +111,7 @@ def _finish(document: Document) -> Iterator[Fault]:
         if getattr(finish, name) is not None and data.preparation.conductive_layer is None:
             yield fault(
                 ("data", "finishing", name),
-                "a conductive layer is joined again that nobody was told to cut back",
+                "a conductive layer is to be joined again, but nothing says to cut it back",
                 name,
                 "data.preparation.conductive_layer with its place",
             )
@@ -125,12 +125,12 @@ def _nothing(document: Document) -> Iterator[Fault]:
         if not is_empty(getattr(data, row.part)):
             yield fault(
                 path,
-                "the data is said to have nothing of this part, and something of it is typed",
+                "the document says that the data has nothing of this part, but something of it is typed",
                 row.part,
                 f"[data.{row.part}] alone, or data.nothing_of alone",
             )
         if any(other.part == row.part for other in data.nothing_of[:i]):
-            yield fault(path, "one part stands there twice", row.part, "each once")
+            yield fault(path, "one part is there twice", row.part, "each once")
 
 
 CHECKS = (

@@ -73,7 +73,7 @@ def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
     elif cure.release_below is not None and cure.release_below > min(dwells):
         yield fault(
             (*path, "release_below"),
-            "the vacuum would be released in the dwell",
+            "the vacuum would be released during the dwell",
             _c(cure.release_below),
             f"at most {_c(min(dwells))}",
         )
@@ -162,14 +162,14 @@ def _from_the_air(document: Document) -> Iterator[Fault]:
         if first.kind == "ramp" and first.to <= air:
             yield fault(
                 (*here, "to"),
-                "the first ramp ends no warmer than the air of the bay",
+                "the first ramp ends no warmer than the air in the bay",
                 _c(first.to),
                 f"above {_c(air)}",
                 "check C or F, and bay.air_temperature",
             )
         elif first.kind == "cool":
             yield fault(
-                here, "a cure cycle that begins with cooling", _c(first.to), "a ramp or a dwell first"
+                here, "a cure cycle that starts with cooling", _c(first.to), "a ramp or a dwell first"
             )
 
 

@@ -27,7 +27,7 @@ def _said(document: Document) -> Iterator[Fault]:
     if said == "flat" and curve is not None:
         yield fault(
             ("panel", "surface"),
-            "the panel is called flat and a radius is given",
+            "the panel is said to be flat, but a radius is typed",
             "'flat', and panel.curvature",
             "'single' or 'double', or no curvature",
             "lay a straight edge on the panel along and across",
@@ -35,7 +35,7 @@ def _said(document: Document) -> Iterator[Fault]:
     if said in ("single", "double") and curve is None:
         yield fault(
             ("panel", "surface"),
-            "the panel is called bent and no radius is given",
+            "the panel is said to be curved, but no radius is typed",
             repr(said),
             "panel.curvature with its radius, axis and side",
             "measure the radius; a chord and its height give it",
@@ -45,14 +45,14 @@ def _said(document: Document) -> Iterator[Fault]:
     if said == "single" and curve.second_radius is not None:
         yield fault(
             ("panel", "surface"),
-            "the panel is called bent one way and a second radius is given",
+            "the panel is said to be curved one way, but a second radius is typed",
             "'single', and panel.curvature.second_radius",
             "'double', or one radius",
         )
     if said == "double" and curve.second_radius is None:
         yield fault(
             HERE,
-            "the panel is called bent both ways and one radius is given",
+            "the panel is said to be curved both ways, but only one radius is typed",
             "no second_radius",
             "second_radius along the axis, and second_bulges",
         )
@@ -77,7 +77,7 @@ def _second(curve: Curvature) -> Iterator[Fault]:
     if curve.second_radius is not None and curve.coordinates == "plan":
         yield fault(
             (*HERE, "coordinates"),
-            "a panel that is bent both ways can't be measured in plan",
+            "a panel that is curved both ways cannot be measured in plan",
             "'plan'",
             "'surface': x and y measured along the surface",
             "measure with a tape along the panel",
@@ -100,7 +100,7 @@ def _radii(document: Document) -> Iterator[Fault]:
         if radius <= thick:
             yield fault(
                 (*HERE, name),
-                "bent tighter than the panel is thick",
+                "curved more tightly than the panel is thick",
                 show(radius, "length"),
                 f"more than {show(thick, 'length')}",
             )
@@ -110,7 +110,7 @@ def _radii(document: Document) -> Iterator[Fault]:
         if size > math.pi * radius * (1.0 + SLACK):
             yield fault(
                 (*HERE, name),
-                "the panel would go more than half way round",
+                "the panel would curve more than half way round",
                 f"{show(radius, 'length')} for {show(size, 'length')} of panel",
                 f"at least {show(size / math.pi, 'length')}",
                 "check the radius and its unit, and the direction of the axis",

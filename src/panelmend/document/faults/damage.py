@@ -33,7 +33,7 @@ def _plies(document: Document) -> Iterator[Fault]:
         elif damage.depth == "through" and depth < panel.core.thickness - 1e-9:
             yield fault(
                 ("damage", "core_depth"),
-                "core left in damage that goes through",
+                "damage that goes through leaves no core, but a core depth is typed",
                 show(depth, "length"),
                 f"no core_depth, or the core's thickness {show(panel.core.thickness, 'length')}",
             )
@@ -53,14 +53,14 @@ def _depth(document: Document) -> Iterator[Fault]:
     if damage.far_shape is not None and damage.depth != "through":
         yield fault(
             ("damage", "far_shape"),
-            "a far outline without damage right through",
+            "a far outline, but the damage does not go right through",
             f'depth "{damage.depth}"',
             'depth "through"',
         )
     if damage.core_depth is not None and damage.depth not in ("skin and core", "through"):
         yield fault(
             ("damage", "core_depth"),
-            "depth of core damage without damaged core",
+            "a depth of core damage, but the core is not damaged",
             f'depth "{damage.depth}"',
             'depth "skin and core"',
         )
@@ -76,7 +76,7 @@ def _count_limit(document: Document) -> Iterator[Fault]:
     if allowable is not None and repairable is not None and allowable.value > repairable.value:
         yield fault(
             ("data", "limits", "repairable"),
-            "the limit for a repair is below the one for no repair",
+            "the limit for a repair is below the limit for no repair",
             show(repairable.value, "length"),
             f"at least {show(allowable.value, 'length')}",
         )
@@ -91,7 +91,7 @@ def _wet(document: Document) -> Iterator[Fault]:
     if wet is not None and wet > area:
         yield fault(
             ("damage", "wet_area"),
-            "more is wet than there is panel",
+            "the wet area is larger than the panel",
             show(wet, "area", document_view(document)),
             f"at most {show(area, 'area', document_view(document))}",
             "check the unit",

@@ -31,13 +31,13 @@ def _drying(document: Document) -> Iterator[Fault]:
     if data.temperature is not None and not FREEZING < data.temperature.value <= HOTTEST:
         yield fault(
             (*path, "temperature"),
-            "no temperature a panel is dried at",
+            "no panel is dried at this temperature",
             show_both(data.temperature.value, "temperature"),
             "more than 0 C (32 F) and at most 200 C (392 F)",
             "check C or F",
         )
     if data.duration is not None and data.duration.value <= 0:
-        yield fault((*path, "duration"), "drying of no time", "0", "more than zero")
+        yield fault((*path, "duration"), "a drying time of zero", "0", "more than zero")
     elif data.duration is not None and not SHORTEST <= data.duration.value <= LONGEST:
         yield fault(
             (*path, "duration"),
@@ -50,7 +50,7 @@ def _drying(document: Document) -> Iterator[Fault]:
     if rate is not None and not 0 < rate <= FASTEST:
         yield fault(
             (*path, "rate_most"),
-            "no rate a panel is heated at",
+            "no panel is heated at this rate",
             show(rate, "temperature rate"),
             "more than 0 and at most 30 C/min (54 F/min)",
             "check whether /s was written for /min",
@@ -58,7 +58,7 @@ def _drying(document: Document) -> Iterator[Fault]:
     if data.content is not None and not 0 < data.content.value < 1:
         yield fault(
             (*path, "content"),
-            "drying to nothing takes for ever" if data.content.value <= 0 else "saturated is not dry",
+            "drying to zero would take for ever" if data.content.value <= 0 else "saturated is not dry",
             show(data.content.value, "share"),
             "a share of saturation between 0 and 1, such as 50 %",
         )
@@ -98,7 +98,7 @@ def _moisture(path: Path, thermal: Thermal) -> Iterator[Fault]:
     if held is not None and not 0 < held <= MOST_HELD:
         yield fault(
             (*path, "moisture_saturation"),
-            "no share of water that a laminate holds",
+            "no laminate holds this share of water",
             show(held, "share", decimals=1),
             "more than 0 and at most 15 %, such as 1.5 %",
             "check whether per cent was left out",
@@ -108,7 +108,7 @@ def _moisture(path: Path, thermal: Thermal) -> Iterator[Fault]:
         wrong = True
         yield fault(
             (*path, "moisture_ea"),
-            "no activation energy of water in a laminate",
+            "water in a laminate does not have this activation energy",
             show(energy, "molar energy", decimals=3),
             "5 to 200 kJ/mol",
             "check whether kJ was written as J, or J as kJ",

@@ -66,7 +66,7 @@ def _still_confirmed(document: Document) -> Iterator[Fault]:
                 "this confirmation ended before the day of the work",
                 str(c.until),
                 f"{document.repair.work_date} or later",
-                "have it confirmed anew, or take it out",
+                "have it confirmed again, or take it out",
             )
 
 
@@ -163,7 +163,7 @@ def _people(document: Document) -> Iterator[Fault]:
     if same_person(people.inspector, people.technician):
         yield fault(
             ("people", "inspector"),
-            "nobody inspects their own work",
+            "nobody may inspect their own work",
             repr(people.inspector),
             "somebody else than the technician",
         )

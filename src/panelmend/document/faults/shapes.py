@@ -89,7 +89,7 @@ def _hinge(document: Document) -> Iterator[Fault]:
     hinge = panel.hinge
     if hinge is not None and abs(hinge.start[0] - hinge.end[0]) + abs(hinge.start[1] - hinge.end[1]) < 1e-6:
         yield fault(
-            ("panel", "hinge"), "a hinge line without length", _at(*hinge.start), "two different points"
+            ("panel", "hinge"), "a hinge line of no length", _at(*hinge.start), "two different points"
         )
 
 

@@ -40,7 +40,7 @@ def _out_time(document: Document) -> Iterator[Fault]:
             if row.out_life is not None and row.out_life <= 0:
                 yield fault(
                     ("stores", field, i, "out_life"),
-                    "no time out of the freezer at all",
+                    "a time out of the freezer of zero",
                     "0",
                     "more than zero",
                 )

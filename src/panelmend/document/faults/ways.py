@@ -44,14 +44,14 @@ def _ways(document: Document) -> Iterator[Fault]:
         if not cure.bagged and cure.heated_by == "blanket":
             yield fault(
                 (*here, "bagged"),
-                "a blanket without a bag is pressed on by nothing",
+                "nothing presses on a blanket without a bag",
                 "false",
                 'a bag, or heated_by = "oven" or "room temperature"',
             )
         if not cure.bagged and cure.vacuum is not None:
             yield fault(
                 (*here, "vacuum"),
-                "vacuum without a bag",
+                "a vacuum is typed, but no bag",
                 plainly(cure.vacuum, "vacuum"),
                 "a bag, or no vacuum",
             )

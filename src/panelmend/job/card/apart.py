@@ -25,7 +25,7 @@ from panelmend.units import INCH, show
 
 ASKED = "What keeps carbon off the metal"
 UNKNOWN = "What is not typed may be aluminium: look it up in the drawing before carbon goes there."
-WHOLE = "That skin keeps them apart: where it is sanded through, holed or cracked, stop, ask the engineer."
+WHOLE = "That skin keeps them apart: if it is sanded through, holed or cracked, stop, ask the engineer."
 NEAR = INCH
 """[m] from such metal within which carbon is told: water bridges what does not touch (common practice, no source)."""
 HARMED: frozenset[Metal | None] = frozenset({"aluminium", "steel", None})
@@ -54,7 +54,7 @@ class NearestCarbon:
             return f"{place} lies on {self.what}, " + (
                 f"which has {self.metal} on or in it"
                 if self.metal
-                else "of which nothing says whether it has metal on or in it"
+                else "and nothing typed says whether it has metal on or in it"
             )
         what, tail = self.what, ", whose metal is not typed"
         if self.metal:
@@ -203,11 +203,11 @@ def kept_apart(bench: Bench, bag: BagOperation) -> tuple[list[Words | str], list
     names = ", ".join(p.id for p in mine)
     unknown = [b for b in near if b.metal is None]
     said: list[Words | str] = [
-        *([f"{names}: carbon comes next to aluminium core."] if mine else []),
+        *([f"{names}: carbon is next to aluminium core."] if mine else []),
         *(f"Carbon: {b.words(bench.case.view)}." for b in near),
         *([UNKNOWN] if unknown else []),
         bench.order("card.isolate", given, ASKED),
-        *([] if given is not None else ["No order: stop, ask the engineer."]),
+        *([] if given is not None else ["If the data says nothing: stop, ask the engineer."]),
         *kept,
     ]
     blanks = [note(f"Metal of {b.what} ({b.ply.side}), by its drawing") for b in unknown]

@@ -12,9 +12,7 @@ from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.writing import clock_blank, note, number, step, tick
 from panelmend.trade import say
 
-LIVE = (
-    "Metal under a blanket: a cut or worn blanket makes it live; look the blanket over on both faces first."
-)
+LIVE = "Metal under a blanket: a cut or worn blanket makes it live; check both faces of the blanket first."
 
 
 def bag_build_step(bench: Bench, bag: BagOperation) -> Step:
@@ -102,11 +100,11 @@ def leak_step(bench: Bench, bag: BagOperation) -> Step:
             bag.least_vacuum,
             " at the gauge farthest from the pump. The air then presses on the bag with ",
             bag.force,
-            f": see that the {'plate' if on_plate(bag) else 'panel'} is held. Close the valve: no more than ",
+            f": make sure that the {'plate' if on_plate(bag) else 'panel'} is held. Close the valve: no more than ",
             bag.leak_drop,
             " lost in ",
             bag.leak_time,
-            ". A leak is sealed and tested again inside the pot life.",
+            ". Seal any leak and test again within the pot life.",
         ),
         *_other_bag(bag),
         cautions=[
@@ -140,7 +138,7 @@ def _other_bag(bag: BagOperation) -> list[Words | str]:
         return []
     lines: list[Words | str] = [
         (
-            f"The bag on the {other.side} is tested by itself, before this one, to the same limits; the air "
+            f"Test the bag on the {other.side} by itself, before this one, to the same limits; the air "
             "presses on it with ",
             other.force,
             ".",
@@ -227,9 +225,9 @@ def vacuum_lines(bag: BagOperation) -> list[Words | str]:
         ("The least vacuum is a pressure difference of ", vacuum.difference, *absolute, *boils, ".")
     ]
     if bag.available_vacuum is not None:
-        said.append(("The air here can give no more than ", bag.available_vacuum, " of gauge vacuum."))
+        said.append(("The air here gives no more than ", bag.available_vacuum, " of gauge vacuum."))
     if leak.flow is not None:
         said.append(
-            ("The leak that is allowed is about ", leak.flow, " into the bag; hoses and gauge not counted.")
+            ("The permitted leak is about ", leak.flow, " into the bag; hoses and gauge not counted.")
         )
     return said

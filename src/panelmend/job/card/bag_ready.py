@@ -66,7 +66,7 @@ def layer_steps(bench: Bench, bag: BagOperation) -> list[Step]:
             Place("D4", bag.number),
             f"{bag.name}: cut every layer of the bag and number it",
             *tape_off(bench, bag),
-            f"Cut them all now and stack them in order beside the {'plate' if on_plate(bag) else 'panel'}. The order is that "
+            f"Cut all of them now and stack them in order beside the {'plate' if on_plate(bag) else 'panel'}. The order is that "
             "of the table, from the part up.",
             cautions=[c.BLADE],
             blanks=[number("Pieces cut", "pieces", said=f"{number_of}")],
@@ -88,7 +88,7 @@ def tape_off(bench: Bench, bag: BagOperation) -> list[str]:
             what.append(f"crosses {', '.join(path.crossed)}")
         if what:
             said.append(
-                f"NO SEAL AS DRAWN on the {path.side}: the tape {' and '.join(what)}. Settle with the planner how this bag "
+                f"NO SEAL AS DRAWN on the {path.side}: the tape {' and '.join(what)}. Agree with the planner how this bag "
                 "is sealed (both sides in one envelope, a plate flush with the edge, another line), as the data allows; "
                 "mix nothing until it has held vacuum dry."
             )
@@ -148,12 +148,12 @@ def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
     if len(heated.blankets) > 1:
         extra.append(
             f"Blanket {heated.blankets[1].blanket} on the opposite side has a bag, a controller and thermocouples of its "
-            "own; its bag is tested by itself."
+            "own; test its bag by itself."
         )
     behind = bag.behind
     if behind is not None and behind.bagged and behind.kind == "support":
         extra.append(
-            f"The support and the bag on the {behind.side} are built dry as for the cure; that bag is tested by itself."
+            f"The support and the bag on the {behind.side} are built dry as for the cure; test that bag by itself."
         )
     return [
         step(
@@ -164,8 +164,8 @@ def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
                 if not held
                 else [
                     "Lay the stack dry on the plate, the thermocouple under the middle of the blanket, over the release "
-                    "film. Draw vacuum, warm up slowly to well below the cure. See that it is the hottest place, and how "
-                    "much colder the rim of the cap is."
+                    "film. Draw vacuum, warm up slowly to well below the cure. Check that it is the hottest place, and see "
+                    "how much colder the rim of the cap is."
                 ]
                 if on_plate(bag) and not oven.in_oven(bag)
                 else [oven.survey_line(bag)]
@@ -173,7 +173,7 @@ def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
                 else [
                     f"{_dry_in(bench, bag)}Lay the stack dry with clean film on the panel, thermocouples at the places in the table, beside the "
                     "patch and never on it. Draw vacuum, warm up slowly to well below the cure. Find the coldest and the "
-                    "hottest place; a thermocouple goes to each."
+                    "hottest place; put a thermocouple at each."
                 ]
             ),
             *extra,

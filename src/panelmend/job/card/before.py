@@ -132,7 +132,7 @@ def kit(bench: Bench) -> list[Step]:
             "A4",
             "Draw the kit",
             "Take everything on the kit list. Compare lot, expiry and accumulated out-time with each label; the oldest "
-            "goes first. Write down what differs. Expired stock is tagged and goes back.",
+            "goes first. Write down what differs. Tag expired stock and send it back.",
             "Instruments in calibration: "
             + ("; ".join(due) if due else "none listed, write number and due day")
             + "."
@@ -254,8 +254,7 @@ def marking_steps(bench: Bench) -> list[Step]:
         step(
             "D1",
             "Print the templates and check their size",
-            f"Print at full size, unscaled. The check square of every sheet is {box} both ways: a sheet that is not is "
-            "thrown away.",
+            f"Print at full size, unscaled. The check square of every sheet is {box} both ways: throw away a sheet that is not.",
             tools=["printer", "rule"],
             blanks=[
                 number("Check square, along", units.length, said=f"{box} ± 0.5 %"),

@@ -121,7 +121,7 @@ class Bench:
 
     def ordered(self, given: Given[str] | None, ask: str) -> list[Blank]:
         """Room to write down what the data orders where the document does not have it."""
-        return [] if given is not None else [note(f"{ask}: what the data orders, its place")]
+        return [] if given is not None else [note(f"{ask}: what the data says, its place")]
 
     def name(self, ident: str) -> str:
         """A material's name."""

@@ -16,7 +16,7 @@ def at_the_bench(case: Case) -> str:
         return ""
     return (
         f"Damage {case.document.damage.id} of a panel that has {others(case)}, too (damages.pdf): one after the other, "
-        "each by its own card. Never two cures at once, one bag over both, or one batch for both: that is not planned."
+        "each by its own card. Never two cures at once, one bag over both, or one batch for both: this is not planned."
     )
 
 
@@ -26,7 +26,7 @@ def cut_once(case: Case) -> list[str]:
         return []
     me = case.document.damage.id
     return [
-        f"Damage {others(case)} too: look first whether the pieces of {me} lie there already, cut with theirs from the "
+        f"Damage {others(case)} too: first see whether the pieces of {me} are there already, cut with theirs from the "
         f"layout of damages.pdf and labelled {me}. Then count them here; never cut them twice."
     ]
 
@@ -43,5 +43,5 @@ def one_cure(case: Case) -> list[str]:
     if not case.others:
         return []
     return [
-        f"No cure of damage {others(case)} runs meanwhile: circuits, pump and heat are planned for this one alone."
+        f"No cure of damage {others(case)} may run meanwhile: circuits, pump and heat are planned for this one only."
     ]

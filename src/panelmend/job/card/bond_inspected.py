@@ -29,11 +29,11 @@ def inspection_steps(bench: Bench, bag: BagOperation) -> list[Step]:
     count = bench.given("card.void_count", data.void_count)
     spacing = bench.given("card.void_spacing", data.void_spacing, "length")
     edge = bench.given("card.void_edge", data.void_edge, "length")
-    methods = "As the data asks"
+    methods = "As the data says"
     if data.methods is not None:
         methods = ", then ".join(data.methods.value).capitalize() + f" ({data.methods.place})"
     plate, rim = on_plate(bag), bench.rim(bag)
-    off = () if rim is None else ("The rim of the cap on its tape is meant to come off: it is no void.",)
+    off = () if rim is None else ("The rim of the cap on its tape is meant to come off: it is not a void.",)
     squeeze: Words = (
         ("No squeeze-out somewhere: ", *bench.order("card.squeeze_out", data.squeeze_out, "what is done"))
         if data.squeeze_out is not None
@@ -88,9 +88,9 @@ def _cut_back(bench: Bench, bag: BagOperation) -> Step:
         Place("O28", bag.number),
         f"{bag.name}: cut the cap back to the opening",
         "Peel ply stays on. Sand the rim through along the edge of the opening, by block or a tool with its depth set; no "
-        "knife, the skin lies under it. Stop at the tape. Rim and tape off, whole and counted; the cap ends level with the "
-        "edge, none of it on the skin.",
-        "A rim that has bonded, or a cap that lifts with it: stop, back to the planner.",
+        "knife, the skin lies under it. Stop at the tape. Take rim and tape off, whole and counted; the cap must end level "
+        "with the edge, none of it on the skin.",
+        "If the rim has bonded, or the cap lifts with it: stop, back to the planner.",
         cautions=[*dust(bench), c.EDGES, c.FILM],
         tools=["sanding block", "extraction"],
         blanks=[

@@ -80,12 +80,14 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
         )
     if over:
         said.append(
-            "The core is out: nothing bears on the plies over the hole. Fill it level with the skin as the data orders, in "
-            "release film; it comes out with the bag. No order: stop, ask the engineer."
+            "The core is out: nothing supports the plies over the hole. Fill it level with the skin as the data says, with the "
+            "filler in release film; it comes out with the bag. If the data says nothing: stop, ask the engineer."
         )
     peeled = bag.bonds_cap and bench.peeled_below
     if peeled:
-        said.append("Now, not earlier: the peel ply comes off the cap's bond face. Touch that face no more.")
+        said.append(
+            "Now, not earlier: take the peel ply off the cap's bond face. Do not touch that face again."
+        )
     low = bench.given("card.air_low", data.air_low, "temperature")
     high = bench.given("card.air_high", data.air_high, "temperature")
     humid = bench.given("card.humidity_most", data.humidity_most, "share")
@@ -143,8 +145,8 @@ def bonding_reasons(bench: Bench, bag: BagOperation) -> list[Note]:
         )
     else:
         words = (
-            "The prediction chose the places of the thermocouples. One that must stand elsewhere is written down; then "
-            "what it should read no longer holds."
+            "The prediction chose the places of the thermocouples. If one must go elsewhere, write it down; then "
+            "what it should read no longer applies."
         )
     return [Note(Place("O10", bag.number), f"{bag.name}: thermocouples", word_lines([words]))]
 

@@ -10,7 +10,7 @@ from panelmend.job.card.part import Caution
 
 AUTHORITY = Caution(
     "general",
-    "This card is no approved data. The panel's own manual, the authority's rules and licensed people decide.",
+    "This card is not approved data. The panel's own manual, the authority's rules and licensed people decide.",
 )
 WEAR = Caution(
     "general",
@@ -31,17 +31,17 @@ STATIC = Caution(
 DUST = Caution(
     "dust",
     "Dust of cured laminate and core harms lungs and eyes: respirator, goggles, gloves, extraction at the tool. "
-    "Vacuum it up, never blow.",
+    "Vacuum it up; never blow it.",
     short="respirator, goggles, gloves, extraction; vacuum it up, never blow.",
 )
 CARBON = Caution(
     "electricity",
-    "Carbon dust conducts: cover wiring and connectors, keep it out of electrical tools.",
+    "Carbon dust conducts electricity: cover wiring and connectors, keep it out of electrical tools.",
     short="carbon dust: wiring, connectors and electrical tools covered.",
 )
 PAINT_DUST = Caution(
     "paint",
-    "Dust of old paint and primer may hold chromate or lead: respirator, goggles, gloves, coverall, extraction. "
+    "Dust of old paint and primer may contain chromate or lead: respirator, goggles, gloves, coverall, extraction. "
     "No chemical stripper on a composite.",
 )
 BLADE = Caution(
@@ -70,45 +70,45 @@ RESIN = Caution(
 )
 FILM = Caution(
     "film",
-    "A film or backing left in the lay-up takes its strength away and cannot be seen later: count them off, films "
-    "out equal films in.",
+    "A film or backing left in the lay-up ruins the bond and cannot be seen later: count them as they come off; "
+    "films out equal films in.",
     short="films and backings off and counted: out equals in.",
 )
 HEAT = Caution(
     "heat",
-    "Hot blanket, panel and tools: heat-proof gloves. Never leave heat alone, never fold a blanket.",
-    short="heat-proof gloves; never left alone, never folded.",
+    "Hot blanket, panel and tools: heat-proof gloves. Never leave the heat unattended, never fold a blanket.",
+    short="heat-proof gloves; never unattended, never folded.",
 )
 HOT_OVEN = Caution(
     "heat",
-    "Hot oven, panel and tools: heat-proof gloves. Never leave heat alone.",
-    short="heat-proof gloves; never left alone.",
+    "Hot oven, panel and tools: heat-proof gloves. Never leave the heat unattended.",
+    short="heat-proof gloves; never unattended.",
 )
 MAINS = Caution(
     "electricity",
-    "Look at blanket, lead and earth before switching on: dry hands, no vapour, breaker within reach.",
-    short="blanket, lead, earth looked at; dry hands, no vapour, breaker in reach.",
+    "Check blanket, lead and earth before switching on: dry hands, no vapour, breaker within reach.",
+    short="blanket, lead, earth checked; dry hands, no vapour, breaker in reach.",
 )
 TWO_BLANKETS = Caution(
     "electricity",
-    "Two blankets: a circuit, a controller and thermocouples for each, leads and plugs marked alike. Swapped, one "
-    "heats without end while its controller watches the other side.",
+    "Two blankets: a circuit, a controller and thermocouples for each; mark each lead and its plug alike. If they are "
+    "swapped, one blanket keeps heating while its controller reads the other side.",
 )
 STEAM = Caution(
     "pressure",
-    "Water in the core turns to steam and can burst the skin: nothing above the drying temperature until proved dry.",
+    "Water in the core turns to steam and can burst the skin: no heat above the drying temperature until it is proved dry.",
 )
 OVEN = Caution(
     "fire",
-    "An oven lights what gives off vapour: no solvent, no wet cloth, no closed container in it. Heat-proof gloves; nobody "
-    "goes into a hot oven or stands before its door as it opens.",
+    "An oven ignites vapour: no solvent, no wet cloth, no closed container in it. Heat-proof gloves; nobody goes into a "
+    "hot oven or stands in front of its door as it opens.",
     short="no solvent, wipe or closed container in the oven; heat-proof gloves; clear of its door.",
 )
 WHOLE_CORE = Caution(
     "pressure",
     "An oven heats the whole panel: water anywhere in its core turns to steam and can burst a skin far from the repair. "
-    "Only a panel whose whole core was looked at for water.",
-    short="only a panel whose whole core was looked at for water.",
+    "Use it only for a panel whose whole core was checked for water.",
+    short="only a panel whose whole core was checked for water.",
 )
 VACUUM = Caution(
     "vacuum",
@@ -116,9 +116,9 @@ VACUUM = Caution(
     short="panel supported; bag off unsupported skins and bare cells.",
 )
 PLATE = Caution(
-    "vacuum", "A bag presses hard: the plate lies flat and is held, hands clear as it draws down."
+    "vacuum", "A bag presses hard: lay the plate flat and hold it; keep hands clear as the bag draws down."
 )
-BURST = Caution("vacuum", "Bare core under a bag is crushed: its edges are supported before vacuum goes on.")
+BURST = Caution("vacuum", "A bag crushes bare core: support its edges before vacuum goes on.")
 PAINT = Caution(
     "paint",
     "Paint with isocyanate: supplied air, gloves, coverall, nobody else in the booth; no flame and no heat until cured.",
@@ -138,5 +138,5 @@ def exotherm(batch: str) -> Caution:
     return Caution(
         "exotherm",
         f"A batch in a deep cup heats itself and can smoke or burn: never more than {batch} in one cup. "
-        "Left-over resin is spread out shallow, outdoors, until cold.",
+        "Spread left-over resin out shallow, outdoors, until it is cold.",
     )

@@ -77,7 +77,7 @@ def cloth(bench: Bench, bag: BagOperation, first: bool) -> list[Step]:
         return [
             step(
                 Place("D8", bag.number),
-                f"{bag.name}: cut the sheets that are wetted, not yet the pieces",
+                f"{bag.name}: cut the sheets to be wetted out, not yet the pieces",
                 *[
                     (
                         f"{bench.name(s.cloth)} from {s.strip}: a sheet ",

@@ -16,7 +16,7 @@ from panelmend.job.card.writing import clock_blank, note, number, step, tick, wo
 UNBAGGED = Hold(
     "H9",
     "inspector",
-    "what was written down of the cure is within the data; what holds it may come off. It does not say that the bond "
+    "what was written down of the cure is within the data; what holds it may come off. That does not mean that the bond "
     "is good",
 )
 
@@ -48,14 +48,14 @@ def curing_reasons(bench: Bench, bag: BagOperation) -> list[Note]:
         notes.append(
             Note(
                 Place("O20", bag.number),
-                f"{bag.name}: vacuum in other words",
+                f"{bag.name}: what the vacuum means",
                 word_lines(bag_closed.vacuum_lines(bag)),
             )
         )
     if heated_by(bag) != "room temperature":
         said = heating.reasoned(bench.basis, heated)
         notes.append(
-            Note(Place("O22", bag.number), f"{bag.name}: what is predicted of its heat", word_lines(said))
+            Note(Place("O22", bag.number), f"{bag.name}: its predicted temperatures", word_lines(said))
         )
     return notes
 
@@ -92,8 +92,8 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
     return [
         step(
             Place("O21", bag.number),
-            f"{bag.name}: let the resin's own heat pass before heat goes on",
-            "What was left over was spread on the tray, none stands in the cup. Wait until the resin on the tray, or the "
+            f"{bag.name}: wait until the resin's own heat is past before heat goes on",
+            "Spread what is left over on the tray; leave none in the cup. Wait until the resin on the tray, or the "
             "squeeze-out, is past its hottest and cools.",
             cautions=[oven.hot(bag)],
             blanks=[number("Waited", "min"), tick("Past its hottest, cooling")],
@@ -231,7 +231,7 @@ def _judge(bench: Bench, bag: BagOperation) -> Step:
     return step(
         Place("O24", bag.number),
         f"{bag.name}: judge the {'log' if hot else 'cure'} before {'the bag is opened' if bagged(bag) else 'it is touched'}",
-        f"Compare {compared[0]} with the cure cycle: {compared[1]}. Not accepted: {stays}, back to the planner. A fault of "
+        f"Compare {compared[0]} with the cure cycle: {compared[1]}. If it is not accepted: {stays}; back to the planner. A fault of "
         "the cure stays a finding even if the bond sounds good.",
         blanks=[
             note("Verdict, its number"),

@@ -17,8 +17,8 @@ from panelmend.job.work import Work
 from panelmend.units import INCH, show
 
 FOUND = {
-    "found": "Water was found in the core: it must be dried before any heat above the drying temperature.",
-    "not checked": "Nobody has looked for water in the core yet: do it now, at the edge of the damage and below it.",
+    "found": "Water was found in the core: dry it before any heat above the drying temperature.",
+    "not checked": "Nobody has checked the core for water yet: do it now, at the edge of the damage and below it.",
     "none found": "A moisture check came first and found no water; measure again now that the area is open.",
 }
 NO_VALUES = "The document gives no drying values: take them from the approved data before heating."
@@ -36,7 +36,9 @@ def dry(bench: Bench) -> list[Step]:
         steps += [_set_up(bench), _dry(bench)]
     said: list[Words | str] = [FOUND[part.moisture]] if not part.wet else []
     if not part.wet:
-        said.append("Water found now: stop, back to the planner. It is dried by the data before any heat.")
+        said.append(
+            "If you find water now: stop, back to the planner. Dry it as the data says before any heat."
+        )
     reading = bench.given("card.dry_reading", data.dry_reading)
     limit = f"limit: {reading.value}" if reading is not None else ASK
     steps.append(
@@ -44,8 +46,8 @@ def dry(bench: Bench) -> list[Step]:
             "C5",
             "Prove that the core is dry",
             *said,
-            "Until dry, not only until the hours are over. No water on open core after this. Write the time until which "
-            "it counts as dry; past it, prove again.",
+            "Dry it until it is dry, not only until the hours are over. No water on open core after this. Write the time until which "
+            "it counts as dry; after that, prove it again.",
             tools=["moisture meter or indicator"],
             blanks=[
                 number("Moisture reading", "meter", said=limit),
@@ -61,9 +63,9 @@ def dry(bench: Bench) -> list[Step]:
             step(
                 "C6",
                 "Close the holes that let water out",
-                "Only where holes were drilled, as the approved data says. What closes them is in no batch of this "
-                "card: mix it apart, use it within its own working life, and let it set before a bag or heat comes "
-                "over it.",
+                "Only where holes were drilled, as the approved data says. No batch of this card includes what "
+                "closes them: mix it separately, use it within its own working life, and let it set before a bag or "
+                "heat goes over it.",
                 cautions=[c.RESIN],
                 blanks=[
                     number("Holes closed", "holes", said="all that were drilled"),
@@ -124,7 +126,7 @@ def _set_up(bench: Bench) -> Step:
                 "Vacuum",
                 units.vacuum,
                 low=vacuum,
-                said="" if vacuum is not None else "0 where no bag is asked",
+                said="" if vacuum is not None else "0 where no bag is required",
             ),
             note("Thermocouple numbers, places"),
         ],
@@ -199,7 +201,7 @@ def _how(part: DryingPart) -> list[Words]:
     if part.vacuum is not None and part.vacuum.key == "drying.vacuum":
         lines.append(("Dry under a bag at ", part.vacuum, " or more."))
     for name, limit in part.limits:
-        lines.append(("Never hotter than ", limit, f": {name} may see no more."))
+        lines.append(("Never hotter than ", limit, f": {name} is rated to no more."))
     if part.content is not None:
         lines.append(
             ("The data asks for no more than ", part.content, " of what the skins hold when saturated.")
@@ -220,7 +222,7 @@ def _open_cells(part: DryingPart) -> list[Words]:
     if part.skins and part.bag_content_most is not None:
         lines.append(
             (
-                "Gas under the bag is taken as dry. While water still boils there it is not, and the skins stay at "
+                "The gas under the bag counts as dry. While water still boils there it is not, and the skins stay at "
                 "up to ",
                 part.bag_content_most,
                 " of saturation.",
@@ -243,7 +245,7 @@ def _water(part: DryingPart, view: str) -> list[Words | str]:
             (
                 "Water standing in closed cells does not dry out: each millimetre of it would take ",
                 *ways,
-                ". It must come out through the opened core."
+                ". Let it out through the opened core."
                 if part.opened
                 else ". This repair does not open the core: ask engineering.",
             )
@@ -260,7 +262,7 @@ def _water(part: DryingPart, view: str) -> list[Words | str]:
         )
     else:
         lines.append(
-            "How far the wet area runs is not known: map it with the meter. Drain holes only if the approved data "
+            "The extent of the wet area is not known: map it with the meter. Drain holes only if the approved data "
             f"allows them (published practice: 12 of {show(DRAIN_HOLE, 'length', view)} for "
             f"{show(6 * INCH**2, 'area', view)}, TM 1-1500-204-23-11 para 6-6)."
         )
@@ -339,7 +341,7 @@ def skin_tables(part: DryingPart) -> list[StepTable]:
     heads = ["Skin", "Thickness", "Open faces"]
     for _, name in gases:
         heads += [f"Left, {name}"] if part.duration is not None else []
-        heads += [f"To the content asked, {name}"] if part.content is not None else []
+        heads += [f"To the content required, {name}"] if part.content is not None else []
     rows = [_row(part, skin, faces, [g for g, _ in gases]) for skin in part.skins for faces in part.faces]
     title = "Skins that were saturated, dried by diffusion"
     title += ": one face is open round the opening, both where core is cut away" if part.opened else ""

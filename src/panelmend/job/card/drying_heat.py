@@ -13,7 +13,7 @@ from panelmend.units import show
 def _tried(found: DriedCases | None, ledger: Ledger) -> Words:
     """What the cases of a drying come to: not one number that reads as sure."""
     if found is None:
-        return ("NO other case was tried: the core may stay colder and the skins get hotter than that.",)
+        return ("NO other case was tried: the core may stay colder and the skins may get hotter than that.",)
     few = found.cases - found.near
     made: Words = (
         f"In {found.cases} cases over the ranges of what nobody measured (air, blanket off its place or uneven, "
@@ -35,7 +35,9 @@ def drying_heat_lines(cures: CurePart, part: DryingPart, ledger: Ledger, view: s
         return []
     if problem is None or cures.dried is None:
         return [
-            ("The heat of drying is NOT PREDICTED: measure both faces, for the opposite one may stay cold.",)
+            (
+                "The temperatures of drying are NOT PREDICTED: measure both faces, because the opposite one may stay cold.",
+            )
         ]
     behind = problem.source_behind
     lies = f"blanket {problem.source.id}" + (
@@ -57,7 +59,7 @@ def drying_heat_lines(cures: CurePart, part: DryingPart, ledger: Ledger, view: s
             (
                 "The hottest of the skins is then above the ",
                 part.temperature,
-                " of the drying: set the controller lower by as much.",
+                " of the drying: set the controller lower by that much.",
             )
         )
     if f"{key}.arrives" in ledger:
@@ -75,7 +77,7 @@ def drying_heat_lines(cures: CurePart, part: DryingPart, ledger: Ledger, view: s
     else:
         made.append(
             (
-                "The foot NEVER comes near the drying temperature: the data's time does not hold for it. Heat both "
+                "The foot NEVER comes near the drying temperature: the data's time does not apply to it. Heat both "
                 "faces, or ask engineering; never turn the blanket up to warm the opposite face.",
             )
         )

@@ -150,7 +150,7 @@ def _weigh(bench: Bench) -> Step:
     return step(
         "E7",
         "Weigh and balance after paint",
-        "The change is this reading less the one from before the work.",
+        "The change is this reading minus the one from before the work.",
         cautions=[c.LIFTING],
         blanks=[
             number(
@@ -188,7 +188,7 @@ def _end(bench: Bench) -> list[Step]:
         step(
             "E9",
             "Final inspection against this card",
-            "Every step signed, every blank filled, every reading within its limit. Contour and fit as the data asks. "
+            "Every step signed, every blank filled, every reading within its limit. Contour and fit as the data requires. "
             "The skin that was cut out may go after this.",
             blanks=[
                 note("Deviations, with their approval"),
@@ -227,7 +227,7 @@ def surface_only(case: Case) -> Step:
     return step(
         "E5",
         "Restore the surface; no structural repair",
-        "By the approved data this damage needs no structural repair. Restore the surface as the data asks.",
+        "By the approved data this damage needs no structural repair. Restore the surface as the data says.",
         cautions=[c.PAINT],
         blanks=[note("Materials, lots")],
     )

@@ -23,16 +23,16 @@ from panelmend.units import show
 TIGHT = "may end the cure: ask the planner first"
 """Where the band reaches so near to the maximum that no value lies safely between them."""
 LOOK = (
-    "A thermocouple outside its range in the table: look at its lead, joint and tape, then at the blanket (place, "
-    "folds, plug), then at the bag (leak, bridging). All well: go by the cure cycle and the thermocouples, and write it "
+    "If a thermocouple reads outside its range in the table: check its lead, joint and tape, then the blanket (place, "
+    "folds, plug), then the bag (leak, bridging). If all is well: go by the cure cycle and the thermocouples, and write it "
     "down."
 )
 
 
 ONLY = "Only the heat of a blanket on the panel is predicted here."
 LAGS = (
-    "In an oven the air is hot long before the part: what lies deep, is thick or has structure on it comes last, the "
-    "face turned from the air stream too. Count no dwell before the slowest thermocouple of both faces, the thickest "
+    "In an oven the air is hot long before the part: what lies deep, is thick or has structure on it gets hot last, and so does "
+    "the face turned away from the air stream. Count no dwell before the slowest thermocouple of both faces, the thickest "
     "place and any structure behind the repair is in the band; a potting or a thick stack gets hotter than the air."
 )
 
@@ -64,8 +64,8 @@ def unpredicted_why(heated: CureOperation) -> str:
     if heated.never:
         return ONLY
     if heated.missing:
-        return "The constants that are missing, and whom to ask, stand in cure-plan.pdf."
-    return "panelmend heat makes the prediction; nothing is missing for it."
+        return "cure-plan.pdf lists the missing constants and whom to ask."
+    return "Nothing is missing: panelmend heat makes the prediction."
 
 
 def as_set(recipe: Cure, heated: CureOperation) -> Cure:
@@ -204,7 +204,7 @@ def circuit_lines(heated: CureOperation) -> list[Words | str]:
     """What each blanket draws, and from which circuit."""
     lines: list[Words | str] = [_circuit(b) for b in heated.blankets]
     if not heated.blankets:
-        lines.append("Blanket and circuit NOT CHECKED: the bay has no blanket that will do.")
+        lines.append("Blanket and circuit NOT CHECKED: the bay has no suitable blanket.")
     if len(heated.blankets) > 1:
         first, second = heated.blankets[:2]
         lines.append(
@@ -220,7 +220,7 @@ def _circuit(at: Circuited) -> Words:
             f"Blanket {at.blanket}, ",
             at.rated,
             " at its own voltage. What it draws here is NOT CHECKED: the document gives no supply voltage "
-            "(bay.supply). Read its plate, and ask who looks after the bay's electricity, before switching on.",
+            "(bay.supply). Read its plate, and ask whoever looks after the bay's electricity, before you switch on.",
         )
     draws: Words = (f"Blanket {at.blanket} draws ", at.power, " and ", at.current, " at the bay's supply")
     if at.allowed is None:
@@ -250,7 +250,7 @@ def not_held(heated: CureOperation) -> list[str]:
         return []
     broken = [f"{r.what} ({r.place})" for r in found.limits if not r.holds]
     if not found.finished:
-        broken.append("the cure cycle does not come to its end")
+        broken.append("the cure cycle never finishes")
     tried = found.likelihood
     if tried is not None and found.outlook is Outlook.MOSTLY_BREAKS:
         broken.append(f"a limit in {tried.cases - tried.everything} of {tried.cases} cases tried")
@@ -263,7 +263,7 @@ def stop_lines(heated: CureOperation) -> list[Words | str]:
     if not broken:
         return []
     return [
-        f"NOT HELD in the prediction: {'; '.join(broken)}. Do not switch on before the planner has settled it: "
+        f"NOT HELD in the prediction: {'; '.join(broken)}. Do not switch on until the planner has settled it: "
         "cure-plan.pdf says what would change it."
     ]
 
@@ -281,14 +281,13 @@ def doubted(bench: Bench, heated: CureOperation) -> list[Words | str]:
         return [*said, once]
     if found.outlook is Outlook.UNSURE:
         by = accepted_heat(bench.case.document, heated.number, found)
-        what = f"By the prediction {tried.everything} of {tried.cases} cases tried hold every limit. "
-        said.append(
-            what + (f"Accepted by {by_whom(by)}." if by is not None else "Not before it is accepted by name.")
-        )
+        what = f"By the prediction {tried.everything} of {tried.cases} cases tried keep every limit. "
+        wait = "Do not heat until the engineer accepts it by name."
+        said.append(what + (f"Accepted by {by_whom(by)}." if by is not None else wait))
     if tried.blind:
         said.append(
             f"In {tried.blind} of {tried.cases} cases tried every thermocouple reads inside the cure cycle while the "
-            "bond line or what lies beside it does not: a good log alone is no proof."
+            "bond line or what lies beside it does not: a good log alone proves nothing."
         )
     return said
 
@@ -344,8 +343,8 @@ def interrupted(
         if figure is not None:
             rows.append(((what,), (figure, f" ({given.place})")))
         else:
-            asked.append(note(f"{what}: the data's order, before {before}"))
-    heads = ("What", "What the data orders")
+            asked.append(note(f"{what}: what the data says, before {before}"))
+    heads = ("What", "What the data says")
     return [StepTable("When the cure is interrupted", heads, tuple(rows))] if rows else [], asked
 
 
@@ -392,6 +391,6 @@ def left_over(mix: Mix, under: str) -> list[Words | str]:
             mix.bled,
             f" bleeds into the bleeder and cures there, hot, {under}. About ",
             mix.left,
-            " is laid on no ply: spread it thin on a metal tray in the open; never in a cup or bin until set and cold.",
+            " goes on no ply: spread it thin on a metal tray in the open; never put it in a cup or bin until it is set and cold.",
         )
     ]

@@ -29,7 +29,7 @@ HOLDS = {
         Hold(
             "H0",
             "planner",
-            "this revision covers this part and serial number; the damage is within the data on both skins, or an "
+            "this revision covers this part and serial number; the damage is within the data's limits on both skins, or an "
             "engineer's paper is attached",
         ),
         Hold(
@@ -51,7 +51,7 @@ HOLDS = {
         Hold(
             "H9",
             "inspector",
-            "the log is within the data; the bag may be opened. It does not say that the bond is good",
+            "the log is within the data; the bag may be opened. That does not mean that the bond is good",
         ),
         Hold(
             "H10",
@@ -67,7 +67,9 @@ HOLDS = {
             "under their own certificate they return the work performed to service, that work only",
         ),
         Hold(
-            "H15", "inspector", "what was cut away besides skin and core stands again as the reference asks"
+            "H15",
+            "inspector",
+            "what was cut away besides skin and core is back in place as the reference requires",
         ),
     )
 }

@@ -40,7 +40,7 @@ _FOR = {
 
 # Only upwards: what the balance may be off by is within both limits, and grows with them.
 OTHER_RESIN = (
-    "The hardener's limits are for the resin as printed. Less in the cup: add resin first. More: multiply both limits "
+    "The hardener's limits are for the resin as printed. If there is less in the cup, add resin first. If there is more, multiply both limits "
     "by the resin in the cup over the resin printed."
 )
 
@@ -110,17 +110,17 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
 
 def _several(bench: Bench, mix: Mix) -> list[Words | str]:
     """In what order several batches are mixed: one after the other is laid, but for a sheet that takes more than one."""
-    first = "Write down before mixing which batch serves what; brush coat and coupons are of the first."
+    first = "Write down before mixing which batch is for what; brush coat and coupons come from the first."
     large = mix.too_small_for(bench.work.kit.sheets)
     if not large:
         return [
-            f"{len(mix.pots)} batches, each with its own times: mix the next only when the one before is laid. {first}"
+            f"{len(mix.pots)} batches, each with its own times: mix the next only when you have laid the one before. {first}"
         ]
     names = ", ".join(dict.fromkeys(bench.name(s.cloth) for s in large))
     return [
-        f"{len(mix.pots)} batches in cups of their own. The sheet of {names} takes more than one: for it mix the next at once "
-        "after the one before, never in one cup; the first one's times hold for all that is on the sheet. Between other "
-        f"pieces mix the next only when the one before is laid. {first}"
+        f"{len(mix.pots)} batches in cups of their own. The sheet of {names} takes more than one: for it mix the next right "
+        "after the one before, never in one cup; the first one's times apply to the whole sheet. Between other "
+        f"pieces mix the next only when you have laid the one before. {first}"
     ]
 
 
@@ -140,7 +140,7 @@ def _clock_words(mine: Clock | None, bag: bool) -> list[Words | str]:
                 "Pot life ",
                 mine.life,
                 f"{hot}, counted from the first contact. Lay by: mixed at + pot life, less the minutes that "
-                f"{'bag, leak test and hold' if bag else 'the hold'} took when rehearsed. Past it: stop, strip, clean, write "
+                f"{'bag, leak test and hold' if bag else 'the hold'} took when rehearsed. After that: stop, strip, clean, write "
                 "it down.",
             )
         ]
@@ -152,7 +152,7 @@ def _clock_words(mine: Clock | None, bag: bool) -> list[Words | str]:
             mine.lay,
             f", {'vacuum on and ' if bag else ''}accepted by mixed at + ",
             mine.life,
-            ". Past it: stop, strip, clean, write it down.",
+            ". After that: stop, strip, clean, write it down.",
         )
     ]
 

@@ -10,8 +10,8 @@ from panelmend.job.card.taken import lying_in_cutout
 from panelmend.job.card.writing import ASK, note, number, step, tick
 
 LOOKED_FOR = (
-    "Look in the hole and at what came out for an insert, bushing, fastener hole, edge member, hinge or latch fitting, "
-    "torn out before the work too. "
+    "Look in the hole, and at what came out, for an insert, bushing, fastener hole, edge member, hinge or latch fitting, "
+    "also one torn out before this work. "
 )
 TAKEN = f"{LOOKED_FOR}No step here puts one back: stop, planner, before anything is bonded."
 """Asked of every opening: what was torn out may be missing in the document."""
@@ -58,8 +58,8 @@ def _skin(bench: Bench) -> list[Step]:
             (
                 "Depth stop at most ",
                 cutout.skin_depth,
-                f": {plies}, no deeper; the stop is set on scrap first. "
-                "A line that went off with the paint is marked again from the datum marks. Cut along it. "
+                f": {plies}, no deeper; set the stop on scrap first. "
+                "If the line went with the paint, mark it again from the datum marks. Cut along it. "
                 "No overcut at corners.",
             ),
             cautions=[*dust(bench), c.BLADE, c.FUEL],

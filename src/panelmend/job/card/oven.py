@@ -74,7 +74,7 @@ def survey_line(bag: BagOperation) -> str:
     if on_plate(bag):
         return (
             "Lay the stack dry on the plate, the plate in the oven, the thermocouple over the release film in the middle, "
-            "another beside the cap. Draw vacuum, warm up slowly to well below the cure. Find the coldest and the hottest place of the plate: a thermocouple stays at each."
+            "another beside the cap. Draw vacuum, warm up slowly to well below the cure. Find the coldest and the hottest place of the plate: leave a thermocouple at each."
         )
     return (
         "Dry stack with clean film on the panel, the panel on its support in the oven, hoses and thermocouples through the "

@@ -46,9 +46,9 @@ def pressure_ordered(bench: Bench, bag: BagOperation) -> Words:
     under = f" Under it, over the film: {over}." if over else ""
     if pressed is None:
         if over:
-            return (f"On it, evenly and without shifting a ply: {over}, as the data orders.",)
+            return (f"On it, evenly and without shifting a ply: {over}, as the data says.",)
         return (
-            "On it, evenly and without shifting a ply, what the data orders to hold or weigh it down. No order: stop, "
+            "On it, evenly and without shifting a ply, what the data says to hold or weigh it down. If it says nothing: stop, "
             "ask the engineer.",
         )
     said = pressed_by(bag)
@@ -60,7 +60,7 @@ def pressure_ordered(bench: Bench, bag: BagOperation) -> Words:
         hard += [": weights of ", bag.weights, " or more in all, with what lies under them"]
     if pressed.by in LOADED:
         level = (
-            " The face level, or weights slide; spread evenly, none over the edge."
+            " Keep the face level, or the weights slide; spread them evenly, none over the edge."
             if pressed.by == "weights"
             else " A stiff plate spreads them; tightened in turns across, never one alone."
         )
@@ -112,8 +112,8 @@ def survey_words(bag: BagOperation) -> str:
     what = "the plate in the oven" if on_plate(bag) else "the panel on its support in the oven"
     more = "" if on_plate(bag) else ", one more on the other face, one where the panel is thickest"
     return (
-        f"What is laid lies dry under clean film with all that will press on it, {what}. Weights and clamps take heat: they go "
-        f"in as for the cure. Thermocouples at the places in the table{more}. No vacuum is drawn. Warm up slowly to well below "
+        f"What you lay lies dry under clean film with everything that will press on it, {what}. Weights and clamps take up "
+        f"heat: they go in as for the cure. Thermocouples at the places in the table{more}. No vacuum is drawn. Warm up slowly to well below "
         "the cure. Find the coldest and the hottest place: a thermocouple stays at each. Carry it to the oven and back once: "
         "nothing that presses may have moved."
     )
@@ -123,7 +123,7 @@ def moved(bag: BagOperation) -> list[Words | str]:
     """What is looked at once it stands in the oven."""
     if not oven.in_oven(bag):
         return []
-    return ["Carried as one, level. In the oven, before heat: what presses stands where it was put."]
+    return ["Carry it as one, level. In the oven, before heat: what presses must be where you put it."]
 
 
 def moved_blanks(bag: BagOperation) -> list[Blank]:

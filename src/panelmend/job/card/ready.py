@@ -107,10 +107,10 @@ def heater_steps(bench: Bench) -> list[Step]:
         step(
             "D5",
             f"Lay out {oven.heaters_line(bench)}, controllers and thermocouples; prove them",
-            "Type and polarity of every thermocouple as the controller asks; all read room temperature. Set an "
+            "Type and polarity of every thermocouple as the controller requires; all must read room temperature. Set an "
             "over-temperature cut-out of its own, with a thermocouple of its own, and trip it before any heat goes on.",
             *oven.proving(bench),
-            *(["It is set anew for each cure, to the value below."] if len(trips) > 1 else []),
+            *(["Set it again for each cure, to the value below."] if len(trips) > 1 else []),
             cautions=[
                 *([c.MAINS] if not oven.only_ovens(bench) else []),
                 c.HOT_OVEN if oven.only_ovens(bench) else c.HEAT,
@@ -167,7 +167,7 @@ def _rehearse(bench: Bench, bag: BagOperation) -> list[Step]:
             f"{bag.name}: rehearse with dry material and time it",
             *tape_off(bench, bag),
             f"From first mixing to {'a bag that is tight and accepted' if bagged(bag) else 'the last piece, laid and accepted'}, "
-            "the inspector's holds included. Longer than the pot life: do not mix; stop, back to the planner.",
+            "the inspector's holds included. If it takes longer than the pot life: do not mix; stop, back to the planner.",
             blanks=blanks,
             tables=[
                 StepTable("Pot life and what the bench needs", ("Batch", "Pot life", "Planned"), tuple(rows))

@@ -21,11 +21,11 @@ from panelmend.job.put_back import heated
 from panelmend.units import Limit
 
 HEATED = (
-    "Heat it only as the reference says, a thermocouple at the compound, its reading written down; never left alone, no "
+    "Heat it only as the reference says, a thermocouple at the compound, its reading written down; never unattended, no "
     "heat while vapour or solvent is there."
 )
-COLD = "No heat on it: none is planned here. Where the reference asks for heat: stop, planner."
-NOT_RECKONED = "No prediction of heat and no strength here reckons with it."
+COLD = "No heat on it: this plan has none. If the reference calls for heat: stop, planner."
+NOT_RECKONED = "No prediction of temperatures or strength here includes it."
 HALVED = " (halved: the air is above 90 F, TM 1-1500-204-23-11 s.169)"
 CLOSED = "Close holes and threads against resin as the reference says; write down what closes them. "
 LATE = {"before bonding": False, "after the last cure": True}  # of what was bonded in already
@@ -85,7 +85,7 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
         step(
             set_at,
             f"Put back by the approved data: {names}",
-            f"{lead} {closed}{NOT_RECKONED} What cannot be done as the reference says: stop, ask the engineer.",
+            f"{lead} {closed}{NOT_RECKONED} If it cannot be done as the reference says: stop, ask the engineer.",
             *_orders(mine),
             *(_worked(bench, t) for t in mine if _life(bench, t) is not None),
             *([HEATED, *_who(bench, mine)] if _hot(mine) else [COLD]),
@@ -104,7 +104,7 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
             seen_at,
             f"Inspect what was put back: {names}",
             "Against the reference and what was measured before it came out: position, height, seat; no gap, no damage round it. "
-            "What cures has cured first: nothing is done on it before.",
+            "Let whatever cures cure first; do nothing on it before.",
             *(_cured(bench, t) for t in mine if t.back is not None and t.back.cure_for is not None),
             blanks=[
                 *(b for t in mine for b in _cure(bench, t)),
@@ -132,8 +132,8 @@ def _seen_again(bench: Bench, mine: Sequence[InCutout]) -> Step:
     return step(
         "E13",
         f"Inspect again what was bonded in: {_names(mine)}",
-        "Bonding may have shifted it, resin may have run into it. Opened, and what closed it taken out and counted, only as the "
-        "reference says; drilling makes dust. Another place, or resin in it: stop, ask the engineer.",
+        "Bonding may have shifted it, resin may have run into it. Open it, and take out and count what closed it, only as "
+        "the reference says; drilling makes dust. If it has moved or has resin in it: stop, ask the engineer.",
         cautions=dust(bench),
         blanks=[
             *(b for t in mine for b in _sits(bench, t, f"as before it came out; {TOLERANCE}")),
@@ -203,7 +203,7 @@ def _worked(bench: Bench, t: InCutout) -> Words:
         f"{t.words}: its compound works for ",
         life,
         HALVED if in_the_heat(bench.basis) else "",
-        " from first contact: mix what is set in that time and no more. Past it: out again, cleaned, mixed anew.",
+        " from first contact: mix only what you can set in that time. After that: out again, clean, mix again.",
     )
 
 

@@ -20,8 +20,8 @@ ON_THE_CAP = (
     "air. Cells are not filled. None on its upper face."
 )
 THIN_WALL = (
-    "Round the plug no wider than the gap: a wide wall of paste burns by its own heat of cure, and no thermocouple "
-    "sees it. Scrape out what fills cells cut open, unless the data asks for it."
+    "Round the plug no wider than the gap: a thick wall of paste burns from its own heat of cure, and no thermocouple "
+    "shows it. Scrape out what fills cells cut open, unless the data asks for it."
 )
 
 
@@ -54,7 +54,7 @@ def spread(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
                 (
                     "Cut edges: ",
                     *bench.order("card.pot_core_edge", edge, "potting"),
-                    " What that takes is not in the batch: mix it apart.",
+                    " The batch does not include what that takes: mix it separately.",
                 )
             ]
             if edge is not None and not alone
@@ -80,8 +80,8 @@ def _cap(bench: Bench, bag: BagOperation, batch: int) -> Step:
         Place("O17", bag.number, batch),
         f"{bag.name}: set the cap",
         _turned_words(bench),
-        "One edge down first, then pressed from the middle outwards, air out. It lies home on the plug, nowhere above the "
-        "skin. Wipe off what squeezes out. Rocks or stands up: off again inside the pot life, ask the engineer.",
+        "One edge down first, then pressed from the middle outwards, air out. It must sit home on the plug, nowhere above the "
+        "skin. Wipe off what squeezes out. If it rocks or stands up: take it off within the pot life, ask the engineer.",
         *apart,
         cautions=[c.RESIN],
         blanks=[

@@ -15,10 +15,10 @@ UNDER_THE_CAP = (
     "Degrease before any sanding: grease that is sanded in stays. Paste that was squeezed out, and what stands above the core, "
     "is sanded level with it; no cell crushed, no fibre of the skin cut. Lay the cap in dry, "
 )
-HOME = ": it lies home, nowhere above the skin."
+HOME = ": it must sit fully home, nowhere above the skin."
 BARE_FACE = (
-    " The cap's bond face was cured on release film, without a peel ply: degrease it, then abrade it alike, whole, and keep it "
-    "with the bond area through every step; touch it no more."
+    " The cap's bond face was cured on release film, without a peel ply: degrease it, then abrade all of it in the same way, and "
+    "keep it with the bond area through every step; do not touch it again."
 )
 """What a cap needs whose bond face has no peel ply to come off (common practice, no source)."""
 
@@ -110,7 +110,7 @@ def surface_steps(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]
                 Place("O4", k),
                 f"{bag.name}: mark the plies again from the datum marks, lay the PTFE tape",
                 (
-                    "Sanding took the outlines off: set them again from the datum marks. PTFE tape ",
+                    "Sanding removed the outlines: set them again from the datum marks. PTFE tape ",
                     side.tape_width,
                     " wide just outside the largest ply, all round, no wrinkle. Marker never inside the bond.",
                 ),
@@ -179,7 +179,7 @@ def surface_steps(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]
         step(
             Place("O7", k),
             f"{bag.name}: let the last solvent go, warm air",
-            "No solvent may be left under heat. Warm air only when nothing is wet any more."
+            "No solvent may be left under heat. Use warm air only when nothing is wet any more."
             + (
                 ""
                 if release is not None
