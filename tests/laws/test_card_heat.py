@@ -205,7 +205,7 @@ def test_what_is_not_predicted_says_so_and_where_to_look(name: str) -> None:
         heat = _step(plan, operation, "O22")
         ordered = [t for t in heat.tables if t.title == "When the cure is interrupted"]
         assert list(heat.tables) == ordered
-        asked = [b.what for b in heat.blanks if b.what.endswith("the data's order, before heat")]
+        asked = [b.what for b in heat.blanks if b.what.endswith("what the data says, before heat")]
         # each of the four ways a cure stops has its order, or a line to write it on
         assert sum(len(t.rows) for t in ordered) + len(asked) == 4
         rows = _table(_step(plan, operation, "D6"), "Where the thermocouples go").rows

@@ -113,7 +113,7 @@ def main(ctx: click.Context) -> None:
 
     Without a verb the workshop screen opens in the browser of this machine.
 
-    panelmend is no approved data: the panel's own manual, the authority's rules and licensed people decide.
+    panelmend is not approved data: the panel's own manual, the authority's rules and licensed people decide.
     """
     if ctx.invoked_subcommand is None:
         from panelmend.app.cli_screen import screen

@@ -16,7 +16,7 @@ DOCUMENT = click.Path(path_type=Path)
 @click.option("--done", required=True, help='Steps of the earlier card that are done: "1-42, 45", or a file.')
 @click.option("--to", "target", type=DOCUMENT, help="Write the revision's first page here (.pdf or .json).")
 def again(before: Path, after: Path, done: str, target: Path | None) -> None:
-    """After more damage was found: hold the document AFTER against BEFORE and what is done by it.
+    """More damage was found: compare the document AFTER with BEFORE and with the work already done.
 
     Says what stays, what is scrapped, what is cut again, and where work goes on. AFTER has the number of
     BEFORE and a later revision.

@@ -148,7 +148,7 @@ def coupon_tested(
     late: str,
     by: str,
 ) -> None:
-    """Enter what a witness COUPON showed; outside its limit, a deviation covers it before the release."""
+    """Enter the result of a witness COUPON; outside its limit it needs a deviation before the release."""
     from panelmend.app import records as doing
     from panelmend.app.records_labels import INSTRUMENT, scanned
     from panelmend.app.records_words import coupon_words

@@ -19,9 +19,9 @@ DOCUMENT = click.Path(path_type=Path)
 @click.option(
     "--cases",
     type=click.IntRange(0, 1_000_000),
-    help="Cases over what nobody measured, for the likelihood; 0 for none. Left out: 200 where none is kept.",
+    help="Cases to try over the values nobody measured; 0 for none. Left out: 200, if none are kept.",
 )
-@click.option("--full", is_flag=True, help="Run every case in full instead of coarse runs put right.")
+@click.option("--full", is_flag=True, help="Run every case in full, not coarse runs with a correction.")
 @click.option(
     "--cluster",
     envvar="PANELMEND_CLUSTER",
@@ -35,7 +35,8 @@ DOCUMENT = click.Path(path_type=Path)
     "--after",
     "log",
     type=DOCUMENT,
-    help="The LOG of a cure that has run: print what it tells of what nobody measured, for the next cure.",
+    help="The LOG of a cure that has run: print what it shows about the values nobody measured, for "
+    "the next cure.",
 )
 @click.option("--operation", default="", help="The cure that the log of --after belongs to, by its name.")
 @click.option("--strict", is_flag=True, help="Exit with 1 when the plan is a draft.")
@@ -50,7 +51,8 @@ def heat(
     operation: str,
     strict: bool,
 ) -> None:
-    """Predict the heat of every cure of a DOCUMENT: hottest and coldest place, thermocouples, what to change.
+    """Predict the temperatures of every cure of a DOCUMENT: hottest and coldest place, "
+        "thermocouples, changes.
 
     What is predicted is kept beside the document and goes into its plan and its pack. With --after LOG
     nothing is predicted: the cases are held against the thermocouples of a cure that has run.

@@ -22,7 +22,7 @@ def job() -> None:
     c.BY,
 )
 def begin(desk: c.Desk, document: Path, follows: str | None, by: str) -> None:
-    """Plan a repair DOCUMENT and begin its job; the planner signs that work may go on by it."""
+    """Plan a repair DOCUMENT and start its job; the planner signs that people may work by it."""
     from panelmend.app.records import open_job
 
     number = open_job(desk.book, desk.who(by), document, follows)
@@ -31,7 +31,7 @@ def begin(desk: c.Desk, document: Path, follows: str | None, by: str) -> None:
 
 @c.verb(job, "revise", click.argument("document", type=c.PATH), click.argument("why"), c.BY)
 def revise(desk: c.Desk, document: Path, why: str, by: str) -> None:
-    """Plan a repair DOCUMENT anew and go on with its job by it; WHY it is revised.
+    """Plan a repair DOCUMENT again and continue its job by the new plan; WHY it is revised.
 
     What was done stands where the new card asks and prints the same; all else is done again, and what was
     done stays and is counted. The planner signs that work may go on by it."""
@@ -136,7 +136,7 @@ def write(
     c.BY,
 )
 def sign(desk: c.Desk, number: str, step: str, meaning: str, why: str, at: str, late: str, by: str) -> None:
-    """Sign a STEP, after showing exactly what is signed and what it means."""
+    """Sign a STEP; first it shows exactly what you sign and what that means."""
     from panelmend.app import records as doing
     from panelmend.app.records_words import step_words
     from panelmend.app.shelf_hold import hold_job
@@ -353,6 +353,6 @@ def release(
 
 @c.verb(job, "stop", click.argument("number"), click.argument("why"), c.BY)
 def stop(desk: c.Desk, number: str, why: str, by: str) -> None:
-    """Stop a job for good; a new one may follow it."""
+    """Stop a job for good; you can start a new one after it."""
     desk.book.stop_job(desk.who(by), number, why)
     desk.done()

@@ -117,7 +117,7 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
     "watch",
     multiple=True,
     metavar="TIMES",
-    help="By a watch on the wall, not by the logger: when the slowest was in the band; when the dwell was "
+    help="By a clock on the wall, not by the logger: when the slowest was in the band; when the dwell was "
     'ended: "10:02; 12:06", with the name of the dwell before them where the cure has several.',
 )
 @click.option("--set-to", default="", help='The time between readings that the logger was set to, "30 s".')
@@ -219,7 +219,7 @@ def watch(
 ) -> None:
     """Follow a running cure: state, time left, alarms before a limit is reached.
 
-    SOURCE is a log file that grows, read as was confirmed, or a .toml that names a live instrument
+    SOURCE is a growing log file, read as somebody confirmed, or a .toml that names a live instrument
     (Modbus TCP or MQTT).
     """
     from panelmend.app import watching

@@ -71,7 +71,7 @@ def transcribe(
     c.BY,
 )
 def paper_checked(desk: c.Desk, number: str, step: str, entry: int, target: Path, by: str) -> None:
-    """Write the scan of the typed paper in ENTRY to TARGET, show what was typed, sign that they are alike."""
+    """Write the scan of the typed paper in ENTRY to TARGET, show what was typed, sign that they agree."""
     from panelmend.app import records as doing
     from panelmend.app.records_words import step_words
     from panelmend.files import replace_whole

@@ -27,7 +27,7 @@ COLOURS = ("red", "orange", "yellow", "green", "blue", "violet", "pink")
 def marks(
     target: Path, count: int, first: int, items: int, mark_side: str, paper: str, places: Path | None
 ) -> None:
-    """Print reference marks, to be stuck round the damage before it is photographed, to TARGET (PDF)."""
+    """Print reference marks to TARGET (PDF). Stick them round the damage before you photograph it."""
     from panelmend.app.cli import refusals
 
     with refusals():

@@ -85,7 +85,7 @@ def check(desk: c.Desk, head: str, links: bool, since: str) -> None:
 
 @c.verb(records, "refused")
 def refused(desk: c.Desk) -> None:
-    """What was refused lately, oldest first: a note beside the log, which proves nothing."""
+    """Recent refusals, oldest first: a note beside the log, which proves nothing."""
     from panelmend.records.store.refused import refused_lately
 
     for line in refused_lately(Path(desk.where)) or ["Nothing is noted; of records on a server nothing is."]:
@@ -178,7 +178,7 @@ def check_package(desk: c.Desk, file: Path, head: str, compare: bool) -> None:
     click.argument("certificate", type=c.PATH),
 )
 def check_pdf(desk: c.Desk, file: Path, certificate: Path) -> None:
-    """Look at the signature of a PDF by a trusted CERTIFICATE, without a network."""
+    """Check the signature of a PDF with a trusted CERTIFICATE, without a network."""
     from panelmend.app.pdf_seal import look_at_pdf
     from panelmend.app.records import file_bytes
 
@@ -216,7 +216,7 @@ def backup(desk: c.Desk, target: Path) -> None:
     click.option("--compare", is_flag=True, help="Compare it with the records given by --in."),
 )
 def drill(desk: c.Desk, backup: Path, compare: bool) -> None:
-    """Try a BACKUP out: open a copy of it and check every rule. Do it before it is needed."""
+    """Test a BACKUP: open a copy of it and check every rule. Do it before you need it."""
     from panelmend.records.store.backup import drill as tried
 
     found = tried(backup, desk.book.log if compare else None)
@@ -298,7 +298,7 @@ def enrol(desk: c.Desk, number: str, code: str) -> None:
     c.BY,
 )
 def roles(desk: c.Desk, number: str, why: str, roles: tuple[str, ...], by: str) -> None:
-    """Give a person other roles; none given takes all away."""
+    """Give a person other roles; with no role given, all are removed."""
     from panelmend.records.events import Role
 
     desk.book.set_roles(desk.who(by), number, [Role(r) for r in roles], why)

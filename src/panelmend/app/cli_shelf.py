@@ -29,7 +29,7 @@ def shelf() -> None:
 @click.option("--like", default="", help="Only entries whose name or state contains this.")
 @AT
 def list_(only: str, like: str, folder: Path | None) -> None:
-    """List what stands on the shelves, and in which state."""
+    """List what is on the shelves, and its state."""
     from panelmend.app import shelf_verbs
     from panelmend.app.cli import refusals
     from panelmend.document.wording import not_a_choice
@@ -80,7 +80,7 @@ def show(name: str, shelf: str, jobs: Path | None, folder: Path | None) -> None:
 @click.argument("file", type=PATH)
 @AT
 def add(file: Path, folder: Path | None) -> None:
-    """Put an entry on its shelf; what stands there is never written over."""
+    """Put an entry on its shelf; an entry that is there is never overwritten."""
     from panelmend.app import shelf_verbs
     from panelmend.app.cli import refusals
 
@@ -345,7 +345,7 @@ def compare(before: str, after: str | None, shelf: str, folder: Path | None) -> 
 @click.option(
     "--to", "job", type=PATH, help="The short job; by default beside the document, as NAME-short.toml."
 )
-@click.option("--by", default="", help="Who answers for having typed it; somebody else checks it.")
+@click.option("--by", default="", help="Who typed it and answers for it; somebody else checks it.")
 @click.option("--panel", default="", help="Name of the panel's entry; by default its part number.")
 @click.option("--data", default="", help="Name of the data's entry; by default manual, revision and repair.")
 @click.option("--bay", default="", help="Name of the bay's entry.")

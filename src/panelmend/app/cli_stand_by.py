@@ -23,7 +23,7 @@ PATIENCE = 5.0  # s for one that is told to end
 )
 @click.option("--end", is_flag=True, help="End the one that stands by.")
 def stand_by(minutes: float, end: bool) -> None:
-    """Leave panelmend standing by in the background: check, plan and pack then answer at once.
+    """Keep panelmend ready in the background, so that check, plan and pack answer at once.
 
     It keeps the program in memory (some 200 MB), and what it set for packs in two processes beside it (50 MB
     each before the first pack, up to 600 MB each after many). It listens to nobody but you and to no network,

@@ -269,14 +269,14 @@ def retest(desk: c.Desk, lot: str, until: str, paper: Path, ground: str, by: str
     lot, "take-on", click.argument("lot"), click.argument("entry", type=int), click.argument("until"), c.BY
 )
 def take_on(desk: c.Desk, lot: str, entry: int, until: str, by: str) -> None:
-    """Take on the re-test reported in an ENTRY, as the second person."""
+    """Accept the re-test reported in an ENTRY, as the second person."""
     desk.book.take_retest(desk.who(by), _named(desk, lot), entry, until)
     desk.done()
 
 
 @c.verb(lot, "label", click.argument("target", type=c.PATH), click.argument("lots", nargs=-1, required=True))
 def lot_label(desk: c.Desk, target: Path, lots: tuple[str, ...]) -> None:
-    """Write labels of LOTS to TARGET (PDF); their codes are scanned wherever a lot is named."""
+    """Write labels of LOTS to TARGET (PDF); scan their codes wherever you name a lot."""
     _label(desk, "lot", target, lots)
 
 
@@ -287,13 +287,13 @@ def lot_label(desk: c.Desk, target: Path, lots: tuple[str, ...]) -> None:
     click.argument("numbers", nargs=-1, required=True),
 )
 def instrument_label(desk: c.Desk, target: Path, numbers: tuple[str, ...]) -> None:
-    """Write labels of instruments to TARGET (PDF); their codes are scanned wherever one is named."""
+    """Write labels of instruments to TARGET (PDF); scan their codes wherever you name one."""
     _label(desk, "instrument", target, numbers)
 
 
 @c.verb(lot, "least", click.argument("material"), click.argument("amount"), click.argument("unit"), c.BY)
 def least(desk: c.Desk, material: str, amount: str, unit: str, by: str) -> None:
-    """Say that the shop wants AMOUNT of a MATERIAL at least; `shop` tells when to order."""
+    """Set AMOUNT as the minimum stock of a MATERIAL; `shop` tells you when to order."""
     desk.book.set_least(desk.who(by), material, _amount(amount), unit)
     desk.done()
 

@@ -30,7 +30,9 @@ FILE = click.Path(path_type=Path)
 @click.option("--to", "target", type=FILE, help="Document to write; by default beside it.")
 @click.option("--side", type=click.Choice(("outside", "inside")), help="Side that was read (for --into).")
 @click.option("--next", "following", type=FILE, help="Write the places to tap next here, as a table.")
-@click.option("--without", type=click.IntRange(0), default=0, help="So many lines are left out (for --into).")
+@click.option(
+    "--without", type=click.IntRange(0), default=0, help="How many lines to leave out (for --into)."
+)
 def survey(
     readings: Path,
     unit: str | None,

@@ -27,9 +27,9 @@ DOCUMENT = click.Path(path_type=Path)
     type=click.IntRange(0, 1_000_000),
     default=200,
     show_default=True,
-    help="Cases tried over what nobody measured, for the likelihood of each row; 0 for none.",
+    help="Cases to try over the values nobody measured, for each row; 0 for none.",
 )
-@click.option("--full", is_flag=True, help="Run every case in full instead of coarse runs put right.")
+@click.option("--full", is_flag=True, help="Run every case in full, not coarse runs with a correction.")
 @click.option(
     "--cluster",
     envvar="PANELMEND_CLUSTER",

@@ -100,7 +100,7 @@ ROOMS = (  # a line for each module with pages or calls
     api_records,
     api_microphone,
 )
-DESCRIPTION = """For the screen's own pages; it is no approved data.
+DESCRIPTION = """For the screen's own pages; it is not approved data.
 
 A session's cookie goes with every call but those that open one. On this machine alone the printed address
 opens it. Where other machines reach the screen (https alone), a person of the records signs in; then each

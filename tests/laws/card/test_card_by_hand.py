@@ -73,7 +73,7 @@ def test_thermocouples_that_an_ovens_survey_adds_stay_and_are_counted(
 ) -> None:
     """The survey asked for more than the card had places for, and counted fewer in and out."""
     plan, at = request.getfixturevalue(which), 2 if which == "mixed" else 1
-    assert "stays at each" in said(plan, steps(plan, "D6", at)[0])
+    assert "leave a thermocouple at each" in said(plan, steps(plan, "D6", at)[0])
     for ident, what in (("O10", "Thermocouples at their places"), ("O25", "Thermocouples out")):
         assert "survey added" in _blanks(plan, ident, at)[what]
         assert "survey" not in _blanks(plan, ident, 3 - at)[what]
@@ -119,7 +119,7 @@ def test_what_is_to_be_written_down_has_a_place_to_write_it() -> None:
     assert "Sealing: what the data says, its place" in _blanks(plan, "E3")
     assert "Coating: what the data says, its place" in _blanks(plan, "E5")
     for at in (1, 2, 3):
-        asked = [w for w in _blanks(plan, "O22", at) if w.endswith("the data's order, before heat")]
+        asked = [w for w in _blanks(plan, "O22", at) if w.endswith("what the data says, before heat")]
         assert len(asked) == 4
     for kind in ("gear_door", "cowling", "insert"):
         made = planned(kind)
@@ -127,7 +127,7 @@ def test_what_is_to_be_written_down_has_a_place_to_write_it() -> None:
             if "write it down" in said(made, step):
                 assert any(b.entry == "text" for b in step.blanks), (kind, step.id)
     full = planned("gear_door")
-    asks = ("what the data orders", "what the data says, before")
+    asks = ("what the data says, its place", "what the data says, before")
     assert not [b.what for s in full.card.steps for b in s.blanks if any(a in b.what for a in asks)]
 
 
@@ -330,7 +330,7 @@ def test_what_no_bag_holds_is_covered_and_held_before_it_is_left() -> None:
     plan = in_the_air()
     covered, left = steps(plan, "O21", 1)
     assert "Release film over all that was laid" in said(plan, covered)
-    assert "If the data says nothing: stop, ask the engineer" in said(plan, covered)
+    assert "If it says nothing: stop, ask the engineer" in said(plan, covered)
     assert {"Held or weighed down with, place in the data", "Covered and held at"} <= {
         b.what for b in covered.blanks
     }
@@ -342,7 +342,7 @@ def test_what_no_bag_holds_is_covered_and_held_before_it_is_left() -> None:
     assert "bag" not in judged.hold.accepted
     aid = in_the_air('pressure_aid = { what = "sandbag in film", covers = "plies" }\n')
     assert "sandbag in film" in said(aid, steps(aid, "O21", 1)[0])
-    assert "If the data says nothing" not in said(aid, steps(aid, "O21", 1)[0])
+    assert "If it says nothing" not in said(aid, steps(aid, "O21", 1)[0])
     bagged = planned("room temperature")
     assert not [s for s in steps(bagged, "O21", 2) if "cover it" in s.title]
 

@@ -293,7 +293,9 @@ def test_what_the_data_orders_when_a_cure_is_interrupted_is_printed_before_heat(
         ]
         assert all("51-30-04 para 6" in str(row[1]) for row in table.rows)
     bare = planned("cowling")
-    asked = [b.what for b in steps(bare, "O22")[0].blanks if b.what.endswith("the data's order, before heat")]
+    asked = [
+        b.what for b in steps(bare, "O22")[0].blanks if b.what.endswith("what the data says, before heat")
+    ]
     assert [what.split(":")[0] for what in asked] == [row[0][0] for row in table.rows]
 
 

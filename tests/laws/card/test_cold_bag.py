@@ -18,5 +18,5 @@ def test_a_cold_cure_in_a_bag_says_what_the_data_orders_when_the_pump_stops() ->
     for bagged in (True, False):
         plan = in_the_air(bagged=bagged)
         (left,) = [s for s in steps(plan, "O21", 1) if "room temperature" in s.title]
-        assert {b.what for b in left.blanks if "order" in b.what} == (open_ if bagged else set())
+        assert {b.what for b in left.blanks if "what the data says" in b.what} == (open_ if bagged else set())
         assert ("data.interruption" in {f.place for f in check_left_open(plan.case)}) == bagged

@@ -79,8 +79,8 @@ def survey_line(bag: BagOperation) -> str:
     return (
         "Dry stack with clean film on the panel, the panel on its support in the oven, hoses and thermocouples through the "
         "port. Thermocouples at the places in the table, one more on the other face, one where the panel is thickest. Draw "
-        "vacuum, warm up slowly to well below the cure. Find the coldest and the hottest place, both faces: a thermocouple "
-        "stays at each."
+        "vacuum, warm up slowly to well below the cure. Find the coldest and the hottest place, both faces: leave a "
+        "thermocouple at each."
     )
 
 

@@ -114,7 +114,7 @@ def survey_words(bag: BagOperation) -> str:
     return (
         f"What you lay lies dry under clean film with everything that will press on it, {what}. Weights and clamps take up "
         f"heat: they go in as for the cure. Thermocouples at the places in the table{more}. No vacuum is drawn. Warm up slowly to well below "
-        "the cure. Find the coldest and the hottest place: a thermocouple stays at each. Carry it to the oven and back once: "
+        "the cure. Find the coldest and the hottest place: leave a thermocouple at each. Carry it to the oven and back once: "
         "nothing that presses may have moved."
     )
 

@@ -57,7 +57,7 @@ def at_hand(basis: Basis, bags: BagPart, core: CorePart, *, wet: bool) -> tuple[
             holes,
             "equipment",
             "Filling for the hole, in release film",
-            "level with the skin, as the data orders",
+            "level with the skin, as the data says",
             1,
         ),
         (

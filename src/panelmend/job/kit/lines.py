@@ -322,7 +322,7 @@ def pressing_lines(bag: BagOperation, view: str) -> list[tuple[str, str]]:
     """What presses where no bag does: its name, and the operation with how much of it."""
     pressed = bag.cure.pressed
     if pressed is None:
-        return [("what holds or weighs it down, as the data orders", bag.name)]
+        return [("what holds or weighs it down, as the data says", bag.name)]
     if pressed.by == "nothing":
         return []
     parts = f": {pressed.what}" if pressed.what else ""
