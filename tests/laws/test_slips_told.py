@@ -74,5 +74,5 @@ def test_a_part_made_a_comment_whole_is_named_as_absent(part: str) -> None:
         return " | ".join(found)
 
     commented = "".join(f"# {line}\n" for line in (head + body).splitlines())
-    assert "the whole part is absent" in told(sound.replace(head + body, commented))
-    assert "the whole part is absent" not in told(sound)
+    assert "nothing of this part is typed" in told(sound.replace(head + body, commented))
+    assert "nothing of this part is typed" not in told(sound)

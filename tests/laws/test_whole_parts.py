@@ -32,7 +32,7 @@ def test_an_absent_part_waits_for_somebody(part: str) -> None:
     """J393 without the part; of a part of which one line is left it is J391, a caution."""
     (told,) = found(without(part), part)
     assert (told.code, told.severity) == ("J393", Severity.CONFIRM)
-    assert "the whole part is absent" in told.words
+    assert "nothing of this part is typed" in told.words
     first = SOUND[SOUND.index(f"[data.{part}]\n") :].splitlines()[1]
     (line,) = found(without(part, f"[data.{part}]\n{first}\n\n"), part)
     assert (line.code, line.severity) == ("J391", Severity.CAUTION)

@@ -104,7 +104,7 @@ def check_left_open(case: Case) -> Iterator[Finding]:
     if sheets:
         yield J469("; ".join(sheets), place="materials")
     if data.category is None:
-        yield J391(f"the whole part is absent: {_words(data, 'category')}", place="data.category")
+        yield J391(f"nothing of this part is typed: {_words(data, 'category')}", place="data.category")
     elif not data.category.inspect:
         yield J391(f"not typed: {_words(data.category, 'inspect')}", place="data.category")
     for side in _sides(case):
