@@ -81,7 +81,7 @@ def test_the_dwell_by_a_watch_and_the_step_of_the_logger(here: Path) -> None:
     assert _judge(here, "--leak", LEAK, "--dwell-watch", "10:20")[0] == REFUSED
     _judge(here, "--leak", LEAK, "--dwell-watch", WATCH, *step, "--report", str(here / "w.pdf"))
     text = " ".join(" ".join(page_words((here / "w.pdf").read_bytes())).split())
-    assert f"dwell by a watch on the wall {WATCH}, logger set to 1 min" in text
+    assert f"dwell by a clock on the wall {WATCH}, logger set to 1 min" in text
 
 
 def test_without_a_leak_test_it_cannot_be_judged(here: Path) -> None:
@@ -179,12 +179,14 @@ def test_one_sitting_from_a_file_to_a_verdict(here: Path) -> None:
     assert done.exit_code == Exit.CONFORMS, done.output
     assert done.output.count("Leak test: start") == 2, "an answer that cannot be read is asked again"
     assert done.output.count("Vacuum on, by") == 2
-    assert done.output.count("By a watch on the wall") == 2
+    assert done.output.count("By a clock on the wall") == 2
     assert "rests on" not in done.output
     again = CliRunner().invoke(main, words, input="\n".join([typed[0], "2", LEAK, ON, OPENED, ""]) + "\n")
     assert again.exit_code == Exit.CONFORMS, "the reading is kept and not asked again"
-    assert "rests on the logger's clock, which nobody compared with a watch (dwell)" in again.output
-    assert "missing: by a watch on the wall" in again.output
+    assert (
+        "rests on the logger's clock, which nobody compared with a clock on the wall (dwell)" in again.output
+    )
+    assert "missing: by a clock on the wall" in again.output
 
 
 def _told_otherwise(here: Path, stamps: Callable[[datetime], str], head: str) -> Path:
@@ -284,7 +286,7 @@ def test_the_report_tells_where_everything_came_from(here: Path) -> None:
         "technician who ran the cure",
         "HOLD inspector",
         "Signature or stamp",
-        "Rests on defaults, which the approved data does not give",
+        "Based on defaults, which the approved data does not give",
         __version__,
     ):
         assert words in text, words

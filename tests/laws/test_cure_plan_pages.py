@@ -154,7 +154,7 @@ def test_what_is_missing_is_asked_for_and_nothing_is_drawn_for_it() -> None:
         for m in operation.missing:
             assert _flat(f"{m.what}{m.field}{m.ask}") in said
     assert _flat("spread evenly: not predicted") in said
-    for heading in ("Temperatures in plan", "Temperatures over time", "What nobody measured"):
+    for heading in ("Temperatures over the panel", "Temperatures over time", "What nobody measured"):
         assert _flat(heading) not in said
 
 

@@ -1,4 +1,4 @@
-"""The logger's clock against a watch on the wall, and against the step it was set to."""
+"""The logger's clock against a clock on the wall, and against the step it was set to."""
 
 from __future__ import annotations
 
@@ -62,7 +62,9 @@ def stretched(log: CureLog, by: float) -> CureLog:
 def test_nobody_compared_the_clock_and_the_verdict_says_so() -> None:
     verdict = verdict_of()
     assert verdict.outcome is Outcome.CONFORMS
-    assert verdict.rests_on() == (f"the logger's clock, which nobody compared with a watch ({NAME})",)
+    assert verdict.rests_on() == (
+        f"the logger's clock, which nobody compared with a clock on the wall ({NAME})",
+    )
     assert c.CLOCK_ALONE.code in {f.code for f in verdict.findings}
     assert any("nobody compared it" in x for x in not_judged(RECIPE, verdict))
 
@@ -73,7 +75,7 @@ def test_a_watch_that_agrees_takes_that_away() -> None:
     assert verdict.rests_on() == ()
     assert c.CLOCK_ALONE.code not in {f.code for f in verdict.findings}
     left = not_judged(RECIPE, verdict)
-    assert any("outside of the dwells that a watch was read at" in x for x in left)
+    assert any("outside the dwells timed by a clock on the wall" in x for x in left)
     assert any("nobody said what the logger was set to" in x for x in left)
 
 

@@ -317,7 +317,7 @@ def test_how_long_readings_stand_at_one_value_is_told(
     monkeypatch.setattr(judging, "longest_stay", lambda log, temps: 900.0 - less)
     found = judging.judge(recipe(), _short())
     assert (codes.STOOD.code in [f.code for f in found.findings]) is told
-    assert any("a card that stopped reads the same" in x for x in found.rests) is told
+    assert any("a logger card that has stopped reads the same" in x for x in found.rests) is told
 
 
 @pytest.mark.parametrize(

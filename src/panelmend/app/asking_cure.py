@@ -90,7 +90,7 @@ def _ask_watch(loaded: Document, operation: str) -> tuple[str, ...]:
     typed = []
     for name in names:
         said = _until_read(
-            f"By a watch on the wall, not by the logger, {name}: slowest in the band; ended (10:02; 12:06; "
+            f"By a clock on the wall, not by the logger, {name}: slowest in the band; ended (10:02; 12:06; "
             "empty: nobody compared)",
             lambda x, name=name: watched_of(f"{name}; {x}", names) if x else None,  # type: ignore[misc]
         )

@@ -263,7 +263,7 @@ def missing_of(document: Document, log: Path, request: Request) -> tuple[list[st
         soft.append('when the log began, which carries no date: --began "2026-11-25 08:00"')
     if not request.watch:
         soft.append(
-            "by a watch on the wall, when the slowest was in the band and when the dwell was ended: "
+            "by a clock on the wall, when the slowest was in the band and when the dwell was ended: "
             '--dwell-watch "10:02; 12:06"'
         )
     if not request.by:

@@ -36,7 +36,7 @@ def watched_of(text: str, names: Sequence[str]) -> WatchedDwell:
         raise InputError(
             "not a dwell timed by a clock on the wall",
             read=repr(text)[:80],
-            expected=f'when the slowest was in the band; when it was ended, such as "{first}10:02; 12:06" '
+            expected=f'when the slowest was in the band; when the dwell ended, such as "{first}10:02; 12:06" '
             f"(dwells of this cure: {', '.join(names) or 'none'})",
         )
     began, ended = (_by_the_watch(p) for p in parts)
@@ -50,7 +50,7 @@ def watched_all(texts: Sequence[str], names: Sequence[str]) -> tuple[WatchedDwel
     made = tuple(watched_of(x, names) for x in texts)
     for name in names:
         if sum(w.name == name for w in made) > 1:
-            raise InputError("a dwell by a watch twice", read=name, expected="each dwell once")
+            raise InputError("the same dwell is timed twice", read=name, expected="each dwell once")
     return made
 
 
@@ -63,7 +63,9 @@ def _by_the_watch(text: str) -> datetime:
             made = made or datetime.fromisoformat(text)
     if made is None or made.tzinfo is not None:
         raise InputError(
-            "no time of a watch", read=repr(text)[:40], expected="such as 10:02, or 2026-11-25 10:02"
+            "not a time read from a clock",
+            read=repr(text)[:40],
+            expected="such as 10:02, or 2026-11-25 10:02",
         )
     return made
 

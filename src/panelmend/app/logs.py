@@ -149,7 +149,7 @@ def _provenance(
     times = [f"vacuum on {request.vacuum_on or 'not said'}", f"bag opened {request.bag_opened or 'not said'}"]
     if request.began:
         times.append(f"log began {request.began}")
-    times += [f"dwell by a watch on the wall {x}" for x in request.watch]
+    times += [f"dwell by a clock on the wall {x}" for x in request.watch]
     if request.set_to:
         times.append(f"logger set to {request.set_to}")
     if request.ran or document.people.technician:

@@ -13,9 +13,9 @@ from panelmend.render.typesetting import Sheets
 from panelmend.render.views.again import again_view
 
 SAID = (
-    "This plan takes the place of an earlier one after more damage was found. Take every page of the earlier "
-    "one off the bench. What was done is judged by what was made, as far as the list of what is done says; "
-    "what is on the panel decides: look before going on."
+    "This plan replaces an earlier one, because more damage was found. Take every page of the earlier "
+    "one off the bench. The plan judges the work done only by the list of steps that were typed as done; "
+    "what is on the panel decides: look before you go on."
 )
 TOLD = (
     "limits.along",
@@ -138,7 +138,7 @@ def _steps(made: Again) -> list[str]:
     stays = [s for s in made.steps if s.fate is Fate.STAYS]
     lines = [f"Stay as done: {_numbers(stays)}." if stays else "No step stays as done."]
     if again:
-        lines.append(f"Done before, to do again: {_numbers(again)}.")
+        lines.append(f"Done before; do again: {_numbers(again)}.")
     return lines
 
 
@@ -182,7 +182,7 @@ def _blocks(made: Again) -> list[Block]:
     blocks.append(item_list([_next(made), *_steps(made)]))
     again = [[str(s.step.number), s.step.title, s.why] for s in made.steps if s.fate is Fate.AGAIN]
     if again:
-        blocks.append(table_block(("step", "to do again", "because"), again, (0, 3, 3)))
+        blocks.append(table_block(("step", "to do again", "why"), again, (0, 3, 3)))
     if new.case.geometry.damage is not None:
         blocks.append(picture(again_view(old, new, (165.0, 90.0))))
     rows = [list(row) for row in differences(old, new)]
@@ -195,7 +195,8 @@ def _blocks(made: Again) -> list[Block]:
 
 
 NOT_JUDGED = (
-    "how what is bonded and no longer fits is taken out, and what that does to the panel",
-    "whether lots already drawn are still good: their times run on, and the new kit list counts them anew",
-    "what was done and is not on the list of what is done",
+    "how to take out what is bonded and no longer fits, and what that does to the panel",
+    "whether lots already drawn are still good: their times keep running, and the new kit list "
+    "counts them again",
+    "work that was done but is not on the list of what is done",
 )

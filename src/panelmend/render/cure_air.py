@@ -62,8 +62,8 @@ def _schedule(part: DryingPart) -> list[Words]:
     """The drying as the data has it, with what its heating up takes."""
     found: dict[str, Words] = {
         "found": ("Water was found in the core.",),
-        "not checked": ("Nobody has looked for water in the core yet.",),
-        "none found": ("A check found no water in the core. What water left behind would do stands below.",),
+        "not checked": ("Nobody has checked the core for water yet.",),
+        "none found": ("A check found no water in the core. See below what water left behind would do.",),
     }
     lines = [found[part.moisture]]
     if not part.dries:
@@ -72,7 +72,7 @@ def _schedule(part: DryingPart) -> list[Words]:
         return [*lines, ("Drying: NOT PREDICTED; the document gives no drying temperature.",)]
     held: Words = () if part.duration is None else (" for at least ", part.duration)
     rise: Words = () if part.heat_up is None else (", after at least ", part.heat_up, " of heating up")
-    order = "Where water is found, the data asks: dry at " if part.moisture == "none found" else "Dry at "
+    order = "If water is found, the data says: dry at " if part.moisture == "none found" else "Dry at "
     lines.append((order, part.temperature, *held, *rise, "."))
     if part.content is not None:
         lines.append(

@@ -47,7 +47,7 @@ from panelmend.shapes import Outline
 MAP = (86.0, 88.0)  # [mm] room for one map
 PLACES = (165.0, 92.0)  # [mm] room for the drawing of the thermocouples
 WET_DRYING = (
-    "a wet place takes heat to warm and boil its water: it stays colder than is said here and dries later, "
+    "a wet place takes heat to warm and boil its water: it stays colder than given here and dries later, "
     "and against boiling that errs to the safe side. A thermocouple over wet core reads colder than dry core "
     "beside it, and the controller would heat that more: have one over dry core"
 )

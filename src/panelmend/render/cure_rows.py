@@ -181,7 +181,7 @@ def likelihood_data(found: Likelihood, view: str, unknowns: Sequence[Unknown]) -
         )
         held = (
             f"Against full runs of {found.held_out_cases} cases it had not seen: {rms} root mean square, "
-            f"{worst} at worst; it judged {found.wrong} of them otherwise than the full run."
+            f"{worst} at worst; it judged {found.wrong} of them differently from the full run."
         )
 
     if found.quick_error is not None:
@@ -190,7 +190,8 @@ def likelihood_data(found: Likelihood, view: str, unknowns: Sequence[Unknown]) -
     elif found.firm is not None and found.perhaps is not None and found.held_out_worst is not None:
         worst = show(found.held_out_worst, "temperature difference", view, decimals=1)
         held += (
-            f" With that {worst} taken off every margin {found.firm} hold; with it added, {found.perhaps}. "
+            f" With every margin reduced by that {worst}, {found.firm} keep the limits; with it "
+            f"added, {found.perhaps}. "
             "So far the count itself may be off, and the least margin with it."
         )
 
@@ -207,14 +208,14 @@ def likelihood_data(found: Likelihood, view: str, unknowns: Sequence[Unknown]) -
     return {
         "share": count(found.everything),
         "interval": f"95 % interval of the draw {interval} (Wilson)" if interval else "",
-        "counts": f"{found.everything} of {found.cases} cases tried hold every limit, "
+        "counts": f"{found.everything} of {found.cases} cases tried keep every limit, "
         "if these ranges are right",
         "rests": rests_words(found, unknowns, view),
         "wider": wider,
         "not_known": f"It does not know: {NOT_KNOWN}.",
         "method": METHODS[found.method]
         + f", seed {found.seed}"
-        + (f"; {found.unsolved} cases ran away and count as not held" if found.unsolved else ""),
+        + (f"; {found.unsolved} cases ran away and count as failed" if found.unsolved else ""),
         "held": held,
         "rows": [
             ["the whole bond line stays in the band through the dwell", count(found.band)],
@@ -264,7 +265,7 @@ def placing_words(found: Prediction, places: tuple[float, float], view: str) -> 
         "for each joint from them, before anything covers them; measure again at two corners under vacuum.",
     ]
     if made is None:
-        return [*lines, "What moving them does was not tried."]
+        return [*lines, "The effect of moving them was not tried."]
     reach = show(made.blanket, "length", view)
     tried = f"With the blanket off by its tolerance the least margin is {difference(made.margin, view)}; "
     tried += f"the prediction breaks a limit from {reach} {made.way} on."
@@ -326,7 +327,7 @@ def _less_words(tried: Likelihood, view: str) -> str:
     if tried.firm is None or tried.held_out_worst is None or tried.firm == tried.everything:
         return ""
     error = show(tried.held_out_worst, "temperature difference", view, decimals=1)
-    return f", {tried.firm} with the quick method's worst error of {error} taken off"
+    return f", {tried.firm} after allowing for the quick method's worst error of {error}"
 
 
 OUTLOOKS = {
@@ -352,14 +353,16 @@ def outcome_words(prediction: Prediction, view: str) -> str:
     said = _outcome_words(prediction, view)
     if prediction.uncounted:
         names = " and ".join(prediction.uncounted)
-        said += f" The heat of cure of {names} is NOT counted, for nobody gave it: it gets hotter than this."
+        said += (
+            f" The heat of cure of {names} is NOT counted, because nobody gave it: it gets hotter than this."
+        )
     return said
 
 
 def _outcome_words(prediction: Prediction, view: str) -> str:
     broken = [r for r in prediction.limits if not r.holds]
     if not broken and not prediction.finished:
-        return "NOT HELD in the prediction: the cure cycle does not come to its end."
+        return "NOT HELD in the prediction: the cure cycle never finishes."
     if not broken:
         least = (
             f"with the likely values; the least margin on temperature is {difference(prediction.worst, view)}"

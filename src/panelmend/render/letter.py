@@ -95,7 +95,8 @@ def letter_sheets(
             "operator": repair.operator,
             "invented": repair.invented,
         },
-        "foot": f"{title} · no approval: {manual.number} rev {manual.revision} decides, with the authority's "
+        "foot": f"{title} · not an approval: {manual.number} rev {manual.revision} decides, with "
+        "the authority's "
         "rules and licensed people",
         "blocks": list(blocks),
     }

@@ -21,7 +21,7 @@ DISPOSITION = {
     "not judged": "Not judged",
 }
 SAID = {
-    Severity.STOP: "Stops the work",
+    Severity.STOP: "Stop: do not work",
     Severity.CONFIRM: "Waits for a named person",
     Severity.CAUTION: "Look before going on",
     Severity.NOTE: "Worth knowing",
@@ -187,7 +187,7 @@ def _open(plan: Plan, shown: Workings) -> list[str]:
         steps = sorted({n for n, _ in asked})
         lines.append(
             f"{len(asked)} readings have no limit or tolerance in this document; their blanks say so: look "
-            "them up in the approved data and write them in before work begins "
+            "them up in the approved data and write them in before anyone starts work "
             f"(steps {', '.join(map(str, steps))})."
         )
     if document.data.category is None:
@@ -206,10 +206,10 @@ def _open(plan: Plan, shown: Workings) -> list[str]:
     ]
     if lacking and plan.work is not None:
         lines.append(
-            f"What the data orders when a cure is interrupted is not in the document ({', '.join(lacking)})."
+            f"The document does not give what the data says about an interrupted cure ({', '.join(lacking)})."
         )
     if plan.work is not None and plan.work.kit.mixes and document.bay.pace is None:
         lines.append(
-            "Whether mixing, laying and bagging fit the pot life is NOT CHECKED: bay.pace is not given."
+            "NOT CHECKED: whether mixing, laying and bagging fit the pot life (bay.pace is not typed)."
         )
     return lines

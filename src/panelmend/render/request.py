@@ -26,8 +26,10 @@ from panelmend.render.views import panel_view
 from panelmend.units import show
 
 SAID = (
-    "This asks; it approves nothing. No work goes on before the answer is there in writing, with reference, "
-    "the name of who gives it and the day. It is typed under [[answer]]; until then the plan stays a draft."
+    "This is a request; it approves nothing. Do no work until the answer is there in writing, with "
+    "its reference, "
+    "the name of the person who gives it, and the day. Type it under [[answer]]; until then the "
+    "plan stays a draft."
 )
 # Which value of the data an answer to a passed limit would stand in the place of.
 FIELDS = {
@@ -93,7 +95,7 @@ def questions_asked(plan: Plan, asks: tuple[str, ...]) -> list[str]:
         )
     for f in _stops(plan):
         if f.code not in ("L101", "L106", "L109"):
-            rows.append(f"{f.words[:1].upper()}{f.words[1:]}: what is to be done?")
+            rows.append(f"{f.words[:1].upper()}{f.words[1:]}: what must be done?")
     return [*dict.fromkeys(rows), *asks, "Which inspections and which limits of use follow from it?"]
 
 
@@ -166,7 +168,7 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
                 [
                     r.what,
                     r.words,
-                    r.limit.source.place if r.limit else "the data as typed gives none",
+                    r.limit.source.place if r.limit else "none typed",
                     HOLDS[r.holds],
                 ]
                 for r in plan.limits.reasons
@@ -177,8 +179,8 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
     )
     why = beyond(plan)
     if why:
-        blocks += [head("Why this is asked"), item_list(why)]
-    blocks += [head("What is asked"), item_list(questions_asked(plan, asks))]
+        blocks += [head("Why we ask"), item_list(why)]
+    blocks += [head("What we ask"), item_list(questions_asked(plan, asks))]
     blocks.append(head("Photographs"))
     if photos:
         blocks.append(
@@ -193,10 +195,10 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
     for field in dict.fromkeys(
         FIELDS[r.kind] for r in plan.limits.reasons if r.holds is False and r.kind in FIELDS
     ):
-        blocks.append(answer_lines(f"Answer, in place of {field}", ROOM))
+        blocks.append(answer_lines(f"Answer, instead of {field}", ROOM))
     blocks.append(
         answer_lines(
-            "Answer to what else is asked", ("answer", "conditions", "reference", "name, day, signature")
+            "Answers to the other questions", ("answer", "conditions", "reference", "name, day, signature")
         )
     )
     return blocks
@@ -217,10 +219,11 @@ def snippet(plan: Plan) -> str:
         FIELDS[r.kind] for r in plan.limits.reasons if r.holds is False and r.kind in FIELDS
     ):
         rows.append(
-            f'[[answer]]\nof = "{field}"\nvalue = "..."       # as it is answered, with its unit\n'
+            f'[[answer]]\nof = "{field}"\nvalue = "..."       # the answer, with its unit\n'
             'reference = ""      # the authority\'s; the plan is a draft until it stands\nby = ""\n'
             '# on = 2026-01-31\nconditions = ""\n'
-            'typed_by = ""       # one types it, another holds it against the letter; neither does the work\n'
+            'typed_by = ""       # one person types it, another checks it against the letter; '
+            "neither does the work\n"
             '# then: panelmend shelf check DOCUMENT --by NAME --against "the letter": it writes checked_by\n'
         )
     return "\n".join(rows)

@@ -28,7 +28,7 @@ from panelmend.units import show, to_unit, unit_for
 
 SAID = (
     "Each damage has a folder of its own with card, templates, labels and lists; every page of it carries "
-    "the letter of the damage behind the number of the repair. Take one damage at a time to the bench."
+    "the letter of the damage behind the number of the repair. Work on one damage at a time."
 )
 SHORT = {Standing.STOP: "STOP", Standing.DRAFT: "DRAFT", Standing.READY: "ready"}
 GRAVEST = (Standing.STOP, Standing.DRAFT, Standing.READY)
@@ -113,11 +113,12 @@ def _blocks(made: Several) -> list[Block]:
 
 
 NOT_PLANNED = (
-    "two damages cured at once, under one bag or two: circuits, blankets, pump and heat are planned for one",
+    "curing two damages at once, under one bag or two: circuits, blankets, pump and heat are planned for one",
     "one batch of resin or adhesive for two damages: what is laid from one batch is cured together, which is "
     "not planned; each mixes its own",
-    "what two repairs do to the strength of the panel together: each is compared with the sound panel alone",
-    "heat of one cure in a repair that was finished before: see that it stays below what that bond may see",
+    "the effect of two repairs together on the panel's strength: each is compared with the sound "
+    "panel on its own",
+    "heat from one cure in a repair that is already finished: check that it stays below that bond's limit",
 )
 
 
@@ -149,8 +150,8 @@ def _between(made: Several, view: str) -> list[Block]:
         asked = "the data gives none" if b.asked is None else show(b.asked, "length", view)
         verdict = {True: "holds", False: "DOES NOT HOLD", None: "not checked: confirm"}[b.holds]
         if b.apart == float("inf") and not b.overlaps:
-            verdict = "openings share no ground"
-        rows.append([f"{b.a} and {b.b}", "share ground" if b.overlaps else far, asked, verdict])
+            verdict = "openings do not overlap"
+        rows.append([f"{b.a} and {b.b}", "overlap" if b.overlaps else far, asked, verdict])
     return [
         head("Distance between the outermost plies"),
         table_block(("damages", "apart", "at least", ""), rows, (1, 1, 1, 1)),
@@ -167,7 +168,7 @@ def _order(made: Several) -> list[Block]:
         "shared out in that order",
     ]
     if over:
-        rows.append("open no damage while a bag that reaches over it is to be laid:")
+        rows.append("do not open a damage while a bag still has to be laid over it:")
         rows += list(dict.fromkeys(over))
     return [head("Order"), item_list(rows)]
 
@@ -196,11 +197,11 @@ def _stores(made: Several, view: str) -> list[Block]:
 
 
 CUT_AT_ONCE = (
-    "Cutting all at once takes the place of the cutting in the single cards: take the roll or remnant of the "
+    "If you cut all at once, skip the cutting in the single cards: take the roll or remnant of the "
     "layout, cut, and put the label of its damage (the letter before the point) on each piece at once",
     "keep the pieces of the later damage flat, covered and clean; note on each card which roll and lot they "
     "came from",
-    "where less than that roll is left, or one damage waits, cut each by its card",
+    "if less than that is left on the roll, or one damage waits, cut each by its card",
 )
 
 

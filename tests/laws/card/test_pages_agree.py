@@ -71,7 +71,7 @@ def test_no_time_of_drying_counts_before_the_ramp_itself_can_have_ended(early: f
 def test_drying_is_no_order_where_no_water_was_found() -> None:
     """The card has no step that dries then: the cure plan says when the drying of the data counts."""
     said = " ".join(" ".join(page_words(cure_plan_pdf(planned("access_door_no_fit")))).split())
-    assert "Where water is found, the data asks: dry at 71 C for at least 4 h" in said
+    assert "If water is found, the data says: dry at 71 C for at least 4 h" in said
     assert "Dry at 71 C" not in said
 
 

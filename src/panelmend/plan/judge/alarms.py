@@ -201,7 +201,7 @@ def _dwell(e: Evidence, segment: RecipeSegment, held: float) -> list[Alarm]:
     assert segment.band_low is not None
     assert segment.dwell_least is not None
     if held >= segment.dwell_least.value:
-        words = f"{held / 60:.0f} min held, {segment.dwell_least.value / 60:.0f} min asked"
+        words = f"{held / 60:.0f} min held, {segment.dwell_least.value / 60:.0f} min required"
         return [_alarm(codes.DONE, words, 0.0, segment.dwell_least.place)]
     low, rate = newest_value(e.lowest), slope(e.times, e.lowest, RECENT / 2)
     if not rate < -CREEP:
@@ -244,7 +244,7 @@ def clock_now(e: Evidence) -> list[Alarm]:
     """The clock was set back, or nothing moves any more: what the newest readings say is not sure."""
     found = []
     if not e.order:
-        words = "set back; times since are reckoned in the order of the readings"
+        words = "set back; times since then follow the order of the readings"
         found.append(_alarm(codes.CLOCK_BACK, words, 0.0))
     if e.checked.frozen.size and e.checked.frozen[-1]:
         since = float(e.times[-1] - e.times[~e.checked.frozen][-1])

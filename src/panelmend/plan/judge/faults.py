@@ -179,15 +179,18 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
         if not condemned or len(condemned) * 2 >= len(names):
             break
     if doubtful and not condemned:
-        words = f"{', '.join(names)} part, and what they show does not say which of them is wrong"
+        words = f"{', '.join(names)} disagree, and their readings do not show which of them is wrong"
         found.append(fault(log, codes.UNDECIDED, words, channel=", ".join(names)))
     end = float(log.times[-1]) if len(log) else 0.0
     for i, other in sorted(parted.items()):
-        words = f"{names[i]} and {other} part, and no third says which of them is wrong"
+        words = f"{names[i]} and {other} disagree, and there is no third to show which of them is wrong"
         found.append(fault(log, codes.UNDECIDED, words, channel=names[i], until=end, doubt=True))
     if 0 < reads.sum() < FEWEST_TOLD:
         few = [n for n, r in zip(names, reads, strict=True) if r]
-        words = f"{' and '.join(few)} alone: two wrong alike agree, and of two that part no one is named"
+        words = (
+            f"{' and '.join(few)} only: two that are wrong alike agree, and if two disagree "
+            "nothing shows which is wrong"
+        )
         found.append(fault(log, codes.FEW_TOLD, words, channel=few[0], until=end))
     return found
 

@@ -151,7 +151,7 @@ def _judged(
         weigh_lost(e, again, book, lambda x: _applied(x, asked)[0], walked, recipe)
     if ambient is not None and abs(answered - ambient) > AIR_DIFFERS and recipe.vacuum is not None:
         have, bay = (show(x, "pressure", decimals=1) for x in (answered, ambient))
-        words = f"vacuum was reckoned from {have} of air, the bay's air is {bay}"
+        words = f"vacuum was calculated from an air pressure of {have}; in the bay it is {bay}"
         book.note(codes.V_AMBIENT, words)
         book.unknown("air pressure", words, limit=recipe.vacuum.least, kind="pressure")
     rests: tuple[str, ...] = ()
@@ -159,14 +159,16 @@ def _judged(
         judge_job(book, e, job)
         alone = judge_clock(book, e, walked, job.watched, job.set_to, job.by) if e.order else ()
         if alone:
-            words = f"no watch was read at the beginning and the end of {', '.join(alone)}"
+            words = f"nobody read a clock on the wall at the start and the end of {', '.join(alone)}"
             book.note(codes.CLOCK_ALONE, words)
-            rests = (f"the logger's clock, which nobody compared with a watch ({', '.join(alone)})",)
+            rests = (
+                f"the logger's clock, which nobody compared with a clock on the wall ({', '.join(alone)})",
+            )
     stood = longest_stay(e.log, e.checked.temps)
     if stood >= STOOD_LONG:
         words = f"the thermocouples' readings, which all stood at one value for {length(stood)}"
         book.note(codes.STOOD, words)
-        rests += (f"{words}: a card that stopped reads the same",)
+        rests += (f"{words}: a logger card that has stopped reads the same",)
     _defaults(book, confirmed)
     if e.order:
         _program(e, book, walked)

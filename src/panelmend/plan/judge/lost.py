@@ -77,7 +77,7 @@ def _released(e: Evidence, again: Evidence, book: VerdictRecorder, recipe: CureR
         for last, gone, place in _carried(e, column, hottest, -1.0, time, float(e.times[at])):
             if gone.stop == at + 1 and place[-1] > most.value + 1e-6:
                 shown, limit = (show(x, "temperature", decimals=1) for x in (float(place[-1]), most.value))
-                words = f"its place may still have been at {shown} when the vacuum was let go, most {limit}"
+                words = f"its place may still have been at {shown} when the vacuum was released, most {limit}"
                 _enter(e, book, "", name, column, last, RELEASE_OF_LOST, codes.LOST_ABOVE, most, words)
 
 
@@ -87,7 +87,7 @@ def _read_again(
     stands = {(r.rule, r.segment) for r in book.reasons if r.outcome is Outcome.DOES_NOT}
     against = [r for r in other.reasons if _speaks(r) and (r.rule, r.segment) not in stands]
     names = ", ".join(back)
-    words = f"{names}: what was read after the loss is held against the rules too: "
+    words = f"{names}: readings after the loss are judged too: "
     if against:
         words += against[0].words
         place = recipe.sensors.place

@@ -264,7 +264,8 @@ def _clock(verdict: Verdict) -> tuple[str, ...]:
         )
     else:
         out.append(
-            "whether the logger's clock ran at its rate outside of the dwells that a watch was read at, such "
+            "whether the logger's clock ran at its rate outside the dwells timed by a clock on the "
+            "wall, such "
             f"as on the ramps: {never}"
         )
     if RuleName.STEP_SET not in applied:

@@ -44,7 +44,7 @@ class WatchedDwell:
     def __post_init__(self) -> None:
         if not timedelta(0) < self.seconds_long <= LONGEST_DWELL:
             raise InputError(
-                "a dwell by a watch ends after it begins",
+                "a dwell timed by a clock on the wall ends after it begins",
                 where=self.name,
                 read=f"{self.began} to {self.ended}",
                 expected=f"the end later, within {LONGEST_DWELL.days} days",
@@ -83,7 +83,7 @@ def judge_clock(
     times = {w.name: w for w in watched}
     for s in dwells:
         if s.segment.name in times:
-            _compared(book, s, times[s.segment.name], f"a watch on the wall{said}")
+            _compared(book, s, times[s.segment.name], f"a clock on the wall{said}")
     if set_to is not None:
         _steps(book, e, walked, set_to, f"what the logger was set to{said}")
     return tuple(s.segment.name for s in dwells if s.segment.name not in times)
@@ -94,19 +94,23 @@ def _compared(book: VerdictRecorder, s: Stretch, watch: WatchedDwell, place: str
     begin = s.spans[0].start if s.spans else s.start
     here = s.end - begin
     both = (
-        f"{_minutes(lasted)} by the watch, {_minutes(here)} by the log's clock, from the slowest's entry on"
+        f"{_minutes(lasted)} by the clock on the wall, {_minutes(here)} by the log's clock, from "
+        "the slowest's entry on"
     )
     least, most = s.segment.dwell_least, s.segment.dwell_most
     why = ""
     if least is not None and lasted < least.value - TO_THE_MINUTE - 1e-6:
-        why = f"the watch leaves it too short, least {_minutes(least.value)}"
+        why = f"by the clock on the wall it is too short, least {_minutes(least.value)}"
     elif most is not None and lasted > most.value + TO_THE_MINUTE + 1e-6:
-        why = f"the watch leaves it too long, most {_minutes(most.value)}, or its two times are exchanged"
+        why = (
+            f"by the clock on the wall it is too long, most {_minutes(most.value)}, or its two "
+            "times are swapped"
+        )
     elif here > lasted + SEEN_LATE + 1e-6:
         why = f"the log's clock ran ahead, or its stamps are not the logger's: {_minutes(here - lasted)} more"
     elif here < lasted - SEEN_EARLY - 1e-6:
         why = (
-            f"the log's clock stayed behind, the watch is of another dwell, or its two times are exchanged: "
+            f"the log's clock ran slow, the times are from another dwell, or its two times are swapped: "
             f"{_minutes(lasted - here)} less"
         )
     words = f"{s.segment.name}: {both}" + (f"; {why}" if why else "")

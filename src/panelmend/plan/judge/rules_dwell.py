@@ -93,7 +93,7 @@ def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     short = counted < least - 1e-6
     if short and (possible >= least - 1e-6 or _runs_out(e, s)):
         why = "the log ends in the dwell" if _runs_out(e, s) else "gaps in the readings could hide the rest"
-        words = f"{length(counted)} ({how}) are shown, {length(least)} are asked; {why}"
+        words = f"{length(counted)} ({how}) are shown, {length(least)} are required; {why}"
         book.unknown(
             "dwell",
             words,

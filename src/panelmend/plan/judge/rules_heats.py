@@ -25,8 +25,8 @@ def judge_heats(e: Evidence, book: VerdictRecorder) -> None:
     book.enter(
         Outcome.UNKNOWN,
         "one heat in the log",
-        f"heated {len(begins)} times, from {clocks}: which of them is this operation, and what the part had "
-        "of the others, no log shows",
+        f"heated {len(begins)} times, from {clocks}: the log does not show which of them is this "
+        "operation, or what the others did to the part",
         code=codes.HEATS,
         time=begins[1],
         place="cut the log to the one, or have the engineer decide",
@@ -61,7 +61,7 @@ def judge_joint(e: Evidence, book: VerdictRecorder, walked: tuple[Stretch, ...])
             "the logs of two jobs may have been joined there",
             code=codes.UNKNOWN,
             time=joints[0].time,
-            place="find out what was joined or exchanged, or have the engineer decide",
+            place="find out what was joined or swapped, or have the engineer decide",
         )
 
 

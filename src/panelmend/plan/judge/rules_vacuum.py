@@ -309,8 +309,8 @@ def judge_leak(
         return Outcome.UNKNOWN
     if reading.seconds < rule.over - 1e-6:
         words = (
-            f"ran {length(reading.seconds)}, {length(rule.over)} are asked; a shorter test is not scaled up; "
-            + told
+            f"ran {length(reading.seconds)}, {length(rule.over)} are required; a shorter test is "
+            "not scaled up; " + told
         )
         book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure", clock=clock)
         return Outcome.UNKNOWN

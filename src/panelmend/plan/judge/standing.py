@@ -170,7 +170,7 @@ def _left_early(e: Evidence, segment: RecipeSegment | None, walked: tuple[Stretc
         blur = e.blur * (len(s.spans) if s.segment.summed else 1)  # as the verdict will count it
         held = max(0.0, counted_time(s.spans, s.segment) - blur)
         if held < least.value * (1.0 - SLACK):
-            words = f"{s.segment.name}: {held / 60:.1f} min shown, {least.value / 60:.1f} min asked"
+            words = f"{s.segment.name}: {held / 60:.1f} min shown, {least.value / 60:.1f} min required"
             found.append(_alarm(codes.LEFT_EARLY, words, least))
     return found
 
