@@ -1,4 +1,4 @@
-"""How far things may be out of place is the same however many runs go at once, and can be stopped between them."""
+"""How far things may lie off is the same however many runs go at once, and can be stopped between them."""
 
 from __future__ import annotations
 
