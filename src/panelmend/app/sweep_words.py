@@ -60,7 +60,7 @@ def _numbers(row: VariantRow, view: str) -> str:
     if found is not None:
         interval = interval_words(found)
         said = f" ({interval})" if interval else ", if the ranges are right"
-        parts.append(f"{found.everything} of {found.cases} cases tried hold{said}")
+        parts.append(f"{found.everything} of {found.cases} cases tried keep every limit{said}")
     return ", ".join(parts)
 
 
