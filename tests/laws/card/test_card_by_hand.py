@@ -57,7 +57,7 @@ def test_a_failed_oven_has_an_order_of_its_own(mixed: Plan) -> None:
     (blanket,) = [t for t in steps(mixed, "O22", 1)[0].tables if t.title == "When the cure is interrupted"]
     assert "Blanket or controller fails" in [row[0][0] for row in blanket.rows]
     still = " ".join(planner_data(mixed, workings_of(mixed))["open"])
-    assert "not in the document (oven)" in still
+    assert "an interrupted cure (oven)" in still
     given = (
         "[data.interruption]\n",
         '[data.interruption]\noven = { value = "cool shut", place = "x 1" }\n',
