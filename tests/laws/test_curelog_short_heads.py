@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from panelmend.curelog import ChannelRole
+from panelmend.curelog.short_head import nameless, unitless
 from panelmend.errors import ReadingError
 from typed_logs import proposed, taken, units, warm
 
@@ -95,3 +96,62 @@ def test_a_panels_temperature_without_a_unit_is_looked_at_too(tmp_path: Path) ->
     ):
         made = proposed(log, f"Time [s],T1,{head}", lambda i: f"{10 * i},{warm(i)},{warm(i) + 1:.1f}")
         assert made.confirm(made.suggested()).set_aside == aside
+
+
+STAMPS = ["14:00:00", "14:01:00"]
+DATES = ["2026-11-25", "2026-11-25"]
+COLD, WARM = ["20.5", "21.5"], ["30.5", "31.5"]
+
+
+@pytest.mark.parametrize(
+    ("names", "columns", "bare"),
+    [
+        (["Time", "TC1"], [STAMPS, COLD, ["", ""]], 2),
+        (["Time", "TC1"], [STAMPS, COLD, ["fine", ""]], 2),
+        (["Time", "TC1"], [STAMPS, COLD, ["", "31.5"]], -1),  # a reading now and then is a reading
+        (["Time", "TC1"], [STAMPS, COLD, ["open", "31.5"]], -1),
+        (["Time", "TC1"], [STAMPS, COLD, WARM], -1),
+        (["Time", "TC1"], [DATES, STAMPS, COLD], 1),
+        (["Stand", "TC1"], [DATES, STAMPS, COLD], -1),  # no name of a time
+        (["Date", "Time"], [DATES, STAMPS, COLD], -1),
+        (["Date", "Time", "TC1"], [DATES, STAMPS, ["PM", "PM"], COLD], 2),
+        (["Time", "TC1"], [["1", "2"], STAMPS, COLD], 0),
+        (["Scan", "TC1"], [["1", "2"], STAMPS, COLD], -1),
+        (["Time", "Time"], [["1", "2"], STAMPS, COLD], -1),
+        (["Time", "TC1"], [["1", "2"], COLD, WARM], None),  # no stamp tells the time
+        (["Time", "TC1"], [["1", "2"], COLD, ["", ""]], 2),
+    ],
+)
+def test_which_column_has_no_name(names: list[str], columns: list[list[str]], bare: int | None) -> None:
+    sample = [list(r) for r in zip(*columns, strict=True)]
+    if bare is None:
+        with pytest.raises(ReadingError, match="which column has no name"):
+            nameless(names, len(columns), sample, ".")
+    else:
+        assert nameless(names, len(columns), sample, ".") == bare
+
+
+@pytest.mark.parametrize(
+    ("units", "first", "bare"),
+    [
+        (["C", "inHg"], STAMPS, 0),
+        (["inHg", "C"], STAMPS, 0),
+        (["C", "inHg"], ["1", "2"], 2),  # a number may be anything
+        (["s", "C"], STAMPS, 2),
+        (["", "C"], STAMPS, 2),
+    ],
+)
+def test_which_column_has_no_unit(units: list[str], first: list[str], bare: int) -> None:
+    assert unitless(units, [[a, *b] for a, b in zip(first, (COLD, WARM), strict=True)]) == bare
+
+
+@pytest.mark.parametrize(("odd", "stamped"), [(0, True), (1, True), (2, False)])
+def test_nine_in_ten_stamps_make_a_column_of_times(odd: int, stamped: bool) -> None:
+    cells = ["14:00:00"] * (10 - odd) + ["?"] * odd
+    columns = [["1"] * 10, cells, [str(20.5 + i) for i in range(10)]]
+    sample = [list(r) for r in zip(*columns, strict=True)]
+    if stamped:
+        assert nameless(["Time", "TC1"], 3, sample, ".") == 0
+    else:
+        with pytest.raises(ReadingError):
+            nameless(["Time", "TC1"], 3, sample, ".")
