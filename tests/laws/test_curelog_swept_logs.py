@@ -197,6 +197,18 @@ def test_one_stamp_without_an_offset_leaves_the_zone_open() -> None:
     assert (found.time.zone, [q.key for q in found.questions]) == ("local", ["zone"])
 
 
+def test_an_offset_behind_a_time_in_its_own_column_is_an_offset() -> None:
+    columns = [["2026-11-25"] * 20, [f"08:{i:02d}:00+02:00" for i in range(20)], ["20.5"] * 20]
+    found = clocks.find_clock(columns, ("Date", "Time", "T1"), ("", "", ""), ".")
+    assert (found.time.columns, found.time.zone, found.questions) == ((0, 1), "stamped", ())
+
+
+def test_dates_of_which_some_begin_with_the_year_are_read_in_the_others_order() -> None:
+    mixed = ["2026-11-25 08:00", "25-11-2026 08:01", "25-11-2026 08:02"]
+    assert clocks._order(mixed, mixed)[0] == "dmy"
+    assert clocks._order(mixed[:1], mixed[:1])[0] == "ymd"
+
+
 def test_an_empty_cell_at_the_end_of_a_head_is_a_column_without_a_name() -> None:
     sample = [["14:00:00", "20.5", "7"], ["14:01:00", "21.5", "8"]]
     assert sniff._header([["Time", "TC1", ""]], 3, ".", sample)[0] == ("Time", "TC1", "")
