@@ -313,3 +313,52 @@ def test_whose_word_the_sense_of_a_vacuum_is(
     log = tmp_path / "a.csv"
     made = proposed(log, f"Time [s],T1 [C],{head}", lambda i: f"{10 * i},{warm(i)},{50 + i / 2:.1f}")
     assert taken(log, made, **answer).sense_answered == answered
+
+
+@pytest.mark.parametrize(
+    ("column", "fine"),
+    [
+        (T1, True),
+        (replace(T1, name=5), False),  # type: ignore[arg-type]
+        (replace(T1, unit=5), False),  # type: ignore[arg-type]
+        (replace(T1, sense="upwards"), False),
+        (replace(T1, sense_written="yes"), False),  # type: ignore[arg-type]
+    ],
+)
+def test_every_word_of_a_column_is_looked_at(column: ColumnAs, fine: bool) -> None:
+    if fine:
+        assert ReadAs("text", TimeAs((0,), "elapsed"), (column,), 2).columns == (column,)
+    else:
+        with pytest.raises(InputError, match="no usable word"):
+            ReadAs("text", TimeAs((0,), "elapsed"), (column,), 2)
+
+
+def test_a_log_has_so_many_samples_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("panelmend.curelog.build.MOST_SAMPLES", 2)
+    assert built(["0,20.5", "1,20.5"]).times.size == 2
+    with pytest.raises(ReadingError, match="more than 2 samples"):
+        built(["0,20.5", "1,20.5", "2,20.5"])
+
+
+@pytest.mark.parametrize(
+    ("cells", "last", "suggested", "why"),
+    [
+        (["0:00", "0:30"], clocks.LONGEST_CURE, "", "the log would last 48 h"),
+        (["0:00", "0:30"], clocks.LONGEST_CURE + 1.0, "min", "the log would last 48 h"),
+        (["0:00:00", "0:30"], 1800.0, "min", "other times of the file have three parts"),
+    ],
+)
+def test_what_is_suggested_for_two_parts(cells: list[str], last: float, suggested: str, why: str) -> None:
+    _, (question,) = clocks._first_of_two(cells, "Run", last)
+    assert question.suggested == suggested
+    assert why in question.why
+    assert clocks._first_of_two(["0:00:00", "0:30:00"], "Run", last)[1] == ()
+
+
+def test_a_column_that_is_no_named_time_is_told_as_one() -> None:
+    """And one that is, is not."""
+    rising = [str(10 * i) for i in range(20)]
+    for name, told in (("Scan", True), ("Time", False)):
+        found = clocks.find_clock([rising, ["20.5"] * 20], (name, "T1"), ("", ""), ".")
+        assert [q.key for q in found.questions] == ["time unit"]
+        assert ("no column is named as a time" in found.reasons) is told

@@ -85,8 +85,7 @@ class _Two(list[float]):
         return Made()
 
 
-@pytest.fixture
-def drawn(monkeypatch: pytest.MonkeyPatch) -> Any:
+def made_picture(monkeypatch: pytest.MonkeyPatch) -> Any:
     """The clock, what was looked at, and how many samples were judged, for a picture made of nothing."""
     module = sys.modules[_Picture.__module__]
     state = Made(now=100.0, judged=1, looks=[])
@@ -101,7 +100,8 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> Any:
     return state
 
 
-def test_a_picture_stands_under_what_went_wrong(drawn: Any) -> None:
+def test_a_picture_stands_under_what_went_wrong(monkeypatch: pytest.MonkeyPatch) -> None:
+    drawn = made_picture(monkeypatch)
     picture = _Picture(Made(), 78, "mm", True, None, lambda: 3)  # type: ignore[arg-type]
     assert picture.of(_Two([1.0, 2.0]), "gone") == (  # type: ignore[arg-type]
         "\x1b[H\x1b[J! STOP, NOW: nothing new can be read: gone\n"
@@ -113,7 +113,8 @@ def test_a_picture_stands_under_what_went_wrong(drawn: Any) -> None:
     assert bare.of(_Two([1.0])) == "waiting for readings, 7 s so far\n- one line was left out\n"  # type: ignore[arg-type]
 
 
-def test_silence_counts_from_the_last_reading_that_was_judged(drawn: Any) -> None:
+def test_silence_counts_from_the_last_reading_that_was_judged(monkeypatch: pytest.MonkeyPatch) -> None:
+    drawn = made_picture(monkeypatch)
     picture = _Picture(Made(), 78, "mm", False, None)  # type: ignore[arg-type]
     for now, judged, looks in (
         (110.0, 1, [0.0]),  # ten seconds after it was begun, with a first reading
