@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import asyncio
 import math
+import time
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace as Made
@@ -53,8 +54,8 @@ def test_air_pressure_is_asked_for_an_absolute_vacuum_alone() -> None:
 def filled(*times: float) -> Buffer:
     """A buffer into which samples came in this order, each with its own reading."""
     buffer = Buffer([TC])
-    for i, time in enumerate(times):
-        buffer.add(Sample(time, (20.0 + i,)))
+    for i, at in enumerate(times):
+        buffer.add(Sample(at, (20.0 + i,)))
     return buffer
 
 
@@ -256,8 +257,8 @@ def test_a_sample_is_handed_on_to_be_kept_once() -> None:
     kept: list[float] = []
 
     async def samples() -> Any:
-        for time in (1.0, 2.0, 2.0):
-            yield Sample(time, (20.0,))
+        for at in (1.0, 2.0, 2.0):
+            yield Sample(at, (20.0,))
 
     async def watched() -> None:
         looks = iter([True, True, True, False])
@@ -273,3 +274,34 @@ def test_a_sample_is_handed_on_to_be_kept_once() -> None:
 
     asyncio.run(watched())
     assert kept == [1.0, 2.0]
+
+
+def test_samples_of_an_instrument_bear_the_time_of_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    async def answer(address: int, count: int, device_id: int) -> Any:
+        return Made(isError=lambda: False, registers=[205])
+
+    def client(*_: Any, **__: Any) -> Any:
+        return Made(
+            connected=True, read_holding_registers=answer, read_input_registers=None, close=lambda: None
+        )
+
+    monkeypatch.setattr("pymodbus.client.AsyncModbusTcpClient", client)
+
+    async def first() -> Sample:
+        async for sample in Modbus("here", 502, [TC]).samples():
+            return sample
+        raise AssertionError("no sample came")
+
+    began = time.time()
+    assert abs(asyncio.run(first()).time - began) < 30.0
+
+
+def test_a_watch_of_an_instrument_goes_on_until_it_is_stopped() -> None:
+    async def samples() -> Any:
+        await asyncio.sleep(60.0)
+        yield Sample(1.0, (20.0,))
+
+    out = Terminal()
+    with pytest.raises(Enough):
+        asyncio.run(follow_samples(samples(), Buffer([TC]), Made(), out, period=0.0))  # type: ignore[arg-type]
+    assert len(out.shown) == 2
