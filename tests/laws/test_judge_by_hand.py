@@ -14,7 +14,6 @@ import pytest
 
 from judge_lines import limit, made, recipe
 from panelmend.errors import InputError
-from panelmend.job.defaults import HALF_BAND, LEAST_SENSORS, RATE_WINDOW
 from panelmend.plan.judge import SegmentKind, approved, codes, faults_sensor, judge, no_readings, order, said
 from panelmend.plan.judge.doubt import SeenOfSensor
 from panelmend.plan.judge.evidence import gather
@@ -69,7 +68,7 @@ def test_whether_some_of_the_readings_could_be_a_stay(step: float, still: int, c
 
 
 def test_temperatures_that_no_thermocouple_reads() -> None:
-    hottest = no_readings.HOTTEST
+    hottest = 2093.15  # 1820 C
     values = np.array([0.0, 300.0, hottest, NAN])
     assert not no_readings.no_temperature(values).any()
     beyond = np.array([-1e-9, 300.0, hottest * (1 + 1e-12), NAN])
@@ -80,13 +79,13 @@ def test_temperatures_that_no_thermocouple_reads() -> None:
 @pytest.mark.parametrize(
     ("odd", "count", "whole", "taken"),
     [
-        (no_readings.NO_AIR, 2, 100, False),  # the limit itself is a vacuum still
-        (-no_readings.NO_AIR, 2, 100, False),
-        (no_readings.NO_AIR + 1.0, 2, 100, True),  # two in a hundred are few
-        (-no_readings.NO_AIR - 1.0, 2, 100, True),
-        (no_readings.NO_AIR + 1.0, 49, 100, True),  # of one value: a code of the logger
-        (no_readings.NO_AIR + 1.0, 50, 100, False),
-        (no_readings.NO_AIR + 1.0, 0, 0, False),
+        (120e3, 2, 100, False),  # the limit itself is a vacuum still
+        (-120e3, 2, 100, False),
+        (120e3 + 1.0, 2, 100, True),  # two in a hundred are few
+        (-120e3 - 1.0, 2, 100, True),
+        (120e3 + 1.0, 49, 100, True),  # of one value: a code of the logger
+        (120e3 + 1.0, 50, 100, False),
+        (120e3 + 1.0, 0, 0, False),
     ],
 )
 def test_a_vacuum_that_no_air_gives(odd: float, count: int, whole: int, taken: bool) -> None:
@@ -151,16 +150,16 @@ def test_a_band_that_the_data_leaves_open_is_practice(low: float | None, high: f
     (dwell,) = approved.recipe_of(_bag(), cure).segments
     assert dwell.band_low is not None
     assert dwell.band_high is not None
-    assert (dwell.band_low.value, dwell.band_low.default) == (low or 390.0 - HALF_BAND, low is None)
-    assert (dwell.band_high.value, dwell.band_high.default) == (high or 390.0 + HALF_BAND, high is None)
+    assert (dwell.band_low.value, dwell.band_low.default) == (low or 390.0 - 50.0 / 9.0, low is None)
+    assert (dwell.band_high.value, dwell.band_high.default) == (high or 390.0 + 50.0 / 9.0, high is None)
     assert dwell.band_low.place == ("table 1" if low else approved.PRACTICE)
-    assert dwell.rate_window == RATE_WINDOW
+    assert dwell.rate_window == 600.0
     cure.rate_window = 60.0
     assert approved.recipe_of(_bag(), cure).segments[0].rate_window == 60.0
 
 
 @pytest.mark.parametrize(
-    ("asked", "told", "least", "default"), [(None, set(), LEAST_SENSORS, True), (4, {"may_fail"}, 4, False)]
+    ("asked", "told", "least", "default"), [(None, set(), 3, True), (4, {"may_fail"}, 4, False)]
 )
 def test_sensors_that_the_data_leaves_open_are_practice(
     asked: int | None, told: set[str], least: int, default: bool

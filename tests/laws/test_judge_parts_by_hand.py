@@ -279,6 +279,3 @@ def test_a_hole_of_one_thermocouple_in_a_range(start: float, end: float, gap: fl
     e = dataclasses.replace(whole(), temps=temps, gap=gap)
     found = holes.holes(e, start, end)
     assert [x[:3] for x in found] == [("T2", 1490.0, 1530.0)] * seen
-    working = np.ones(temps.shape, np.bool_)
-    working[150, 1] = False  # lost in it
-    assert holes.holes(dataclasses.replace(e, working=working), start, end) == []
