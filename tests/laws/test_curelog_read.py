@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -156,6 +156,23 @@ def test_absolute_vacuum_needs_the_air_pressure(tmp_path: Path) -> None:
     np.testing.assert_allclose(log.of_role(ChannelRole.VACUUM)[0].values, MADE.vacuum, atol=0.1)
 
 
+@pytest.mark.parametrize(
+    ("air", "read_as"), [("84 kPa", 64.0e3), ("101.325 kPa", 81.325e3), ("24.8 inHg", 24.8 * INHG - 20e3)]
+)
+def test_an_absolute_gauge_counts_from_the_air_of_the_bay_and_not_of_the_sea(
+    tmp_path: Path, air: str, read_as: float
+) -> None:
+    """20 kPa absolute are 64 kPa of vacuum in air of 84 kPa; from sea level they would be 81."""
+    file = tmp_path / "log.csv"
+    rows = [f"{10 * i},{20 + i % 7}.{i % 10},{20 + i % 2}.0" for i in range(40)]
+    file.write_text("Elapsed s,TC1 C,Bag pressure abs [kPa]\n" + "\n".join(rows))
+    proposal = propose(file)
+    log = read(file, proposal.confirm({"ambient": air}))
+    found = log.of_role(ChannelRole.VACUUM)[0].values
+    assert found[::2] == pytest.approx(read_as)
+    assert found[1::2] == pytest.approx(read_as - 1e3)
+
+
 def test_time_of_day_passes_midnight(tmp_path: Path) -> None:
     file = tmp_path / "log.csv"
     file.write_text(written(MADE, stamp="%H:%M:%S", start=datetime(2026, 11, 25, 23, 10)))
@@ -164,6 +181,22 @@ def test_time_of_day_passes_midnight(tmp_path: Path) -> None:
     np.testing.assert_allclose(log.times, MADE.times)
     assert any("midnight" in n for n in log.notes)
     assert log.clock(3600) == "00:10:00"
+
+
+@pytest.mark.parametrize(("quarters", "nights"), [(3, 0), (4, 1), (99, 1), (100, 2), (240, 3)])
+def test_every_midnight_of_a_long_cure_adds_its_day(tmp_path: Path, quarters: int, nights: int) -> None:
+    """From 23:10 every quarter of an hour: the fourth is 00:10 of the next day, the hundredth a day on."""
+    file = tmp_path / "log.csv"
+    begun = datetime(2026, 11, 25, 23, 10)
+    rows = [
+        f"{begun + timedelta(minutes=15 * i):%H:%M:%S},{20 + i % 7}.{i % 10}" for i in range(quarters + 1)
+    ]
+    file.write_text("Time,TC1 [C]\n" + "\n".join(rows) + "\n")
+    proposal = propose(file)
+    log = read(file, proposal.confirm(proposal.suggested()))
+    assert log.times.tolist() == [900.0 * i for i in range(quarters + 1)]
+    told = [n for n in log.notes if "midnight" in n]
+    assert told == ([f"midnight was passed {nights} times; a day was added each time"] if nights else [])
 
 
 def test_missing_cells_stay_missing_and_words_are_named(tmp_path: Path) -> None:

@@ -7,10 +7,15 @@ import itertools
 import pytest
 
 from examples_here import case_from, sound, text
+from panelmend.derive import Ledger
+from panelmend.derive.figure import Origin
+from panelmend.job.basis import Basis
 from panelmend.job.kit import weighing
+from panelmend.job.kit.mixing import _balance
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 
+DOOR = text("gear_door")
 STEP = 'calibrated_until = 2027-01-15, step = "0.01 g" }'
 
 
@@ -102,6 +107,31 @@ def test_a_batch_of_the_examples_is_never_below_what_can_be_weighed() -> None:
             assert float(mix.surplus) == pytest.approx(float(mix.total) - float(mix.need))
             assert float(mix.hardener_low) < float(mix.hardener_high)
             assert mix.weighable
+
+
+@pytest.mark.parametrize(
+    ("due", "finest", "grams"),
+    [("2026-11-24", "BAL-1", 0.01), ("2026-11-25", "BAL-2", 0.001), ("2026-11-26", "BAL-2", 0.001)],
+)
+def test_the_finest_balance_counts_only_while_it_is_in_calibration(
+    due: str, finest: str, grams: float
+) -> None:
+    """The work is of 25 November 2026; a balance may be used on the whole of its last day."""
+    other = f'{{ id = "BAL-2", kind = "balance", calibrated_until = {due}, step = "0.001 g" }},'
+    row = '  { id = "BAL-1", kind = "balance",'
+    assert row in DOOR
+    basis = Basis(case_from(DOOR.replace(row, f"  {other}\n{row}")), Ledger())
+    step, error, name = _balance(basis)
+    assert name == finest
+    assert 1e3 * float(step) == pytest.approx(grams)
+    assert 1e3 * float(error) == pytest.approx(grams)
+
+
+def test_of_no_balance_in_calibration_a_usual_step_is_taken_and_none_is_named() -> None:
+    late = DOOR.replace("calibrated_until = 2027-01-15", "calibrated_until = 2026-11-24")
+    step, _, name = _balance(Basis(case_from(late), Ledger()))
+    assert name == ""
+    assert step.origin is Origin.DEFAULT
 
 
 def test_a_coarse_balance_makes_a_larger_batch_and_then_a_stop() -> None:
