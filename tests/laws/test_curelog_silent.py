@@ -209,7 +209,7 @@ def test_readings_in_another_unit_are_no_readings(tmp_path: Path) -> None:
         ("C", ["1 F"] * 6 + ["2"] * 5, None),
         ("mbar", ["1 kPa"] * 9, None),
         ("kPa", ["1 kPa"] * 9, "kPa"),
-        ("C", ["1 V"] * 9, "C"),  # a mark, or no temperature: missing where read
+        ("C", ["1 V"] * 9, "C"),  # a mark, and no temperature
     ],
 )
 def test_which_unit_a_column_is_in(head: str, cells: list[str], unit: str | None) -> None:
@@ -218,6 +218,15 @@ def test_which_unit_a_column_is_in(head: str, cells: list[str], unit: str | None
             unit_of_cells("x", head, cells, ".", False)
     else:
         assert unit_of_cells("x", head, cells, ".", False) == unit
+
+
+def test_a_mark_behind_a_reading_does_not_take_it_away(tmp_path: Path) -> None:
+    """95.3A, hot and in alarm, is a reading: without it the excess would not be seen."""
+    log = tmp_path / "a.csv"
+    made = proposed(log, "Time [s],T1 [C]", lambda i: f"{10 * i},{warm(i)}{'A' if i > 55 else ''}")
+    values = taken(log, made).channel("T1 [C]").values
+    assert values[-1] == pytest.approx(273.15 + warm(59))
+    assert np.isfinite(values).all()
 
 
 def test_one_unit_under_two_names_is_one(tmp_path: Path) -> None:

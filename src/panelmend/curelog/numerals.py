@@ -21,6 +21,8 @@ MISSING = frozenset(
 )
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _TRAIL = re.compile(r"\s*(°\s?[CFK]|deg\s?[CFK]|[CFKV%]|inHg|kPa|mbar|psi|Pa|W|kW|V|A)\s*$")
+# other letters behind a reading, such as A, are marks (of an alarm) that do not make it another reading
+MEASURED = frozenset((*KINDS["temperature"].units, *KINDS["pressure"].units))
 OVERLOAD = 1e30  # instruments write +-9.9E+37 and the like for an input beyond its range
 
 
@@ -86,7 +88,7 @@ def _slow(cells: Sequence[str], decimal: str, thousands: str, words: Counter[str
         value = seen.get(cell)
         if value is None:
             value = number_in_cell(cell, decimal, thousands)
-            if unit and (other := cell_unit(cell)) and not same_unit(other, unit):
+            if unit and (other := cell_unit(cell)) in MEASURED and not same_unit(other, unit):
                 value = math.nan  # nobody converts it: which of the two is right, the file does not say
             if len(seen) < 100_000:
                 seen[cell] = value

@@ -7,12 +7,11 @@ from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
 
-from panelmend.curelog.numerals import MISSING, cell_unit, number_in_cell
+from panelmend.curelog.numerals import MEASURED, MISSING, cell_unit, number_in_cell
 from panelmend.curelog.roles import same_unit, unit_in_name, unit_word
 from panelmend.errors import ReadingError
 from panelmend.units import KINDS
 
-_MEASURED = {*KINDS["temperature"].units, *KINDS["pressure"].units}
 MOST = 0.9  # of the cells of a column that must bear a unit for it to be that of the column
 _LETTER = re.compile(r"(.+?)[\s_/,.-]+([A-Za-z])")
 _OF_PLACE = re.compile(r"(?i)(^|[\s_])(zone|pos|position|area|place|location|section|bay)\.?$")
@@ -39,7 +38,7 @@ def unit_of_cells(name: str, unit_cell: str, cells: Sequence[str], decimal: str,
     share = count / sum(c.strip().lower() not in MISSING for c in cells)
     if not head:
         return unit if share >= MOST else ""
-    if share > 0.5 and unit in _MEASURED and head in _MEASURED and not same_unit(unit, head):
+    if share > 0.5 and unit in MEASURED and head in MEASURED and not same_unit(unit, head):
         raise ReadingError(
             "a channel that is written in two units",
             where=name,
