@@ -59,7 +59,8 @@ def test_a_dwell_that_the_log_cuts_off_cannot_be_judged() -> None:
 
 
 def test_no_span_is_no_time() -> None:
-    assert _possible(held()) == counted_time((), HOLD) == 0.0
+    e: Any = SimpleNamespace()  # without a span nothing of it is asked
+    assert _possible(e, held()) == counted_time((), HOLD) == 0.0
 
 
 def test_a_hotter_segment_follows_where_the_last_span_runs_into_it() -> None:
