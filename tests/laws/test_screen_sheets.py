@@ -321,8 +321,30 @@ def test_a_page_of_the_pack_is_looked_at_before_it_is_printed(at: Desk) -> None:
     plan = repair.made.plan
     assert at.get("/repairs/cowling/pack/page.png?document=job-card.pdf&number=1").status == 404
     about = {"repair": plan.case.document.repair.number, "plan": plan.digest}
-    write_pack(repair.path.with_name("pack"), {"a": b""}, about)
-    page = "/repairs/cowling/pack/page.png?document=templates/templates-a4.pdf&number="
+    name = "templates/templates-a4.pdf"
+    folder = write_pack(repair.path.with_name("pack"), {name: b"as set", "job-card.pdf": b"as set"}, about)
+    page = f"/repairs/cowling/pack/page.png?document={name}&number="
     assert at.get(f"{page}1").body.startswith(b"\x89PNG")
     assert at.get(f"{page}999").status == 404
     assert at.get("/repairs/cowling/pack/pages?document=plan.json").status == 404
+    (folder / name).write_bytes(b"changed")
+    for asked in (f"{page}1", f"/repairs/cowling/pack/pages?document={name}"):
+        assert at.get(asked).status == 409, "a picture of the plan would vouch for a file that says otherwise"
+
+
+def test_what_was_changed_in_a_pack_is_not_handed_out(at: Desk) -> None:
+    repair = at.workshop.open("flap_rib_bay")
+    where = "/repairs/flap_rib_bay/pack"
+    folder = write_pack(repair.path.with_name("pack"), {"a.csv": b"a", "b.csv": b"b"}, {"repair": "R"})
+    assert at.get(f"{where}/all.zip").status == 200
+    (folder / "a.csv").write_bytes(b"x")
+    for asked in ("file?file=a.csv", "all.zip"):
+        refused = at.get(f"{where}/{asked}")
+        assert refused.status == 409, asked
+        assert b"a.csv is not the file that was packed" in refused.body
+        page = at.get(f"{where}/{asked}", accept="text/html")
+        assert page.status == 409
+        assert "a.csv is not the file that was packed" in words(page.body)
+    assert at.get(f"{where}/file?file=b.csv").body == b"b"
+    (folder / "a.csv").unlink()
+    assert at.get(f"{where}/all.zip").status == 409

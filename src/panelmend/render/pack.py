@@ -92,12 +92,25 @@ def read_manifest(folder: Path) -> tuple[dict[str, str], tuple[PackEntry, ...]]:
         OutputError: there is no manifest of a pack there.
     """
     try:
-        whole: Any = json.loads((folder / MANIFEST).read_text("utf8"))
+        data = (folder / MANIFEST).read_bytes()
+    except OSError:
+        raise OutputError(f"{folder} is no pack: it has no {MANIFEST} that can be read") from None
+    return parsed_manifest(data, folder)
+
+
+def parsed_manifest(data: bytes, folder: Path) -> tuple[dict[str, str], tuple[PackEntry, ...]]:
+    """What the bytes of a manifest say: its facts and its files; ``folder`` is where they were read.
+
+    Raises:
+        OutputError: they are no manifest of a pack.
+    """
+    try:
+        whole: Any = json.loads(data.decode("utf8"))
         if whole["kind"] != KIND:
             raise ValueError(whole["kind"])
         rows = tuple(PackEntry(str(r["file"]), int(r["size"]), str(r["sha256"])) for r in whole["files"])
         return {str(k): str(v) for k, v in whole["about"].items()}, rows
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise OutputError(f"{folder} is no pack: it has no {MANIFEST} that can be read") from None
 
 
@@ -151,9 +164,7 @@ def plans_of_pack(folder: Path) -> list[str]:
 
 def _fault_of(folder: Path, row: PackEntry) -> str:
     """What is wrong with a file of the manifest, or ""."""
-    try:
-        _check_names({row.file: b""})
-    except OutputError:
+    if fault_of_name(row.file):
         return "is no file name for a pack"
     path = folder / row.file
     try:
@@ -171,11 +182,16 @@ def _strangers(folder: Path, rows: tuple[PackEntry, ...]) -> list[str]:
     return sorted(name for name in found if name not in known)
 
 
+def fault_of_name(name: str) -> bool:
+    """Whether a name is none for a file of a pack: it leaves the folder, or is the manifest's own."""
+    path = PurePosixPath(name)
+    plain = name and path.as_posix() == name and "\\" not in name and "\0" not in name
+    return not plain or path.is_absolute() or ".." in path.parts or name == MANIFEST
+
+
 def _check_names(files: Mapping[str, bytes]) -> None:
     for name in files:
-        path = PurePosixPath(name)
-        plain = name and path.as_posix() == name and "\\" not in name and "\0" not in name
-        if not plain or path.is_absolute() or ".." in path.parts or name == MANIFEST:
+        if fault_of_name(name):
             raise OutputError(f"{name!r} is no file name for a pack")
 
 

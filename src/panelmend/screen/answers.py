@@ -121,6 +121,7 @@ def problem_of(error: Exception) -> Problem:
     from panelmend.app.opened import ChangedMeanwhile, field_of
     from panelmend.app.shelf_typing import FieldRefused
     from panelmend.records.refusals import Refused
+    from panelmend.render.pack_held import NotAsPackedError
     from panelmend.screen.accounts import SignInRefused, TooOften
     from panelmend.screen.holding import AnotherHolds, NobodyHolds
     from panelmend.screen.identity import AnotherSignedIn, NotTheirs
@@ -162,6 +163,8 @@ def problem_of(error: Exception) -> Problem:
             error.code, 409
         )
         return Problem(status, error.code, str(error))
+    if isinstance(error, NotAsPackedError):
+        return Problem(409, "not-as-packed", str(error))
     if isinstance(error, MissingError):
         return Problem(404, "missing", str(error))
     if isinstance(error, OutputError):

@@ -18,7 +18,8 @@ from panelmend.plan.plan import Plan
 from panelmend.render.card import card_sheets
 from panelmend.render.cure_plan import cure_plan_sheets
 from panelmend.render.files import PAPERS
-from panelmend.render.pack import MANIFEST, PackEntry, read_manifest
+from panelmend.render.pack import MANIFEST, PackEntry, parsed_manifest, read_manifest
+from panelmend.render.pack_held import held_files
 from panelmend.render.pieces import heading_of, templates_of
 from panelmend.render.templates import templates_sheets
 from panelmend.render.typesetting import Sheets, compile_png, template
@@ -65,34 +66,30 @@ def pack(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
 
 @router.get("/repairs/{name}/pack/all.zip")
 def whole(request: Request, name: str) -> Response:
-    """The whole pack as one file. Raises MissingError."""
-    repair = opened(request, name)
-    folder = repair.beside(PACK)
-    _, files = _there(folder)
-    if not files:
-        raise MissingError("no pack was made yet")
+    """The whole pack as one file, all of it of one manifest. Raises MissingError, NotAsPackedError."""
+    files = held_files(opened(request, name).beside(PACK))
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as made:
-        for file in (MANIFEST, *(f.file for f in files)):
-            made.write(folder / file, f"{name}/{file}")
+        for file, data in files.items():
+            made.writestr(f"{name}/{file}", data)
     return _saved(stream.getvalue(), "application/zip", f"{name}.zip")
 
 
 @router.get("/repairs/{name}/pack/file")
 def one(request: Request, name: str, file: Annotated[str, Query(max_length=200)]) -> Response:
-    """One file of the pack, by its name in the manifest. Raises MissingError."""
+    """One file of the pack, by its name in the manifest. Raises MissingError, NotAsPackedError."""
     folder = opened(request, name).beside(PACK)
-    _, files = _there(folder)
-    if file not in {f.file for f in files}:  # nothing but what the manifest names, so no path is followed
+    if file == MANIFEST:
         raise MissingError("the pack has no such file")
+    data = held_files(folder, (file,))[file]  # nothing but what the manifest names, so no path is followed
     kind = KINDS.get(Path(file).suffix, "application/octet-stream")
-    return _saved((folder / file).read_bytes(), kind, f"{name}-{Path(file).name}")
+    return _saved(data, kind, f"{name}-{Path(file).name}")
 
 
 @router.get("/repairs/{name}/pack/pages")
 def pages_of(request: Request, name: str, document: Annotated[str, Query(max_length=80)]) -> HTMLResponse:
-    """The pages of a document of the pack, as a part of the page. Raises MissingError."""
-    plan = _packed(request, name)
+    """The pages of a document of the pack, as a part of the page. Raises MissingError, NotAsPackedError."""
+    plan = _packed(request, name, document)
     count = len(_pictures(plan, document))
     html = environment().get_template("pack_pages.html")
     return HTMLResponse(html.render(name=name, document=document, count=count, plan=plan))
@@ -105,8 +102,8 @@ def page_png(
     document: Annotated[str, Query(max_length=80)],
     number: Annotated[int, Query(ge=1, le=999)],
 ) -> Response:
-    """One page as a picture. Raises MissingError."""
-    pictures = _pictures(_packed(request, name), document)
+    """One page as a picture. Raises MissingError, NotAsPackedError."""
+    pictures = _pictures(_packed(request, name, document), document)
     if number > len(pictures):
         raise MissingError("the document has no such page")
     return Response(pictures[number - 1], media_type="image/png")
@@ -181,11 +178,20 @@ def _pictures(plan: Plan, document: str) -> tuple[bytes, ...]:
     return _KEPT[key]
 
 
-def _packed(request: Request, name: str) -> Plan:
-    """The plan, where the pack is of exactly it. Raises MissingError."""
+def _packed(request: Request, name: str, document: str = "") -> Plan:
+    """The plan, where the pack is of exactly it, and the document in it the one that was packed.
+
+    A picture shows what the plan says: beside a file that says otherwise it would vouch for it.
+
+    Raises:
+        MissingError: there is no such pack, or it has no such document.
+        NotAsPackedError: the document was changed after the pack was made.
+    """
     repair = opened(request, name)
     plan: Plan = repair.made.plan
-    about, _ = _there(repair.beside(PACK))
+    folder = repair.beside(PACK)
+    held = held_files(folder, (document,) if document else ())
+    about, _ = parsed_manifest(held[MANIFEST], folder)
     if about.get("plan") != plan.digest:
         raise MissingError("there is no pack of this plan: make it first")
     return plan
