@@ -21,9 +21,10 @@ def _pack(folder: Path, said: bytes) -> Path:
 
 def _agree(files: dict[str, bytes], folder: Path) -> bool:
     rows = parsed_manifest(files[MANIFEST], folder)[1]
-    return all(hashlib.sha256(files[r.file]).hexdigest() == r.sha256 for r in rows) and len(rows) == len(
-        files
-    ) - 1
+    return (
+        all(hashlib.sha256(files[r.file]).hexdigest() == r.sha256 for r in rows)
+        and len(rows) == len(files) - 1
+    )
 
 
 @pytest.fixture

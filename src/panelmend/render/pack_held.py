@@ -67,7 +67,9 @@ def _read_once(folder: Path, only: Sequence[str] | None) -> dict[str, bytes]:
 
 def _held(folder: Path, name: str, sha256: str) -> bytes:
     if fault_of_name(name):
-        raise NotAsPackedError(f"the manifest of the pack names {name!r}, which is no file of a pack; {_AGAIN}")
+        raise NotAsPackedError(
+            f"the manifest of the pack names {name!r}, which is no file of a pack; {_AGAIN}"
+        )
     try:
         data = (folder / name).read_bytes()
     except OSError as error:
