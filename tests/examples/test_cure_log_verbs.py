@@ -74,7 +74,7 @@ def test_the_dwell_by_a_watch_and_the_step_of_the_logger(here: Path) -> None:
     code, words = _judge(here, "--leak", LEAK, "--dwell-watch", "10:20; 11:35")
     assert code == Exit.CANNOT_BE_JUDGED
     assert "V574" in words
-    assert "75 min by the watch" in words
+    assert "75 min by the clock on the wall" in words
     code, words = _judge(here, "--leak", LEAK, "--dwell-watch", WATCH, "--set-to", "30 s")
     assert code == Exit.CANNOT_BE_JUDGED
     assert "V575" in words

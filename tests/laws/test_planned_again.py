@@ -244,7 +244,7 @@ def test_only_a_later_revision_of_the_same_number_is_taken(old: Plan, grown: Pla
     assert grown.case.document.repair.number == "TAS-26-0417 rev 2"
     made = revised(old, grown, places(old, "D2"))
     assert made.new.standing is grown.standing
-    with pytest.raises(InputError, match=r"no later revision.*revision = 2"):
+    with pytest.raises(InputError, match=r"not a later revision.*revision = 2"):
         revised(old, old, ())
     with pytest.raises(InputError, match="no such step"):
         again(old, grown, {Place("Z9")})

@@ -58,7 +58,7 @@ def signed_text(entry: ShelfEntry, part: EntryPart, by: str, on: date, against: 
     """
     typists = typists_of(entry, part)
     if not is_name(by):
-        raise InputError("this is no name", read=by, expected="who signs the table off")
+        raise InputError("this is not a name", read=by, expected="who signs the table off")
     if any(same_person(by, who) for who in typists):
         raise InputError(
             "nobody checks what they typed themselves",

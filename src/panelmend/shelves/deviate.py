@@ -226,7 +226,7 @@ def _one(
         ]
     found = []
     if not is_name(deviation.by):
-        found.append(fault((*at, "by"), "this is no name", shown(deviation.by), "who says so"))
+        found.append(fault((*at, "by"), "this is not a name", shown(deviation.by), "who says so"))
     of_shop = path[0] in SHOP and not (_names({str(path[-1]): [deviation.value, old]}) & FACTS)
     was = "nothing" if old is None else shown(before)
     if place and isinstance(old, dict):

@@ -226,14 +226,14 @@ def _checked(head: Head) -> list[Fault]:
     found = []
     if not is_name(head.typed_by):
         found.append(
-            fault(("entry", "typed_by"), "this is no name", shown(head.typed_by), "who typed the entry")
+            fault(("entry", "typed_by"), "this is not a name", shown(head.typed_by), "who typed the entry")
         )
     check = head.check
     if check is None:
         return found
     if not is_name(check.by):
         found.append(
-            fault(("entry", "check", "by"), "this is no name", shown(check.by), "who checked the entry")
+            fault(("entry", "check", "by"), "this is not a name", shown(check.by), "who checked the entry")
         )
     for who, what in ((head.typed_by, ""), *((t.by, f", the table of {t.table}") for t in head.table)):
         if same_person(check.by, who):

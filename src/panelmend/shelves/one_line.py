@@ -41,7 +41,7 @@ def check_person(question: Question, name: str, answers: Answers) -> None:
         InputError: it does not.
     """
     if not is_plain_name(name):
-        raise InputError("this is no name", read=repr(name), expected="such as R. Osk")
+        raise InputError("this is not a name", read=repr(name), expected="such as R. Osk")
     if any(c in name for c in ";/&") or _two_names(name):
         raise InputError(
             "this reads like more than one person",

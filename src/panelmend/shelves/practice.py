@@ -89,7 +89,7 @@ def _row(row: PracticeRow, at: Path) -> Iterator[Fault]:
     if not row.stage and row.values:
         yield fault((*at, "values"), "values belong to a stage", "no stage", "stage, or figure and value")
     if not is_name(row.by):
-        yield fault((*at, "by"), "this is no name", shown(row.by), "who confirms it")
+        yield fault((*at, "by"), "this is not a name", shown(row.by), "who confirms it")
     only = row.only
     if only is not None and not (only.bays or only.data or only.materials or only.air or only.cure):
         yield fault(

@@ -190,7 +190,7 @@ def test_slips_in_an_entry_are_refused_where_they_stand(shop: Shop, old: str, ne
         ("use = {", "use = 1 #", "table of fields"),
         ('bay = "door cell"', 'bay = ["door cell"]', "text belongs here"),
         ('bay = "door cell"', 'bay = "door cell", hand = "port"', "not one of the permitted words"),
-        ("panelmend = 2", "panelmend = 3", "not known"),
+        ("panelmend = 2", "panelmend = 3", "unknown"),
         ("panelmend = 2", "panelmend = 2.0", ""),
         ("panelmend = 2", 'panelmend = 2\nchoose = "x"', "unknown field 'choose'"),
         (
@@ -290,7 +290,7 @@ def sheet(**more: Any) -> str:
         ({"until": ""}, "'until' is missing"),
         ({"until": "2026-11-23"}, "ends before it was confirmed"),
         ({"until": "2026-11-24"}, None),
-        ({"by": '"-"'}, "no name"),
+        ({"by": '"-"'}, "not a name"),
         ({"figure": '"limits.largest"'}, "no practice sheet may speak"),
         ({"figure": '"cure.2.holds_197_of_200_add191"'}, "no practice sheet may speak"),
         ({"figure": '"survey.dull_from"'}, "no practice sheet may speak"),
