@@ -321,3 +321,72 @@ def test_one_is_slow_from_where_the_others_are_at_six_tenths(theirs: float, told
     v = np.array([300.0, 300.0, 300.0, 360.0, 400.0])
     found = faults_compare._slow(_log(t), "T1", t, v, m)
     assert [(f.finding.code, f.time) for f in found] == [(codes.SLOW.code, 60.0)] * told
+
+
+@pytest.mark.parametrize(("v", "told"), [(260.25, False), (260.5, True)])
+def test_a_unit_is_told_by_more_than_twelve_kelvin(v: float, told: bool) -> None:
+    """At -25 C shown as -13: what fits both is let pass."""
+    t = _even(20)
+    found = faults_compare._unit(_log(t), "T1", t, np.full(20, v), np.full(20, 248.25))
+    assert _told(found) == [codes.UNIT.code] * told
+
+
+@pytest.mark.parametrize(("fell", "told"), [(30.0, True), (29.5, False)])
+def test_one_that_falls_by_three_tenths_of_the_rise_is_swapped(fell: float, told: bool) -> None:
+    t, m = _even(40), _held()
+    v = np.full(40, 350.0 - fell)
+    v[0] = 350.0
+    assert _told(faults_compare._swapped(_log(t), "T1", t, v, m)) == [codes.SWAPPED.code] * told
+
+
+@pytest.mark.parametrize(("beside", "named"), [(12.0, False), (11.5, True), (-12.0, False), (-11.5, True)])
+def test_swapped_legs_of_a_type_are_named_within_a_share_of_the_rise(
+    beside: float, named: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(faults_compare, "reversed_reading", lambda wire, true, start: 250.0 + beside)
+    t, m = _even(40), _held()
+    v = np.full(40, 250.0)
+    v[0] = 300.0
+    (found,) = faults_compare._swapped(_log(t), "T1", t, v, m)
+    assert ("with its legs swapped would show" in found.finding.words) is named
+
+
+def test_a_wire_is_looked_for_from_thirty_kelvin_of_rise_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(faults_compare, "reading", lambda wire, instrument, true, start: true + 16.0)
+    assert faults_compare.told_apart_from.__wrapped__(*FIRST) == 324.15
+
+
+@pytest.mark.parametrize(("off", "told"), [(8.0, True), (-8.0, True), (7.5, False), (-7.5, False)])
+def test_an_offset_of_a_cold_log_is_of_eight_kelvin(off: float, told: bool) -> None:
+    t, m = _even(21), np.full(21, 300.0)
+    found = faults_compare._offset(_log(t), "T1", m + off, m)
+    assert [(f.finding.code, f.shift) for f in found] == [(codes.OFFSET.code, off)] * told
+
+
+@pytest.mark.parametrize(("first", "told"), [(395.0, True), (394.5, False)])
+def test_what_is_five_kelvin_below_the_top_is_hot(first: float, told: bool) -> None:
+    """Twenty minutes with its first reading, less without."""
+    t = np.linspace(0.0, 1200.0, 31)
+    m = np.full(31, 400.0)
+    m[0] = first
+    found = faults_compare._drift(_log(t), "T1", t, m + t / 120.0, m)
+    assert _told(found) == [codes.DRIFT.code] * told
+
+
+@pytest.mark.parametrize(("scatter", "told"), [(2.0, True), (2.125, False)])
+def test_a_drift_is_four_times_its_scatter(scatter: float, told: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Eight kelvins; the line itself is given."""
+    t = 64.0 * np.array([*range(16), *range(17, 33)])
+    m = np.full(32, 400.0)
+    monkeypatch.setattr(faults_compare.np, "polyfit", lambda *_: (1.0 / 256.0, 0.0))
+    v = m + t / 256.0 + scatter * (-1.0) ** np.arange(32)
+    assert _told(faults_compare._drift(_log(t), "T1", t, v, m)) == [codes.DRIFT.code] * told
+
+
+def test_a_joint_is_named_by_what_it_is_warmer_than_the_instrument(monkeypatch: pytest.MonkeyPatch) -> None:
+    def reading(wire: Wire, true: float, joint: float, air: float) -> float:
+        return true - 10.0 if joint == 320.0 else 0.0
+
+    monkeypatch.setattr(faults_compare, "twice_reversed_reading", reading)
+    (found,) = _lead({397.0: -10.0, 400.0: -10.0})
+    assert "with its joint 20" in found.finding.words
