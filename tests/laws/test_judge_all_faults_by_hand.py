@@ -250,3 +250,121 @@ def test_an_offset_that_hides_a_place_below_the_band(
     assert doubt._hidden(e, f, (s,)) is hidden
     s.spans = ()
     assert doubt._hidden(e, f, (s,)) is False
+
+
+@pytest.mark.parametrize(("at", "hidden"), [(396.5, False), (396.75, True), (384.5, False), (384.25, True)])
+def test_an_offset_hides_a_place_half_a_kelvin_out_of_the_band(at: float, hidden: bool) -> None:
+    times = np.array([0.0, 50.0, 100.0])
+    values = np.array([390.0, at, 390.0]) + 9.0
+    e: Any = Made(times=times, log=Made(channel=lambda name: Made(values=values)))
+    segment = Made(band_low=limit(385.0), band_high=limit(396.0))
+    s: Any = Made(segment=segment, found=True, spans=(Span(0.0, 100.0),))
+    assert doubt._hidden(e, Made(channel="T1", shift=9.0), (s,)) is hidden  # type: ignore[arg-type]
+
+
+# which speak for the others
+
+
+def _beside(columns: list[FloatArray]) -> list[tuple[str, str]]:
+    names = tuple(f"T{k + 1}" for k in range(len(columns)))
+    log = _log(*(_couple(n, c) for n, c in zip(names, columns, strict=True)))
+    found = faults._beside(log, names, np.column_stack(columns))
+    return [(f.finding.code, f.channel) for f in found]
+
+
+@pytest.mark.parametrize(("read", "few"), [(50, False), (49, True)])
+def test_a_channel_read_in_half_of_the_samples_speaks(read: int, few: bool) -> None:
+    columns = [300.0 + _noisy(k, 100) for k in range(3)]
+    columns[2][read:] = NAN
+    assert (codes.FEW_TOLD.code in [code for code, _ in _beside(columns)]) is few
+
+
+@pytest.mark.parametrize("cold", [0, 1])
+def test_of_two_that_part_each_is_named_with_the_other(cold: int) -> None:
+    """One stays cold, which beside a part that is cold itself says nothing of the other."""
+    heated = np.concatenate([300.0 + np.linspace(0.0, 100.0, 60), np.full(60, 400.0)])
+    columns = [heated + _noisy(1, 120), 300.0 + _noisy(2, 120)]
+    log = _log(
+        *(_couple(f"T{k + 1}", c) for k, c in enumerate([*columns[:: 1 - 2 * cold], np.full(120, NAN)]))
+    )
+    found = faults._beside(log, ("T1", "T2", "T3"), np.column_stack([c.values for c in log.channels]))
+    told = [(f.channel, f.finding.words) for f in found if f.finding.code == codes.UNDECIDED.code]
+    assert [c for c, _ in told] == ["T1", "T2"]
+    assert ["T1 and T2 part" in w for _, w in told] == [True, False]
+    assert ["T2 and T1 part" in w for _, w in told] == [False, True]
+
+
+def test_once_half_of_them_are_condemned_the_rest_is_not_looked_at_again() -> None:
+    """Two of four stand still; the other two part, of which no third is left to say."""
+    rise = 300.0 + np.linspace(0.0, 80.0, 400)
+    columns = [rise + k + 0.05 * _noisy(i, 400) for i, k in enumerate((0.0, 0.0, 5.0, -5.0))]
+    columns[0][40:140] = columns[0][40]
+    columns[1][240:340] = columns[1][240]
+    assert sorted(_beside(columns)) == [(codes.STUCK.code, "T1"), (codes.STUCK.code, "T2")]
+
+
+def test_one_that_stands_without_its_noise_is_told_beside_one_in_doubt() -> None:
+    rise = 350.0 + np.linspace(0.0, 20.0, 200)
+    columns = [rise + k + _noisy(i, 200) for i, k in enumerate((25.0, 0.0, 0.0, 0.0, 0.0))]
+    columns[1][0] = 330.0
+    columns[1][80:120] = 360.0
+    columns = [np.round(c, 1) for c in columns]
+    told = _beside(columns)
+    assert (codes.OFFSET.code, "T1") in told
+    assert (codes.STUCK.code, "T2") in told
+
+
+def test_readings_are_spoilt_from_the_first_moment_of_a_fault_to_its_last() -> None:
+    rise = 300.0 + np.arange(400) / 4.0
+    columns = [rise + _noisy(k, 400) for k in range(4)]
+    columns[0][100:250] = columns[0][100]
+    checked = faults.check_readings(_log(*(_couple(f"T{k}", c) for k, c in enumerate(columns))))
+    assert np.flatnonzero(~np.isfinite(checked.temps[:, 0])).tolist() == list(range(100, 250))
+
+
+@pytest.mark.parametrize(("odd", "how"), [(1, " "), (2, "")])
+def test_more_than_ninety_eight_in_a_hundred_repeat(
+    odd: int, how: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At once, a sample late, or by a steady shift."""
+    monkeypatch.setattr(faults, "noise_of", lambda values: 1.0)
+    a = np.resize([0.0, 3.0, 1.0, 7.0, 4.0], 101)
+    same, late, shifted = a[:100].copy(), np.append(a[1:], 99.0), a[:100] + 2.0
+    for other in (same, late, shifted):
+        other[10 : 10 + odd] += 50.0
+    assert faults._repeats(a[:100], same) == how
+    assert bool(faults._repeats(a, late)) is (odd == 1)
+    assert bool(faults._repeats(a[:100], shifted)) is (odd == 1)
+
+
+@pytest.mark.parametrize(("rise", "told"), [(51, False), (52, True)])
+def test_more_than_ninety_eight_in_a_hundred_of_a_rise_are_on_the_set_point(rise: int, told: bool) -> None:
+    """One stands off: of fifty it is two in a hundred, of fifty-one less."""
+    wanted = _ramp(420, 200, 200 + rise, 1.0)
+    values = wanted + 0.01 * np.sin(np.arange(420))
+    values[220] -= 1.0
+    assert _is_set_point(wanted, values) is told
+
+
+def test_a_rise_of_a_kelvin_in_two_minutes_is_looked_at_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A little more than that all through; where it is steeper one sample stands off by chance."""
+    monkeypatch.setattr(faults, "SOME", 100)
+    wanted = _ramp(400, 40, 300, 0.1328125)
+    wanted[160:] += 4.0
+    values = wanted + 0.01 * np.sin(np.arange(400))
+    values[160] -= 1.0
+    assert _is_set_point(wanted, values, 15.0)
+
+
+@pytest.mark.parametrize("read", [50, 51])
+def test_fifty_samples_of_a_long_log_are_not_enough_to_pass_it_over(
+    read: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One of them lies in the rise, those beside it are not read; all other samples of the rise follow."""
+    count = 16 * (read + 2)
+    monkeypatch.setattr(faults, "SOME", read + 2)
+    wanted = _ramp(count, 310, 330, 2.0)
+    values = wanted - OFF[:count]
+    values[305:336] = (wanted + 0.01 * np.sin(np.arange(count)))[305:336]
+    values[[304, 336]] = NAN
+    assert _is_set_point(wanted, values, 15.0) is (read == 50)

@@ -107,3 +107,42 @@ def test_above_45_c_a_log_starts_hot(first: float, told: bool) -> None:
     values = np.full(60, first)
     found = faults_clock.whole_log_faults(_log(np.arange(60) * 10.0, [values, values]))
     assert (codes.STARTS_HOT.code in _told(found)) is told
+
+
+def test_two_samples_far_apart_are_sparse() -> None:
+    assert _told(faults_clock.clock_faults(_log([0.0, 400.0]))) == [codes.SPARSE.code]
+    assert faults_clock.clock_faults(_log([0.0])) == []
+
+
+@pytest.mark.parametrize(("count", "told"), [(20, False), (21, True)])
+def test_more_than_twenty_steps_show_whether_they_are_even(count: int, told: bool) -> None:
+    steps = [10.0] * 15 + [20.0] * (count - 15)
+    assert (codes.IRREGULAR.code in _told(faults_clock.clock_faults(_log(np.cumsum([0.0, *steps]))))) is told
+
+
+@pytest.mark.parametrize(
+    ("step", "usual", "hour"),
+    [
+        (3615.0, 10.0, True),  # half of a step beside the hour
+        (3615.5, 10.0, False),
+        (3605.0, 10.0, True),
+        (3604.5, 10.0, False),
+        (3603.0, 1.0, True),  # and two seconds
+        (3603.5, 1.0, False),
+    ],
+)
+def test_a_gap_of_an_hour(step: float, usual: float, hour: bool) -> None:
+    assert faults_clock._is_hour(step, usual) is hour
+
+
+@pytest.mark.parametrize(("later", "told"), [(1.5, True), (1.4, False)])
+def test_three_tenths_of_a_kelvin_a_minute_is_a_rise(later: float, told: bool) -> None:
+    """From nought, so that it is met to the last bit; the air was colder."""
+    assert _begins(*_rise(0.0, 16.0, later), -50.0) is told
+
+
+@pytest.mark.parametrize(("last", "told"), [(323.15, False), (323.25, True)])
+def test_above_50_c_a_log_ends_hot(last: float, told: bool) -> None:
+    values = np.full(60, last)
+    found = faults_clock.whole_log_faults(_log(np.arange(60) * 10.0, [values, values]))
+    assert (codes.ENDS_HOT.code in _told(found)) is told

@@ -374,7 +374,9 @@ def test_what_is_five_kelvin_below_the_top_is_hot(first: float, told: bool) -> N
 
 
 @pytest.mark.parametrize(("scatter", "told"), [(2.0, True), (2.125, False)])
-def test_a_drift_is_four_times_its_scatter(scatter: float, told: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_drift_is_four_times_its_scatter(
+    scatter: float, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Eight kelvins; the line itself is given."""
     t = 64.0 * np.array([*range(16), *range(17, 33)])
     m = np.full(32, 400.0)

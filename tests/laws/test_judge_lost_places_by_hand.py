@@ -200,3 +200,92 @@ def _released(
 )
 def test_a_place_that_may_still_have_been_hot_at_the_release(how: dict[str, Any], told: bool) -> None:
     assert _released(**how) == [codes.LOST_ABOVE.code] * told
+
+
+def _carried(
+    lost_at: float, end: float, gap: float = 15.0, column: FloatArray | None = None
+) -> list[tuple[int, slice]]:
+    """Each time without readings of twenty samples ten seconds apart, of which 6 to 11 and 16 to 19 are
+    missing, with the samples after its last reading."""
+    times = np.arange(20) * 10.0
+    if column is None:
+        column = np.full(20, 390.0)
+        column[6:12] = column[16:] = NAN
+    e: Any = Made(times=times, gap=gap)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(lost, "_place", lambda e, column, other, sign, last, gone: np.zeros(0))
+        found = list(lost._carried(e, column, column, 1.0, lost_at, end))
+    return [(last, gone) for last, gone, _ in found]
+
+
+@pytest.mark.parametrize(
+    ("lost_at", "end", "gap", "found"),
+    [
+        (50.0, 190.0, 15.0, [(5, slice(6, 12)), (15, slice(16, 20))]),
+        (50.0, 170.0, 15.0, [(5, slice(6, 12)), (15, slice(16, 18))]),  # to the end of the dwell
+        (50.0, 160.0, 15.0, [(5, slice(6, 12)), (15, slice(16, 17))]),
+        (50.0, 150.0, 15.0, [(5, slice(6, 12))]),  # it read to the end
+        (50.0, 90.0, 15.0, [(5, slice(6, 10))]),
+        (50.0, 55.0, 15.0, []),
+        (119.0, 190.0, 15.0, [(5, slice(6, 12)), (15, slice(16, 20))]),
+        (120.0, 190.0, 15.0, [(15, slice(16, 20))]),  # it read again when it was lost
+        (50.0, 190.0, 70.0, [(15, slice(16, 20))]),  # as long as counts as unbroken
+        (50.0, 190.0, 69.0, [(5, slice(6, 12)), (15, slice(16, 20))]),
+    ],
+)
+def test_each_time_without_readings_after_a_loss(
+    lost_at: float, end: float, gap: float, found: list[tuple[int, slice]]
+) -> None:
+    assert _carried(lost_at, end, gap) == found
+    assert _carried(lost_at, end, gap, np.full(20, NAN)) == []
+
+
+def test_what_was_read_after_a_loss_and_changes_nothing_is_said() -> None:
+    book, other = blank(), blank()
+    other.enter(YES, RuleName.ENTRY, "in the band")
+    lost._read_again(book, other, ("T1", "T2"), recipe())
+    (found,) = book.findings
+    assert found.code == codes.LOST_SAME.code
+    assert (
+        "T1, T2: what was read after the loss is held against the rules too: the same verdict" in found.words
+    )
+
+
+@pytest.mark.parametrize(("half", "index"), [(350.0, 5), (349.5, 6)])
+def test_half_way_is_where_the_others_stand_at_half_of_their_rise(half: float, index: int) -> None:
+    others = np.array([300.0, 310.0, 320.0, 330.0, 340.0, half, 360.0, 370.0, 380.0, 390.0, 400.0])
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(lost, "_level", lambda e, values, at: float(values[at]))
+        patch.setattr(lost, "heat_start", lambda e: 0.0)
+        e: Any = Made(index_at=lambda time: 0)
+        assert lost._half_way(e, others, 10, 400.0) == index
+
+
+def test_others_that_did_not_rise_since_half_way_tell_no_growth(monkeypatch: pytest.MonkeyPatch) -> None:
+    others = [370.0] * 4 + [390.0] * 7
+    others[5] = 380.0
+    own = [x - 1.0 for x in others[:10]] + [388.0]
+    assert _placed(own, others, [395.0], monkeypatch) == [395.0]
+
+
+@pytest.mark.parametrize(("rise", "place"), [(2.5, 385.5), (2.25, 385.0)])
+def test_a_place_ten_minutes_behind_follows(
+    rise: float, place: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One later than that stays as far away: five kelvins, of which it rises by 2.5 in five minutes."""
+    others = [386.0] * 10 + [390.0]
+    own = [385.0 - rise] * 10 + [385.0]
+    others[4] = 390.0
+    assert _placed(own, others, [390.0], monkeypatch) == pytest.approx([place], rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("away", "before", "place"),
+    [(2.0, 2.0, 400.0), (2.0, 1.0, 400.0), (-2.0, -2.0, 398.0), (0.0, 0.0, 400.0)],
+)
+def test_a_place_that_is_no_colder_and_comes_no_nearer_is_taken_for_theirs(
+    away: float, before: float, place: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    others = [400.0] * 11
+    own = [400.0 + before] * 10 + [400.0 + away]
+    assert _placed(own, others, [400.0], monkeypatch) == pytest.approx([place], rel=1e-12)

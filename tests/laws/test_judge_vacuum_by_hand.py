@@ -47,7 +47,9 @@ def test_a_vacuum_far_too_small_all_through(middle: float, told: bool) -> None:
     assert (codes.V_UNIT.code in _told(_gauge(values))) is told
 
 
-@pytest.mark.parametrize(("level", "told"), [(1000.0, False), (1000.5, True), (-1000.0, False), (-1000.5, True)])
+@pytest.mark.parametrize(
+    ("level", "told"), [(1000.0, False), (1000.5, True), (-1000.0, False), (-1000.5, True)]
+)
 def test_a_gauge_that_never_moves(level: float, told: bool) -> None:
     assert (codes.V_STUCK.code in _told(_gauge(np.full(61, level)))) is told
 
@@ -57,7 +59,7 @@ def test_the_longest_run_of_missing_cells_is_told() -> None:
     values[10:20], values[80:84] = NAN, NAN
     (found,) = _gauge(values)
     assert (found.finding.code, found.time) == (codes.V_MISSING.code, 100.0)
-    assert "14 cells, the longest run 110 s" in found.finding.words
+    assert ": 14 cells, the longest run 110 s" in found.finding.words
 
 
 def test_eight_readings_show_the_air() -> None:
@@ -80,6 +82,14 @@ def test_a_vacuum_that_stands_for_ten_minutes_and_twenty_samples(
     assert _told(found) == [codes.FROZEN.code] * (told and rest < 3)
     if found:
         assert "for 10 min: through heat and cooling" in found[0].finding.words
+
+
+@pytest.mark.parametrize(("level", "told"), [(3000.0, True), (2999.0, False)])
+def test_a_stay_without_a_vacuum_says_nothing(level: float, told: bool) -> None:
+    temps = np.full(70, 300.0)
+    temps[3:10] = 350.0
+    found = faults_vacuum._stays(_log(70), "V1", np.full(70, level), temps[:, None])
+    assert _told(found) == [codes.FROZEN.code] * told
 
 
 def test_another_unit_gives_so_much() -> None:
@@ -105,7 +115,7 @@ def test_what_no_thermocouple_at_a_bond_line_reads(odd: float, told: list[str]) 
     found = faults_sensor.absent_faults(_log(60), "T1", values, np.ones(60, np.bool_))
     assert _told(found) == told
     if told == [codes.MISSING.code]:
-        assert "4 cells, the longest run 50 s" in found[0].finding.words
+        assert ": 4 cells, the longest run 50 s" in found[0].finding.words
 
 
 @pytest.mark.parametrize(

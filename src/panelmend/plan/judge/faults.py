@@ -171,7 +171,7 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
                 parted |= {
                     k: names[i + speak[0] - k] for k in (i, speak[0]) if any(f.doubt or f.lost for f in told)
                 }
-            if not mine and not any(f.doubt and f.channel == name for f in found):
+            if not mine:
                 mine = quiet_faults(log, name, usable[:, i], beside)
             quiet = float(np.median([noise[j] for j in others])) if others else noise[i]
             found += mine + texture_faults(every, name, whole[:, i], noise[i], quiet)
