@@ -3,6 +3,7 @@ outcome is written by hand for what lies exactly on the edge, and beside it."""
 
 from __future__ import annotations
 
+import inspect
 from types import SimpleNamespace as Made
 from typing import Any
 
@@ -10,7 +11,7 @@ import numpy as np
 import pytest
 
 from judge_lines import limit
-from panelmend.plan.judge import codes, doubt, faults
+from panelmend.plan.judge import codes, doubt, faults, faults_frozen
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, LogReadings
 from panelmend.plan.judge.spans import Span
 
@@ -290,8 +291,8 @@ def test_of_two_that_part_each_is_named_with_the_other(cold: int) -> None:
     found = faults._beside(log, ("T1", "T2", "T3"), np.column_stack([c.values for c in log.channels]))
     told = [(f.channel, f.finding.words) for f in found if f.finding.code == codes.UNDECIDED.code]
     assert [c for c, _ in told] == ["T1", "T2"]
-    assert ["T1 and T2 part" in w for _, w in told] == [True, False]
-    assert ["T2 and T1 part" in w for _, w in told] == [False, True]
+    assert ["T1 and T2 " in w for _, w in told] == [True, False]
+    assert ["T2 and T1 " in w for _, w in told] == [False, True]
 
 
 def test_once_half_of_them_are_condemned_the_rest_is_not_looked_at_again() -> None:
@@ -368,3 +369,10 @@ def test_fifty_samples_of_a_long_log_are_not_enough_to_pass_it_over(
     values[305:336] = (wanted + 0.01 * np.sin(np.arange(count)))[305:336]
     values[[304, 336]] = NAN
     assert _is_set_point(wanted, values, 15.0) is (read == 50)
+
+
+def test_what_counts_where_nothing_is_said_of_a_log_or_a_sensor() -> None:
+    """A log that is over, readings in fine digits, a statement that nobody signed."""
+    assert inspect.signature(faults.check_readings).parameters["live"].default is False
+    assert inspect.signature(faults_frozen._steady).parameters["coarse"].default is False
+    assert doubt.SeenOfSensor("T1", "lead found cut", "A. Reyes", "inspector").signed is False
