@@ -60,3 +60,15 @@ def test_vacuum_is_needed_until_the_hottest_has_cooled(let_go: float, outcome: O
     verdict = judge(recipe(vacuum=VacuumRule(limit(22.0 * INHG))), cure.log())
     (held,) = [r for r in verdict.reasons if r.rule == "vacuum"]
     assert held.outcome is outcome
+
+
+@pytest.mark.parametrize("low", [2, 20])
+def test_a_vacuum_seen_too_low_and_then_read_no_more_does_not_conform(low: int) -> None:
+    """Readings that show it too low are no gap: what came after them makes none of them better."""
+    cure = made()
+    cure.vacuum[500 : 500 + low] = 15.0 * INHG + np.sin(np.arange(low))
+    cure.vacuum[500 + low :] = np.nan
+    verdict = judge(recipe(vacuum=VacuumRule(limit(22.0 * INHG))), cure.log())
+    told = [r.outcome for r in verdict.reasons if r.rule == "vacuum" and r.value < 22.0 * INHG]
+    assert told == [Outcome.DOES_NOT]
+    assert verdict.outcome is Outcome.DOES_NOT
