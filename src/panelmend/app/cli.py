@@ -10,12 +10,14 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import click
 
 from panelmend import __version__
 from panelmend.app.cli_packed import announce_all, moved_on
 from panelmend.app.exits import Exit, exit_table, of_plan
+from panelmend.app.printed import printed
 from panelmend.app.progress import ProgressLine
 from panelmend.app.stopping import Stopper, at_once
 from panelmend.errors import (
@@ -90,11 +92,17 @@ def _again() -> None:
 class Verbs(click.Group):
     """The verbs; stopped while one of them is still being read in, it says so like any other stop."""
 
+    def main(self, *given: Any, **named: Any) -> Any:
+        """Read what was typed, run the verb, and leave."""
+        with printed():
+            return super().main(*given, **named)
+
     def invoke(self, ctx: click.Context) -> object:
         """Run the verb that was named."""
         gc.set_threshold(RUBBISH, 20, 20)
         try:
-            return super().invoke(ctx)
+            with printed():
+                return super().invoke(ctx)
         except (KeyboardInterrupt, click.Abort):
             click.echo("Stopped. Nothing was written.", err=True)
             sys.exit(STOPPED)

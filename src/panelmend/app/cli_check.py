@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import hashlib
 import sys
+from collections.abc import Sequence
 from pathlib import Path
+from typing import NoReturn
 
 import click
 
 from panelmend.app.cli_packed import moved_on
-from panelmend.app.exits import Exit
+from panelmend.app.exits import Exit, of_plan
+from panelmend.plan.standing import Standing
 
 DOCUMENT = click.Path(path_type=Path)
 
@@ -19,7 +22,7 @@ DOCUMENT = click.Path(path_type=Path)
 def check(document: Path) -> None:
     """Read a repair DOCUMENT and name every fault in it; of a job on shelves also what its entries lack.
 
-    Of the folder of a pack: whether every file is still the one that was packed."""
+    Of the folder of a pack: what it stands at, and whether every file is still the one that was packed."""
     if document.is_dir():
         return _check_folder(document)
     from panelmend.app.cli import refusals
@@ -46,33 +49,59 @@ def check(document: Path) -> None:
 
 
 def _check_folder(folder: Path) -> None:
-    """Say of a pack whether its files are those that were packed, and end as refused where one is not."""
+    """Say of a pack what it stands at and whether it is as it was packed; end as refused where it is not."""
     from panelmend.app.cli import refusals
+    from panelmend.app.pack_agrees import disagreements, gravest, packed_plans
     from panelmend.errors import InputError, OutputError
-    from panelmend.render.pack import MANIFEST, check_pack, lacks_of_pack, plans_of_pack, read_manifest
+    from panelmend.render.pack import MANIFEST, check_pack, lacks_of_pack, read_manifest
 
+    name = folder.name if folder.name.strip(".") else folder.resolve().name  # of "." and ".." the real one
     with refusals():
         try:
             about, rows = read_manifest(folder)
         except OutputError:
             raise InputError(
                 "this folder is no pack: it has no manifest that can be read",
-                where=folder.name,
+                where=name,
                 expected="a document, or the folder of a pack with its manifest.json",
                 todo="name the document in it",
             ) from None
-        faults = [*lacks_of_pack(folder), *check_pack(folder)]
-        for fault in faults:
-            click.echo(f"{folder.name}: {fault}", err=True)
-        if faults:
-            click.echo(f"{folder.name}: NOT AS PACKED. Get the pack as it was made, or pack anew.", err=True)
-            sys.exit(Exit.REFUSED)
         sealed = hashlib.sha256((folder / MANIFEST).read_bytes()).hexdigest()
-        click.echo(f"{folder.name}: its {len(rows)} files are those of its manifest, and no other is there.")
-        plans = " and ".join(digest[:12] for digest in plans_of_pack(folder))
-        click.echo(f"  Repair {about.get('repair', '?')}, plan {plans}.")
+        faults = [*lacks_of_pack(folder), *check_pack(folder)]
+        if faults:
+            _not_as_packed(name, faults)
+        try:
+            plans = packed_plans(folder, rows)
+        except OutputError as error:
+            _not_as_packed(name, [str(error)])
+        faults, refused = disagreements(folder, about, plans)
+        if faults:
+            _not_as_packed(name, faults)
+        if refused:
+            click.echo(f"{name}: NOT COMPARED with its plan, because its job is refused: {refused}", err=True)
+            sys.exit(Exit.REFUSED)
+        standing = gravest(plans)
+        if standing is not standing.READY:
+            click.echo(f"{name}: {standing.value}. {_BY[standing]}")
+        click.echo(f"{name}: its {len(rows)} files are those of its manifest, and no other is there.")
+        for each in plans:
+            click.echo(f"  Repair {each.repair}, plan {each.digest[:12]}, {each.standing.value}.")
         click.echo(f"  SHA-256 of the manifest: {sealed}")
         click.echo(
             "  Not seen here: a manifest made anew with other pages, or a page taken out with its row.\n"
             "  Compare the plan with the foot of a page you trust, or the SHA-256 with one noted then."
         )
+        sys.exit(of_plan(standing, strict=False))
+
+
+_BY = {
+    Standing.STOP: "Its pages say STOP: do not work by this pack.",
+    Standing.DRAFT: "Its pages say DRAFT: do not work by this pack before what is open in its plan is confirmed.",
+}
+
+
+def _not_as_packed(name: str, faults: Sequence[str]) -> NoReturn:
+    for fault in faults:
+        click.echo(f"{name}: {fault}", err=True)
+    click.echo(f"{name}: NOT AS PACKED. Get the pack as it was made, or pack anew.", err=True)
+    sys.exit(Exit.REFUSED)

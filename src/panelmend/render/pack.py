@@ -18,8 +18,10 @@ from panelmend.files import folder_alone, sync_folder
 
 MANIFEST = "manifest.json"
 KIND = "panelmend pack"
+PLAN = "plan.json"
+DAMAGES = "damages.json"  # of a pack of several damages: its number, and the plan of each
 IN_EVERY_PLAN = (
-    "plan.json",
+    PLAN,
     "job-card.pdf",
     "workings.pdf",
 )  # of a pack of one damage, or of each of several
@@ -127,7 +129,7 @@ def check_pack(folder: Path) -> list[str]:
         faults += [f"{row.file} {fault}"] if fault else []
     try:
         links = [p.relative_to(folder).as_posix() for p in sorted(folder.rglob("*")) if p.is_symlink()]
-        strange = _strangers(folder, rows)
+        strange = [*_strangers(folder, rows), *_folders_without(folder, rows)]
     except OSError as error:
         return [*faults, f"the folder cannot be looked through: {error.strerror or error}"]
     faults += [f"{name} is a link: what it shows lies elsewhere" for name in links]
@@ -148,18 +150,29 @@ def lacks_of_pack(folder: Path) -> list[str]:
     return [f"{name} is in every pack and not in this manifest" for name in sorted(asked - named)]
 
 
-def plans_of_pack(folder: Path) -> list[str]:
-    """The digests of the plans in a pack (hex), as the feet of their pages begin with them.
+def is_plan(name: str) -> bool:
+    """Whether a file of a pack is a plan: that of its repair, or of one of its damages."""
+    return PurePosixPath(name).name == "plan.json"
+
+
+def numbers_in_pack(folder: Path) -> set[str]:
+    """The numbers of a repair that a pack gives itself: in its manifest, and in its plan or list of damages.
+
+    A manifest can be edited; the pages are those of the plan. What cannot be read gives none.
 
     Raises:
-        OutputError: there is no manifest of a pack there, or a plan that cannot be read.
+        OutputError: there is no manifest of a pack there.
     """
-    named = sorted(row.file for row in read_manifest(folder)[1])
-    try:
-        plans = [json.loads((folder / n).read_bytes()) for n in named if PurePosixPath(n).name == "plan.json"]
-        return [str(plan["about"]["plan_digest"]) for plan in plans]
-    except (OSError, ValueError, KeyError, TypeError):
-        raise OutputError(f"{folder} holds a plan.json that cannot be read") from None
+    numbers = {read_manifest(folder)[0].get("repair", "")}
+    for name, keys in ((PLAN, ("about", "repair")), (DAMAGES, ("number",))):
+        try:
+            said: Any = json.loads((folder / name).read_bytes())
+            for key in keys:
+                said = said[key]
+        except (OSError, ValueError, KeyError, TypeError, RecursionError):
+            continue
+        numbers.add(str(said))
+    return numbers
 
 
 def _fault_of(folder: Path, row: PackEntry) -> str:
@@ -180,6 +193,14 @@ def _strangers(folder: Path, rows: tuple[PackEntry, ...]) -> list[str]:
     known = {row.file for row in rows} | {MANIFEST}
     found = (p.relative_to(folder).as_posix() for p in folder.rglob("*") if not p.is_dir())
     return sorted(name for name in found if name not in known)
+
+
+def _folders_without(folder: Path, rows: tuple[PackEntry, ...]) -> list[str]:
+    """Folders in a pack that hold none of its files, and no other file either."""
+    known = {above for row in rows for above in PurePosixPath(row.file).parents}
+    found = (p for p in folder.rglob("*") if p.is_dir() and not p.is_symlink())
+    there = [p.relative_to(folder).as_posix() for p in found if not any(q.is_file() for q in p.rglob("*"))]
+    return sorted(f"{name}/" for name in there if PurePosixPath(name) not in known)
 
 
 def fault_of_name(name: str) -> bool:
@@ -207,15 +228,15 @@ def _check_target(target: Path, repair: str) -> None:
     if not target.exists() or not any(target.iterdir()):
         return
     try:
-        about, rows = read_manifest(target)
+        _, rows = read_manifest(target)
     except OutputError:
         raise OutputError(
             f"{target} holds files that are no pack; nothing was written. Name an empty or a new folder"
         ) from None
-    there = about.get("repair", "")
-    if repair and there != repair:
+    others = sorted(numbers_in_pack(target) - {repair})
+    if repair and others:
         raise OutputError(
-            f"{target} holds the pack of another repair, {there or 'without a number'}; nothing was written. "
+            f"{target} holds the pack of another repair, {others[0] or 'without a number'}; nothing was written. "
             f"Name another folder for {repair}, or say --over-another if that pack is to be replaced"
         )
     strange = _strangers(target, rows)
