@@ -40,7 +40,7 @@ def main() -> None:
 def is_own(word: str) -> bool:
     """Whether a word that was typed names what only this process has open, or what can be read only once.
 
-    Below /dev/fd and /proc/self another process finds its own files; a pipe gives what is in it to one reader.
+    Below /dev/fd and /proc/self another process finds its own files; a pipe is read by one reader alone.
     """
     given = {word, word.partition("=")[2]} if word.startswith("-") else {word}
     return any(_leads_off(path) for whole in given for path in {whole, whole.rpartition("#")[0]} if path)
