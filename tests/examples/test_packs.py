@@ -203,10 +203,13 @@ def test_a_pack_is_checked_for_being_as_it_was_packed(packs: dict[str, Path], tm
         (folder / "manifest.json").write_text(json.dumps(whole), "utf8")
 
     for example in EXAMPLES:
-        assert CliRunner().invoke(main, ["check", str(packs["1"] / example)]).exit_code == 0, example
+        done = CliRunner().invoke(main, ["check", str(packs["1"] / example)])
+        about = json.loads((packs["1"] / example / "plan.json").read_bytes())["about"]
+        assert done.exit_code == (Exit.STOP_PLAN if about["standing"] == "STOP" else Exit.DONE), example
+        assert done.output.startswith(f"{example}: {about['standing']}.") or about["standing"] == "READY"
     code, words = said()
     manifest = json.loads((first / "manifest.json").read_text("utf8"))
-    assert code == 0
+    assert code in (Exit.DONE, Exit.STOP_PLAN)
     assert f"its {len(manifest['files'])} files are those of its manifest" in words
     assert manifest["about"]["plan"][:12] in words
     assert hashlib.sha256((first / "manifest.json").read_bytes()).hexdigest() in words

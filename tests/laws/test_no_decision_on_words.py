@@ -141,7 +141,6 @@ ALLOWED = {
         "note.place.id == 'O22'",
     ): STEP,
     ("render/cure_rows.py", "words.startswith('0.0 ')"): "takes the sign off a zero that is printed",
-    ("render/pack.py", "PurePosixPath(n).name == 'plan.json'"): "the name of a file that every pack has",
     ("render/pack.py", "'\\\\' not in name"): "what a file may be called",
     ("render/pack.py", "'\\x00' not in name"): "what a file may be called",
     ("render/papers.py", "words.endswith('mm')"): "the unit that was just printed, for the ticks of a scale",

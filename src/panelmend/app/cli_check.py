@@ -96,7 +96,7 @@ def _check_folder(folder: Path) -> None:
 
 _BY = {
     Standing.STOP: "Its pages say STOP: do not work by this pack.",
-    Standing.DRAFT: "Its pages say DRAFT: do not work by this pack before what is open in its plan is confirmed.",
+    Standing.DRAFT: "Its pages say DRAFT: do not work by it before what its plan leaves open is confirmed.",
 }
 
 

@@ -152,7 +152,7 @@ def lacks_of_pack(folder: Path) -> list[str]:
 
 def is_plan(name: str) -> bool:
     """Whether a file of a pack is a plan: that of its repair, or of one of its damages."""
-    return PurePosixPath(name).name == "plan.json"
+    return PurePosixPath(name).name == PLAN
 
 
 def numbers_in_pack(folder: Path) -> set[str]:
@@ -235,8 +235,9 @@ def _check_target(target: Path, repair: str) -> None:
         ) from None
     others = sorted(numbers_in_pack(target) - {repair})
     if repair and others:
+        there = others[0] or "without a number"
         raise OutputError(
-            f"{target} holds the pack of another repair, {others[0] or 'without a number'}; nothing was written. "
+            f"{target} holds the pack of another repair, {there}; nothing was written. "
             f"Name another folder for {repair}, or say --over-another if that pack is to be replaced"
         )
     strange = _strangers(target, rows)
