@@ -117,16 +117,21 @@ def keep_object(kind: str, digest: str, thing: Any, *, most: int | None = None) 
 
 
 def write_kept(place: Path, data: bytes) -> None:
-    """Write a file of the folder, after the digest of what it holds, or nothing where that fails."""
+    """Write a file of the folder, after the digest of its name and of what it holds, or nothing where that
+    fails."""
     with contextlib.suppress(OutputError, OSError):
-        replace_whole(place, hashlib.sha256(data).digest() + data)
+        replace_whole(place, _seal(place, data) + data)
         _prune(place.parent)
 
 
 def read_sealed(place: Path) -> bytes | None:
-    """What such a file holds; None for one that is damaged. Raises OSError."""
+    """What such a file holds; None for one that is damaged or was kept under another name. Raises OSError."""
     whole = place.read_bytes()
-    return whole[_SEAL:] if hashlib.sha256(whole[_SEAL:]).digest() == whole[:_SEAL] else None
+    return whole[_SEAL:] if _seal(place, whole[_SEAL:]) == whole[:_SEAL] else None
+
+
+def _seal(place: Path, data: bytes) -> bytes:
+    return hashlib.sha256(place.name.encode("utf8", "surrogateescape") + b"\0" + data).digest()
 
 
 def _place(kind: str, digest: str) -> Path | None:

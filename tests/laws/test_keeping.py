@@ -28,6 +28,21 @@ def test_a_thing_is_found_again_by_its_kind_and_digest_alone(folder: Path) -> No
     assert keeping.read_kept_object("two", "a") is None
 
 
+def test_what_was_kept_under_another_name_is_not_found(folder: Path) -> None:
+    """Two files exchanged gave the strength of another repair."""
+    keeping.keep_object("one", "a", "of a")
+    keeping.keep_object("one", "b", "of b")
+    first, second = sorted(folder.iterdir())
+    data = first.read_bytes(), second.read_bytes()
+    first.write_bytes(data[1])
+    second.write_bytes(data[0])
+    assert keeping.read_kept_object("one", "a") is None
+    assert keeping.read_kept_object("one", "b") is None
+    first.write_bytes(data[0])
+    second.write_bytes(data[1])
+    assert [keeping.read_kept_object("one", x) for x in "ab"] == ["of a", "of b"]
+
+
 def test_another_edition_of_the_sources_finds_nothing(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     keeping.keep_object("one", "a", 1)
     monkeypatch.setattr(keeping, "program_edition", lambda: "another")

@@ -235,6 +235,21 @@ def test_kept_predictions_come_back_as_they_were(made: Prediction, tmp_path: Pat
     assert read_predictions(tmp_path / "none.heat.json") == {}
 
 
+def test_predictions_no_longer_asked_for_stay_up_to_a_number(made: Prediction, tmp_path: Path) -> None:
+    """Who changed a figure, packed and took it back found two hundred cases gone."""
+    path = tmp_path / "a.heat.json"
+    old = [replace(made, problem=f"before {n:02}") for n in range(14)]
+    write_predictions(path, [made], {}, [replace(made, worst=9.0), *old])
+    there = read_predictions(path)
+    assert list(there) == [made.problem, *(f"before {n:02}" for n in range(12))]
+    assert there[made.problem] == made  # the one it asks for
+    assert there["before 00"] == old[0]
+    text = path.read_text()
+    write_predictions(path, [made], {})
+    assert "former" in text
+    assert "former" not in path.read_text()
+
+
 def test_a_prediction_changed_by_hand_is_not_used(made: Prediction, tmp_path: Path) -> None:
     path = tmp_path / "a.heat.json"
     write_predictions(path, [made], {})

@@ -18,9 +18,10 @@ from tempfile import mkdtemp
 
 import pytest
 
-from panelmend.app import stand_by
+from panelmend.app import source_state, stand_by
 from panelmend.app.entry import FOLDER, LONGEST, STOPPED, own_folder, socket_place
 from panelmend.app.exits import Exit
+from panelmend.app.source_state import changed_since, program_state, sources_now
 from panelmend.app.standing_ask import ask
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -170,7 +171,7 @@ def test_where_what_stood_by_dies_it_is_done_here(job: Path, said: bytes, told: 
     """Before it said who works on it, or after."""
     folder = Path(mkdtemp(prefix="by-", dir="/tmp"))
     env = {**os.environ, FOLDER: str(folder)}
-    with stand_by.StandBy(f"{folder}/standing-by", 60.0).listen() as listener:
+    with stand_by.StandBy(f"{folder}/standing-by", 60.0, sources_now(), program_state()).listen() as listener:
         asked = subprocess.Popen(
             [*COMMAND, "check", "repair.toml"], env=env, cwd=job.parent, stdout=-1, stderr=-1, text=True
         )
@@ -216,12 +217,13 @@ def test_a_place_too_long_or_switched_off(monkeypatch: pytest.MonkeyPatch) -> No
 def test_it_ends_when_nobody_asks_and_when_a_source_changed(monkeypatch: pytest.MonkeyPatch) -> None:
     folder = Path(mkdtemp(prefix="by-", dir="/tmp"))
     place = f"{folder}/standing-by"
-    idle = stand_by.StandBy(place, 0.05)
+    now = sources_now(), program_state()
+    idle = stand_by.StandBy(place, 0.05, *now)
     with idle.listen() as listener:
         idle.serve(listener)  # comes back by itself
     assert not os.path.exists(place)
 
-    changed = stand_by.StandBy(place, 60.0)
+    changed = stand_by.StandBy(place, 60.0, *now)
     monkeypatch.setattr(stand_by, "sources_now", lambda: [*changed.sources, ("new.py", 1, 2, 3, 4)])
     with changed.listen() as listener, socket.socket(socket.AF_UNIX) as line:
         line.connect(place)
@@ -231,10 +233,10 @@ def test_it_ends_when_nobody_asks_and_when_a_source_changed(monkeypatch: pytest.
         assert line.recv(9) == b"no\n"
     assert not os.path.exists(place)
 
-    dead = stand_by.StandBy(place, 60.0).listen()
+    dead = stand_by.StandBy(place, 60.0, *now).listen()
     dead.close()
     assert os.path.exists(place)
-    with stand_by.StandBy(place, 60.0).listen():
+    with stand_by.StandBy(place, 60.0, *now).listen():
         pass  # what a dead process left is taken over
     shutil.rmtree(folder)
 
@@ -244,3 +246,34 @@ def test_another_never_takes_the_place_of_one_that_lives(standing: dict[str, str
     with pytest.raises(FileExistsError):
         stand_by.StandBy(place, 1.0).listen()
     assert stand_by.told(place, "there") == "no\n"
+
+
+def test_a_program_changed_while_it_is_read_in_does_not_stand_by(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It read in the old code, took the new files for its own, and set a new page over old code."""
+    monkeypatch.setattr(source_state, "_PACKAGE", tmp_path)
+    code = tmp_path / "code.py"
+    code.write_text("one")
+    began = time.time() + 60.0  # whatever lies there was put there before
+
+    with pytest.raises(SystemExit, match="changed while it started"):
+        stand_by.whole_read_in(lambda: code.write_text("two"), began)
+    with pytest.raises(SystemExit, match="changed while it started"):
+        stand_by.whole_read_in(lambda: (tmp_path / "more.py").write_text("new"), began)
+    with pytest.raises(SystemExit, match="changed while it started"):
+        stand_by.whole_read_in(code.unlink, began)
+    assert stand_by.whole_read_in(lambda: None, began) == (sources_now(), program_state())
+
+
+def test_a_file_put_there_after_the_process_began_is_a_change(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was imported before anything looked at the files may be the one of before."""
+    monkeypatch.setattr(source_state, "_PACKAGE", tmp_path)
+    (tmp_path / "code.py").write_text("one")
+    state = sources_now()
+    at = (tmp_path / "code.py").stat().st_ctime
+    assert changed_since(state, began=at - 0.001)
+    assert changed_since(state, began=at + 0.015)  # the clock of the disk lags behind
+    assert not changed_since(state, began=at + 0.025)

@@ -188,11 +188,12 @@ def _named(error: InputError | SolverError, where: str) -> PanelmendError:
 
 
 def keep_predictions(path: Path, made: Plan, found: list[Prediction]) -> None:
-    """Keep predictions beside the document; those of problems the document no longer has are dropped."""
+    """Keep predictions beside the document; of those whose problem it no longer has, the latest stay."""
     assert made.work is not None, "nothing is cured"
     present = {problem.digest() for problem, _ in made.work.cure.heats}
-    kept = {d: p for d, p in read_predictions(heat_path(path)).items() if d in present}
-    write_predictions(heat_path(path), found, kept)
+    there = read_predictions(heat_path(path))
+    kept = {d: p for d, p in there.items() if d in present}
+    write_predictions(heat_path(path), found, kept, [p for d, p in there.items() if d not in present])
 
 
 def write_heat(made: Plan, target: Path) -> None:

@@ -41,6 +41,30 @@ def load_all(path: Path, *, beyond: bool = False) -> tuple[Loaded, ...]:
     return every_document(open_file(_bytes(path), path.name), path, beyond=beyond)
 
 
+def refuse_changed(path: Path, read: tuple[Loaded, ...]) -> None:
+    """Refuse where a document, or a shelf entry it uses, is no longer what was read of it.
+
+    Args:
+        path: the document.
+        read: what :func:`load_all` gave before.
+
+    Raises:
+        InputError: it was changed.
+        DocumentError: it was changed, and has faults now.
+    """
+    if _read_as(load_all(path)) != _read_as(read):
+        raise InputError(
+            "the document or a shelf entry was changed while its pack was made; nothing was written",
+            where=path.name,
+            todo="pack it again: layouts and predictions that were found meanwhile are kept",
+        )
+
+
+def _read_as(read: tuple[Loaded, ...]) -> list[object]:
+    shelved = [one.shelved.entries if one.shelved is not None else () for one in read]
+    return [[(one.digest, one.text) for one in read], [[(e.file, e.data) for e in es] for es in shelved]]
+
+
 def read_text(data: bytes, path: Path) -> Loaded:
     """Read the text of a repair document that stands, or will stand, at a path.
 

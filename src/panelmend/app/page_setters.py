@@ -27,6 +27,7 @@ from panelmend.app.source_state import program_state
 from panelmend.errors import OutputError
 from panelmend.render import typesetting
 from panelmend.render.typesetting import Sheets, compile_pdf, template
+from panelmend.unwatched import unwatched
 
 # Half of the work each; a process forgets what it did not set again within ten runs, and a pack has nine.
 SHARES = (("card", "templates", "labels"), ("workings", "cure_plan", "strength"))
@@ -98,7 +99,8 @@ class PageSetters:
         except (TypeError, ValueError):
             return None
         body = asked.encode("ascii")
-        with socket.socket(socket.AF_UNIX) as line:
+        # whoever follows what a verb reads need not follow this: the pages are the same wherever they are set
+        with unwatched(), socket.socket(socket.AF_UNIX) as line:
             try:
                 line.settimeout(PATIENCE)
                 line.connect(self._places[share])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelmend.app.loading import chosen, damage_named, load_all
+from panelmend.app.loading import chosen, damage_named, load_all, refuse_changed
 from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
 from panelmend.app.packed import PACKED, in_pack, refuse_in_pack
@@ -193,7 +193,8 @@ def pack(
 
     Raises:
         DocumentError: the document has faults.
-        InputError: the job was packed with other shelf entries, and nobody accepted what was changed.
+        InputError: the job was packed with other shelf entries, and nobody accepted what was changed; or the
+            document or an entry was changed while this took its time.
         OutputError: the pack could not be written; what was there before is untouched.
         Cancelled: ``stop`` was set.
     """
@@ -211,15 +212,17 @@ def pack(
             raise InputError(
                 "a revision is of one damage", where=file.name, expected=f"{file.name}#A", todo="name it"
             )
-        return pack_several(file, folder, budget, tell, stop, heat=heat, over_another=over_another)
-    made, every = plan_beside(path, tell, stop, read)
-    ensure_own(folder, "" if over_another else made.case.document.repair.number)
-    made, notes = settled(path, made, budget, tell, stop, heat=heat)
+        return pack_several(file, folder, budget, tell, stop, read, heat=heat, over_another=over_another)
+    first, every = plan_beside(path, tell, stop, read)
+    ensure_own(folder, "" if over_another else first.case.document.repair.number)
+    made, notes = settled(path, first, budget, tell, stop, heat=heat)
     if len(every) > 1:  # what waits at another damage waits here too: its heat is predicted as well
         for other in every:
             if (of := other.case.document.damage.id) != made.case.document.damage.id:
                 _, said = settled(path.with_name(f"{file.name}#{of}"), other, 0.0, tell, stop, heat=heat)
                 notes = (*notes, *(f"{of}: {note}" for note in said))
+    if len(every) > 1 or made is not first:  # all of a pack comes from one reading
+        refuse_changed(file, read)
         made, every = plan_beside(path, tell, stop, read)
     revision: dict[str, bytes] = {}
     if after is not None:

@@ -7,9 +7,11 @@ import json
 from functools import partial
 from pathlib import Path
 
+from panelmend.app.loading import refuse_changed
 from panelmend.app.packed import PACKED
 from panelmend.app.service import WrittenPack, plan_several, settled
 from panelmend.app.stopping import at_once, unbroken
+from panelmend.document import Loaded
 from panelmend.document.packed_lines import without_packed
 from panelmend.errors import Cancelled
 from panelmend.long_work import Stop, Tell
@@ -25,6 +27,7 @@ def pack_several(
     budget: float,
     tell: Tell,
     stop: Stop | None,
+    read: tuple[Loaded, ...],
     *,
     heat: bool,
     over_another: bool,
@@ -32,14 +35,14 @@ def pack_several(
     """Write the pack of every damage below one folder, with a first page over all of them, or nothing.
 
     Raises:
-        DocumentError, OutputError, Cancelled: as for the pack of one damage.
+        DocumentError, InputError, OutputError, Cancelled: as for the pack of one damage.
     """
     from panelmend.app.shelves import carried_by_all, with_entries
     from panelmend.render.files import pack_files
     from panelmend.render.pack import ensure_own, write_pack
     from panelmend.render.several import base_number, several_json, several_sheets, shared_files
 
-    made = plan_several(path, tell, stop)
+    made = plan_several(path, tell, stop, read)
     number = base_number(made.plans[0])
     ensure_own(folder, "" if over_another else number)
     notes: list[str] = []
@@ -47,7 +50,8 @@ def pack_several(
         name = damage_name(each)
         _, said = settled(path.with_name(f"{path.name}#{name}"), each, budget, tell, stop, heat=heat)
         notes += [f"{name}: {note}" for note in said]
-    made = plan_several(path, tell, stop)  # with the layouts and predictions that are kept now
+    refuse_changed(path, read)
+    made = plan_several(path, tell, stop, read)  # with the layouts and predictions that are kept now
 
     def drawing(words: str) -> None:
         if stop is not None and stop.is_set():

@@ -10,6 +10,7 @@ from pathlib import Path
 from panelmend.keeping import version
 
 _PACKAGE = Path(__file__).parents[1]
+_TICK = 20_000_000  # ns: times on a disk lag behind the clock by less
 
 
 def sources_now() -> list[tuple[str, int, int, int, int]]:
@@ -34,3 +35,16 @@ def program_state() -> str:
     processes with the same one set the same pages."""
     own = [row for row in sources_now() if row[0].startswith(f"{_PACKAGE}{os.sep}")]
     return hashlib.sha256(repr([version("typst"), own]).encode("utf8", "surrogatepass")).hexdigest()
+
+
+def changed_since(state: list[tuple[str, int, int, int, int]], began: float) -> bool:
+    """Whether a file changed since a state was taken, or was put there after this process began.
+
+    A process that asks before and after it read in its code knows by this that it runs what lies there.
+
+    Args:
+        state: as :func:`sources_now` gave it before anything was read in.
+        began: when the process began [s].
+    """
+    now = sources_now()
+    return now != state or any(changed > began * 1e9 - _TICK for _, _, _, changed, _ in now)

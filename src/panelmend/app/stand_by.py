@@ -20,12 +20,14 @@ import struct
 import sys
 import time
 import warnings
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NoReturn
 
+from panelmend import _BEGAN
 from panelmend.app.entry import own_folder, socket_place
 from panelmend.app.page_setters import PageSetters, same_user
-from panelmend.app.source_state import program_state, sources_now
+from panelmend.app.source_state import changed_since, program_state, sources_now
 from panelmend.app.standing_ask import started_as
 
 MINUTES = 30.0
@@ -47,10 +49,25 @@ def read_in() -> None:
     from panelmend.document.reader import parse
     from panelmend.job.case import case_of
     from panelmend.plan.make import make_plan
-    from panelmend.render import files, pack  # noqa: F401
+    from panelmend.render import files, pack, typesetting  # noqa: F401
 
+    typesetting.read_templates()
     demo = _PACKAGE / "screen" / "demo" / "repair.toml"
     telling.summaries((make_plan(case_of(parse(demo.read_bytes(), demo.name))),))
+
+
+def whole_read_in(
+    read: Callable[[], object], began: float = _BEGAN
+) -> tuple[list[tuple[str, int, int, int, int]], str]:
+    """Read in, and the state of the program's files that was read in: every one, and all in one word.
+
+    Exits where a file changed after the process ``began`` [s]: old code would go on beside new pages.
+    """
+    sources, state = sources_now(), program_state()
+    read()
+    if changed_since(sources, began):
+        sys.exit("the program was changed while it started: start it again")
+    return sources, state
 
 
 class StandBy:
@@ -59,13 +76,17 @@ class StandBy:
     Args:
         place: where its socket stands.
         idle: how long it stays after the last question [s].
+        sources: the program's files before any was read in, as they still are.
+        state: the same in one word.
     """
 
-    def __init__(self, place: str, idle: float) -> None:
+    def __init__(
+        self, place: str, idle: float, sources: list[tuple[str, int, int, int, int]], state: str
+    ) -> None:
         self.place, self.idle = place, idle
-        self.sources, self.as_started = sources_now(), json.loads(json.dumps(started_as()))
+        self.sources, self.as_started = sources, json.loads(json.dumps(started_as()))
         self.answering = set[int]()
-        self.setters = PageSetters(place, program_state())
+        self.setters = PageSetters(place, state)
 
     def listen(self) -> socket.socket:
         """The socket, in a folder of one's own; one that a dead process left is taken over.
@@ -252,8 +273,8 @@ def main() -> None:
     if place is None:
         sys.exit("there is no place for its socket")
     gc.disable()
-    read_in()
-    standing = StandBy(place, 60.0 * float(sys.argv[1]))
+    sources, state = whole_read_in(read_in)
+    standing = StandBy(place, 60.0 * float(sys.argv[1]), sources, state)
     try:
         listener = standing.listen()
     except OSError as error:

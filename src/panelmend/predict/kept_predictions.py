@@ -2,7 +2,8 @@
 
 The file is JSON: predictions by the digest of their problem, each with a digest of its own content. A
 prediction is not used when its problem has changed, its content was changed by hand, or a model with other
-sources made it.
+sources made it. Those that a document no longer asks for stay for a while: who changes a figure and takes
+that back finds them, and one who works on another damage of the same document does not lose them.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from panelmend.predict.edition import edition
 
 VERSION = 1
 WHAT, AGAIN = "predictions", "predict again"
+FORMER = 12  # predictions that the document no longer asks for; some hundred kilobytes each with their cases
 
 
 def heat_path(document: Path) -> Path:
@@ -37,7 +39,7 @@ def read_predictions(path: Path) -> dict[str, Prediction]:
         path: the file; one that is not there holds none.
 
     Returns:
-        problem digest to prediction.
+        problem digest to prediction; those that the document no longer asks for come last, the latest first.
 
     Raises:
         ReadingError: the file cannot be read or is no file of predictions.
@@ -52,7 +54,7 @@ def _usable(text: str, name: str) -> Mapping[str, Prediction]:
     if data.get("edition") != edition():
         return {}
     found = {}
-    for digest, row in data["predictions"].items():
+    for digest, row in sorted(data["predictions"].items(), key=lambda item: _age(item[1])):
         made = _sound(row)
         if made is not None and made.problem == digest:
             # a change that was tried with the likely values alone may hold in fewer cases: it is no advice
@@ -60,27 +62,44 @@ def _usable(text: str, name: str) -> Mapping[str, Prediction]:
     return found
 
 
-def write_predictions(path: Path, made: Iterable[Prediction], keep: Mapping[str, Prediction]) -> None:
+def _age(row: Any) -> int:
+    """How long ago the document asked for a prediction, in order; 0 for one it asks for."""
+    age = row.get("former", 0) if isinstance(row, dict) else 0
+    return age if isinstance(age, int) else FORMER
+
+
+def write_predictions(
+    path: Path, made: Iterable[Prediction], keep: Mapping[str, Prediction], former: Iterable[Prediction] = ()
+) -> None:
     """Keep predictions, with those of ``keep`` that are not among them.
+
+    Args:
+        path: the file.
+        made: new ones.
+        keep: others of the same document, by the digest of their problem.
+        former: those that the document no longer asks for, the latest first; the first ``FORMER`` are kept.
 
     Raises:
         OutputError: the file could not be written; the old one is untouched.
     """
-    replace_whole(path, predictions_bytes((*keep.values(), *made)))
+    replace_whole(path, predictions_bytes((*keep.values(), *made), former))
 
 
-def predictions_bytes(made: Iterable[Prediction]) -> bytes:
-    """The file of predictions by the digest of their problem; of two for one problem the last."""
-    rows = {p.problem: asdict(p) for p in made}
-    whole = {
-        "version": VERSION,
-        "edition": edition(),
-        "predictions": {
-            digest: {"digest": content_digest(data), "prediction": data} for digest, data in rows.items()
-        },
-    }
+def predictions_bytes(made: Iterable[Prediction], former: Iterable[Prediction] = ()) -> bytes:
+    """The file of predictions by the digest of their problem; of two for one problem the last. ``former`` as
+    above."""
+    now = {p.problem: p for p in made}
+    before = list({p.problem: p for p in former if p.problem not in now}.values())[:FORMER]
+    rows = {digest: _row(p) for digest, p in now.items()}
+    rows |= {p.problem: _row(p) | {"former": n} for n, p in enumerate(before, 1)}
+    whole = {"version": VERSION, "edition": edition(), "predictions": rows}
     text = json.dumps(whole, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     return (text + "\n").encode("utf8")
+
+
+def _row(made: Prediction) -> dict[str, Any]:
+    data = asdict(made)
+    return {"digest": content_digest(data), "prediction": data}
 
 
 def content_digest(data: Any) -> str:
