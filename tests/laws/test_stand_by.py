@@ -194,7 +194,7 @@ def test_a_folder_open_to_others_is_never_asked_nor_stood_in(tmp_path: Path) -> 
         folder.chmod(mode)
         assert not own_folder(str(folder))
         with pytest.raises(PermissionError):
-            stand_by.StandBy(f"{folder}/standing-by", 1.0).listen()
+            stand_by.StandBy(f"{folder}/standing-by", 1.0, sources_now(), program_state()).listen()
         assert ask(f"{folder}/standing-by", ["check", "x"]) is None
     folder.chmod(0o700)
     link = tmp_path / "link"
