@@ -244,7 +244,7 @@ def test_it_ends_when_nobody_asks_and_when_a_source_changed(monkeypatch: pytest.
 def test_another_never_takes_the_place_of_one_that_lives(standing: dict[str, str]) -> None:
     place = f"{standing[FOLDER]}/standing-by"
     with pytest.raises(FileExistsError):
-        stand_by.StandBy(place, 1.0).listen()
+        stand_by.StandBy(place, 1.0, sources_now(), program_state()).listen()
     assert stand_by.told(place, "there") == "no\n"
 
 
