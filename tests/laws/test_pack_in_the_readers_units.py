@@ -128,7 +128,8 @@ def test_no_template_says_a_measure_of_its_own() -> None:
     assert not any(found.values()), found
 
 
-NUMBERED = [c for c in finding_cases() if re.search(r"\d", c.said) and c.code[0] not in "LS"]
+# Of shelves too: a document that is turned is no longer a job on shelves.
+NUMBERED = [c for c in finding_cases() if re.search(r"\d", c.said) and c.code[0] not in "LSX"]
 
 
 def test_findings_whose_words_are_pinned_in_one_system_are_said_in_the_other_too() -> None:
