@@ -51,7 +51,7 @@ def check(document: Path) -> None:
 def _check_folder(folder: Path) -> None:
     """Say of a pack what it stands at and whether it is as it was packed; end as refused where it is not."""
     from panelmend.app.cli import refusals
-    from panelmend.app.pack_agrees import disagreements, gravest, packed_plans
+    from panelmend.app.pack_agrees import disagreements, packed_plans, standing_of_pack
     from panelmend.errors import InputError, OutputError
     from panelmend.render.pack import MANIFEST, check_pack, lacks_of_pack, read_manifest
 
@@ -80,7 +80,7 @@ def _check_folder(folder: Path) -> None:
         if refused:
             click.echo(f"{name}: NOT COMPARED with its plan, because its job is refused: {refused}", err=True)
             sys.exit(Exit.REFUSED)
-        standing = gravest(plans)
+        standing = standing_of_pack(plans)
         if standing is not standing.READY:
             click.echo(f"{name}: {standing.value}. {_BY[standing]}")
         click.echo(f"{name}: its {len(rows)} files are those of its manifest, and no other is there.")

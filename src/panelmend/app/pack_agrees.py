@@ -48,7 +48,7 @@ def packed_plans(folder: Path, rows: Sequence[PackEntry]) -> tuple[PackedPlan, .
     return tuple(_plan(folder, row.file) for row in rows if is_plan(row.file))
 
 
-def gravest(plans: Sequence[PackedPlan]) -> Standing:
+def standing_of_pack(plans: Sequence[PackedPlan]) -> Standing:
     """What a whole pack stands at: the gravest of its plans; no plan is never worked by."""
     return min((p.standing for p in plans), key=GRAVEST.index, default=Standing.STOP)
 
