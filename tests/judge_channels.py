@@ -24,3 +24,8 @@ def log_of_columns(times: Any, columns: Any = (), kinds: str = "", **more: Any) 
         for i, (k, c) in enumerate(zip(kinds, columns, strict=True))
     ]
     return CureLog(np.array(times, np.float64), tuple(made), **more)
+
+
+def codes_told(found: Any) -> list[str]:
+    """Codes of what was found, in its order."""
+    return [f.finding.code for f in found]

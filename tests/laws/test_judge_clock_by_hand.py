@@ -8,15 +8,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import codes_told as _told
 from judge_channels import log_of_columns as _log
 from panelmend.plan.judge import codes, faults_clock
 from panelmend.plan.judge.log import FloatArray
 
 NAN = float("nan")
-
-
-def _told(found: Any) -> list[str]:
-    return [f.finding.code for f in found]
 
 
 # the clock, and how a log begins

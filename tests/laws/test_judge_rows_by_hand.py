@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import codes_told as _told
 from judge_channels import log_of_columns as _log
 from panelmend.plan.judge import (
     codes,
@@ -21,10 +22,6 @@ from panelmend.plan.judge import (
 from panelmend.plan.judge.log import FloatArray
 
 NAN = float("nan")
-
-
-def _told(found: Any) -> list[str]:
-    return [f.finding.code for f in found]
 
 
 # rows on straight lines: a reading each five seconds, which counts as unbroken for a minute
