@@ -12,11 +12,12 @@ from panelmend.app import cli, entry, standing_ask
 from panelmend.app.entry import FOLDER, is_own
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="no process stands by elsewhere")
-HERE = ("/dev/fd/0", "/dev/stdin", "/proc/self/fd/0", f"/proc/{os.getpid()}/fd/0", "/proc/thread-self/fd/0")
+HERE = ("/dev/fd/0", "/dev/stdin", "/proc/self/fd/0", "/proc/PID/fd/0", "/proc/thread-self/fd/0")
 
 
 @pytest.mark.parametrize("path", HERE)
 def test_open_files_are_ones_own_however_they_are_named(path: str, tmp_path: Path) -> None:
+    path = path.replace("PID", str(os.getpid()))  # the same name of this test in every process
     (tmp_path / "link").symlink_to(path)
     (tmp_path / "far").symlink_to(tmp_path / "link")
     (tmp_path / "below").symlink_to(Path(path).parent)
