@@ -58,11 +58,11 @@ def test_a_cycle_may_end_with_a_ramp() -> None:
 
 def test_a_segment_as_hot_as_the_dwell_is_no_hotter_one() -> None:
     e = whole()
-    assert walk._dwell_end(e, _hot_again(390.0), 1, 3000.0) == e.times[-1]
-    assert walk._dwell_end(e, _hot_again(395.0), 1, 3000.0) == e.times[-1]  # it never left for there
+    assert walk._way_to_hotter(e, _hot_again(390.0), 1, 3000.0) == math.inf
+    assert walk._way_to_hotter(e, _hot_again(395.0), 1, 3000.0) == e.times[-1]  # it never left for there
     up = dataclasses.replace(e, highest=np.where(e.times >= 5000.0, 396.0, e.highest))
-    assert walk._dwell_end(up, _hot_again(390.0), 1, 3000.0) == e.times[-1]
-    assert 4990.0 <= walk._dwell_end(up, _hot_again(395.0), 1, 3000.0) <= 5000.0
+    assert walk._way_to_hotter(up, _hot_again(390.0), 1, 3000.0) == math.inf
+    assert 4990.0 <= walk._way_to_hotter(up, _hot_again(395.0), 1, 3000.0) <= 5000.0
 
 
 # channels with another role

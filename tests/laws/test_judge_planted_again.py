@@ -21,7 +21,7 @@ from panelmend.plan.judge.no_readings import no_vacuum
 from panelmend.plan.judge.pieces import place_of_least
 from panelmend.plan.judge.rules_vacuum import _read_after
 from panelmend.plan.judge.standing import _band
-from panelmend.plan.judge.walk import _dwell_end
+from panelmend.plan.judge.walk import _way_to_hotter
 
 
 def words(m: Made, code: str) -> str:
@@ -101,13 +101,13 @@ def test_what_may_count_ends_on_the_way_to_the_next_hotter_dwell() -> None:
         # where it came as high as the next dwell asks, what comes after is that dwell's
         hot = np.interp(times, [0, 100, 500, 600, 700, 800, 990], [300, 350, 350, reach, 350, 350, reach])
         e: Any = SimpleNamespace(times=times, highest=hot)
-        end = _dwell_end(e, r, 0, 100.0)
+        end = _way_to_hotter(e, r, 0, 100.0)
         middle = 0.5 * (350.0 + 380.0)
         rise = [500.0, 600.0] if until is None else [800.0, 990.0]
         crossed = float(np.interp(middle, [350.0, reach], rise))
         assert end == pytest.approx(crossed, abs=10.0), until
     e = SimpleNamespace(times=times, highest=np.full(100, 350.0))
-    assert _dwell_end(e, r, 0, 100.0) == 990.0
+    assert _way_to_hotter(e, r, 0, 100.0) == 990.0
 
 
 def test_a_dwell_begins_where_the_first_thermocouple_enters_the_band() -> None:

@@ -30,7 +30,7 @@ from panelmend.plan.judge.fault import fault
 from panelmend.plan.judge.judging import _made, _near, _program
 from panelmend.plan.judge.recipe import LeakRule
 from panelmend.plan.judge.rule_names import RuleName
-from panelmend.plan.judge.rules_dwell import _hotter_follows, _possible, _time, interruptions
+from panelmend.plan.judge.rules_dwell import _possible, _time, interruptions
 from panelmend.plan.judge.rules_gauge import judge_sense, shows_open_bag
 from panelmend.plan.judge.rules_heats import heats, judge_heats, judge_joint
 from panelmend.plan.judge.rules_job import _whose_clock
@@ -54,17 +54,14 @@ def held(*spans: tuple[float, float], end: float = 5000.0) -> Stretch:
 def test_a_dwell_that_the_log_cuts_off_cannot_be_judged() -> None:
     """3,600 s are asked."""
     for until, last, said in ((4000.0, 4000.0, GOOD), (3000.0, 3000.0, OPEN), (3000.0, 5000.0, BAD)):
-        e: Any = SimpleNamespace(times=np.array([0.0, last]), blur=0.0, log=LOG)
+        times, lowest = np.array([0.0, last]), np.full(2, 390.0)
+        e: Any = SimpleNamespace(times=times, lowest=lowest, blur=0.0, log=LOG)
         assert _time(e, VerdictRecorder(LOG), held((0.0, until))) is said
 
 
 def test_no_span_is_no_time() -> None:
     e: Any = SimpleNamespace()  # without a span nothing of it is asked
     assert _possible(e, held()) == counted_time((), HOLD) == 0.0
-
-
-def test_a_hotter_segment_follows_where_the_last_span_runs_into_it() -> None:
-    assert [_hotter_follows(held((0.0, x))) for x in (4990.0, 5000.0)] == [False, True]
 
 
 def dips(*of: tuple[float, float]) -> list[str]:

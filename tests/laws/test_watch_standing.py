@@ -105,7 +105,7 @@ def test_a_part_that_went_cold_in_its_dwell_stays_a_stop_to_the_end_of_the_log()
     log = made.log()
     for late in (3600.0, 4500.0, 6000.0, float(made.times[-1]) - begin):
         words = seen(log, begin + late)[c.LEFT_EARLY.code]
-        assert "60.0 min asked" in words
+        assert "60.0 min required" in words
     assert c.LEFT_EARLY.code not in seen(log, begin + 2400.0), "still in its band"
 
 

@@ -68,9 +68,12 @@ def crossing_between(
     return min(time, float(soonest)), max(time, float(latest))
 
 
-def holes(e: Evidence, start: float, end: float) -> list[tuple[str, float, float, float, float]]:
+def holes(
+    e: Evidence, start: float, end: float, *, touching: bool = False
+) -> list[tuple[str, float, float, float, float]]:
     """Times within a range in which a working thermocouple has no reading for longer than counts as unbroken:
-    its name, begin and end [s], reading before and after [K]."""
+    its name, begin and end [s], reading before and after [K]. ``touching``: those too that only end where the
+    range begins, or begin where it ends."""
     out: list[tuple[str, float, float, float, float]] = []
     if e.known.all() and e.working.all() and np.isfinite(np.sum(e.temps)):
         return out
@@ -79,7 +82,9 @@ def holes(e: Evidence, start: float, end: float) -> list[tuple[str, float, float
         steps = np.diff(e.times[good])
         for k in np.flatnonzero(steps > e.gap):
             a, b = int(good[k]), int(good[k + 1])
-            if e.times[b] > start and e.times[a] < end and e.working[a : b + 1, i].all():
+            beside = (e.times[b] >= start, e.times[a] <= end)
+            within = (e.times[b] > start, e.times[a] < end)
+            if all(beside if touching else within) and e.working[a : b + 1, i].all():
                 out.append(
                     (name, float(e.times[a]), float(e.times[b]), float(e.temps[a, i]), float(e.temps[b, i]))
                 )

@@ -121,7 +121,8 @@ def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
 
 
 def _runs_out(e: Evidence, s: Stretch) -> bool:
-    return bool(s.spans) and s.spans[-1].end >= float(e.times[-1]) - 1e-6
+    """Whether the slowest is in the band where its readings end: of rows without any nothing is known."""
+    return bool(s.spans) and s.spans[-1].end >= float(e.times[np.isfinite(e.lowest)][-1]) - 1e-6
 
 
 def _possible(e: Evidence, s: Stretch) -> float:
@@ -172,7 +173,8 @@ def _peak(
     )
     if outcome is not Outcome.CONFORMS:
         return outcome
-    for name, begin, until, before, after in holes(e, s.start, s.end):
+    # what begins or ends the stretch may be a hole: the way into the band, or out of it, was not read then
+    for name, begin, until, before, after in holes(e, s.start, s.end, touching=True):
         could = peak(before, after, until - begin)
         if could > limit.value + 1e-6:
             words = (
@@ -221,11 +223,7 @@ def _in_band(
 ) -> list[Span]:
     """Where the fastest (n,) [K] is at or above the low end of a dwell's band from its first entry [s] on."""
     spans = [x for x in spans_above(times, highest, s.level, known) if x.end > first and x.start <= s.end]
-    return [Span(max(x.start, first), min(x.end, s.end) if _hotter_follows(s) else x.end) for x in spans]
-
-
-def _hotter_follows(s: Stretch) -> bool:
-    return bool(s.spans) and s.spans[-1].end >= s.end - 1e-6
+    return [Span(max(x.start, first), min(x.end, s.until)) for x in spans]
 
 
 def _spread(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:

@@ -19,7 +19,8 @@ from panelmend.plan.judge.spans import Span, first_above, first_at, last_up, spa
 class Stretch:
     """A segment in the log. ``start`` and ``end`` [s]; ``entries`` [s]: when each thermocouple reached the
     segment's level (None: never); ``spans``: where the slowest was in the band; ``found`` False when the
-    cure never came there; ``level`` [K]: that of the entries."""
+    cure never came there; ``level`` [K]: that of the entries; ``until`` [s]: where the way to a hotter
+    segment begins, infinite where none follows."""
 
     segment: RecipeSegment
     start: float
@@ -28,6 +29,7 @@ class Stretch:
     spans: tuple[Span, ...]
     found: bool
     level: float = math.nan
+    until: float = math.inf
 
 
 def counted_time(spans: tuple[Span, ...], segment: RecipeSegment) -> float:
@@ -114,23 +116,24 @@ def _dwell(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
     entry = first_at(e.times, e.lowest, low, now)
     if entry is None:
         return Stretch(segment, now, now, entries, (), False, low)
-    end = _dwell_end(e, recipe, at, entry)
+    until = _way_to_hotter(e, recipe, at, entry)
+    end = min(until, float(e.times[-1]))
     lowest, known = slowest_at_least(e, low)
     inside = [s for s in spans_above(e.times, lowest, low, known) if s.end >= entry and s.start <= end]
     spans = [s.within(entry, end) for s in inside]
     last = max((s.end for s in spans), default=entry)
     first = min([t for _, t in entries if t is not None], default=entry)
-    return Stretch(segment, min(first, entry), max(last, entry), entries, tuple(spans), True, low)
+    return Stretch(segment, min(first, entry), max(last, entry), entries, tuple(spans), True, low, until)
 
 
-def _dwell_end(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:
-    """The end of what may count: the log's end, or the start of the way to a hotter segment."""
+def _way_to_hotter(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:
+    """Where what may count ends [s]: the start of the way to a hotter segment; infinite for none."""
     segment = recipe.segments[at]
     hotter = [
         s for s in recipe.segments[at + 1 :] if s.kind is not SegmentKind.COOL and s.target > segment.target
     ]
     if not hotter:
-        return float(e.times[-1])
+        return math.inf
     top = segment.band_high.value if segment.band_high else 0.5 * (segment.target + hotter[0].target)
     wanted = hotter[0].band_low.value if hotter[0].band_low else hotter[0].target
     reached = first_at(e.times, e.highest, wanted, entry)
