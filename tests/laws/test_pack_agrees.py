@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -12,12 +13,13 @@ from click.testing import CliRunner
 
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
-from panelmend.app.loading import load_all
+from panelmend.app.loading import load_all, read_all
 from panelmend.app.shelves import FOLDER, with_entries
 from panelmend.errors import OutputError
 from panelmend.job.case import case_of
 from panelmend.render.pack import ensure_own, write_pack
 from shelf_files import Shop
+from two_damages import SOUND as DOOR
 from two_damages import job
 
 Files = dict[str, bytes]
@@ -140,6 +142,49 @@ def test_a_job_or_an_entry_other_than_the_planned_one_is_named(
         code, out, err = _said(_packed(tmp_path / "pack", (other, about), {}))
         assert (code, out) == (Exit.REFUSED, ""), told
         assert told in err, err
+
+
+LINE_ENDS = {
+    "the mark": lambda text: b"\xef\xbb\xbf" + text.encode(),
+    "line ends of two characters": lambda text: text.replace("\n", "\r\n").encode(),
+    "both": lambda text: b"\xef\xbb\xbf" + text.replace("\n", "\r\n").encode(),
+    "lines of both kinds": lambda text: text.replace("\n", "\r\n", 7).encode(),
+}
+
+
+@pytest.mark.parametrize("typed", LINE_ENDS.values(), ids=LINE_ENDS.keys())
+def test_a_pack_agrees_whatever_line_ends_or_mark_its_document_had(
+    tmp_path: Path, typed: Callable[[str], bytes]
+) -> None:
+    """Its job is packed as text: the digest its plan names was that of the bytes, and no such pack passed."""
+    shop = Shop(tmp_path / "shop")
+    shop.job.write_bytes(typed(shop.text))
+    on_shelves = load_all(shop.job)[0]
+    assert on_shelves.shelved is not None
+    entries = {f"{FOLDER}/{e.file}": e.data for e in on_shelves.shelved.entries}
+    alone, two = (
+        read_all(typed(DOOR), tmp_path / "job.toml")[0],
+        read_all(typed(job()), tmp_path / "job.toml"),
+    )
+    whole = json.dumps({"number": "R-9", "damages": [{"plan": "a" * 64, "standing": "READY"}] * 2}).encode()
+    listed = {"repair": "R-9", "plan": hashlib.sha256(" ".join(["a" * 64] * 2).encode()).hexdigest()}
+    packs: list[tuple[Files, dict[str, str]]] = []
+    for loaded, document in ((on_shelves, with_entries(case_of(on_shelves))), (alone, alone.text.encode())):
+        about = _plan(loaded, "READY", "a" * 64)
+        files = {"document.toml": document} | _pages(about) | (entries if loaded is on_shelves else {})
+        packs.append((files, {"repair": about["repair"], "plan": "a" * 64, "document": loaded.digest}))
+    files = {"document.toml": two[0].text.encode(), "damages.json": whole}
+    for loaded in two:
+        files |= _pages(_plan(loaded, "READY", "a" * 64), f"damage-{loaded.document.damage.id}/")
+    packs.append((files, listed | {"document": hashlib.sha256(two[0].text.encode()).hexdigest()}))
+    for number, (files, says) in enumerate(packs):
+        assert _said(write_pack(tmp_path / f"pack{number}", files, says))[::2] == (Exit.DONE, ""), number
+        document = files["document.toml"]
+        for other in (b"# edited\n" + document, document.replace(b'title = "', b'title = "Other ', 1)):
+            edited = files | {"document.toml": other}
+            folder = write_pack(tmp_path / f"other{number}", edited, says, over_another=True)
+            code, _, err = _said(folder)
+            assert (code, "NOT AS PACKED" in err) == (Exit.REFUSED, True), number
 
 
 def test_several_damages_agree_with_their_list(tmp_path: Path) -> None:

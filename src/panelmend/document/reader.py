@@ -33,7 +33,7 @@ MOST_FAULTS = 200  # a longer list helps nobody
 
 @dataclass(frozen=True)
 class Loaded:
-    """A document as it was read: its name, its text, the digest of its bytes and the typed document.
+    """A document as it was read: its name, its text, the digest of that text and the typed document.
 
     For a job on shelves the digest is that of the job and of every entry it uses, and ``shelved`` holds them.
     ``odd`` are questions that only the text itself raises: units unlike all the others. ``damages`` are the
@@ -121,7 +121,8 @@ def open_file(data: bytes, name: str) -> OpenedFile:
             [InputError(error.words, where=name, read=error.read, expected=error.expected)]
         ) from None
     bare = without_packed(text)  # what a pack wrote below the job is no part of it
-    digest = hashlib.sha256(data if bare == text else bare.encode("utf8")).hexdigest()
+    # of the text and not of the bytes: a pack holds it without a byte-order mark, its line ends line feeds
+    digest = hashlib.sha256(bare.encode("utf8")).hexdigest()
     return OpenedFile(name, text, digest, raw, tuple(found))
 
 
