@@ -23,6 +23,11 @@ from two_damages import SOUND as DOOR
 from two_damages import job
 
 Files = dict[str, bytes]
+OPEN: dict[str, tuple[tuple[str, str], ...]] = {
+    "READY": (),
+    "DRAFT": (("J001", "confirm"),),
+    "STOP": (("J001", "confirm"), ("L010", "stop")),
+}
 
 
 def _said(folder: Path) -> tuple[int, str, str]:
@@ -36,7 +41,7 @@ def _plan(loaded: Any, standing: str, digest: str) -> dict[str, Any]:
         "plan_digest": digest,
         "document_digest": loaded.digest,
         "standing": standing,
-    }
+    } | _reasons(standing)
     if loaded.shelved is not None:
         about["entries"] = [
             {"shelf": e.shelf, "name": e.name, "revision": e.revision, "file": e.file, "digest": e.digest}
@@ -46,9 +51,21 @@ def _plan(loaded: Any, standing: str, digest: str) -> dict[str, Any]:
     return about
 
 
-def _pages(about: dict[str, Any], at: str = "") -> Files:
+def _reasons(standing: str) -> dict[str, Any]:
+    """What a plan.json says beside its standing."""
+    codes = OPEN.get(standing, ())
+    stops = [code for code, weight in codes if weight == "stop"]
+    return {"draft": bool(codes), "stop_reasons": stops, "draft_reasons": [code for code, _ in codes]}
+
+
+def _pages(about: dict[str, Any], at: str = "", found: str = "") -> Files:
+    """The pages of a plan; what it found is of what it stands at where ``found`` does not say another."""
     pages = {f"{at}job-card.pdf": b"card", f"{at}workings.pdf": b"workings"}
-    return pages | {f"{at}plan.json": json.dumps({"about": about}).encode()}
+    codes = [("D005", "caution"), *OPEN.get(found or about["standing"], ())]
+    findings = [
+        {"code": code, "severity": weight, "place": "", "words": "", "todo": ""} for code, weight in codes
+    ]
+    return pages | {f"{at}plan.json": json.dumps({"about": about, "findings": findings}).encode()}
 
 
 @pytest.fixture(scope="module")
@@ -65,7 +82,7 @@ def _packed(
     folder: Path, shelved: tuple[Files, dict[str, Any]], manifest: dict[str, str], **plan: Any
 ) -> Path:
     files, about = shelved
-    told = about | plan
+    told = about | _reasons(plan.get("standing", about["standing"])) | plan
     says = {"repair": told["repair"], "plan": told["plan_digest"], "document": told["document_digest"]}
     return write_pack(folder, files | _pages(told), says | {"name": "job.toml"} | manifest)
 
@@ -122,6 +139,35 @@ def test_what_two_places_say_otherwise_is_named(
     assert "NOT AS PACKED" in err
 
 
+@pytest.mark.parametrize(
+    ("edited", "found", "told"),
+    [
+        ({"standing": "READY"}, "DRAFT", "plan.json says standing READY, and by its findings it is DRAFT"),
+        ({"standing": "READY"}, "STOP", "plan.json says standing READY, and by its findings it is STOP"),
+        ({"standing": "DRAFT"}, "STOP", "plan.json says standing DRAFT, and by its findings it is STOP"),
+        ({"standing": "STOP"}, "READY", "plan.json says standing STOP, and by its findings it is READY"),
+        ({"draft": False}, "DRAFT", "plan.json says draft false, and by its findings it is true"),
+        ({"draft_reasons": []}, "DRAFT", "plan.json says draft_reasons [], and by its findings it is ["),
+        ({"stop_reasons": []}, "STOP", "plan.json says stop_reasons [], and by its findings it is ["),
+        ({"standing": "READY"} | _reasons("READY"), "DRAFT", "plan.json says standing READY"),
+    ],
+)
+def test_a_standing_that_the_plan_itself_contradicts_is_named(
+    tmp_path: Path, shelved: tuple[Files, dict[str, Any]], edited: dict[str, Any], found: str, told: str
+) -> None:
+    """A draft whose standing was edited, its manifest made anew, passed as READY."""
+    files, about = shelved
+    said = about | _reasons(found) | {"standing": found} | edited
+    says = {"repair": said["repair"], "plan": said["plan_digest"], "document": said["document_digest"]}
+    code, out, err = _said(write_pack(tmp_path / "pack", files | _pages(said, found=found), says))
+    assert (code, out) == (Exit.REFUSED, "")
+    assert told in err
+    for lost in ("draft", "stop_reasons", "draft_reasons"):
+        less = {key: value for key, value in about.items() if key != lost}
+        pack = write_pack(tmp_path / lost, files | _pages(less), says)
+        assert _said(pack)[0] == Exit.REFUSED, lost
+
+
 def test_a_job_or_an_entry_other_than_the_planned_one_is_named(
     tmp_path: Path, shelved: tuple[Files, dict[str, Any]]
 ) -> None:
@@ -166,7 +212,8 @@ def test_a_pack_agrees_whatever_line_ends_or_mark_its_document_had(
         read_all(typed(DOOR), tmp_path / "job.toml")[0],
         read_all(typed(job()), tmp_path / "job.toml"),
     )
-    whole = json.dumps({"number": "R-9", "damages": [{"plan": "a" * 64, "standing": "READY"}] * 2}).encode()
+    rows = [{"plan": "a" * 64, "standing": "READY"}] * 2
+    whole = json.dumps({"number": "R-9", "standing": "READY", "damages": rows}).encode()
     listed = {"repair": "R-9", "plan": hashlib.sha256(" ".join(["a" * 64] * 2).encode()).hexdigest()}
     packs: list[tuple[Files, dict[str, str]]] = []
     for loaded, document in ((on_shelves, with_entries(case_of(on_shelves))), (alone, alone.text.encode())):
@@ -204,8 +251,8 @@ def test_several_damages_agree_with_their_list(tmp_path: Path) -> None:
         "document": hashlib.sha256(text.encode()).hexdigest(),
     }
 
-    def said(number: str, listed: list[dict[str, str]]) -> tuple[int, str, str]:
-        whole = json.dumps({"number": number, "damages": listed}).encode()
+    def said(number: str, listed: list[dict[str, str]], stands: str = "STOP") -> tuple[int, str, str]:
+        whole = json.dumps({"number": number, "standing": stands, "damages": listed}).encode()
         return _said(write_pack(tmp_path / "pack", files | {"damages.json": whole}, says, over_another=True))
 
     code, out, err = said("R-9", rows)
@@ -213,6 +260,7 @@ def test_several_damages_agree_with_their_list(tmp_path: Path) -> None:
     assert out.startswith("pack: STOP.")
     assert "plan aaaaaaaaaaaa, READY." in out
     assert "damages.json it is R-8" in said("R-8", rows)[2]
+    assert "damages.json says standing READY, and by its plans it is STOP" in said("R-9", rows, "READY")[2]
     assert "names other plans" in said("R-9", [rows[0], {**rows[1], "standing": "READY"}])[2]
 
 

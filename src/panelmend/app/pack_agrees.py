@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from panelmend.document.packed_lines import without_packed
-from panelmend.errors import OutputError, PanelmendError
-from panelmend.plan.standing import Standing
+from panelmend.errors import OutputError, PanelmendError, Severity
+from panelmend.plan.standing import DRAFTING, Standing
 from panelmend.render.pack import DAMAGES, MANIFEST, PackEntry, is_plan
 
 if TYPE_CHECKING:
@@ -28,8 +28,9 @@ ENTRY = ("shelf", "name", "revision", "file", "digest")  # what a plan says of a
 
 @dataclass(frozen=True)
 class PackedPlan:
-    """What a plan.json says: where it lies in the pack, number of the repair, digests (hex), standing, and
-    the shelf entries it took; None where the job takes none."""
+    """What a plan.json says: where it lies in the pack, number of the repair, digests (hex), standing, the
+    shelf entries it took, None where the job takes none; and what it says of its standing otherwise than by
+    the findings in it, a line each."""
 
     file: str
     repair: str
@@ -37,6 +38,7 @@ class PackedPlan:
     document: str
     standing: Standing
     entries: tuple[tuple[str, ...], ...] | None
+    contradicted: tuple[str, ...]
 
 
 def packed_plans(folder: Path, rows: Sequence[PackEntry]) -> tuple[PackedPlan, ...]:
@@ -80,7 +82,10 @@ def disagreements(
 
 def _plan(folder: Path, file: str) -> PackedPlan:
     try:
-        about: dict[str, Any] = json.loads((folder / file).read_bytes())["about"]
+        whole = json.loads((folder / file).read_bytes())
+        about: dict[str, Any] = whole["about"]
+        by_findings = _by_findings([(str(f["code"]), Severity(f["severity"])) for f in whole["findings"]])
+        otherwise = {key: held for key, held in by_findings.items() if about[key] != held}
         entries = about.get("entries")
         return PackedPlan(
             file,
@@ -89,15 +94,34 @@ def _plan(folder: Path, file: str) -> PackedPlan:
             str(about["document_digest"]),
             Standing(about["standing"]),
             None if entries is None else tuple(tuple(str(e[key]) for key in ENTRY) for e in entries),
+            tuple(
+                f"{file} says {key} {_shown(about[key])}, and by its findings it is {_shown(held)}"
+                for key, held in otherwise.items()
+            ),
         )
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise OutputError(f"{folder.name} holds a {file} that cannot be read") from None
 
 
+def _by_findings(found: Sequence[tuple[str, Severity]]) -> dict[str, Any]:
+    """What a plan.json says of its standing, by the code and the weight of each of its findings."""
+    stops = [code for code, weight in found if weight is Severity.STOP]
+    drafting = [code for code, weight in found if weight in DRAFTING]
+    standing = Standing.STOP if stops else Standing.DRAFT if drafting else Standing.READY
+    return {
+        "standing": standing.value,
+        "draft": bool(drafting),
+        "stop_reasons": stops,
+        "draft_reasons": drafting,
+    }
+
+
 def _of_manifest(
     about: Mapping[str, str], plans: Sequence[PackedPlan], listed: Any, text: bytes
 ) -> Iterator[str]:
-    """What the manifest, or the list of damages, says otherwise than the plans."""
+    """What the manifest, the list of damages, or a plan of its standing, says otherwise than the plans."""
+    for plan in plans:
+        yield from plan.contradicted
     if listed is None:
         if len(plans) != 1:
             yield f"{len(plans)} plans without a {DAMAGES}"
@@ -108,6 +132,9 @@ def _of_manifest(
         damages = [(str(d["plan"]), str(d["standing"])) for d in listed["damages"]]
         if sorted(damages) != sorted((p.digest, p.standing.value) for p in plans):
             yield f"{DAMAGES} names other plans, or another standing, than the plan.json of its damages"
+        stands = standing_of_pack(plans).value
+        if listed["standing"] != stands:
+            yield f"{DAMAGES} says standing {_shown(listed['standing'])}, and by its plans it is {stands}"
         where = DAMAGES
         said = {
             "repair": str(listed["number"]),
@@ -139,6 +166,10 @@ def _of_job(read: Sequence[Loaded], plans: Sequence[PackedPlan], *, whole: bool)
             yield f"the shelf entries in the pack are not those that {plan.file} names"
     if whole and by_digest:
         yield f"{DOCUMENT} has a damage without a plan in the pack"
+
+
+def _shown(said: Any) -> str:
+    return said[:80] if isinstance(said, str) else json.dumps(said)[:80]
 
 
 def _short(said: str) -> str:

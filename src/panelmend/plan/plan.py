@@ -14,13 +14,12 @@ from panelmend.job.card.part import CardPart
 from panelmend.job.case import Case
 from panelmend.job.limits.part import LimitsPart
 from panelmend.job.work import Work
+from panelmend.plan.standing import DRAFTING
 from panelmend.plan.standing import Standing as Standing
 from panelmend.units import Limit
 
 if TYPE_CHECKING:
     from panelmend.job.survey.part import SurveyPart
-
-DRAFTING = (Severity.CONFIRM, Severity.STOP)
 
 
 @dataclass(frozen=True)
