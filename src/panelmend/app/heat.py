@@ -188,12 +188,16 @@ def _named(error: InputError | SolverError, where: str) -> PanelmendError:
 
 
 def keep_predictions(path: Path, made: Plan, found: list[Prediction]) -> None:
-    """Keep predictions beside the document; of those whose problem it no longer has, the latest stay."""
+    """Keep predictions beside the document; of those whose problem this plan does not have, the latest stay.
+
+    What the other damages of the job ask for is among these, so that more stay where there are more damages.
+    """
     assert made.work is not None, "nothing is cured"
     present = {problem.digest() for problem, _ in made.work.cure.heats}
     there = read_predictions(heat_path(path))
     kept = {d: p for d, p in there.items() if d in present}
-    write_predictions(heat_path(path), found, kept, [p for d, p in there.items() if d not in present])
+    former = [p for d, p in there.items() if d not in present]
+    write_predictions(heat_path(path), found, kept, former, damages=1 + len(made.case.others))
 
 
 def write_heat(made: Plan, target: Path) -> None:

@@ -24,7 +24,7 @@ from panelmend.predict.edition import edition
 
 VERSION = 1
 WHAT, AGAIN = "predictions", "predict again"
-FORMER = 12  # predictions that the document no longer asks for; some hundred kilobytes each with their cases
+FORMER = 12  # for each damage: predictions no longer asked for; some hundred kilobytes each with their cases
 
 
 def heat_path(document: Path) -> Path:
@@ -69,7 +69,12 @@ def _age(row: Any) -> int:
 
 
 def write_predictions(
-    path: Path, made: Iterable[Prediction], keep: Mapping[str, Prediction], former: Iterable[Prediction] = ()
+    path: Path,
+    made: Iterable[Prediction],
+    keep: Mapping[str, Prediction],
+    former: Iterable[Prediction] = (),
+    *,
+    damages: int = 1,
 ) -> None:
     """Keep predictions, with those of ``keep`` that are not among them.
 
@@ -77,19 +82,24 @@ def write_predictions(
         path: the file.
         made: new ones.
         keep: others of the same document, by the digest of their problem.
-        former: those that the document no longer asks for, the latest first; the first ``FORMER`` are kept.
+        former: those that are no longer asked for, or by another damage of the document, the latest first;
+            the first ``FORMER`` for each damage are kept.
+        damages: how many damages the document has.
 
     Raises:
         OutputError: the file could not be written; the old one is untouched.
     """
-    replace_whole(path, predictions_bytes((*keep.values(), *made), former))
+    replace_whole(path, predictions_bytes((*keep.values(), *made), former, damages=damages))
 
 
-def predictions_bytes(made: Iterable[Prediction], former: Iterable[Prediction] = ()) -> bytes:
-    """The file of predictions by the digest of their problem; of two for one problem the last. ``former`` as
-    above."""
+def predictions_bytes(
+    made: Iterable[Prediction], former: Iterable[Prediction] = (), *, damages: int = 1
+) -> bytes:
+    """The file of predictions by the digest of their problem; of two for one problem the last. ``former`` and
+    ``damages`` as above."""
     now = {p.problem: p for p in made}
-    before = list({p.problem: p for p in former if p.problem not in now}.values())[:FORMER]
+    before = list({p.problem: p for p in former if p.problem not in now}.values())
+    before = before[: FORMER * damages]
     rows = {digest: _row(p) for digest, p in now.items()}
     rows |= {p.problem: _row(p) | {"former": n} for n, p in enumerate(before, 1)}
     whole = {"version": VERSION, "edition": edition(), "predictions": rows}
