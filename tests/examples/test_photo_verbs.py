@@ -129,10 +129,10 @@ def test_yes_alone_puts_nothing_into_a_document(made: tuple[Scene, Path], tmp_pa
     into = ["--yes", "--into", str(DOOR), "--to", str(tmp_path / "x.toml")]
     words_of = counts(made[0])
     for given, said in (
-        ([], "nobody answers"),
+        ([], "nobody is named who answers"),
         (words_of[4:], "dull dots were not counted"),
         (words_of[:2] + words_of[4:], "sound dots were not counted"),
-        ([*words_of[:4], "--by", " "], "nobody answers"),
+        ([*words_of[:4], "--by", " "], "nobody is named who answers"),
     ):
         code, words = run(made[1], tmp_path, *into, *given)
         assert code == Exit.REFUSED
@@ -144,7 +144,7 @@ def test_where_a_thermocouple_really_sits(made: tuple[Scene, Path], tmp_path: Pa
     s, folder = made
     beside = tmp_path / "job.toml"
     code, words = run(folder, tmp_path, "--items-only", "--into", str(beside), "--yes")
-    assert (code, "nobody answers" in words) == (Exit.REFUSED, True)
+    assert (code, "nobody is named who answers" in words) == (Exit.REFUSED, True)
     code, words = run(folder, tmp_path, "--items-only", "--into", str(beside), "--yes", "--by", "R. Osk")
     assert code == 0, words
     item = json.loads(next((tmp_path / "job-photos").glob("record-*.json")).read_text())["items"][0]
