@@ -219,11 +219,11 @@ def test_the_first_box_says_what_the_count_rests_on() -> None:
     problem = demo()
     rests = outcome_words(_held(problem, replace(_wide(50), firm=193, held_out_worst=0.7)), "mm")
     assert rests.startswith("If these ranges are right, every limit is held in 200 of 200 cases tried")
-    assert "193 with the quick method's worst error of 0.7 C taken off" in rests
+    assert "193 after allowing for the quick method's worst error of 0.7 C" in rests
     measured = outcome_words(_held(problem, _wide(50, rests=False)), "mm")
     assert measured.startswith("Every limit is held in 200 of 200 cases tried")
     unsure = outcome_words(_held(problem, replace(_tried(195, firm=111), rests_on=("core",))), "mm")
-    assert "111 with the quick method" in unsure, "or nobody sees why 195 of 200 are not enough"
+    assert "111 after allowing for the quick method" in unsure, "or nobody sees why 195 of 200 are not enough"
 
 
 def test_what_collapses_with_wider_ranges_is_not_sure() -> None:
@@ -256,7 +256,7 @@ def test_good_logs_of_bad_cures_are_told() -> None:
 
 def test_the_method_s_error_is_printed_with_the_count() -> None:
     said = likelihood_data(_tried(150, firm=101), "mm", demo().unknowns)
-    assert "taken off every margin 101 hold; with it added, 200" in said["held"]
+    assert "101 keep the limits; with it added, 200" in said["held"]
     instead = replace(_tried(40), held_out_rms=None, held_out_worst=None, quick_error=17.1, method="full")
     assert "17.1 C off" in likelihood_data(instead, "mm", demo().unknowns)["held"]
 

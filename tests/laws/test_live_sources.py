@@ -108,8 +108,8 @@ def test_a_frame_shows_gaps_as_blanks_and_alarms_with_what_to_do() -> None:
     made.temps[600:, 2] = 1645.0
     log = made.log()
     picture = frame(look(RECIPE, log, silent=100.0), log, width=60, view="in")
-    assert "! STOP, NOW: No readings come in" in picture
-    assert "do: look at the logger" in picture
+    assert "! STOP, NOW: No readings are coming in" in picture
+    assert "do: check the logger" in picture
     trace = next(x for x in picture.splitlines() if x.startswith("TC1"))
     assert "   " in trace[11:40]
     assert all(len(x) <= 60 for x in picture.splitlines())

@@ -135,7 +135,7 @@ def test_a_label_is_read_by_the_camera_where_the_browser_can_and_typed_where_not
         assert window.js(RULERS + "return rulers();") == []
         window.js("window.sees = ['one', 'other']")  # of two nobody knows which is meant
         window.wait(
-            "return document.querySelector('[data-scan-words]').textContent.includes('More than one')"
+            "return document.querySelector('[data-scan-words]').textContent.includes('more than one')"
         )
         window.js("window.sees = ['pm1 A 3']")
         window.wait("return document.getElementById('code').value === 'pm1 A 3'")

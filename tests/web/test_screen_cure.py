@@ -355,7 +355,7 @@ def test_sound_is_off_until_it_was_heard_and_a_page_without_a_heartbeat_alarms_i
     window.driver.execute_cdp_cmd("Network.enable", {})
     window.driver.execute_cdp_cmd("Network.emulateNetworkConditions", network)
     window.wait("return !document.querySelector('[data-dead]').hidden")
-    assert "no answer" in window.one("[data-dead]").text
+    assert "does not answer" in window.one("[data-dead]").text
     assert window.js(RULERS + "return rulers();") == []
     window.driver.execute_cdp_cmd("Network.emulateNetworkConditions", {**network, "offline": False})
     window.wait("return document.querySelector('[data-dead]').hidden")

@@ -379,6 +379,6 @@ def test_a_page_that_a_browser_prints_says_that_it_is_no_template(window: Window
     window.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
     try:
         assert note.is_displayed()
-        assert "not to scale, no template" in note.text
+        assert "not to scale, not a template" in note.text
     finally:
         window.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})

@@ -342,7 +342,7 @@ def test_a_field_kept_on_a_device_is_not_put_over_what_another_wrote(window: Win
     before = window.text
     window.panel()
     fault = window.one("[data-field='bay.humidity'] .fault").text
-    assert "you had typed 40 %" in fault
+    assert "you typed 40 %" in fault
     assert (
         window.js("return Object.keys(localStorage).filter(k => k.startsWith('panelmend field')).length") == 0
     )

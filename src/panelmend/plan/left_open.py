@@ -30,7 +30,7 @@ J392 = finding_code(
     Severity.NOTE,
     "The document leaves out what a panel or a bay may have",
     "type what there is: the plan does not keep clear of, heat or hold what is not typed; without a "
-    "barometer it uses the air pressure of a standard day at the bay's elevation",
+    "barometer it takes the standard air pressure of the elevation",
 )
 J468 = finding_code(
     "J468",
@@ -43,7 +43,7 @@ J469 = finding_code(
     Severity.NOTE,
     "Typed materials lack values that their data sheets may give",
     "look each one up: without a working life no clock runs; without constants no cure or bond is predicted "
-    "and no filler is weighed; nobody is told to look for a warp mark that is not typed",
+    "and no filler is weighed; nobody looks for an untyped warp mark",
 )
 OF_BAY = ("barometer", "pump", "humidity")
 OF_PANEL = ("edge_band", "insert", "structure", "earlier_repair")

@@ -34,7 +34,7 @@ N004 = finding_code(
 N005 = finding_code(
     "N005",
     Severity.NOTE,
-    "The pieces lie in plain rows; nobody has searched for a better layout",
+    "The pieces lie in plain rows; nobody searched for a better layout",
     "search for a shorter layout",
 )
 N006 = finding_code(
