@@ -48,7 +48,7 @@ def test_each_finding_is_raised_by_its_cause(old: str, new: str, code: str) -> N
 def test_structure_behind_bounds_the_drying() -> None:
     made = plan(('metal = "aluminium"\n', 'metal = "aluminium"\nlimit = "60 C"\n'))
     assert any("rib 2" in x.words for x in made.findings if x.code == "D008")
-    assert "rib 2 may see no more" in card_text(made)
+    assert "rib 2 is rated to no more" in card_text(made)
 
 
 def test_none_found_is_short_and_says_that_somebody_looked() -> None:

@@ -199,7 +199,7 @@ def test_no_log_narrows_what_is_new_with_every_lay_up(what: str, fitted: bool, r
     if not refused:
         assert HeatRange.model_validate(typed).fitted is fitted
         return
-    with pytest.raises(ValueError, match="drawn anew with every lay-up"):
+    with pytest.raises(ValueError, match="is different in every lay-up"):
         HeatRange.model_validate(typed)
     unknown = {u.name: u.afresh for u in demo(1).unknowns}
     assert all(unknown[name] for name in AFRESH if name in unknown)

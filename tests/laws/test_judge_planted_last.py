@@ -140,7 +140,7 @@ def test_four_heats_are_named_and_all_are_counted() -> None:
     book = VerdictRecorder(m.log())
     judge_heats(e, book)
     assert "heated 6 times" in book.reasons[0].words
-    assert book.reasons[0].words.split("from ")[1].split(": which")[0].count(", ") == 3
+    assert book.reasons[0].words.split("from ")[1].split(": the log")[0].count(", ") == 3
 
 
 def test_a_prediction_is_followed_to_its_last_reading() -> None:

@@ -225,7 +225,7 @@ def test_how_long_a_skin_takes_is_told_where_both_ways_are_known(
     found = list(drying_checks._skin(Made(view="mm"), part, skin))  # type: ignore[arg-type]
     assert codes(found) == ["D005"]
     assert ("which takes" in found[0].words) is told
-    assert ("with both" in found[0].words.partition("is asked")[2]) is told
+    assert ("with both" in found[0].words.partition("is required")[2]) is told
 
 
 def test_a_material_that_nobody_keeps_is_not_looked_up() -> None:

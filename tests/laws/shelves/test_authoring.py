@@ -215,7 +215,7 @@ def test_an_entry_that_was_changed_meanwhile_is_not_written_over(shop: Shop) -> 
     root = shelves(shop)
     before = find_entry(root, REPAIR_7)
     shop.path("data", REPAIR_7).write_text(before.text + "# another hand\n", "utf8")
-    with pytest.raises(InputError, match="changed meanwhile"):
+    with pytest.raises(InputError, match="changed the entry in the meantime"):
         write_over(root, before, before.text)
 
 
@@ -243,7 +243,7 @@ def test_who_signs_or_writes_at_the_same_time_loses_nothing(
         path.write_bytes(before.data)
         real = getattr(module, name)
         monkeypatch.setattr(module, name, meanwhile)
-        with pytest.raises(InputError, match="changed meanwhile"):
+        with pytest.raises(InputError, match="changed the entry in the meantime"):
             does()
         monkeypatch.undo()
         assert path.read_text("utf8").endswith("# another hand\n")

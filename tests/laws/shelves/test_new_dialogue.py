@@ -105,7 +105,7 @@ def test_a_choice_is_found_by_its_words_by_a_letter_and_by_no_number_in_a_list()
 def test_nobody_inspects_their_own_work_and_a_name_is_one() -> None:
     _, said, _ = dialogue_of(*DENT[:5], "-", "R. Osk", "Osk, R.", "M. Verrin")
     assert "this is not a name" in said
-    assert "nobody may inspect their own work" in said
+    assert "nobody inspects their own work" in said
 
 
 @pytest.mark.parametrize(
@@ -113,7 +113,7 @@ def test_nobody_inspects_their_own_work_and_a_name_is_one() -> None:
     [
         ("R. Osk, M. Verrin", "more than one person"),
         ("R. Osk; M. Verrin; J. Hale", "more than one person"),
-        ("R. Osk; R. Osk", "nobody may inspect their own work"),
+        ("R. Osk; R. Osk", "nobody inspects their own work"),
         ("R. Osk; 7", "this is not a name"),
     ],
 )
