@@ -79,9 +79,9 @@ class LimitsData(Typed):
     fastener_distance: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("1 mm", "500 mm"))] = (
         None
     )
-    """Least distance from the outermost ply to a fastener or insert, over its own keep-out."""
+    """Least distance from the outermost ply to a fastener or insert, on top of its own keep-out."""
     per_panel: Annotated[Given[Count] | None, within("1", "1000", usual=("1", "12"))] = None
-    """Most repairs in the panel, this one included."""
+    """Largest number of repairs in the panel, this one included."""
     resolution: Annotated[Given[Length] | None, within("0.001 mm", "50 mm", usual=("0.01 mm", "10 mm"))] = (
         None
     )
@@ -89,7 +89,7 @@ class LimitsData(Typed):
     depths: Given[tuple[Literal["surface", "plies", "skin", "skin and core", "through"], ...]] | None = None
     """Depths the data covers."""
     merge_distance: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("2 mm", "500 mm"))] = None
-    """Damages nearer to each other than this count as one."""
+    """Damages closer together than this count as one."""
 
 
 class CutoutData(Typed):
@@ -115,7 +115,7 @@ class CutoutData(Typed):
     mouth_angle: Annotated[
         Given[Angle] | None, within("5 deg", "90 deg", usual=("15 deg", "90 deg"), what="angle of the mouth")
     ] = None
-    """Angle of the dressed mouth of the core opening."""
+    """Angle of the core edge chamfer."""
 
 
 class RepairPly(Typed):
@@ -144,18 +144,18 @@ class PliesData(Typed):
     """The plies and their margins."""
 
     scheme: Given[Literal["stepped", "scarf", "external"]] | None = None
-    """Stepped over the skin, let into a taper, or a patch on the outside."""
+    """Stepped over the skin, scarfed into it, or an external patch."""
     first_margin: Annotated[
         Given[Length] | None,
         within("0.5 mm", "1 m", usual=("5 mm", "150 mm"), words="a margin no repair has"),
     ] = None
-    """First repair ply beyond the cut-out."""
+    """Overlap of the first repair ply beyond the cut-out."""
     further_margin: Annotated[Given[Length] | None, PLY_MARGIN] = None
-    """Each further ply beyond the one before."""
+    """Overlap of each further ply beyond the one before."""
     sanding_margin: Annotated[Given[Length] | None, PLY_MARGIN] = None
-    """Sanding ply beyond the last repair ply."""
+    """Overlap of the sanding ply beyond the last repair ply."""
     margins_are: Given[Literal["per side", "in total"]] | None = None
-    """Whether the margins stand for each side or for both together."""
+    """Whether margins are given per side or for both sides together."""
     corners: Given[Literal["trimmed", "rounded"]] | None = None
     """Corners of plies over a rectangle."""
     trim: Annotated[
@@ -168,7 +168,7 @@ class PliesData(Typed):
     taper: Annotated[
         Given[Ratio] | None, within("1", "1000", usual=("8", "150"), words="not a taper anyone could sand")
     ] = None
-    """Scarf: length of taper to depth."""
+    """Scarf: length of the taper over its depth."""
     tape_width: Annotated[
         Given[Length] | None,
         within("0.5 mm", "1 m", usual=("3 mm", "150 mm"), words="a margin no repair has"),
@@ -178,7 +178,7 @@ class PliesData(Typed):
         Given[Angle] | None,
         within("0.1 deg", "45 deg", usual=("0.5 deg", "10 deg"), words="not a tolerance of a warp angle"),
     ] = None
-    """Permitted error of a ply's warp angle."""
+    """Tolerance of a ply's warp angle."""
     outside: SidePlies | None = None
     """Plies on the outer skin."""
     inside: SidePlies | None = None
@@ -208,9 +208,9 @@ class CapData(Typed):
     margin: Annotated[
         Margin, within("0.5 mm", "500 mm", usual=("2 mm", "150 mm"), what="margin of a cap", zero=True)
     ]
-    """How far it is laid beyond the opening before it is trimmed."""
+    """How far it is laid up beyond the opening before it is trimmed."""
     peel_plies: Literal["none", "upper face", "bond face", "both faces"] | None = None
-    """Cap cured on a plate: faces cured with a peel ply; the upper one stays on while it is bonded."""
+    """Cap cured on a plate: faces cured with a peel ply; the upper one stays on while the cap is bonded."""
     gap: Annotated[
         Margin | None, within("0.02 mm", "20 mm", usual=("0.1 mm", "5 mm"), what="gap round a cap", zero=True)
     ] = None
@@ -223,7 +223,7 @@ class CoreData(Typed):
     replace: Given[Flag] | None = None
     """Whether the core is replaced."""
     material: Given[Name] | None = None
-    """Core accepted as replacement, where not the same."""
+    """Replacement core that is accepted, if not the same as the original."""
     splice_gap: Annotated[
         Given[Margin] | None,
         within(
@@ -240,27 +240,27 @@ class CoreData(Typed):
         Given[Margin] | None,
         within("0.01 mm", "10 mm", usual=("0.02 mm", "2 mm"), what="undersize of a plug", zero=True),
     ] = None
-    """How much lower than the core the plug may end."""
+    """How far below the surrounding core the plug may end."""
     pot_limit: Annotated[
         Given[Length] | None, within("1 mm", "500 mm", usual=("3 mm", "150 mm"), what="limit of potting")
     ] = None
     """Largest core damage that may be potted instead of replaced."""
     adhesive: Given[Name] | None = None
-    """Paste adhesive of the splice (material id)."""
+    """Paste adhesive for the core splice (material id)."""
     floor_adhesive: Given[Name] | None = None
-    """Adhesive between plug and far skin (material id)."""
+    """Core-to-skin adhesive between plug and far skin (material id)."""
     ribbon_tolerance: Annotated[
         Given[Angle] | None,
         within("0.1 deg", "90 deg", usual=("1 deg", "30 deg"), what="tolerance of the ribbon direction"),
     ] = None
-    """Permitted error of the ribbon direction."""
+    """Tolerance of the ribbon direction."""
     cap: Given[CapData] | None = None
     """A cured cap under the plies."""
     sagitta_most: Annotated[
         Given[Length] | None,
         within("0.01 mm", "50 mm", usual=("0.05 mm", "5 mm"), what="stand-off of a plug"),
     ] = None
-    """Curved panel: how far a flat plug may stand off before it is formed or carved."""
+    """Curved panel: how far a flat plug may stand off before it must be formed or carved."""
 
 
 class ResinData(Typed):
@@ -279,7 +279,7 @@ class ResinData(Typed):
             source="common practice: 30 to 65 % of resin by weight is 0.4 to 1.9; no source",
         ),
     ] = None
-    """Mass of mixed resin on the mass of cloth."""
+    """Mass of mixed resin over the mass of cloth."""
     allowance: Annotated[
         Given[Fraction] | None,
         within(
@@ -291,23 +291,23 @@ class ResinData(Typed):
             todo='ten per cent is "10 %" or 0.1',
         ),
     ] = None
-    """Added for what stays in cups and on rollers."""
+    """Extra resin for what stays in cups and on rollers."""
     brush_coat: Annotated[
         Given[ArealMass] | None,
         within("1 g/m2", "3 kg/m2", usual=("20 g/m2", "500 g/m2"), what="resin of a brush coat"),
     ] = None
-    """Mixed resin brushed on the bond area before the first ply, on its area."""
+    """Mixed resin brushed on the bond area before the first ply, per area."""
     wet_margin: Annotated[
         Given[Length] | None,
         within("0.5 mm", "1 m", usual=("3 mm", "150 mm"), what="margin of a wetted sheet"),
     ] = None
-    """Wet lay-up: sheet wetted out beyond the pieces."""
+    """Wet lay-up: how far the sheet is wetted out beyond the pieces."""
     wet_out: Given[Literal["wet then cut", "cut then wet"]] | None = None
-    """Wet lay-up: pieces cut from a wetted sheet, or cut dry and wetted one by one."""
+    """Wet lay-up: pieces cut from a wetted-out sheet, or cut dry and wetted out one by one."""
 
 
 class SurfaceData(Typed):
-    """Preparing the surface."""
+    """Surface preparation."""
 
     grit: Annotated[
         Given[Count] | None,
@@ -317,20 +317,20 @@ class SurfaceData(Typed):
     clean_beyond: Annotated[
         Given[Length] | None, within("1 mm", "5 m", usual=("10 mm", "500 mm"), what="width that is cleaned")
     ] = None
-    """Cleaned and masked beyond the repair."""
+    """How far beyond the repair it is cleaned and masked."""
     bond_within: Annotated[
         Given[Duration] | None,
         within("1 min", "90 days", usual=("1 h", "7 days"), what="time from abrading to bonding"),
     ] = None
     """Longest time from abrading to bonding."""
     water_break: Given[Flag] | None = None
-    """Whether a water-break check is asked."""
+    """Whether a water-break check is required."""
     solvent: Given[Name] | None = None
     """Solvent (consumable id)."""
 
 
 class DryingData(Typed):
-    """Drying before the bond."""
+    """Drying before bonding."""
 
     temperature: Given[Temperature] | None = None
     """Drying temperature."""
@@ -350,16 +350,16 @@ class DryingData(Typed):
     ] = None
     """Vacuum while drying, gauge."""
     content: Given[Share] | None = None
-    """Moisture content (fraction of saturation) to dry to."""
+    """Moisture content to dry to, as a fraction of saturation."""
 
 
 class ApprovedData(Typed):
-    """The approved repair data that is used."""
+    """The approved repair data in use."""
 
     manual: Manual
     """The document."""
     repair: Name
-    """Which repair of it."""
+    """Which repair in it."""
     limits: LimitsData = LimitsData()
     """Limits on the damage."""
     cutout: CutoutData = CutoutData()
@@ -377,20 +377,20 @@ class ApprovedData(Typed):
     drying: DryingData = DryingData()
     """Drying."""
     cure: tuple[Cure, ...] = Field(default=(), max_length=10)
-    """Cure operations in order."""
+    """Cure operations, in order."""
     strength: StrengthData = StrengthData()
     """Loads."""
     preparation: PreparationData = PreparationData()
-    """Making the panel ready."""
+    """Getting the panel ready."""
     inspection: InspectionData = InspectionData()
     """Inspecting each bond after its cure."""
     finishing: FinishData = FinishData()
     """Finishing."""
     put_back: tuple[PutBack, ...] = Field(default=(), max_length=20)
-    """How what the cut takes away besides skin and core is put back."""
+    """How what is cut away besides skin and core is put back."""
     interruption: InterruptionData = InterruptionData()
     """What is done when a cure is interrupted."""
     category: Category | None = None
     """Category of the repair."""
     nothing_of: tuple[NothingOf, ...] = Field(default=(), max_length=4)
-    """Whole parts that the data has nothing of; what is absent without it waits for somebody."""
+    """Parts the data does not have at all; what is missing and not listed here waits for somebody."""

@@ -36,49 +36,49 @@ class BagData(Typed):
             todo="check the unit: inHg, kPa or mbar",
         ),
     ] = None
-    """Largest loss in the leak test."""
+    """Largest loss of vacuum in the leak test."""
     leak_time: Annotated[
         Given[Duration] | None, within("5 s", "24 h", usual=("30 s", "2 h"), what="time of a leak test")
     ] = None
     """Duration of the leak test."""
     peel_ply_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """Peel ply beyond the largest ply."""
+    """How far the peel ply reaches beyond the largest ply."""
     bleeder_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """Bleeder beyond the largest ply."""
+    """How far the bleeder reaches beyond the largest ply."""
     film_inset: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """Solid film smaller than the bleeder."""
+    """How far the non-porous release film stops short of the bleeder's edge."""
     breather_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """Breather beyond blanket and probes."""
+    """How far the breather reaches beyond the blanket, to carry the vacuum bases."""
     tape_distance: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """Inner edge of the sealing tape outside the blanket."""
+    """Distance from the blanket to the inner edge of the sealing tape."""
     film_allowance: Annotated[
         Given[Fraction] | None,
         within("0.1 %", "500 %", usual=("1 %", "100 %"), zero=True, todo='twenty per cent is "20 %" or 0.2'),
     ] = None
-    """Bag film added for pleats on length and width."""
+    """Extra bag film in length and width, for pleats."""
     bleeder_plies: Annotated[
         Given[Count] | None, within("0", "60", usual=("0", "6"), what="number of bleeder plies")
     ] = None
     """Number of bleeder plies."""
     blanket_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """Blanket beyond patch and sensors."""
+    """How far the blanket reaches beyond patch and thermocouples."""
     adhesive_margin: Annotated[Given[Length] | None, NARROW_MARGIN] = None
-    """Adhesive beyond the patch."""
+    """How far the adhesive reaches beyond the patch."""
     sensor_margin: Annotated[Given[Length] | None, NARROW_MARGIN] = None
-    """Thermocouples beyond the adhesive."""
+    """How far the thermocouples sit beyond the adhesive."""
     lower_breather: Given[Flag] | None = None
-    """Whether a breather lies under the blanket too and runs out past it."""
+    """Whether a breather also lies under the blanket and runs out past it."""
     edge_breather: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """Width of edge breather laid against the plies' edge and out to the breather."""
+    """Width of the edge breather that leads from the edge of the plies out to the breather."""
     dry_bleeder: Annotated[Given[Length] | None, NARROW_MARGIN] = None
-    """Rim of the bleeder that must stay dry, so that air passes in it."""
+    """Rim of the bleeder that must stay dry so that air can pass through it."""
     no_bleed: Given[Flag] | None = None
-    """Whether no resin may leave the plies: no bleeder, edges open to air only."""
+    """Whether no resin may bleed out of the plies: no bleeder, edges open to air only."""
     both_sides: Given[Flag] | None = None
     """Hole through both skins: whether both sides are bagged at once."""
     support: Given[Name] | None = None
-    """Hole through both skins: what closes and holds the other side to contour while one cures."""
+    """Hole through both skins: what closes the other side and holds it to contour while one side cures."""
     support_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """That support beyond the opening."""
+    """How far that support reaches beyond the opening."""
     plate_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """Plate a cap is cured on, beyond the sealing tape."""
+    """How far the plate a cap is cured on reaches beyond the sealing tape."""

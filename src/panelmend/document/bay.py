@@ -54,7 +54,7 @@ class Circuit(Typed):
             low_todo='eighty per cent is "80 %" or 0.8; leave it out if it is not known',
         ),
     ] = None
-    """Share of the rating that may be drawn for hours."""
+    """Share of the rating that may be drawn continuously, for hours."""
 
 
 class Blanket(Typed):
@@ -63,9 +63,9 @@ class Blanket(Typed):
     id: Name
     """Its number."""
     length: Annotated[Length, within("20 mm", "5 m", what="length of a blanket")]
-    """Length, with its unheated border."""
+    """Length, unheated border included."""
     width: Annotated[Length, within("20 mm", "5 m", what="width of a blanket")]
-    """Width, with its unheated border."""
+    """Width, unheated border included."""
     power_density: Annotated[
         PowerDensity | None,
         within(
@@ -76,9 +76,9 @@ class Blanket(Typed):
             high_todo="check the unit: W/m2 may have been written as W/in2, W/cm2 or kW/m2",
         ),
     ] = None
-    """Power on its area, at its rated voltage."""
+    """Power per area at its rated voltage."""
     power: Power | None = None
-    """Power, at its rated voltage."""
+    """Power at its rated voltage."""
     voltage: Annotated[Voltage, within("10 V", "1000 V", what="rated voltage")]
     """Rated voltage."""
     border: Annotated[
@@ -101,7 +101,7 @@ class Blanket(Typed):
             high_todo="check the unit: g/m2 may have been written as kg/m2",
         ),
     ] = None
-    """Mass on its area."""
+    """Mass per area."""
     specific_heat: Annotated[
         SpecificHeat | None,
         within("300 J/kgK", "5000 J/kgK", what="specific heat", low_todo=KILOJOULE, high_todo=JOULE),
@@ -116,7 +116,7 @@ class Blanket(Typed):
             high_todo="check the unit: mW/mK may have been written as W/mK",
         ),
     ] = None
-    """Conductivity through it (silicone rubber for most)."""
+    """Thermal conductivity through its thickness (most are silicone rubber)."""
 
 
 class Instrument(Typed):
@@ -147,9 +147,9 @@ class Instrument(Typed):
         Mass | None,
         within("1e-6 g", "10 kg", usual=("1e-4 g", "100 g"), what="uncertainty of a balance", zero=True),
     ] = None
-    """Uncertainty of a balance; its step where nothing better is known."""
+    """Uncertainty of a balance; its step if nothing better is known."""
     tolerance: Literal["", "standard", "special", "class 1", "class 2"] = ""
-    """Tolerance of a thermocouple: limits of ASTM E230, or a class of IEC 60584-1."""
+    """Tolerance of a thermocouple: limits of error of ASTM E230, or a class of IEC 60584-1."""
 
 
 class Bay(Typed):
@@ -200,19 +200,19 @@ class Bay(Typed):
             high_todo="check the unit: moving air takes up to some 100 W/m2K",
         ),
     ] = None
-    """Loss to the moving air, if known."""
+    """Film coefficient of the moving air, if known."""
     pace: Pace | None = None
-    """How long the bench takes, rehearsed with dry material."""
+    """How long each job at the bench takes, rehearsed with dry material."""
     blanket_placed: Annotated[
         Length | None,
         within("0.05 mm", "500 mm", usual=("0.5 mm", "50 mm"), what="error of placing", zero=True),
     ] = None
-    """How far a blanket may lie off its marks."""
+    """How far a blanket may be off its marks."""
     thermocouple_placed: Annotated[
         Length | None,
         within("0.05 mm", "500 mm", usual=("0.2 mm", "30 mm"), what="error of placing", zero=True),
     ] = None
-    """How far a thermocouple may lie off its mark."""
+    """How far a thermocouple may be off its mark."""
 
 
 class Remnant(Typed):
@@ -242,21 +242,21 @@ class Roll(Typed):
     edge: Annotated[
         Margin | None, within("0.1 mm", "1 m", usual=("3 mm", "100 mm"), what="edge of a roll", zero=True)
     ] = None
-    """Kept free at each edge (selvedge)."""
+    """Width left unused at each edge (selvedge)."""
     expires: Day | None = None
     """Last day it may be used."""
     opened: Flag = False
-    """Opened already."""
+    """Already opened."""
     out_time: Annotated[Duration, OUT_SO_FAR] = 0.0
-    """Time out of the freezer so far, summed."""
+    """Accumulated out-time so far (time out of the freezer)."""
     out_life: Annotated[Duration | None, OUT_MOST] = None
-    """Longest time out of the freezer."""
+    """Out-life: longest accumulated time out of the freezer."""
     remnant: tuple[Remnant, ...] = ()
     """Pieces left from it."""
 
 
 class Lot(Typed):
-    """A lot of something that is weighed, measured or counted."""
+    """A lot that is weighed, measured or counted."""
 
     id: Name
     """Short name."""
@@ -289,11 +289,11 @@ class Lot(Typed):
     expires: Day | None = None
     """Last day it may be used."""
     opened: Flag = False
-    """Opened already."""
+    """Already opened."""
     out_time: Annotated[Duration, OUT_SO_FAR] = 0.0
-    """Time out of the freezer so far, summed."""
+    """Accumulated out-time so far (time out of the freezer)."""
     out_life: Annotated[Duration | None, OUT_MOST] = None
-    """Longest time out of the freezer."""
+    """Out-life: longest accumulated time out of the freezer."""
 
 
 class Stores(Typed):

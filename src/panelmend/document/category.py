@@ -14,7 +14,7 @@ UNTIL_DUE = within("1", "200000", usual=("1", "20000"), what="time until it is d
 
 
 class Category(Typed):
-    """Whether the repair stays, or is due to be replaced or looked at again."""
+    """Whether the repair stays, or is due for replacement or another inspection."""
 
     kind: Literal["permanent", "interim"]
     """Permanent, or interim until it is due."""
@@ -31,7 +31,7 @@ class Category(Typed):
 
 
 class InterruptionData(Typed):
-    """What the data orders when a cure is interrupted."""
+    """What the data says to do when a cure is interrupted."""
 
     power: Given[Name] | None = None
     """Power fails."""
@@ -46,12 +46,12 @@ class InterruptionData(Typed):
 
 
 class NothingOf(Typed):
-    """A whole part of which the approved data has nothing, as somebody who looked says."""
+    """A part the approved data does not have at all, according to somebody who looked."""
 
     part: Literal["preparation", "inspection", "finishing", "interruption"]
     """Which part of the data."""
     place: Name
-    """Where the data shows it: what was looked through, such as its list of contents."""
+    """Where the data shows it: what was looked through, such as its table of contents."""
 
 
 def is_empty(part: Typed) -> bool:

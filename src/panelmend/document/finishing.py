@@ -23,14 +23,14 @@ class FinishData(Typed):
     """Finishing."""
 
     seal: Given[Name] | None = None
-    """How edges and ways for water are sealed."""
+    """How edges and other paths for water are sealed."""
     seal_rate: Annotated[
         Given[LineMass] | None,
         within("0.1 g/m", "10 kg/m", usual=("1 g/m", "500 g/m"), what="mass of sealant on its line"),
     ] = None
-    """Sealant put along the edge of the largest ply, on each metre of it; losses are not counted."""
+    """Sealant along the edge of the largest ply, per metre; losses are not counted."""
     isolate: Given[Name] | None = None
-    """How carbon is kept off aluminium."""
+    """How carbon is isolated from aluminium."""
     conductive_overlap: Annotated[
         Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "200 mm"), what="overlap")
     ] = None
@@ -39,7 +39,7 @@ class FinishData(Typed):
         Given[ArealMass] | None,
         within("1 g/m2", "20 kg/m2", usual=("20 g/m2", "2 kg/m2"), what="mass on an area"),
     ] = None
-    """Adhesive or resin put on with a conductive layer, on its area; losses are not counted."""
+    """Adhesive or resin applied with a conductive layer, per area; losses are not counted."""
     conductive_resistance: Annotated[
         Given[Resistance] | None, within("1e-6 ohm", "1e6 ohm", what="resistance")
     ] = None
@@ -54,17 +54,17 @@ class FinishData(Typed):
         Given[ArealMass] | None,
         within("1 g/m2", "20 kg/m2", usual=("10 g/m2", "1 kg/m2"), what="mass of a coating"),
     ] = None
-    """Primer put on, all coats together, wet, on the area it covers; losses are not counted."""
+    """Primer, wet, all coats together, per area covered; losses are not counted."""
     paint_rate: Annotated[
         Given[ArealMass] | None,
         within("1 g/m2", "20 kg/m2", usual=("10 g/m2", "2 kg/m2"), what="mass of a coating"),
     ] = None
-    """Paint put on, all coats together, wet, on the area it covers; losses are not counted."""
+    """Paint, wet, all coats together, per area covered; losses are not counted."""
     coating_most: Annotated[
         Given[Length] | None,
         within("1 um", "10 mm", usual=("20 um", "0.4 mm"), what="thickness of a coating"),
     ] = None
-    """Thickest coating over a conductive layer."""
+    """Largest coating thickness over a conductive layer."""
     weight_most: Annotated[
         Given[Mass] | None, within("0.1 g", "2000 kg", usual=("10 g", "300 kg"), what="weight of the part")
     ] = None

@@ -17,13 +17,13 @@ class CouponData(Typed):
     """Witness coupons, made from the same batch under the same heat and vacuum."""
 
     kind: Literal["lap shear", "flatwise tension", "laminate"]
-    """What is made."""
+    """Type of coupon."""
     number: Count = Field(ge=1, le=50)
     """How many."""
     resin: Annotated[
         PotMass | None, within("0.01 g", "1 kg", usual=("0.3 g", "15 g"), what="resin of a coupon")
     ] = None
-    """Mixed resin or adhesive that one takes."""
+    """Mixed resin or adhesive for one coupon."""
     least: Annotated[
         Pressure | None, within("10 kPa", "5 GPa", usual=("200 kPa", "1 GPa"), what="strength of a coupon")
     ] = None
@@ -36,19 +36,19 @@ class InspectionData(Typed):
     methods: Given[tuple[Method, ...]] | None = None
     """Methods, in order."""
     standard: Given[Name] | None = None
-    """Reference standard that the instrument is set on."""
+    """Reference standard the instrument is set up on."""
     void_length: Annotated[
         Given[Length] | None, within("0.1 mm", "2 m", usual=("0.5 mm", "150 mm"), what="length of a void")
     ] = None
-    """Longest void that is accepted."""
+    """Longest void accepted."""
     void_area: Annotated[
         Given[Area] | None, within("0.1 mm2", "1 m2", usual=("1 mm2", "200 cm2"), what="area of a void")
     ] = None
-    """Largest void that is accepted."""
+    """Largest void accepted, by area."""
     void_count: Annotated[
         Given[Count] | None, within("0", "1000", usual=("0", "10"), what="count of voids")
     ] = None
-    """Most voids that are accepted in one repair."""
+    """Largest number of voids accepted in one repair."""
     void_spacing: Annotated[
         Given[Length] | None, within("0.1 mm", "5 m", usual=("1 mm", "500 mm"), what="distance between voids")
     ] = None
@@ -61,10 +61,10 @@ class InspectionData(Typed):
     hardness: Annotated[
         Given[Count] | None, within("1", "100", usual=("5", "80"), what="hardness", todo="Barcol, such as 40")
     ] = None
-    """Least hardness of the resin squeezed out, Barcol."""
+    """Least Barcol hardness of the squeeze-out."""
     squeeze_out: Given[Name] | None = None
-    """What is done where resin or adhesive did not squeeze out."""
+    """What to do where no resin or adhesive squeezed out."""
     coupon: Given[CouponData] | None = None
     """Witness coupons."""
     notes: Text = ""
-    """Anything else the data asks for."""
+    """Anything else the data requires."""

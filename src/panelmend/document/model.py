@@ -41,11 +41,11 @@ class People(Typed):
     planner: Text = ""
     """Prepared this document."""
     engineer: Text = ""
-    """Owns what the approved data does not cover."""
+    """Answers for what the approved data does not cover."""
     inspector: Text = ""
     """Accepts the work."""
     storekeeper: Text = ""
-    """Keeps lots and instruments."""
+    """Looks after lots and instruments."""
 
 
 class Repair(Typed):
@@ -60,11 +60,11 @@ class Repair(Typed):
     aircraft: Name
     """Aircraft type."""
     revision: Count = Field(default=1, ge=1, le=99)
-    """Revision of this repair: 2 and more where more damage was found and it was planned anew."""
+    """Revision of this repair: 2 and up where more damage was found and it was planned again."""
     registration: Text = ""
     """Registration."""
     work_date: Day
-    """Day of the work; expiry and calibration are judged on it."""
+    """Day of the work; expiry and calibration are checked for this day."""
     units: Literal["mm", "in"]
     """Units in which everything is printed."""
     invented: Flag = False
@@ -92,7 +92,7 @@ AFRESH = ("bag stack", "bled aside", "bled kept", "splice cells")  # of what may
 
 
 class HeatRange(Typed):
-    """A range that somebody measured for something the prediction otherwise assumes."""
+    """A range somebody measured, in place of what the prediction would assume."""
 
     what: Literal[
         "rib contact",
@@ -109,15 +109,15 @@ class HeatRange(Typed):
         "potting",
         "splice cells",
     ]
-    """Which: a factor on the value taken, or a share."""
+    """What was measured: a factor on the assumed value, or a share."""
     low: Ratio
-    """Its low end."""
+    """Low end of the range."""
     high: Ratio
-    """Its high end."""
+    """High end of the range."""
     how: Text
     """Who measured it, when and how."""
     fitted: Flag = False
-    """Not measured: fitted to the log of an earlier cure of the same set-up (panelmend heat --after)."""
+    """Not measured but fitted to the log of an earlier cure with the same set-up (panelmend heat --after)."""
 
     @model_validator(mode="after")
     def _ordered(self) -> HeatRange:
@@ -155,12 +155,12 @@ class HeatRange(Typed):
 
 
 class HeatChoice(Typed):
-    """What the planner has chosen for the heating of one cure."""
+    """What the planner has chosen for heating one cure."""
 
     cure: Name
     """Name of the cure operation."""
     blanket: Text = ""
-    """Blanket (id), where it differs from the choice for all."""
+    """Blanket (id), if not the one chosen for all cures."""
     blanket_behind: Text = ""
     """Second blanket, on the opposite side (id), with a controller of its own."""
     set_point: Annotated[
@@ -178,21 +178,21 @@ class HeatChoice(Typed):
             high_todo=PER_SECOND,
         ),
     ] = None
-    """Rate of the set point while heating, inside its limits."""
+    """Heating rate of the set point, within its limits."""
     blanket_centre: Point | None = None
-    """Middle of the blanket, where it is placed by hand and not over the middle of what it heats."""
+    """Centre of the blanket, if it is placed by hand instead of centred over what it heats."""
     thermocouples: tuple[Point, ...] = Field(default=(), max_length=12)
-    """Places of the thermocouples on the repair side, where they are placed by hand."""
+    """Positions of the thermocouples on the repair side, if they are placed by hand."""
     insulation_over: Text = ""
     """Insulation over the bag (material id)."""
     insulation_behind: Text = ""
     """Insulation on the opposite side (material id)."""
     measured: tuple[HeatRange, ...] = Field(default=(), max_length=20)
-    """Ranges somebody measured for this cure's set-up."""
+    """Ranges measured for this cure's set-up."""
 
 
 class Choice(Typed):
-    """What the planner has chosen where the data leaves a choice."""
+    """The planner's choices, where the data leaves any."""
 
     form: CutoutForm | None = None
     """Form of the cut-out."""
@@ -201,11 +201,11 @@ class Choice(Typed):
     blanket: Text = ""
     """Blanket (id)."""
     resin_method: Literal["wet lay-up", "prepreg"] | None = None
-    """Wet lay-up or prepreg, if the cloths do not say it."""
+    """Wet lay-up or prepreg, if the cloths do not say."""
     attitude: Literal["repair up", "repair down", "upright"] = "repair up"
-    """How the panel lies while it is heated."""
+    """How the panel lies or stands while it is heated."""
     heat: tuple[HeatChoice, ...] = Field(default=(), max_length=10)
-    """Choices for the heating of single cures."""
+    """Choices for heating single cures."""
 
     def heat_for(self, cure: str) -> HeatChoice | None:
         """What was chosen for the heating of a cure, by its name."""
@@ -229,26 +229,26 @@ class Confirmation(Typed):
     on: Day
     """When."""
     reason: Text = ""
-    """On what ground."""
+    """Grounds for confirming it."""
     value: Text = ""
-    """The value that is confirmed, with its unit; another one in the plan is not confirmed."""
+    """The confirmed value, with its unit; if the plan comes to another value, that one is not confirmed."""
     conditions: Text = ""
     """When it holds."""
     until: Day | None = None
     """Last day on which it holds."""
     sheet: Text = ""
-    """Practice sheet it stands on; written by the shelves, not by hand."""
+    """Practice sheet it rests on; written by the shelves, not by hand."""
 
 
 class Answer(Typed):
-    """What the engineering authority answered beyond the data; it stands in the place of a value."""
+    """An answer of the engineering authority that goes beyond the data; it replaces one value."""
 
     of: Name
-    """Which value of the data: its path, such as data.limits.repairable."""
+    """The value of the data it replaces: its path, such as data.limits.repairable."""
     value: Any
-    """The value that is answered, as it is typed there."""
+    """The value in the answer, typed as it would be there."""
     reference: Text = ""
-    """The authority's reference; nothing stands before it is there."""
+    """The authority's reference; without it the answer does not count."""
     by: Text = ""
     """Who answered."""
     on: Day | None = None
@@ -256,9 +256,9 @@ class Answer(Typed):
     conditions: Text = ""
     """Under which conditions it holds."""
     typed_by: Text = ""
-    """Who typed it here; not who does the work."""
+    """Who typed it here; not the person who does the work."""
     checked_by: Text = ""
-    """Who held it against the authority's paper: another person, and not who does the work."""
+    """Who compared it with the authority's paper: another person, and not who does the work."""
     checked_on: Day | None = None
     """When."""
     checked_against: Text = ""
@@ -278,7 +278,7 @@ class Document(Typed):
     """A repair document, version 1."""
 
     panelmend: Literal[1]
-    """Version of the document's form."""
+    """Version of the document format."""
     repair: Repair
     """Which repair."""
     people: People = People()
@@ -298,11 +298,11 @@ class Document(Typed):
     choice: Choice = Choice()
     """The planner's choices."""
     answer: tuple[Answer, ...] = Field(default=(), max_length=50)
-    """What the engineering authority answered beyond the data."""
+    """Answers of the engineering authority that go beyond the data."""
     confirm: tuple[Confirmation, ...] = Field(default=(), max_length=200)
     """Confirmed defaults."""
     materials: MaterialSet = MaterialSet()
-    """Materials of this document, before the built-in ones."""
+    """Materials of this document; they come before the built-in ones."""
 
 
 def catalogue_of(document: Document) -> Catalogue:

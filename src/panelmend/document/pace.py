@@ -13,30 +13,30 @@ AT_THE_BENCH = within(
 
 
 class Pace(Typed):
-    """How long the bench takes, found by rehearsing with dry material; judges what fits into a pot life."""
+    """How long each job at the bench takes, rehearsed with dry material; shows what fits into a pot life."""
 
     mix: Annotated[WorkingTime, AT_THE_BENCH]
     """Weighing and mixing one batch."""
     wet_out: Annotated[WorkingTime, AT_THE_BENCH]
-    """Wetting out one sheet and cutting it, or the pieces that would be cut from it."""
+    """Wetting out one sheet and cutting it, or wetting out the pieces that would be cut from it."""
     lay: Annotated[WorkingTime, AT_THE_BENCH]
     """Laying one ply."""
     plug: Annotated[WorkingTime, AT_THE_BENCH]
     """Spreading paste and setting the plug or potting."""
     bag: Annotated[WorkingTime, AT_THE_BENCH]
-    """Closing the bag over what is laid, up to vacuum on."""
+    """Bagging the lay-up, until vacuum on."""
     hold: Annotated[WorkingTime, AT_THE_BENCH]
     """Waiting for the inspector at one hold."""
 
 
 class Directions(Typed):
-    """The panel's directions in words, as the drawings of the aircraft have them: FWD, UP, INBD, ..."""
+    """The panel's directions as the aircraft's drawings name them: FWD, UP, INBD, ..."""
 
     at_0: Text = ""
     """Where 0 degrees points."""
     at_90: Text = ""
     """Where 90 degrees points, as the document is drawn."""
     at_180: Text = ""
-    """The way opposite to 0 degrees."""
+    """Where 180 degrees points, opposite to 0 degrees."""
     at_270: Text = ""
-    """The way opposite to 90 degrees."""
+    """Where 270 degrees points, opposite to 90 degrees."""

@@ -39,12 +39,12 @@ class SkinPly(Typed):
 
 
 class Skin(Typed):
-    """A skin, ply by ply, listed from the outside of the panel in."""
+    """A skin, ply by ply, listed from the outside of the panel inwards."""
 
     plies: tuple[SkinPly, ...] = Field(min_length=1, max_length=60)
     """The plies, the one nearest the outside first."""
     metal: Metal | None = None
-    """Metal of a sheet, mesh or foil on or in it, as its drawing says; left out where nobody looked."""
+    """Metal of a sheet, mesh or foil on or in it, per its drawing; leave out if nobody has looked."""
 
 
 class PanelCore(Typed):
@@ -59,7 +59,7 @@ class PanelCore(Typed):
     ribbon: Angle
     """Angle of the ribbon direction."""
     bond: Text = ""
-    """Adhesive of the bond between skins and core (material id), if known."""
+    """Adhesive that bonds the skins to the core (material id), if known."""
 
 
 class Curvature(Typed):
@@ -78,30 +78,30 @@ class Curvature(Typed):
     second_radius: Annotated[
         Length | None, within("10 mm", "1000 m", usual=("100 mm", "100 m"), what="second radius of the panel")
     ] = None
-    """Radius of the outer surface along the axis, where it is bent both ways."""
+    """Radius of the outer surface along the axis, if it is curved both ways."""
     second_bulges: Side | None = None
-    """Side towards which it bulges along the axis; the other side than above for a saddle."""
+    """Side towards which it bulges along the axis; for a saddle, the opposite of `bulges`."""
 
 
 class Fastener(Typed):
-    """A fastener or an insert, with the ground it needs."""
+    """A fastener or an insert, with the clearance it needs."""
 
     id: Name
     """Short name."""
     at: Point
-    """Where its axis is."""
+    """Position of its axis."""
     diameter: Annotated[Length, within("1 mm", "1 m", usual=("2 mm", "80 mm"), what="diameter")]
     """Diameter of head, hole or insert, whichever is largest."""
     keep_out: Annotated[
         Margin, within("0.1 mm", "1 m", usual=("0.5 mm", "150 mm"), what="distance to keep out", zero=True)
     ] = 0.0
-    """Distance round its edge that a repair must not enter."""
+    """Distance round its edge that a repair must keep clear of."""
     metal: Metal | None = None
-    """Metal it is made of or plated with, as its drawing says; left out where nobody looked."""
+    """Metal it is made of or plated with, per its drawing; leave out if nobody has looked."""
 
 
 class Structure(Typed):
-    """Structure behind the panel, which draws heat."""
+    """Structure behind the panel, which draws heat away."""
 
     id: Name
     """Short name."""
@@ -126,15 +126,15 @@ class Structure(Typed):
             low_todo="leave it out if it is not known; a part that does not touch draws no heat",
         ),
     ] = None
-    """Contact conductance, if known."""
+    """Thermal conductance of its contact with the panel, if known."""
     limit: Annotated[Temperature | None, within("40 C", "400 C", what="limit of a {kind}", todo=DEGREES)] = (
         None
     )
-    """Highest temperature it may see."""
+    """Highest temperature it may reach."""
 
 
 class EarlierRepair(Typed):
-    """A repair that is already in the panel."""
+    """A repair already in the panel."""
 
     id: Name
     """Its number."""
@@ -150,7 +150,7 @@ class SolidArea(Typed):
     shape: Shape
     """Where it is."""
     metal: Metal | None = None
-    """Metal of the member in it, as its drawing says; left out where nobody looked."""
+    """Metal of the member in it, per its drawing; leave out if nobody has looked."""
 
 
 class Hinge(Typed):
@@ -172,7 +172,7 @@ class Panel(Typed):
     """The panel."""
 
     name: Name
-    """What it is."""
+    """Name of the part."""
     part_number: Name
     """Part number."""
     serial: Text = ""
@@ -180,11 +180,11 @@ class Panel(Typed):
     outline: Shape
     """Edge of the panel in panel axes."""
     seen_from: Side
-    """Side from which coordinates and angles of this document are drawn."""
+    """Side from which this document's coordinates and angles are seen."""
     zero: Name
     """Which way 0 degrees points, in words."""
     directions: Directions = Directions()
-    """Its directions in the words of the aircraft's drawings."""
+    """Its directions as the aircraft's drawings name them."""
     outer_skin: Skin
     """Skin on the outside (the tool side)."""
     inner_skin: Skin
@@ -194,11 +194,11 @@ class Panel(Typed):
     edge_band: Annotated[
         Margin, within("0.5 mm", "2 m", usual=("6 mm", "250 mm"), what="width of the edge band", zero=True)
     ] = 0.0
-    """Width of the edge band without core, all round; 0 for none."""
+    """Width of the edge band (no core) all round; 0 for none."""
     edge_metal: Metal | None = None
-    """Metal of the members in the edge band, as the drawing says; left out where nobody looked."""
+    """Metal of the members in the edge band, per its drawing; leave out if nobody has looked."""
     surface: Literal["flat", "single", "double"] | None = None
-    """Whether somebody found it flat, bent one way or bent both ways where it is repaired."""
+    """Found flat, curved one way (single) or curved both ways (double) where it is repaired."""
     curvature: Curvature | None = None
     """Curvature, if the panel is not flat."""
     fastener: tuple[Fastener, ...] = Field(default=(), max_length=500)
@@ -206,7 +206,7 @@ class Panel(Typed):
     insert: tuple[Fastener, ...] = Field(default=(), max_length=500)
     """Inserts."""
     structure: tuple[Structure, ...] = Field(default=(), max_length=100)
-    """Structure behind."""
+    """Structure behind the panel."""
     solid_area: tuple[SolidArea, ...] = Field(default=(), max_length=100)
     """Areas without core."""
     earlier_repair: tuple[EarlierRepair, ...] = Field(default=(), max_length=100)
@@ -216,24 +216,24 @@ class Panel(Typed):
     limit: Annotated[Temperature | None, within("40 C", "400 C", what="limit of the panel", todo=DEGREES)] = (
         None
     )
-    """Highest temperature its skins, core and bonds may see."""
+    """Highest temperature its skins, core and bonds may reach."""
 
 
 class Damage(Typed):
     """The damage after clean-up."""
 
     id: Text = ""
-    """Short name, where the job has several: A, B, C."""
+    """Short name, if the job has several: A, B, C."""
     shape: Shape | None = None
-    """Outline of the damage; may be left out where a survey gives it."""
+    """Outline of the damage; may be left out if a survey gives it."""
     depth: Literal["surface", "plies", "skin", "skin and core", "through"]
     """How deep: finish only, some plies, one whole skin, one skin and the core, or both skins."""
     plies: Count | None = Field(default=None, ge=1, le=60)
-    """Number of damaged plies, where the depth is "plies"."""
+    """Number of damaged plies, if the depth is "plies"."""
     side: Side
     """Side the damage is on (for "through": the side worked from first)."""
     far_shape: Shape | None = None
-    """Outline of the damage in the far skin, where it goes through and differs."""
+    """Outline of the damage in the far skin, if it goes through and differs there."""
     core_depth: Annotated[Length | None, within("0.1 mm", "300 mm", what="depth of core damage")] = None
     """Depth of core damage, if less than the core's thickness."""
     moisture: Literal["none found", "found", "not checked"]
@@ -241,7 +241,7 @@ class Damage(Typed):
     wet_area: Annotated[
         Area | None, within("0.1 cm2", "100 m2", usual=("1 cm2", "2 m2"), what="wet area")
     ] = None
-    """Area found wet, where it was mapped."""
+    """Area found wet, if it was mapped."""
     how_found: Text = ""
     """How the extent was found."""
     notes: Text = ""

@@ -19,27 +19,27 @@ from panelmend.materials.quantities import (
 
 
 class PreparationData(Typed):
-    """Making the panel ready to be bonded."""
+    """Getting the panel ready for bonding."""
 
     coating_removal: Given[Name] | None = None
-    """How paint and primer come off."""
+    """How paint and primer are removed."""
     coating_beyond: Annotated[Given[Length] | None, within("0.5 mm", "2 m", usual=("3 mm", "300 mm"))] = None
-    """Bare of paint and primer beyond the largest ply."""
+    """How far paint and primer are removed beyond the largest ply."""
     conductive_layer: Given[Name] | None = None
-    """How a conductive layer (lightning) is cut back and joined again; left out where the skin has none."""
+    """How a conductive layer (lightning) is cut back and joined again; leave out if the skin has none."""
     metal_treatment: Given[Name] | None = None
     """Treatment of a metal surface before it is bonded."""
     pot_core_edge: Given[Name] | None = None
-    """How cells at the edge of the core opening are potted, where that is asked."""
+    """How cells at the edge of the core opening are potted, if required."""
     form_core: Given[Name] | None = None
     """How flat core is formed to the panel's curve."""
     solvent_release: Annotated[
         Given[Duration] | None,
         within("1 s", "30 days", usual=("2 min", "2 h"), what="time from the last solvent to bonding"),
     ] = None
-    """Least time from the last solvent to bonding."""
+    """Least flash-off time, from the last solvent to bonding."""
     dry_reading: Given[Name] | None = None
-    """What meter or indicator must read before the core counts as dry."""
+    """What the meter or indicator must read before the core counts as dry."""
     vapour_most: Annotated[
         Given[Share] | None,
         within(
@@ -51,21 +51,21 @@ class PreparationData(Typed):
             high_todo="share of the lower explosive limit; look it up once more",
         ),
     ] = None
-    """Highest fuel vapour at which it may be worked on, share of the lower explosive limit."""
+    """Highest fuel vapour at which work is allowed, as a share of the lower explosive limit."""
     air_low: Annotated[
         Given[Temperature] | None,
         within("-20 C", "40 C", usual=("5 C", "25 C"), what="temperature of the air", todo=DEGREES),
     ] = None
-    """Coolest air at which it may be bonded."""
+    """Lowest air temperature for bonding."""
     air_high: Annotated[
         Given[Temperature] | None,
         within("0 C", "60 C", usual=("18 C", "45 C"), what="temperature of the air", todo=DEGREES),
     ] = None
-    """Warmest air at which it may be bonded."""
+    """Highest air temperature for bonding."""
     humidity_most: Annotated[
         Given[Share] | None, within("1 %", "100 %", usual=("20 %", "90 %"), what="humidity")
     ] = None
-    """Highest relative humidity at which it may be bonded."""
+    """Highest relative humidity for bonding."""
     above_dew_point: Annotated[
         Given[TemperatureDifference] | None,
         within(
@@ -76,10 +76,10 @@ class PreparationData(Typed):
             todo="check C or F (a difference)",
         ),
     ] = None
-    """How far the panel must be warmer than the dew point."""
+    """How far above the dew point the panel must be."""
     contour_gap: Annotated[
         Given[Length] | None, within("0.01 mm", "50 mm", usual=("0.05 mm", "3 mm"), what="gap to a support")
     ] = None
     """Largest gap between panel and support."""
     wet_core_again: Given[Flag] | None = None
-    """Whether water may touch open core again after drying; false where the data does not say."""
+    """Whether water may touch open core again after drying; false if the data does not say."""

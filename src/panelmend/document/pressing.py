@@ -9,12 +9,12 @@ from panelmend.materials.quantities import Name, Pressure, Text, Typed
 
 
 class Pressing(Typed):
-    """What presses on what is laid while it cures without a bag, and who says so."""
+    """What presses on the lay-up while it cures without a bag, and where the data says so."""
 
     by: Literal["weights", "clamps", "contact", "nothing"]
     """What presses: weights, clamps, contact alone (it touches and is held), or nothing at all."""
     what: Text = ""
-    """The parts the data names for it, in its words; nothing is decided by them."""
+    """The parts the data names for it, in its words; nothing is decided from them."""
     least: Annotated[
         Pressure | None,
         within(
@@ -25,6 +25,6 @@ class Pressing(Typed):
             todo="check the unit: Pa, kPa or psi, over the area of what is laid",
         ),
     ] = None
-    """Least pressure on what is laid, by weights or clamps; left out where the data names none."""
+    """Least pressure on the lay-up from weights or clamps; leave out if the data names none."""
     place: Name
     """Where that stands in the approved data."""

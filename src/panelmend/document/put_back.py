@@ -9,35 +9,35 @@ from panelmend.materials.quantities import Duration, Name, Temperature, Text, Ty
 
 
 class PutBack(Typed):
-    """One insert, fastener, solid area or the edge band that is cut away, and how it is put back."""
+    """An insert, fastener, solid area or the edge band that is cut away, and how it is put back."""
 
     kind: Literal["insert", "fastener", "solid area", "edge band"]
     """What it is."""
     id: Text = ""
-    """Its short name in the panel's own list; left out for the edge band."""
+    """Its short name in the panel's list; leave out for the edge band."""
     how: Name
-    """What the data orders, in its words: parts, compound, drilling, cure."""
+    """What the data says to do, in its words: parts, compound, drilling, cure."""
     place: Name
     """Where that stands in the approved data."""
     who: Name
     """Who may do it: trade, licence or shop, as the data or the operator says."""
     when: Literal["before bonding", "after the last cure"]
-    """Whether it is set in the opening or the plug before anything is bonded, or through the cured repair."""
+    """Whether it is set in the opening or the plug before bonding, or through the cured repair."""
     pot_life: Annotated[
         Duration | None, within("1 min", "24 h", usual=("5 min", "8 h"), what="working life of a compound")
     ] = None
-    """Working life of its compound once it is mixed; left out where the data has none or nothing is mixed."""
+    """Pot life of its compound once mixed; leave out if the data gives none or nothing is mixed."""
     cure_for: Annotated[
         Duration | None, within("1 min", "30 days", usual=("10 min", "7 days"), what="time of a cure")
     ] = None
-    """Least time its compound cures before anything else is done on it."""
+    """Least cure time of its compound before anything else is done on it."""
     cure_low: Annotated[
         Temperature | None,
         within("0 C", "200 C", usual=("15 C", "130 C"), what="temperature of a cure", todo=DEGREES),
     ] = None
-    """Coolest it may be while it cures."""
+    """Lowest temperature while it cures."""
     cure_high: Annotated[
         Temperature | None,
         within("10 C", "250 C", usual=("20 C", "180 C"), what="temperature of a cure", todo=DEGREES),
     ] = None
-    """Warmest it may be while it cures."""
+    """Highest temperature while it cures."""

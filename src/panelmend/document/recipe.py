@@ -41,7 +41,7 @@ class PressurePad(Typed):
     material: Name
     """Material id of the pad (a bagging material for "caul")."""
     thickness: Annotated[Length | None, within("0.2 mm", "150 mm", what="thickness of a pad")] = None
-    """Thickness of all its sheets together."""
+    """Total thickness of its sheets."""
     proud: Annotated[Margin | None, within("0 mm", "20 mm", what="height of a pad over the skin")] = None
     """How far it stands above the skin round the opening."""
     inset: Annotated[
@@ -53,37 +53,37 @@ class PressurePad(Typed):
 
 
 class PressureAid(Typed):
-    """A caul, a rubber pad or the like that presses under the bag, as the shop has it."""
+    """A caul, rubber pad or the like under the bag, as the shop has it."""
 
     what: Name
-    """What it is, in the shop's words; nothing is decided by them."""
+    """What it is, in the shop's words; nothing is decided from them."""
     material: Name | None = None
-    """Material id (a bagging material for "caul"); left out, nothing is known of it."""
+    """Material id (a bagging material for "caul"); if left out, nothing is known of it."""
     covers: Literal["cut-out", "plies"] | None = None
-    """What it is as large as; left out, the cut-out where core or cap alone is laid, else the plies."""
+    """What it is the size of; if left out, the cut-out where only core or cap is laid, else the plies."""
 
 
 class CaulSheet(Typed):
-    """A bare sheet of metal between bleeder and blanket, over the plies: it evens out the heat."""
+    """A bare metal sheet between bleeder and blanket, over the plies: it evens out the heat."""
 
     material: Name
     """Material id of the sheet (a bagging material for "caul")."""
     margin: Annotated[
         Margin, within("0 mm", "150 mm", usual=("5 mm", "50 mm"), what="margin of a caul sheet", zero=True)
     ]
-    """How far it reaches past the plies, all round."""
+    """How far it reaches beyond the plies, all round."""
 
 
 class Segment(Typed):
-    """One segment of a cure recipe."""
+    """One stage of a cure cycle."""
 
     kind: Literal["ramp", "dwell", "cool"]
-    """Heating, holding or cooling."""
+    """Heating (ramp), holding (dwell) or cooling."""
     to: Annotated[
         Temperature,
         within("-20 C", "400 C", usual=("15 C", "250 C"), words="no temperature of a cure", todo=DEGREES),
     ]
-    """Temperature it goes to, or is held at."""
+    """Temperature it goes to or is held at."""
     rate_least: Annotated[
         TemperatureRate | None,
         within(
@@ -99,58 +99,58 @@ class Segment(Typed):
     rate_most: Annotated[TemperatureRate | None, HEATING_RATE] = None
     """Greatest rate."""
     rate: Annotated[TemperatureRate | None, HEATING_RATE] = None
-    """Set-point rate."""
+    """Rate of the set point."""
     low: Annotated[Temperature | None, CURE_TEMPERATURE] = None
     """Bottom of the dwell band."""
     high: Annotated[Temperature | None, CURE_TEMPERATURE] = None
     """Top of the dwell band."""
     least: Duration | None = None
-    """Least dwell."""
+    """Least dwell time."""
     most: Annotated[Duration | None, within("1 min", "60 days", what="longest dwell")] = None
     """Longest dwell."""
     summed: Flag = False
-    """Whether interrupted dwell may be added up."""
+    """Whether dwell time may be added up across interruptions."""
 
 
 CurePart = Literal["cap", "core", "fill", "plies", "potting"]
 
 
 class Cure(Typed):
-    """One cure operation: what is laid for it, how it is bagged and heated."""
+    """One cure operation: what is laid up for it, how it is bagged and heated."""
 
     name: Name
     """Name of the operation."""
     lays: tuple[CurePart, ...] = Field(min_length=1)
-    """What goes down in it."""
+    """What is laid up in it."""
     side: Side | None = None
     """Skin it is done on, where both skins are repaired one after the other."""
     place: Name
     """Where the cure cycle stands in the approved data."""
     cured_on: Literal["panel", "plate"] = "panel"
-    """On the panel, or beforehand on a heat-proof plate away from it (a cap)."""
+    """On the panel, or (a cap) beforehand on a heat-proof plate away from it."""
     heated_by: Literal["blanket", "oven", "room temperature"] = "blanket"
     """What heats it; an oven heats the whole panel, off the aircraft; at room temperature nothing does."""
     bagged: Flag = True
     """Whether it is cured under a vacuum bag."""
     pressed: Pressing | None = None
-    """What presses on it where no bag does: weights, clamps, contact alone or nothing, as the data says."""
+    """What presses on it without a bag: weights, clamps, contact alone or nothing, as the data says."""
     pressure_aid: PressureAid | None = None
     """Caul, rubber pad or the like."""
     pad: PressurePad | None = None
     """Pressure pad over a cap or plies in a recess."""
     caul_sheet: CaulSheet | None = None
-    """Sheet of metal over bleeder and film that evens out the heat."""
+    """Metal sheet over bleeder and film that evens out the heat."""
     sand_after: Annotated[Duration | None, WAIT] = None
-    """Least time from vacuum on (or laying) before it may be sanded, cured at room temperature."""
+    """Room-temperature cure: least time from vacuum on (or lay-up) until it may be sanded."""
     load_after: Annotated[Duration | None, WAIT] = None
-    """Least time from vacuum on (or laying) before it may be loaded, cured at room temperature."""
+    """Room-temperature cure: least time from vacuum on (or lay-up) until it may be loaded."""
     segment: tuple[Segment, ...] = Field(min_length=1, max_length=40)
-    """Segments in order."""
+    """Stages of the cure cycle, in order."""
     ceiling: Annotated[
         Temperature | None,
         within("20 C", "400 C", usual=("40 C", "250 C"), what="maximum temperature", todo="check C or F"),
     ] = None
-    """No thermocouple may ever pass it."""
+    """Maximum temperature: no thermocouple may ever go above it."""
     control: Literal["leading", "lagging", "average"] | None = None
     """Which thermocouple the controller follows."""
     release_below: Annotated[
@@ -163,7 +163,7 @@ class Cure(Typed):
             todo=DEGREES,
         ),
     ] = None
-    """Vacuum is held until all are below."""
+    """Temperature all thermocouples must be below before the vacuum is released."""
     thermocouples_least: Count | None = Field(default=None, ge=1, le=64)
     """Least number of working thermocouples."""
     may_fail: Count = Field(default=0, ge=0, le=64)
@@ -189,15 +189,15 @@ class Cure(Typed):
             todo="check the unit: inHg, kPa or psi, gauge",
         ),
     ] = None
-    """Least vacuum in this cure, gauge, where it differs from the bag's."""
+    """Least vacuum in this cure, gauge, if it differs from the bag's."""
     rate_window: Annotated[
         Duration | None, within("5 s", "4 h", usual=("1 min", "1 h"), what="window of rates")
     ] = None
-    """Window over which rates are taken."""
+    """Time window over which rates are measured."""
     longest_gap: Annotated[
         Duration | None, within("1 s", "4 h", usual=("5 s", "15 min"), what="time without readings")
     ] = None
-    """Longest time without readings that still counts as unbroken in the cure log, where the data says so."""
+    """Longest gap between readings that does not count as a break in the cure log, if the data gives one."""
 
     @property
     def aid_covers(self) -> Literal["cut-out", "plies"]:

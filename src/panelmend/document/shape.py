@@ -61,12 +61,12 @@ class Rectangle(Typed):
 
 
 class TracedShape(Typed):
-    """A traced outline: points in order, closed by itself; a bulge is the tangent of a quarter of an arc."""
+    """A traced outline: points in order, closed by itself; bulge is the tangent of a quarter of the angle."""
 
     unit: Literal["mm", "cm", "m", "in", "ft"]
     """Unit of all the coordinates."""
     points: tuple[Vertex, ...] = Field(min_length=2, max_length=20_000)
-    """Points [x, y], or [x, y, bulge] where the segment that leaves the point is an arc."""
+    """Points [x, y], or [x, y, bulge] if the segment that starts at the point is an arc."""
 
 
 class Shape(Typed):

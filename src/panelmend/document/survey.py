@@ -20,13 +20,13 @@ class TapGrid(Typed):
     spacing: Annotated[
         Length, within("0.5 mm", "1 m", usual=("2 mm", "150 mm"), what="distance between columns")
     ]
-    """Distance between columns, and between rows where nothing else is said."""
+    """Distance between columns, and between rows unless `row_spacing` is given."""
     row_spacing: Annotated[
         Length | None, within("0.5 mm", "1 m", usual=("2 mm", "150 mm"), what="distance between rows")
     ] = None
     """Distance between rows, if it differs."""
     turn: Angle = 0.0
-    """Direction of growing columns from 0 degrees."""
+    """Direction in which columns are counted, from 0 degrees."""
 
 
 class SurveyPass(Typed):
@@ -39,19 +39,19 @@ class SurveyPass(Typed):
     side: Side
     """Side of the panel."""
     unit: Literal["mm", "cm", "m", "in", "ft"] | None = None
-    """Unit of x and y, where there is no grid."""
+    """Unit of x and y, if there is no grid."""
     grid: TapGrid | None = None
-    """The grid, where readings are placed by row and column."""
+    """The grid, if readings are placed by row and column."""
     readings: tuple[Vertex, ...] = Field(default=(), max_length=20_000)
     """Readings [x, y, value], or [row, column, value] on a grid."""
     rows: tuple[Text, ...] = Field(default=(), max_length=2000)
     """Rows of a tapped grid, row 1 first: s sound, d dull, . not tapped."""
     reference: tuple[float, ...] = Field(default=(), max_length=1000)
-    """Readings on a place known to be sound, for moisture dry (in the unit of the readings)."""
+    """Readings at a place known to be sound (for moisture: dry), in the unit of the readings."""
     dull_from: Annotated[
         Parts | None, within("0.01", "1000", usual=("0.1", "10"), what="ratio to a sound place")
     ] = None
-    """Ratio to the sound (dry) place from which a place counts as damaged (wet)."""
+    """Ratio to the sound (dry) place from which on a place counts as damaged (wet)."""
 
     @model_validator(mode="after")
     def _whole(self) -> SurveyPass:
@@ -102,14 +102,14 @@ def _equal(rows: tuple[str, ...]) -> None:
 
 
 class Cleared(Typed):
-    """Places once read as damaged that an inspector accepts as sound."""
+    """Places read as damaged that an inspector accepts as sound after all."""
 
     at: tuple[Point, ...] = Field(min_length=1, max_length=500)
     """The places."""
     side: Side
     """Side of the panel."""
     how: Literal["tapped again", "second method"]
-    """Read sound twice more for each damaged reading (the sweeps hold it), or by a second method."""
+    """Read sound twice more for each damaged reading (they are in the sweeps), or by a second method."""
     method: Text = ""
     """The second method and its report."""
     by: Name
@@ -138,13 +138,13 @@ class Survey(Typed):
     confidence_by: Text = ""
     """The engineer who answers for less than 95 %."""
     line: Literal["any shape", "compact"] = "any shape"
-    """Outer line for a damage of any shape, or for a compact one (an engineer answers for that)."""
+    """Outer line for damage of any shape, or for compact damage (an engineer answers for that)."""
     compact_by: Text = ""
     """The engineer who answers for the damage being compact."""
     smallest: Annotated[
         Length | None, within("0.5 mm", "2 m", usual=("2 mm", "150 mm"), what="least width of the damage")
     ] = None
-    """Least width of the damage that the survey must not miss."""
+    """Width of the smallest damage that the survey must not miss."""
     cleared: tuple[Cleared, ...] = Field(default=(), max_length=200)
     """Places accepted as sound after all."""
 

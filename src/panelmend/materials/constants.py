@@ -87,7 +87,7 @@ class Structural(Typed):
 
 
 class Thermal(Typed):
-    """What the heat computation needs of a material."""
+    """What the heat calculation needs to know of a material."""
 
     k_in_plane: Conductivity | None = None
     """Conductivity in the plane (across the ribbon for core)."""
@@ -119,7 +119,7 @@ class Thermal(Typed):
     moisture_ea: MolarEnergy | None = None
     """Activation energy of moisture diffusion."""
     moisture_saturation: Share | None = None
-    """Water it holds when saturated, on its dry mass."""
+    """Water it holds when saturated, as a share of its dry mass."""
 
 
 # Constants a rate law cannot do without.
@@ -157,15 +157,15 @@ class Kinetics(Typed):
     reference_time: Annotated[
         Duration | None, within("1 s", "60 days", what="reference time", todo="check the unit: s, min or h")
     ] = None
-    """Time to the reference degree of cure at one temperature."""
+    """Time to the reference degree of cure at the reference temperature."""
     reference_temperature: Annotated[
         Temperature | None, within("270 K", "650 K", what="reference temperature", todo=KELVIN)
     ] = None
-    """That temperature."""
+    """The reference temperature."""
     reference_degree: Annotated[
         Share | None, within("1 %", "99.99 %", usual=("10 %", "99.9 %"), what="reference degree of cure")
     ] = None
-    """That degree of cure."""
+    """The reference degree of cure."""
     heat: Annotated[
         SpecificEnergy | None,
         within(
@@ -176,16 +176,16 @@ class Kinetics(Typed):
             high_todo="check the unit: J/kg may have been written as kJ/kg",
         ),
     ] = None
-    """Heat of reaction on the mass of resin."""
+    """Heat of reaction per mass of resin."""
     tg0: Annotated[
         Temperature | None,
         within("150 K", "400 K", what="glass transition of the uncured resin", todo=KELVIN),
     ] = None
-    """Glass transition of the uncured resin."""
+    """Glass transition temperature of the uncured resin."""
     tg_full: Annotated[
         Temperature | None, within("280 K", "650 K", what="glass transition of the cured resin", todo=KELVIN)
     ] = None
-    """Glass transition of the fully cured resin."""
+    """Glass transition temperature of the fully cured resin."""
     tg_lambda: Ratio | None = None
     """DiBenedetto's constant."""
     source: Text = ""

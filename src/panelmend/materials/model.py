@@ -110,7 +110,7 @@ class Cloth(Material):
             todo="check the unit: g/m2, kg/m2 or oz/yd2",
         ),
     ]
-    """Mass of the dry cloth on its area."""
+    """Mass of the dry cloth per area."""
     cured_thickness: Annotated[
         Sourced[Length], within("0.01 mm", "5 mm", usual=("0.02 mm", "1.5 mm"), what="thickness of a ply")
     ]
@@ -120,7 +120,7 @@ class Cloth(Material):
     has_face: Flag | None = None
     """One side differs from the other; if not said, satin and twill have a face and plain has none."""
     one_way: Flag = False
-    """The warp has a direction (the cloth may not be turned by half a turn)."""
+    """The warp has a direction (the cloth may not be turned through 180 degrees)."""
     warp_mark: Text = ""
     """How to find the warp on this cloth, such as a tracer yarn and its spacing."""
     room: Structural | None = None
@@ -146,11 +146,11 @@ class Resin(Material):
     hardener_parts: Annotated[Sourced[Parts], PARTS]
     """Parts of hardener by weight."""
     ratio_tolerance: Annotated[Sourced[Share] | None, MIX_TOLERANCE] = None
-    """Permitted relative deviation of hardener over resin: 3 % of 100:30 is 29.1 to 30.9 parts."""
+    """Tolerance of the mix ratio, relative: 3 % of 100:30 is 29.1 to 30.9 parts."""
     pot_life: Annotated[Sourced[WorkingTime], POT_LIFE]
-    """Working time of a pot."""
+    """Pot life: working time once mixed."""
     pot_mass: Annotated[Sourced[PotMass], POT_MASS]
-    """Largest mass to mix in one pot; a larger pot heats itself."""
+    """Largest mass to mix as one batch; a larger one heats itself up."""
     density: Annotated[
         Sourced[Density],
         within(
@@ -182,7 +182,7 @@ class Adhesive(Material):
             todo="check the unit: g/m2, kg/m2 or lb/ft2",
         ),
     ] = None
-    """Mass of the film on its area."""
+    """Mass of the film per area."""
     thickness: Annotated[
         Sourced[Length] | None,
         within("0.01 mm", "10 mm", usual=("0.02 mm", "2 mm"), what="thickness of a bond line"),
@@ -193,7 +193,7 @@ class Adhesive(Material):
     hardener_parts: Annotated[Sourced[Parts] | None, PARTS] = None
     """Paste: parts of hardener by weight."""
     ratio_tolerance: Annotated[Sourced[Share] | None, MIX_TOLERANCE] = None
-    """Paste: permitted relative deviation of hardener over resin: 3 % of 100:30 is 29.1 to 30.9 parts."""
+    """Paste: tolerance of the mix ratio, relative: 3 % of 100:30 is 29.1 to 30.9 parts."""
     filler: Annotated[
         Sourced[Fraction] | None,
         within(
@@ -205,11 +205,11 @@ class Adhesive(Material):
             todo='twelve per cent is "12 %" or 0.12',
         ),
     ] = None
-    """Paste: mass of filler on the mass of mixed adhesive."""
+    """Paste: mass of filler over the mass of mixed adhesive."""
     pot_life: Annotated[Sourced[WorkingTime] | None, POT_LIFE] = None
-    """Paste: working time."""
+    """Paste: pot life."""
     pot_mass: Annotated[Sourced[PotMass] | None, POT_MASS] = None
-    """Paste: largest mass to mix in one pot."""
+    """Paste: largest mass to mix as one batch."""
     density: Annotated[
         Sourced[Density] | None,
         within(
@@ -253,7 +253,7 @@ class Adhesive(Material):
         Sourced[Stiffness] | None,
         within("0.5 MPa", "50 GPa", usual=("5 MPa", "15 GPa"), what="peel modulus", todo=PSI_OR_PA),
     ] = None
-    """Modulus across the layer, held sideways between its adherends, room temperature."""
+    """Through-thickness modulus of the layer, restrained between its adherends, room temperature."""
     hot_wet_factor: Annotated[Sourced[Share] | None, HOT_WET] = None
     """Hot and wet values as a fraction of those at room temperature."""
     flatwise_strength: Annotated[
@@ -355,16 +355,16 @@ class Bagging(Material):
     limit_temperature: Annotated[
         Sourced[Temperature] | None, within("40 C", "700 C", what="limit of a bagging material", todo=DEGREES)
     ] = None
-    """Highest temperature it may see."""
+    """Highest temperature it is rated for."""
     thermal: Thermal | None = None
     """Thermal values."""
 
 
 class Consumable(Material):
-    """Something used up by the piece or by volume: solvent, wipes, gloves, abrasive."""
+    """Something used up, by the piece or by volume: solvent, wipes, gloves, abrasives."""
 
     unit: Name
-    """What it is counted in."""
+    """Unit it is counted in."""
     hazard: Text = ""
     """The caution that goes with it."""
     taper_angle: Annotated[Angle | None, within("0.1 deg", "90 deg", what="angle of a cutter")] = None

@@ -20,7 +20,7 @@ class Check(Typed):
     """The record of a second person's check; it holds for what the entry said then."""
 
     by: Name
-    """Who checked it; somebody else than who typed it."""
+    """Who checked it; not the person who typed it."""
     on: Day
     """When."""
     against: Name
@@ -43,12 +43,12 @@ class TypedTable(Typed):
 
 
 class Signed(Typed):
-    """One table of an entry of data that a second person held against the manual."""
+    """One table of an entry of data that a second person compared with the manual."""
 
     table: Name
     """Which table, by its name when it was signed."""
     by: Name
-    """Who signed it off; somebody else than who typed it."""
+    """Who signed it off; not the person who typed it."""
     on: Day
     """When."""
     against: Name
@@ -70,7 +70,7 @@ class Head(Typed):
     """The head of a shelf entry."""
 
     form: Literal[1]
-    """Version of the entry's form."""
+    """Version of the entry format."""
     shelf: Shelf
     """Which shelf it stands on."""
     name: Title
@@ -94,17 +94,17 @@ class Head(Typed):
     valid_until: Day | None = None
     """Last day on which it holds."""
     supersedes: Text = ""
-    """Name of the entry that it takes the place of."""
+    """Name of the entry it replaces."""
     hand: Literal["", "left", "right", "both"] = ""
     """Hand that outlines and angles are typed for; data may hold for both."""
     other_hand: OtherHand | None = None
     """The mirror image of this panel."""
     panels: tuple[Name, ...] = Field(default=(), max_length=500)
-    """Part numbers that this data is for, each hand by its own."""
+    """Part numbers this data is for, each hand under its own."""
     materials: tuple[Name, ...] = Field(default=(), max_length=200)
     """Material entries that come with it whole."""
     practice: tuple[Name, ...] = Field(default=(), max_length=50)
-    """Practice sheets that this bay works by."""
+    """Practice sheets this bay works to."""
     stores: Text = ""
     """Stores that this bay draws from."""
     invented: Flag = False
@@ -112,16 +112,16 @@ class Head(Typed):
 
 
 class Row(Typed):
-    """One row of a table: which damage it holds, and what it says then."""
+    """One row of a table: which damage it covers, and what it says for it."""
 
     place: Text = ""
-    """Its place, where it has one of its own."""
+    """Its place, if it has one of its own."""
     depth: tuple[Name, ...] = ()
-    """Depths it holds."""
+    """Depths it covers."""
     side: tuple[Name, ...] = ()
-    """Sides it holds."""
+    """Sides it covers."""
     zone: tuple[Name, ...] = ()
-    """Zones it holds."""
+    """Zones it covers."""
     over: Any = None
     """Lower edge, which belongs to the row below."""
     at_least: Any = None
@@ -150,7 +150,7 @@ class Table(Typed):
 
 
 class Zone(Typed):
-    """A zone of the panel, in the axes that its drawing has."""
+    """A zone of the panel, in the axes of its drawing."""
 
     name: Name
     """What the tables call it."""
@@ -204,7 +204,7 @@ class PracticeRow(Typed):
     on: Day
     """When."""
     reason: Name
-    """On what ground."""
+    """Grounds for confirming it."""
     until: Day
     """Last day on which it holds."""
 
@@ -244,30 +244,30 @@ class Use(Typed):
     serial: Text = ""
     """Serial number of the panel."""
     hand: Literal["", "left", "right"] = ""
-    """Hand of this panel; the other one than the entry's is its mirror image."""
+    """Hand of this panel; if it is not the entry's, the panel is the mirror image."""
     data: Text = ""
     """Approved data, by the name of its entry."""
     zone: Text = ""
-    """Zone of the panel the damage lies in, where the data asks for it."""
+    """Zone of the panel the damage lies in, if the data asks for it."""
     zone_reference: Text = ""
     """The engineer's reference, as older jobs have it; typed alone it settles nothing: see zone_said."""
     bay: Text = ""
     """Bay."""
     stores: Text = ""
-    """Stores, where they are not the bay's."""
+    """Stores, if not the bay's."""
     practice: tuple[Name, ...] | None = None
-    """Practice sheets, where they are not the bay's."""
+    """Practice sheets, if not the bay's."""
     materials: tuple[Name, ...] = Field(default=(), max_length=200)
     """Material entries that are used whole."""
 
 
 class Seen(Typed):
-    """Who typed what an engineer answers for, and who held it against the engineer's paper."""
+    """Who typed what an engineer answers for, and who compared it with the engineer's paper."""
 
     typed_by: Text = ""
-    """Who typed it here; not who does the work."""
+    """Who typed it here; not the person who does the work."""
     checked_by: Text = ""
-    """Who held it against the engineer's paper: not who typed it, not the engineer, not who does the work."""
+    """Who compared it with the engineer's paper: not who typed it, not the engineer, not who does it."""
     checked_on: Day | None = None
     """When."""
     checked_against: Text = ""
@@ -350,7 +350,7 @@ class ZoneSaid(Seen):
 
 
 class JobHead(Typed):
-    """What a job has that a document in one file has not."""
+    """What a job has that a one-file document does not."""
 
     use: Use = Use()
     """What it takes from the shelves."""
@@ -361,6 +361,6 @@ class JobHead(Typed):
     accept: tuple[Accept, ...] = Field(default=(), max_length=20)
     """Entries that were changed since it was packed, accepted value by value."""
     zone_said: ZoneSaid | None = None
-    """Whose limits hold, where the damage lies in more than one zone."""
+    """Which zone's limits hold, if the damage lies in more than one."""
     packed_with: PackedWith | None = None
-    """What it was planned with, where it comes out of a pack."""
+    """What it was planned with, if it comes out of a pack."""
