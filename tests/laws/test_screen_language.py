@@ -10,6 +10,7 @@ from typing import get_args
 import pytest
 
 from panelmend.job.kit.part import Group
+from panelmend.records.rules.named import NONE_USED
 from panelmend.screen.guard import cookie_name
 from panelmend.screen.words import CAUTIONS, LANGUAGES, catalogue, say, speak
 from panelmend.screen.workshop import DEMO
@@ -51,6 +52,12 @@ def test_cautions_stand_in_english_too_until_somebody_competent_signed_them() ->
     hazards = [k for k, v in english.items() if "DO NOT" in v or "Never" in v or "Do not work" in v]
     for key in hazards:
         assert key in CAUTIONS or english[key] == catalogue("de")[key], key
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_where_no_instrument_was_used_the_word_is_asked_that_the_records_take(language: str) -> None:
+    """A blank left empty is not filled in, and its step cannot be signed."""
+    assert f" {NONE_USED} " in say("card.instruments", language, words="VG-03")
 
 
 def test_a_page_is_in_the_language_that_was_chosen_and_the_next_one_too(at: Desk) -> None:
