@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import codes_told as _told
 from judge_lines import limit, recipe
 from panelmend.plan.judge import SegmentKind, alarms, codes, standing
 from panelmend.plan.judge.recipe import RecipeLimit, RecipeSegment, VacuumRule
@@ -40,10 +41,6 @@ def _e(values: Any, vacuum: Any = None, times: Any = TIMES, faults: tuple[Any, .
 def _to(end: float, rate: float = RATE) -> Any:
     """A straight line that ends at a value."""
     return end + rate * (TIMES - TIMES[-1])
-
-
-def _told(found: list[Any]) -> list[str]:
-    return [a.finding.code for a in found]
 
 
 def _dwell(high: float = 405.0, low: float = 385.0) -> RecipeSegment:

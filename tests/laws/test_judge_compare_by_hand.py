@@ -8,19 +8,13 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import codes_told as _told
+from judge_channels import log_of_columns as _log
 from panelmend.physics.thermocouple import Wire
 from panelmend.plan.judge import codes, faults_compare
-from panelmend.plan.judge.log import CureLog, FloatArray
+from panelmend.plan.judge.log import FloatArray
 
 HALF_MINUTE = 30.0
-
-
-def _log(times: FloatArray) -> CureLog:
-    return CureLog(np.array(times, np.float64), ())
-
-
-def _told(found: list[Any]) -> list[str]:
-    return [f.finding.code for f in found]
 
 
 def _even(count: int, step: float = HALF_MINUTE) -> FloatArray:

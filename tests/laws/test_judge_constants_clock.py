@@ -4,24 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from judge_columns import Array, log_of
 from panelmend.errors import Finding
-from panelmend.plan.judge import Channel, ChannelRole, CureLog, codes
+from panelmend.plan.judge import CureLog, codes
 from panelmend.plan.judge.evidence import gather
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.faults_clock import clock_faults, gap_limit, whole_log_faults
 from panelmend.plan.judge.faults_joint import jump_faults
 from panelmend.plan.judge.order import times_in_order
-
-Array = NDArray[np.float64]
-
-
-def log_of(times: Array, *couples: Array, stamp: float = 0.0, air: Array | None = None) -> CureLog:
-    channels = [Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", v) for i, v in enumerate(couples)]
-    if air is not None:
-        channels.append(Channel("Air", ChannelRole.AIR, "temperature", air))
-    return CureLog(np.asarray(times, np.float64), tuple(channels), stamp_step=stamp)
 
 
 def every(step: float, count: int) -> Array:

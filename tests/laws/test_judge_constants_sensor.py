@@ -4,26 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
-from panelmend.plan.judge import Channel, ChannelRole, CureLog, codes
+from judge_columns import Array, log_of
+from panelmend.plan.judge import CureLog, codes
 from panelmend.plan.judge import faults as whole
 from panelmend.plan.judge import faults_reckoned as fr
 from panelmend.plan.judge import faults_sensor as fs
 from panelmend.plan.judge.faults import check_readings
 from panelmend.plan.judge.log import LogReadings
 
-Array = NDArray[np.float64]
 DICE = np.random.default_rng(77)
-
-
-def log_of(times: Array, *couples: Array, point: Array | None = None) -> CureLog:
-    channels = [
-        Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", v.copy()) for i, v in enumerate(couples)
-    ]
-    if point is not None:
-        channels.append(Channel("SP", ChannelRole.SET_POINT, "temperature", point.copy()))
-    return CureLog(np.asarray(times, np.float64).copy(), tuple(channels))
 
 
 T = np.arange(0.0, 6000.0, 10.0)

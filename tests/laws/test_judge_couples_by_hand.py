@@ -10,18 +10,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import codes_told as _told
+from judge_channels import log_of_columns as _log
 from panelmend.plan.judge import codes, faults_quiet, faults_reckoned, faults_sensor, pieces
-from panelmend.plan.judge.log import CureLog, FloatArray, LogReadings
+from panelmend.plan.judge.log import FloatArray, LogReadings
 
 NAN = float("nan")
-
-
-def _log(times: Any) -> CureLog:
-    return CureLog(np.array(times, np.float64), ())
-
-
-def _told(found: list[Any]) -> list[str]:
-    return [f.finding.code for f in found]
 
 
 # stuck, or cut off at the end of a range

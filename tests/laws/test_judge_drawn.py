@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import rows_of
 from judge_lines import recipe
 from made_curelog import Made, made_cure
 from panelmend.plan.judge import CureLog, Outcome, find_faults, judge
@@ -70,7 +71,7 @@ def rows_on_a_line(
     temps[299], temps[301 + rows], temps[302 + rows] = 303.0 + above, 300.0 + above, 303.0 + above
     temps[300 : 302 + rows] = 300.0 + above
     temps[100 : 100 + unread, 0] = np.nan
-    return CureLog(10.0 * np.arange(n), (), lines=np.arange(n, dtype=np.int32)), temps
+    return rows_of(n), temps
 
 
 def found(rows: int, **how: Any) -> bool:

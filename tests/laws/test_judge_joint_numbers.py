@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from panelmend.plan.judge import CureLog, faults_joint
+from judge_channels import rows_of
+from panelmend.plan.judge import faults_joint
 from panelmend.plan.judge.faults_joint import joined_faults, jump_faults
 from panelmend.plan.judge.log import FloatArray
 
@@ -20,7 +21,7 @@ def joints(patch: pytest.MonkeyPatch, *sizes: float, rows: int = 400, channels: 
         return apart.copy()
 
     patch.setattr(faults_joint, "_apart", given)
-    log = CureLog(10.0 * np.arange(rows), (), lines=np.arange(rows, dtype=np.int32))
+    log = rows_of(rows)
     return len(joined_faults(log, np.full((rows, channels), 390.0), 60.0))
 
 
@@ -44,7 +45,7 @@ def test_places_nearer_than_two_lines_are_one(monkeypatch: pytest.MonkeyPatch) -
         apart = np.zeros(383)
         apart[100], apart[100 + beside] = 3.0, 2.0
         monkeypatch.setattr(faults_joint, "_apart", lambda *_, a=apart: a.copy())
-        log = CureLog(10.0 * np.arange(400), (), lines=np.arange(400, dtype=np.int32))
+        log = rows_of(400)
         assert len(joined_faults(log, np.full((400, 3), 390.0), 60.0)) == told
 
 
@@ -52,7 +53,7 @@ def jumps(by: float, *, channels: int = 2, step: float = 10.0, gap: float = 60.0
     """Whether a step of all thermocouples by so many kelvins is told."""
     temps = np.full((50, channels), 390.0)
     temps[25:] += by
-    log = CureLog(step * np.arange(50), (), lines=np.arange(50, dtype=np.int32))
+    log = rows_of(50, step)
     return bool(jump_faults(log, temps, gap))
 
 

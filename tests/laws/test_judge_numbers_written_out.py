@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from judge_channels import rows_of
 from judge_lines import limit, recipe
 from panelmend.plan.judge import Channel, ChannelRole, CureLog, aside, faults_reckoned
 from panelmend.plan.judge.aside import programmed
@@ -58,7 +59,7 @@ def test_one_value_beyond_the_air_is_a_code_in_less_than_half_of_the_readings() 
 def test_readings_that_come_twice_are_told_from_three_thermocouples_on(channels: int, told: bool) -> None:
     temps = 390.0 + np.random.default_rng(3).normal(0.0, 0.5, (200, channels)).round(2)
     temps[120:160] = temps[20:60]
-    log = CureLog(10.0 * np.arange(200), (), lines=np.arange(200, dtype=np.int32))
+    log = rows_of(200)
     assert bool(replayed_faults(log, temps)[0]) is told
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import rows_of
 from judge_lines import limit, made, recipe
 from panelmend.errors import InputError
 from panelmend.physics.thermocouple import Wire
@@ -30,10 +31,6 @@ from panelmend.plan.judge.verdict import VerdictRecorder
 from panelmend.plan.judge.walk import Stretch
 
 E = gather(made().log())
-
-
-def rows_of(n: int, step: float = 10.0) -> CureLog:
-    return CureLog(step * np.arange(n), (), lines=np.arange(n, dtype=np.int32))
 
 
 def test_one_steady_sample_is_held_against_a_stay_of_twenty_seven_steps() -> None:
@@ -179,7 +176,7 @@ def stuck(
     n = 200
     values = 390.0 + np.arange(n) % 2
     values[100 : 101 + steps] = 388.0
-    log = CureLog(step * np.arange(n), (), lines=np.arange(n, dtype=np.int32))
+    log = rows_of(n, step)
     found = faults_sensor.stuck_faults(log, "T1", values, np.full((n, 2), 390.0))
     return (found[0].lost, found[0].doubt) if found else None
 

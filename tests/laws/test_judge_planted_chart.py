@@ -7,24 +7,15 @@ from typing import Any
 
 import numpy as np
 
+from judge_channels import couples_log
 from judge_lines import recipe
-from panelmend.plan.judge import Channel, ChannelRole, CureLog
+from panelmend.plan.judge import Channel, ChannelRole
 from panelmend.plan.judge.aside import _pieces
 from panelmend.plan.judge.log import matrix
 from panelmend.plan.judge.report import _keep, _on_the_digit, thinned
 from panelmend.plan.judge.standing import _backwards, _unanswered
 
 NAN = float("nan")
-
-
-def log_of(step: float, *couples: Any, more: tuple[Channel, ...] = (), times: Any = None) -> CureLog:
-    channels = tuple(
-        Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", np.asarray(v, float).copy())
-        for i, v in enumerate(couples)
-    )
-    n = len(couples[0]) if couples else len(more[0].values)
-    t = step * np.arange(n) if times is None else np.asarray(times, float)
-    return CureLog(t, (*channels, *more))
 
 
 def test_a_chart_keeps_the_ends_and_the_extremes_of_each_slice() -> None:
@@ -36,7 +27,7 @@ def test_a_chart_keeps_the_ends_and_the_extremes_of_each_slice() -> None:
 def test_a_chart_has_about_as_many_points_as_asked() -> None:
     lively = 300.0 + 10.0 * np.random.default_rng(6).random(6000)
     for rows, points, least, most in ((6000, 600, 590, 602), (500, 600, 500, 500), (6000, 2, 3, 4)):
-        log = log_of(10.0, lively[:rows])
+        log = couples_log(10.0, lively[:rows])
         (piece,) = thinned(log, log.channels[0], points).pieces
         assert least <= len(piece.times) <= most
 
@@ -45,7 +36,9 @@ def test_two_readings_have_a_last_digit_and_none_have_none() -> None:
     row = SimpleNamespace(name="hold", least=385.3, most=NAN)
     verdict: Any = SimpleNamespace(segments=(row,))
     for couples, said in ((([300.0, 301.0],), 1), ((), 0)):
-        log = log_of(10.0, *couples, more=(Channel("V", ChannelRole.VACUUM, "pressure", np.full(2, 8e4)),))
+        log = couples_log(
+            10.0, *couples, more=(Channel("V", ChannelRole.VACUUM, "pressure", np.full(2, 8e4)),)
+        )
         assert len(_on_the_digit(recipe(), log, verdict)) == said
 
 
@@ -55,7 +48,7 @@ def test_what_stands_is_due_at_once() -> None:
     e: Any = SimpleNamespace(names=("A", "B"), temps=temps)
     assert [a.within for a in _backwards(e)] == [0.0]
     wanted = np.where(np.arange(100) < 20, 300.0, 340.0)
-    log = log_of(10.0, more=(Channel("SP", ChannelRole.SET_POINT, "temperature", wanted),))
+    log = couples_log(10.0, more=(Channel("SP", ChannelRole.SET_POINT, "temperature", wanted),))
     flat = np.full((100, 1), 300.0)
     e = SimpleNamespace(log=log, times=log.times, temps=flat, highest=flat[:, 0])
     assert [a.within for a in _unanswered(e)] == [0.0]

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import rows_of
 from panelmend.plan.judge import CureLog, codes, faults_moved
 from panelmend.plan.judge.alarms import beside_prediction
 from panelmend.plan.judge.aside import follows_thermocouples
@@ -18,10 +19,6 @@ from panelmend.plan.judge.faults_vacuum import _air_shown, _scaled, _stays
 from panelmend.plan.judge.log import Channel, ChannelRole
 from panelmend.plan.judge.lost import _carried, _level
 from panelmend.plan.judge.order import times_in_order
-
-
-def rows_of(n: int, step: float = 10.0) -> CureLog:
-    return CureLog(step * np.arange(n), (), lines=np.arange(n, dtype=np.int32))
 
 
 @pytest.mark.parametrize(("step", "limit"), [(20.0, 60.0), (110.0, 275.0), (125.0, 300.0), (1000.0, 300.0)])

@@ -12,9 +12,6 @@ import pytest
 
 from judge_lines import limit, made, recipe
 from panelmend.plan.judge import (
-    Channel,
-    ChannelRole,
-    CureLog,
     Outcome,
     VacuumRule,
 )
@@ -33,14 +30,6 @@ N = len(E.times)
 UP, HOLD, DOWN = recipe().segments
 NAN = math.nan
 LAST = 300
-
-
-def couple(*values: float, name: str = "T1") -> Channel:
-    return Channel(name, ChannelRole.THERMOCOUPLE, "temperature", np.array(values))
-
-
-def rows(*times: float) -> CureLog:
-    return CureLog(np.array(times), (couple(*(300.0 + np.arange(len(times)))),))
 
 
 def beside(other: FloatArray, apart_: FloatArray, sign: float = 1.0) -> FloatArray:

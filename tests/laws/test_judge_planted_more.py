@@ -9,18 +9,15 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import rows_of
 from judge_lines import STEP, limit, made, recipe
-from panelmend.plan.judge import CureLog, find_faults, judge
 from panelmend.plan.judge import codes as c
+from panelmend.plan.judge import find_faults, judge
 from panelmend.plan.judge.faults_filled import _jumped, _no_chance
 from panelmend.plan.judge.faults_frozen import _why
 from panelmend.plan.judge.faults_joint import joined_faults
 from panelmend.plan.judge.holes import holes
 from panelmend.plan.judge.walk import _cool
-
-
-def bare(n: int, step: float = 10.0) -> CureLog:
-    return CureLog(step * np.arange(n), (), lines=np.arange(n, dtype=np.int32))
 
 
 def no_chance(stay: int, pattern: Callable[[int], int], n: int = 120) -> bool:
@@ -61,7 +58,7 @@ def jumped(sixth: float, rate: float) -> bool:
     """A jump of 1 K after a stay, then so many K a row for five rows, and a sixth."""
     after = np.concatenate([[1.0], 1.0 + rate * np.arange(1, 6), [1.0 + 5 * rate + sixth], np.full(20, 1.0)])
     temps = np.concatenate([0.1 * (np.arange(30) % 2), np.zeros(6), after])[:, None] + np.zeros(3)
-    return bool(_jumped(bare(len(temps)), temps, np.array([31]), np.array([35]))[0])
+    return bool(_jumped(rows_of(len(temps)), temps, np.array([31]), np.array([35]))[0])
 
 
 def test_a_jump_is_quicker_than_the_five_rows_after_it() -> None:
@@ -84,7 +81,7 @@ def test_a_stay_stands_alone_where_no_other_is_a_third_as_long(at: str, other: i
     still[[begin - 1, begin + other]] = False
     middle = np.full(n, 350.0)
     words = _why(
-        bare(n, 5.0), first, first + 40, still, np.zeros(n, np.bool_), middle, np.ones(n, np.bool_), False
+        rows_of(n, 5.0), first, first + 40, still, np.zeros(n, np.bool_), middle, np.ones(n, np.bool_), False
     )
     assert bool(words) is told, words
 
@@ -93,7 +90,7 @@ def test_a_joint_near_the_begin_is_told_once() -> None:
     t = 10.0 * np.arange(200)
     temps = 300.0 + 0.01 * t[:, None] + np.zeros(4)
     temps[11:] += np.array([3.0, -3.0, 3.0, -3.0])
-    assert [x.time for x in joined_faults(bare(200), temps, 30.0)] == [110.0]
+    assert [x.time for x in joined_faults(rows_of(200), temps, 30.0)] == [110.0]
 
 
 def test_a_hole_ends_with_the_reading_after_it_also_of_one_that_is_lost_then() -> None:

@@ -11,12 +11,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import counted
 from judge_lines import limit, made, recipe
 from panelmend.errors import InputError
 from panelmend.plan.judge import (
-    Channel,
-    ChannelRole,
-    CureLog,
     Outcome,
     Predicted,
     SegmentKind,
@@ -49,14 +47,6 @@ N = len(E.times)
 UP, HOLD, DOWN = recipe().segments
 NAN = math.nan
 LAST = 300
-
-
-def couple(*values: float, name: str = "T1") -> Channel:
-    return Channel(name, ChannelRole.THERMOCOUPLE, "temperature", np.array(values))
-
-
-def rows(*times: float) -> CureLog:
-    return CureLog(np.array(times), (couple(*(300.0 + np.arange(len(times)))),))
 
 
 # the running watch
@@ -260,7 +250,7 @@ def test_a_set_point_in_the_middle_of_the_band_is_a_program() -> None:
         (396.0, 0.0, False),
         (396.0, 1.0, True),
     ):
-        assert no_program(rows(*t), level + np.round(rough * noise, 1), s) is said
+        assert no_program(counted(*t), level + np.round(rough * noise, 1), s) is said
 
 
 def test_a_program_is_of_as_many_straight_pieces_as_it_bends() -> None:
@@ -277,9 +267,9 @@ def test_a_program_is_of_as_many_straight_pieces_as_it_bends() -> None:
 
 
 def test_a_quick_log_and_one_of_three_rows_are_put_in_order() -> None:
-    quick = times_in_order(rows(*(0.5 * np.arange(10))))
+    quick = times_in_order(counted(*(0.5 * np.arange(10))))
     assert (quick.sure, quick.waiting, quick.faults) == (True, 0, ())
-    turned = times_in_order(rows(20.0, 10.0, 0.0))
+    turned = times_in_order(counted(20.0, 10.0, 0.0))
     assert (turned.sure, turned.waiting, [f.finding.code for f in turned.faults]) == (
         False,
         0,
@@ -289,33 +279,33 @@ def test_a_quick_log_and_one_of_three_rows_are_put_in_order() -> None:
 
 
 def test_a_turned_log_tells_how_often_its_times_fall_and_between_which_lines() -> None:
-    (found, *_) = times_in_order(rows(30.0, 20.0, 20.5, 10.0, 0.0)).faults
+    (found, *_) = times_in_order(counted(30.0, 20.0, 20.5, 10.0, 0.0)).faults
     assert "times fall in 3 of 4 steps" in found.finding.words
     assert "in line 1 to" in found.finding.words
     assert "in line 5" in found.finding.words
 
 
 def test_a_stamp_that_leaves_the_clock_is_set_aside_alone() -> None:
-    made_of = times_in_order(rows(0.0, 10.0, 20.0, 9000.0, 30.0, 25.0, 40.0, 50.0))
+    made_of = times_in_order(counted(0.0, 10.0, 20.0, 9000.0, 30.0, 25.0, 40.0, 50.0))
     assert made_of.log.times.tolist() == [0.0, 10.0, 20.0, 30.0, 30.0, 40.0, 50.0]
     assert (made_of.sure, made_of.waiting) == (True, 0)
     assert "1 samples set aside" in " ".join(f.finding.words for f in made_of.faults)
 
 
 def test_two_stamps_that_fall_while_the_log_grows_are_not_taken_as_they_are() -> None:
-    assert len(times_in_order(rows(10.0, 0.0), live=True).log) == 1
+    assert len(times_in_order(counted(10.0, 0.0), live=True).log) == 1
 
 
 # the log and the recipe
 
 
 def test_the_usual_step_goes_forward() -> None:
-    assert rows(0.0, 10.0, 5.0, 15.0, 10.0).usual_step == 10.0
+    assert counted(0.0, 10.0, 5.0, 15.0, 10.0).usual_step == 10.0
 
 
 def test_the_line_of_a_sample_is_its_own() -> None:
     assert [LOG.line_at(t) for t in (49.9, 50.0)] == [5, 6]
-    assert rows(0.0, 1.0).ends_twice.size == 0
+    assert counted(0.0, 1.0).ends_twice.size == 0
 
 
 def test_the_first_of_all_may_be_the_least() -> None:

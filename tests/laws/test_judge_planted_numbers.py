@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from panelmend.plan.judge import CureLog, faults_joint, faults_quiet
+from judge_channels import rows_of
+from panelmend.plan.judge import faults_joint, faults_quiet
 from panelmend.plan.judge.faults_drawn import line_between, straight_rows
 from panelmend.plan.judge.faults_filled import _jumped
 from panelmend.plan.judge.faults_frozen import _why, frozen_faults, is_coarse
@@ -14,10 +15,6 @@ from panelmend.plan.judge.faults_quiet import _long, _no_chance, _noise_beside
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.no_readings import no_vacuum
 from panelmend.plan.judge.standing import _newest
-
-
-def rows_of(n: int, step: float = 10.0) -> CureLog:
-    return CureLog(step * np.arange(n), (), lines=np.arange(n, dtype=np.int32))
 
 
 def why(

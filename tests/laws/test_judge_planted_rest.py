@@ -3,6 +3,7 @@ unnoticed."""
 
 from __future__ import annotations
 
+import functools
 import inspect
 from collections.abc import Callable
 from types import SimpleNamespace
@@ -11,6 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import couples_log
 from judge_lines import recipe
 from panelmend.plan.judge import (
     Channel,
@@ -36,19 +38,12 @@ from panelmend.plan.judge.faults_moved import _off_course, moved_faults
 from panelmend.plan.judge.faults_quiet import quiet_faults
 from panelmend.plan.judge.faults_replayed import replayed_faults
 from panelmend.plan.judge.faults_vacuum import vacuum_faults
-from panelmend.plan.judge.log import FloatArray, LogReadings
+from panelmend.plan.judge.log import LogReadings
 from panelmend.plan.judge.recipe import RecipeSegment
 from panelmend.plan.judge.rules_sensors import ResinConstants
 
 NAN = float("nan")
-
-
-def log_of(*couples: FloatArray, more: tuple[Channel, ...] = ()) -> CureLog:
-    channels = tuple(
-        Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", v.copy()) for i, v in enumerate(couples)
-    )
-    n = len(couples[0]) if couples else len(more[0].values)
-    return CureLog(10.0 * np.arange(n), (*channels, *more))
+log_of = functools.partial(couples_log, 10.0)
 
 
 def filled(count: int, again: Any, *, channels: int = 3, blank: int = 0) -> FilledRows:

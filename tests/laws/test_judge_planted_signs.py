@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import codes_told, couples_log
 from judge_lines import made
-from panelmend.plan.judge import Channel, ChannelRole, CureLog, codes, faults_drawn
+from panelmend.plan.judge import Channel, ChannelRole, codes, faults_drawn
 from panelmend.plan.judge.faults import _could_repeat, _sampled, _set_points, agree, check_readings
 from panelmend.plan.judge.faults_clock import _is_hour, clock_faults, whole_log_faults
 from panelmend.plan.judge.faults_compare import _offset_heated, _slow
@@ -34,28 +35,14 @@ LOG = made().log()
 NAN = float("nan")
 
 
-def log_of(step: float, *couples: Any, more: tuple[Channel, ...] = (), times: Any = None) -> CureLog:
-    channels = tuple(
-        Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", np.asarray(v, float).copy())
-        for i, v in enumerate(couples)
-    )
-    n = len(couples[0]) if couples else len(more[0].values)
-    t = step * np.arange(n) if times is None else np.asarray(times, float)
-    return CureLog(t, (*channels, *more))
-
-
-def codes_of(found: Any) -> list[str]:
-    return [f.finding.code for f in found]
-
-
 def test_readings_of_an_open_end_and_no_others_are_taken_out() -> None:
     a, b = (300.0 + 0.1 * np.arange(100) + x for x in (0.0, 0.7))
     a[50:53] = 700.0
-    gone = np.flatnonzero(np.isnan(check_readings(log_of(10.0, a, b)).temps[:, 0]))
+    gone = np.flatnonzero(np.isnan(check_readings(couples_log(10.0, a, b)).temps[:, 0]))
     assert gone.tolist() == [50, 51, 52, 53]
     for at in (20, 40, 60):
         a[at : at + 5] = 700.0
-    assert np.nanmax(check_readings(log_of(10.0, a, b)).temps) < 400.0
+    assert np.nanmax(check_readings(couples_log(10.0, a, b)).temps) < 400.0
 
 
 def test_neighbours_are_apart_as_nine_of_ten_readings_are() -> None:
@@ -80,7 +67,7 @@ def test_a_shifted_repeat_is_let_through_and_an_unlike_one_is_not() -> None:
 
 def follows(wanted: FloatArray, couple: FloatArray, step: float) -> bool:
     point = Channel("SP", ChannelRole.SET_POINT, "temperature", wanted.copy())
-    log = log_of(step, couple, more=(point,))
+    log = couples_log(step, couple, more=(point,))
     return bool(_set_points(log, ("T0",), LogReadings(couple[:, None].copy())))
 
 
@@ -106,8 +93,8 @@ def test_one_in_twenty_readings_on_the_set_point_is_looked_at() -> None:
 def test_repeated_stamps_do_not_hide_uneven_ones() -> None:
     steps = np.where(np.arange(60) % 2, 10.0, 40.0)
     steps[30] = 0.0
-    log = log_of(1.0, np.full(61, 300.0), times=np.concatenate([[0.0], np.cumsum(steps)]))
-    assert codes.IRREGULAR.code in codes_of(clock_faults(log))
+    log = couples_log(1.0, np.full(61, 300.0), times=np.concatenate([[0.0], np.cumsum(steps)]))
+    assert codes.IRREGULAR.code in codes_told(clock_faults(log))
 
 
 def test_an_hour_is_one_within_half_a_step() -> None:
@@ -118,7 +105,7 @@ def test_a_log_ends_hot_by_its_last_row() -> None:
     """Above 50 C."""
     for last, said in ((323.0, False), (323.9, True)):
         temps = np.concatenate([np.full(99, 300.0), [last]])
-        assert (codes.ENDS_HOT.code in codes_of(whole_log_faults(log_of(10.0, temps)))) is said
+        assert (codes.ENDS_HOT.code in codes_told(whole_log_faults(couples_log(10.0, temps)))) is said
 
 
 def test_the_first_two_minutes_tell_the_offset() -> None:
@@ -162,7 +149,7 @@ def test_how_rare_a_line_is_goes_by_its_rows_and_by_those_beside(
     monkeypatch.setattr(faults_drawn, "line_between", lambda *_: (a - 1, a + between))
     monkeypatch.setattr(faults_drawn, "_warm", lambda *_: True)
     temps = np.full((n, 3), 300.0)
-    assert bool(drawn_faults(log_of(30.0, *temps.T), temps, np.zeros(n, np.bool_))[0]) is told
+    assert bool(drawn_faults(couples_log(30.0, *temps.T), temps, np.zeros(n, np.bool_))[0]) is told
 
 
 @pytest.mark.parametrize(("rows", "told"), [(5, False), (6, True)])
@@ -174,20 +161,20 @@ def test_six_rows_are_a_line(monkeypatch: pytest.MonkeyPatch, rows: int, told: b
     monkeypatch.setattr(faults_drawn, "line_between", lambda *_: (99, 110))
     monkeypatch.setattr(faults_drawn, "_warm", lambda *_: True)
     temps = np.full((n, 3), 300.0)
-    assert bool(drawn_faults(log_of(30.0, *temps.T), temps, np.zeros(n, np.bool_))[0]) is told
+    assert bool(drawn_faults(couples_log(30.0, *temps.T), temps, np.zeros(n, np.bool_))[0]) is told
 
 
 def test_one_row_after_a_jump_shows_it() -> None:
     temps = np.repeat(300.0 + np.arange(42.0)[:, None] * 0.1, 3, axis=1)
     temps[30:40] = temps[29]
     temps[40:] = temps[29] + 20.0
-    log = log_of(10.0, *temps.T)
+    log = couples_log(10.0, *temps.T)
     assert _jumped(log, temps, np.array([30]), np.array([39])).tolist() == [True]
 
 
 def test_eight_rows_can_stand_still_and_the_second_row_is_looked_at() -> None:
     temps = np.array([300.0, *[400.0] * 7])[:, None]
-    assert int(frozen_faults(log_of(300.0, temps[:, 0]), temps)[1].sum()) == 6
+    assert int(frozen_faults(couples_log(300.0, temps[:, 0]), temps)[1].sum()) == 6
     assert still_rows(np.full((2, 1), 300.0)).tolist() == [False, True]
 
 
@@ -200,7 +187,7 @@ def test_half_kelvins_are_coarse_to_a_hundredth_of_a_step() -> None:
 
 
 def why(n: int, last: int, middle: FloatArray, hot: Any, stays: Any) -> str:
-    log = log_of(30.0, np.full(n, 300.0))
+    log = couples_log(30.0, np.full(n, 300.0))
     return _why(log, 100, last, stays, stays & False, middle, hot, True)
 
 
@@ -228,7 +215,7 @@ def test_a_stay_that_one_row_follows_may_end_in_a_jump() -> None:
 
 def test_two_rows_can_jump() -> None:
     temps = np.array([[300.0, 301.0], [360.0, 361.0]])
-    assert codes_of(jump_faults(log_of(10.0, *temps.T), temps, 60.0)) == [codes.JUMPED.code]
+    assert codes_told(jump_faults(couples_log(10.0, *temps.T), temps, 60.0)) == [codes.JUMPED.code]
 
 
 def joined(blank: int = 0, step: float = 10.0) -> bool:
@@ -240,7 +227,7 @@ def joined(blank: int = 0, step: float = 10.0) -> bool:
     times = 10.0 * np.arange(n)
     times[78:] += step - 10.0  # no window about the joint is without it
     times[83:] += step - 10.0
-    return bool(joined_faults(log_of(10.0, *temps.T, times=times), temps, 1.0))
+    return bool(joined_faults(couples_log(10.0, *temps.T, times=times), temps, 1.0))
 
 
 def test_a_joint_shows_in_three_that_read_in_nine_of_ten_rows() -> None:
@@ -264,7 +251,7 @@ def reckoned(*, span: float = 20.0, off: float = 0.0, noise: float = 0.2) -> boo
     mean = np.round(others.mean(axis=1), 1) + off
     mean[0], mean[-1] = np.round(mean[0], 1), np.round(mean[0] + span, 1)
     table = np.column_stack([others, mean])
-    log = log_of(10.0, *table.T)
+    log = couples_log(10.0, *table.T)
     found = reckoned_faults(log, ("A", "B", "C", "M"), LogReadings(table.copy()))
     return any(f.channel == "M" for f in found)
 
@@ -284,7 +271,7 @@ def test_the_last_digit_is_that_of_one_in_twenty_steps() -> None:
 def test_a_pattern_that_comes_again_before_twelve_rows_have_passed_repeats_later() -> None:
     one = np.random.default_rng(2).normal(350.0, 3.0, (11, 3))
     temps = np.tile(one, (4, 1))
-    out = replayed_faults(log_of(10.0, *temps.T), temps)[1]
+    out = replayed_faults(couples_log(10.0, *temps.T), temps)[1]
     assert (bool(out[:22].any()), bool(out[22:].all())) == (False, True)
 
 
@@ -299,8 +286,8 @@ def test_three_times_more_than_a_minute_without_a_reading_is_a_loose_contact() -
         values = np.full(2000, 300.0)
         for at in (200, 800, 1400):
             values[at : at + rows] = NAN
-        found = absent_faults(log_of(0.5, values), "T0", values, np.ones(2000, np.bool_))
-        assert (codes.LOOSE.code in codes_of(found)) is said
+        found = absent_faults(couples_log(0.5, values), "T0", values, np.ones(2000, np.bool_))
+        assert (codes.LOOSE.code in codes_told(found)) is said
 
 
 def test_a_stay_of_five_minutes_less_two_steps_is_looked_at() -> None:
@@ -325,13 +312,13 @@ def test_one_that_stays_for_a_quarter_of_an_hour_beside_lively_ones_is_stuck() -
         values = 350.0 + np.round(dice.normal(0.0, 0.5, n), 1)
         values[100:201] = 350.0
         values[99], values[201] = 351.0, 351.0
-        found = stuck_faults(log_of(step, values), "T0", values, others)
+        found = stuck_faults(couples_log(step, values), "T0", values, others)
         assert bool(found) is said
 
 
 def test_readings_that_all_jump_are_spikes_too() -> None:
     values = 300.0 + 40.0 * (np.arange(20) % 2)
-    assert spike_mask(log_of(10.0, values), values).any()
+    assert spike_mask(couples_log(10.0, values), values).any()
 
 
 def test_ten_readings_of_a_piece_and_no_fewer_tell_its_noise() -> None:
@@ -346,15 +333,15 @@ def test_ten_readings_of_a_piece_and_no_fewer_tell_its_noise() -> None:
 def test_half_of_a_vacuum_below_nothing_has_its_sign_turned() -> None:
     for low, said in ((50, False), (51, True)):
         v = Channel("V", ChannelRole.VACUUM, "pressure", np.repeat([-4e3, 0.0], [low, 101 - low]))
-        log = log_of(10.0, more=(v,))
-        assert (codes.V_SENSE.code in codes_of(vacuum_faults(log, v, np.empty((101, 0))))) is said
+        log = couples_log(10.0, more=(v,))
+        assert (codes.V_SENSE.code in codes_told(vacuum_faults(log, v, np.empty((101, 0))))) is said
 
 
 def shown_air(first: float, rest: float, least: float, low: int = 10) -> bool:
     v = np.full(101, rest)
     v[:10] = first
     v[50 : 50 + low] = least
-    log = log_of(10.0, more=(Channel("V", ChannelRole.VACUUM, "pressure", v),))
+    log = couples_log(10.0, more=(Channel("V", ChannelRole.VACUUM, "pressure", v),))
     middle, least_ = np.percentile(v, [50, 5]).tolist()
     return bool(_air_shown(log, v, 104e3, middle, least_))
 

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import rows_of
 from judge_lines import limit, made, recipe
 from made_curelog import INHG
 from panelmend.errors import InputError
@@ -180,7 +181,7 @@ def test_rows_that_fit_their_right_hand_neighbours_are_moved(by: int, told: bool
 
 def test_a_long_log_is_compared_from_its_first_sample_to_its_last() -> None:
     for n, kept in ((MOST_COMPARED, MOST_COMPARED), (MOST_COMPARED + 2, MOST_COMPARED // 2 + 2)):
-        log = CureLog(1.0 * np.arange(n), (), lines=np.arange(n, dtype=np.int32))
+        log = rows_of(n, 1.0)
         thin, temps = _thinned(log, np.ones((n, 2)))
         assert len(thin) == len(temps) == kept
         assert (thin.times[0], thin.times[-1]) == (0.0, n - 1.0)

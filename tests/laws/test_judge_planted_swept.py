@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import rows_of
 from judge_lines import limit, made, recipe
 from panelmend.errors import InputError
 from panelmend.plan.judge import Channel, ChannelRole, CureLog, VacuumRule, alarms, codes, find_faults
@@ -34,10 +35,6 @@ from panelmend.plan.judge.walk import _ramp, heat_start
 
 LOG = made().log()
 E = gather(LOG)
-
-
-def rows_of(n: int, step: float = 10.0, *channels: Channel) -> CureLog:
-    return CureLog(step * np.arange(n), channels, lines=np.arange(n, dtype=np.int32))
 
 
 def test_what_lasts_a_day_is_told_in_hours() -> None:

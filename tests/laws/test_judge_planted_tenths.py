@@ -7,6 +7,7 @@ import dataclasses
 import numpy as np
 import pytest
 
+from judge_channels import rows_of
 from judge_lines import limit, made, recipe
 from panelmend.plan.judge import CureLog, codes, faults_joint
 from panelmend.plan.judge.doubt import _hidden
@@ -94,7 +95,7 @@ def on_lines(rows: int, channels: int, *, step: float = 10.0, rest: int | None =
     spoilt = np.full(n, rest is not None)
     spoilt[301 : 301 + rows] = False
     spoilt[70 : 70 + (rest or 0)] = False
-    log = CureLog(step * np.arange(n), (), lines=np.arange(n, dtype=np.int32))
+    log = rows_of(n, step)
     return int(drawn_faults(log, temps, spoilt)[1].sum())
 
 
@@ -242,7 +243,7 @@ def knees(rows: int, *, turned: bool) -> bool:
     one = np.concatenate([restless, 0.9 * np.arange(rows), np.full(60, 0.9 * rows), restless])
     temps = 0.1 * np.column_stack([one[::-1] if turned else one] * 3) + 390.0
     temps[:5] = 300.0 + 0.1 * np.arange(5)[:, None]
-    log = CureLog(10.0 * np.arange(len(temps)), (), lines=np.arange(len(temps), dtype=np.int32))
+    log = rows_of(len(temps))
     return bool(drawn_faults(log, temps, np.zeros(len(temps), np.bool_))[0])
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from judge_channels import rows_of
 from made_curelog import Made, made_cure
 from panelmend.plan.judge import CureLog, Outcome, find_faults, judge
 from panelmend.plan.judge import codes as c
@@ -81,7 +82,7 @@ def steady(
     temps = np.round(temps, 1)
     temps[150 : 151 + rows, 0] = 293.0 + above
     temps[149, 0], temps[151 + rows, 0] = 293.5 + above, 293.5 + above
-    log = CureLog(np.asarray(step * np.arange(n), np.float64), (), lines=np.arange(n, dtype=np.int32))
+    log = rows_of(n, step)
     return bool(quiet_faults(log, "T1", temps[:, 0], temps[:, 1:]))
 
 

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from judge_channels import codes_told as _told
 from panelmend.plan.judge import codes, faults_sensor, faults_vacuum
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray
 
@@ -23,10 +24,6 @@ def _gauge(values: Any) -> list[Any]:
     v = np.asarray(values, np.float64)
     channel = Channel("V1", ChannelRole.VACUUM, "pressure", v)
     return faults_vacuum.vacuum_faults(_log(v.size), channel, np.full((v.size, 1), 300.0))
-
-
-def _told(found: list[Any]) -> list[str]:
-    return [f.finding.code for f in found]
 
 
 # a gauge
