@@ -15,6 +15,7 @@ from panelmend import files, machine
 from panelmend.records.store import disk
 from panelmend.render.pack import check_pack, write_pack
 from records_made import refused, shop
+from source_trees import trees
 
 SRC = Path(__file__).parents[2] / "src" / "panelmend"
 NOT_ON_WINDOWS = frozenset(
@@ -125,10 +126,10 @@ GUARDED = {
 """Used only where the system has it: each stands under ``hasattr``, or in a ``try`` that takes its lack."""
 
 
-def _used(text: str) -> list[tuple[int, str]]:
+def _used(tree: ast.AST) -> list[tuple[int, str]]:
     """Every module and call of one system alone, with its line."""
     found = []
-    for node in ast.walk(ast.parse(text)):
+    for node in ast.walk(tree):
         names: list[str] = []
         if isinstance(node, ast.Import):
             names = [alias.name.partition(".")[0] for alias in node.names]
@@ -147,9 +148,8 @@ def _used(text: str) -> list[tuple[int, str]]:
 
 def test_nothing_in_src_is_of_one_system_alone() -> None:
     met = set()
-    for path in sorted(SRC.rglob("*.py")):
-        name = path.relative_to(SRC).as_posix()
-        for line, what in _used(path.read_text("utf8")):
+    for name, tree in trees().items():
+        for line, what in _used(tree):
             met.add((name, what))
             assert (name, what) in GUARDED, f"{name}:{line}: {what} is not there on every system"
     assert met == GUARDED, "a guard outlived what it guards"
@@ -166,8 +166,8 @@ def test_nothing_in_src_is_of_one_system_alone() -> None:
     ],
 )
 def test_the_walk_sees_each_way_to_name_one(line: str) -> None:
-    assert _used(f"def f():\n    {line}\n"), line
-    assert not _used("import os\nos.replace('a', 'b')\n")
+    assert _used(ast.parse(f"def f():\n    {line}\n")), line
+    assert not _used(ast.parse("import os\nos.replace('a', 'b')\n"))
 
 
 def test_records_are_written_and_backed_up_without_what_windows_does_not_have(

@@ -5,15 +5,13 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
-import panelmend
 from examples_here import case, names
 from panelmend.plan.make import make_plan
+from source_trees import trees
 
-ROOT = Path(panelmend.__file__).parent
 FIELD = re.compile(r"\b[a-z]+(?:_[a-z0-9]+)+\b")
 CODE = re.compile(r"[A-Z]\d{3}")
 # What is typed again as it stands: the key of a figure, under [[confirm]].
@@ -43,11 +41,11 @@ def test_a_name_is_seen_outside_of_brackets_alone() -> None:
 
 def test_no_finding_is_written_with_a_bare_name() -> None:
     found, seen = [], 0
-    for path in sorted(ROOT.rglob("*.py")):
-        for code, line, words in said(ast.parse(path.read_text("utf8"))):
+    for name, tree in trees().items():
+        for code, line, words in said(tree):
             seen += 1
             if code not in KEYS and bare(words):
-                found.append(f"{path.relative_to(ROOT)}:{line}: {code} {words!r}")
+                found.append(f"{name}:{line}: {code} {words!r}")
     assert seen > 300
     assert found == [], "\n".join(found)
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
-SRC = Path(__file__).parents[2] / "src" / "panelmend"
+from source_trees import trees
+
 SAYING_UNITS = ("job", "physics", "shapes", "plan", "curelog", "survey")
 KERNELS = ("derive", "shapes", "physics", "job", "plan")
 UNIT = re.compile(r"\[[^\]]+\]")
@@ -26,8 +26,7 @@ MAY_READ = {
 
 def _trees(*rooms: str) -> Iterator[tuple[str, ast.Module]]:
     for room in rooms:
-        for path in sorted((SRC / room).rglob("*.py")):
-            yield path.relative_to(SRC).as_posix(), ast.parse(path.read_text("utf8"))
+        yield from ((name, tree) for name, tree in trees().items() if name.startswith(f"{room}/"))
 
 
 def public(tree: ast.Module) -> Iterator[ast.FunctionDef]:
@@ -150,7 +149,7 @@ def reads(tree: ast.Module) -> list[str]:
 def test_kernels_read_no_files() -> None:
     bad = [f"{n}:{w}" for n, tree in _trees(*KERNELS) if n not in MAY_READ for w in reads(tree)]
     assert bad == [], "\n".join(bad)
-    assert all(reads(dict(_trees(*KERNELS))[n]) for n in MAY_READ), "no longer needed"
+    assert all(reads(trees()[n]) for n in MAY_READ), "no longer needed"
     assert reads(ast.parse("Path(x).read_text()")) == ["1 read_text()"]
 
 
@@ -199,12 +198,12 @@ def circles(graph: dict[str, set[str]]) -> list[list[str]]:
 
 
 def test_no_files_import_each_other() -> None:
-    trees = {}
-    for path in sorted(SRC.rglob("*.py")):
-        name = "panelmend." + path.relative_to(SRC).with_suffix("").as_posix().replace("/", ".")
-        trees[name.removesuffix(".__init__")] = ast.parse(path.read_text("utf8"))
-    names = set(trees)
-    graph = {n: set(_imported(n, t, names)) & names for n, t in trees.items()}
+    modules = {
+        f"panelmend.{name.removesuffix('.py').replace('/', '.')}".removesuffix(".__init__"): tree
+        for name, tree in trees().items()
+    }
+    names = set(modules)
+    graph = {n: set(_imported(n, t, names)) & names for n, t in modules.items()}
     assert sum(map(len, graph.values())) > 1000
     assert circles(graph) == []
 

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-SRC = Path(__file__).parents[2] / "src" / "panelmend"
+from source_trees import SRC, tree_of
+
 ENV = {**os.environ, "PYTHONPATH": str(SRC.parent)}
 FLOORS = [
     {"errors", "long_work", "machine", "unwatched"},
@@ -46,14 +47,9 @@ def _modules(room: str) -> list[Path]:
 
 
 @cache
-def _tree(path: Path) -> ast.Module:
-    return ast.parse(path.read_text("utf8"))
-
-
-@cache
 def _imports(path: Path) -> list[tuple[int, str]]:
     found = []
-    for node in ast.walk(_tree(path)):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
             found += [(node.lineno, alias.name) for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
@@ -87,7 +83,7 @@ def test_kernels_are_pure(room: str) -> None:
         for line, name in _imports(path):
             if name.split(".")[0] in IMPURE:
                 found.append(f"{path}:{line}: a kernel imports {name}")
-        for node in ast.walk(_tree(path)):
+        for node in ast.walk(tree_of(path)):
             called = node.func if isinstance(node, ast.Call) else None
             if isinstance(called, ast.Name) and called.id in {"print", "open", "input"}:
                 found.append(f"{path}:{called.lineno}: {called.id}()")

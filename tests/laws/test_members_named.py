@@ -13,18 +13,10 @@ import ast
 from collections import defaultdict
 from collections.abc import Iterator
 from functools import cache
-from pathlib import Path
 
 import pytest
 
-SRC = Path(__file__).parents[2] / "src" / "panelmend"
-
-
-@cache
-def trees() -> dict[str, ast.Module]:
-    """Every file of the package, parsed once by whoever runs these tests and not by whoever collects them."""
-    return {p.relative_to(SRC).as_posix(): ast.parse(p.read_text("utf8")) for p in sorted(SRC.rglob("*.py"))}
-
+from source_trees import trees
 
 # (file, what is asked): why more than one member may share the last branch or the fallback
 ALLOWED = {
@@ -317,11 +309,22 @@ def _asked_table(call: ast.Call) -> tuple[str, str] | None:
     return (subject, ", ".join(sorted(left))) if len(left) > 1 else None
 
 
+@cache
+def every_fall() -> list[tuple[str, int, str, str]]:
+    """Of the whole package: file, line, what is asked and the members nobody names."""
+    return [(path, *fall) for path, tree in trees().items() for fall in falls_through(tree)]
+
+
+@cache
+def every_lone_question() -> list[tuple[str, int, str, str]]:
+    """Of the whole package: file, line, what is asked and for which member."""
+    return [(path, *question) for path, tree in trees().items() for question in asked_alone(tree)]
+
+
 def test_no_member_falls_through() -> None:
     found = [
         f"{path}:{line}: {what}: nobody says what becomes of {left}"
-        for path, tree in trees().items()
-        for line, what, left in falls_through(tree)
+        for path, line, what, left in every_fall()
         if (path, what) not in ALLOWED
     ]
     assert not found, "\n".join(found)
@@ -330,17 +333,14 @@ def test_no_member_falls_through() -> None:
 def test_a_question_alone_is_about_its_member() -> None:
     found = [
         f"{path}:{line}: {what} is {member}, or anything else"
-        for path, tree in trees().items()
-        for line, what, member in asked_alone(tree)
+        for path, line, what, member in every_lone_question()
         if (what, member) not in ALONE
     ]
     assert not found, "\n".join(found)
 
 
 def test_every_reason_for_asking_alone_is_needed() -> None:
-    assert {(what, member) for tree in trees().values() for _, what, member in asked_alone(tree)} == set(
-        ALONE
-    )
+    assert {(what, member) for _, _, what, member in every_lone_question()} == set(ALONE)
 
 
 @pytest.mark.parametrize("text", ["a = 1 if weave == 'plain' else 2", "if weave == 'plain': a()\nelse: b()"])
@@ -349,7 +349,7 @@ def test_a_question_alone_is_seen(text: str) -> None:
 
 
 def test_the_permitted_places_are_there() -> None:
-    every = {(p, f[1]) for p, tree in trees().items() for f in falls_through(tree)}
+    every = {(path, what) for path, _, what, _ in every_fall()}
     assert set(ALLOWED) <= every
     assert all(ALLOWED.values())
 

@@ -34,9 +34,10 @@ SCALENE = ((0.02, 0.01), (0.41, 0.03), (0.1, 0.22))
 
 
 def patient(problem: NestProblem, good: Callable[[Nest], bool], **more: Any) -> SearchResult:
-    """Search with more and more time until the result is good: a busy machine only makes it slower."""
-    for budget in (0.6, 2.5, 8.0, 25.0):
-        result = search(problem, budget, seed=1, **more)
+    """Search with more and more time until the result is good: a busy machine only makes it slower, and other
+    random numbers find sooner than more time with the same."""
+    for seed, budget in enumerate((0.6, 2.5, 2.5, 2.5, 8.0, 25.0), 1):
+        result = search(problem, budget, seed=seed, **more)
         if good(result.nest):
             break
     return result
@@ -220,6 +221,6 @@ def test_every_task_asks_for_each_copy_once() -> None:
         asked += [(p.piece, p.copy) for layout in task.kept for p in layout.placements]
         assert sorted(asked) == sorted((p.id, n) for p in pieces for n in (1, 2, 3))
         assert task.strip.id not in {layout.strip.id for layout in task.kept}
-    result = search(problem, 5.0, seed=1, engines=("spyrrow",))
+    result = search(problem, 1.5, seed=1, engines=("spyrrow",))
     assert faults(problem, result.nest) == ()
     assert result.nest.cost() <= floor.cost()

@@ -9,11 +9,11 @@ import ast
 import re
 from collections.abc import Iterator
 from functools import cache
-from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2] / "src" / "panelmend"
+from source_trees import SRC, trees
+
 ROOMS = ("app", "document", "job", "plan", "predict", "records", "render", "screen", "shelves")
 FIELDS = {
     "what",
@@ -168,9 +168,9 @@ def _literal(node: ast.expr) -> bool:
     return isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value != ""
 
 
-def decisions(source: str) -> Iterator[str]:
+def decisions(tree: ast.AST) -> Iterator[str]:
     """Tests of a field meant for people against a literal, as they stand in the source."""
-    for node in ast.walk(ast.parse(source)):
+    for node in ast.walk(tree):
         if isinstance(node, ast.Compare):
             sides = [node.left, *node.comparators]
             if any(map(_literal, sides)) and any(_last(s) in FIELDS for s in sides if not _literal(s)):
@@ -185,10 +185,10 @@ def decisions(source: str) -> Iterator[str]:
 def found() -> set[tuple[str, str]]:
     """Every decision of the rooms, by its file; read by whoever runs these tests."""
     return {
-        (str(path.relative_to(ROOT)), decision)
-        for room in ROOMS
-        for path in sorted((ROOT / room).rglob("*.py"))
-        for decision in decisions(path.read_text("utf8"))
+        (name, decision)
+        for name, tree in trees().items()
+        if name.startswith(tuple(f"{room}/" for room in ROOMS))
+        for decision in decisions(tree)
     }
 
 
@@ -197,7 +197,7 @@ def test_no_stage_judge_or_page_decides_on_words() -> None:
 
 
 def test_no_template_decides_on_how_words_begin_or_end() -> None:
-    pages = [*(ROOT / "screen/templates").rglob("*.html"), *(ROOT / "render/typst").rglob("*.typ")]
+    pages = [*(SRC / "screen/templates").rglob("*.html"), *(SRC / "render/typst").rglob("*.typ")]
     asks = re.compile(r"\b(\w+)[.](?:starts-?with|ends-?with|contains)\(")
     asked = {(p.name, m[1]) for p in pages for m in asks.finditer(p.read_text("utf8"))}
     assert len(pages) > 50
@@ -219,11 +219,11 @@ def test_no_exception_outlives_its_place() -> None:
     ],
 )
 def test_decisions_on_words_are_seen(source: str) -> None:
-    assert list(decisions(source))
+    assert list(decisions(ast.parse(source)))
 
 
 @pytest.mark.parametrize(
     "source", ["if fit.kind is Kind.TAPE: pass", "a = case.name == other.name", 'b = x.words == ""']
 )
 def test_decisions_on_kinds_are_not(source: str) -> None:
-    assert not list(decisions(source))
+    assert not list(decisions(ast.parse(source)))

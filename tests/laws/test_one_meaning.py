@@ -5,30 +5,25 @@ from __future__ import annotations
 import ast
 from collections import defaultdict
 from collections.abc import Iterable
-from pathlib import Path
 
-import panelmend
-
-SOURCES = Path(panelmend.__file__).parent
+from source_trees import trees
 
 
-def twice(texts: Iterable[tuple[str, str]]) -> dict[str, list[str]]:
-    """Class names that more than one class has, with the files they stand in; of pairs of file and text."""
+def twice(trees: Iterable[tuple[str, ast.Module]]) -> dict[str, list[str]]:
+    """Class names that more than one class has, with the files they stand in; of pairs of file and source."""
     found: defaultdict[str, list[str]] = defaultdict(list)
-    for file, text in texts:
-        for node in ast.walk(ast.parse(text)):
+    for file, tree in trees:
+        for node in ast.walk(tree):
             if isinstance(node, ast.ClassDef):
                 found[node.name].append(file)
     return {name: files for name, files in found.items() if len(files) > 1}
 
 
 def test_no_class_name_stands_for_two_classes() -> None:
-    texts = [(str(p.relative_to(SOURCES)), p.read_text("utf8")) for p in sorted(SOURCES.rglob("*.py"))]
-    assert len(texts) > 500
-    assert twice(texts) == {}
+    assert len(trees()) > 500
+    assert twice(trees().items()) == {}
 
 
 def test_a_name_that_stands_twice_is_found() -> None:
-    assert twice([("a.py", "class Core: pass"), ("b.py", "class Core: pass\nclass Ply: pass")]) == {
-        "Core": ["a.py", "b.py"]
-    }
+    texts = [("a.py", "class Core: pass"), ("b.py", "class Core: pass\nclass Ply: pass")]
+    assert twice((name, ast.parse(text)) for name, text in texts) == {"Core": ["a.py", "b.py"]}

@@ -12,9 +12,8 @@ import ast
 from collections import defaultdict
 from pathlib import Path
 
-import panelmend
+from source_trees import trees
 
-SOURCES = Path(panelmend.__file__).parent
 # Every stage has them, and each is read in by its own package alone.
 OF_EVERY_STAGE = {"check", "make", "main"}
 # Names that stand in two modules on purpose, or still, with the reason. A formula keeps the name that plans
@@ -84,13 +83,12 @@ LISTED = set(
 )
 
 
-def homes(texts: dict[str, str]) -> dict[str, set[str]]:
+def homes(trees: dict[str, ast.Module]) -> dict[str, set[str]]:
     """Modules that a function is read in from by its bare name; a package that hands it on is its module.
 
     Args:
-        texts: source by the name of the module; of a package with ``.__init__``.
+        trees: source by the name of the module; of a package with ``.__init__``.
     """
-    trees = {name: ast.parse(text) for name, text in texts.items()}
     own = {
         (name, node.name)
         for name, tree in trees.items()
@@ -129,11 +127,11 @@ def _handed_over(node: ast.FunctionDef | ast.AsyncFunctionDef) -> bool:
     )
 
 
-def twice(texts: dict[str, str]) -> dict[str, list[str]]:
+def twice(trees: dict[str, ast.Module]) -> dict[str, list[str]]:
     """Public functions at the top of more than one of these modules, by name, with the modules."""
     found: defaultdict[str, list[str]] = defaultdict(list)
-    for name, text in texts.items():
-        for node in ast.parse(text).body:
+    for name, tree in trees.items():
+        for node in tree.body:
             function = isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
             if function and not node.name.startswith("_") and not _handed_over(node):
                 found[node.name].append(name)
@@ -141,7 +139,7 @@ def twice(texts: dict[str, str]) -> dict[str, list[str]]:
 
 
 def test_a_public_function_has_its_name_to_itself_or_is_listed() -> None:
-    found = twice({str(p.relative_to(SOURCES)): p.read_text("utf8") for p in sorted(SOURCES.rglob("*.py"))})
+    found = twice(trees())
     assert {n: at for n, at in found.items() if n not in TWICE} == {}, (
         "give it a name that needs no look inside"
     )
@@ -154,15 +152,12 @@ def test_functions_of_one_name_are_found() -> None:
         "b.py": "async def grid(): ...\ndef _own(): ...\ndef page(): ...\n"
         "class A:\n    def grid(self): ...\n",
     }
-    assert twice(texts) == {"grid": ["a.py", "b.py"]}
+    assert twice({name: ast.parse(text) for name, text in texts.items()}) == {"grid": ["a.py", "b.py"]}
 
 
 def test_no_further_name_is_read_in_from_two_homes() -> None:
-    texts = {
-        "panelmend." + ".".join(p.relative_to(SOURCES).with_suffix("").parts): p.read_text("utf8")
-        for p in sorted(SOURCES.rglob("*.py"))
-    }
-    found = {name: at for name, at in homes(texts).items() if name not in OF_EVERY_STAGE}
+    modules = {f"panelmend.{n.removesuffix('.py').replace('/', '.')}": t for n, t in trees().items()}
+    found = {name: at for name, at in homes(modules).items() if name not in OF_EVERY_STAGE}
     assert {name: at for name, at in found.items() if name not in LISTED} == {}, "give it a name of its own"
     assert LISTED - set(found) == set(), "these mean one thing now: off the list with them"
 
@@ -176,4 +171,4 @@ def test_names_of_two_homes_are_found() -> None:
         "p.y": "from p.b import held\nfrom p.a import kept\nimport p.b\n",
         "p.z": "from p.b import kept as other\n",
     }
-    assert homes(texts) == {"held": {"p.a", "p.b"}}
+    assert homes({name: ast.parse(text) for name, text in texts.items()}) == {"held": {"p.a", "p.b"}}

@@ -9,9 +9,9 @@ from __future__ import annotations
 import ast
 from collections import Counter
 from collections.abc import Iterator
-from pathlib import Path
 
-SRC = Path(__file__).parents[2] / "src" / "panelmend"
+from source_trees import trees
+
 # Decorators that hand a definition to what calls it: verbs, answers of the server, checks of models.
 HANDED_OVER = (
     "command",
@@ -107,9 +107,8 @@ def _definitions(body: list[ast.stmt]) -> Iterator[ast.FunctionDef | ast.AsyncFu
                 yield from _definitions(node.body)
 
 
-def unreached(texts: dict[str, str]) -> dict[str, str]:
+def unreached(trees: dict[str, ast.Module]) -> dict[str, str]:
     """Names that are defined in these sources and asked for in none of them, each with its place."""
-    trees = {name: ast.parse(text) for name, text in texts.items()}
     used: Counter[str] = Counter()
     for tree in trees.values():
         used += _names(tree)
@@ -129,13 +128,14 @@ def test_what_nothing_asks_for_is_seen() -> None:
         "a.py": "def lone(n):\n    lone(n - 1)\ndef used(): ...\nclass Gone:\n    def left(self): ...\n",
         "b.py": "import a\n@router.get('/x')\ndef shown():\n    a.used()\n@property\ndef bare(): ...\n",
     }
-    assert unreached(code) == {"lone": "a.py:1", "Gone": "a.py:4", "left": "a.py:5", "bare": "b.py:6"}
+    parsed = {name: ast.parse(text) for name, text in code.items()}
+    assert unreached(parsed) == {"lone": "a.py:1", "Gone": "a.py:4", "left": "a.py:5", "bare": "b.py:6"}
 
 
 def test_every_definition_is_reached_or_listed_with_its_reason() -> None:
     listed = {**BY_LIBRARIES, **HELD_AGAINST_BOOKS, **BY_SCRIPTS, **LOOKED_THROUGH}
     assert all(listed.values())
-    found = unreached({str(p.relative_to(SRC)): p.read_text("utf8") for p in SRC.rglob("*.py")})
+    found = unreached(trees())
     assert {n: at for n, at in found.items() if n not in listed} == {}, (
         "use it, move it to the tests, or take it out"
     )

@@ -135,16 +135,6 @@ def test_planned_by_its_name_it_stops_and_says_why(written: Path) -> None:
     assert told.count("J229 stop") == 1, "of the damage that is a stop itself its own findings speak"
 
 
-def test_packed_by_its_name_every_page_says_stop(written: Path, tmp_path: Path) -> None:
-    to = tmp_path / "pack"
-    packed = ["pack", f"{written}#A", "--to", str(to), "--search", "0", "--no-heat"]
-    made = CliRunner().invoke(main, packed)
-    assert made.exit_code == Exit.STOP_PLAN, made.output
-    kept = json.loads((to / "plan.json").read_text("utf8"))
-    assert kept["about"]["standing"] == "STOP" or kept["standing"] == "STOP"
-    assert "J229" in {f["code"] for f in kept["findings"]}
-
-
 def test_the_screen_and_the_records_plan_it_the_same(written: Path) -> None:
     named = written.with_name("job.toml#A")
     plan = service.plan(named)
@@ -189,20 +179,24 @@ def test_what_stops_another_damage_is_not_asked_for_in_the_request_of_this_one(w
 
 
 def test_a_pack_of_one_opens_as_it_was_planned(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """It carries what every damage was planned with, for the plan of one names what waits at the others."""
+    """It carries what every damage was planned with, for the plan of one names what waits at the others; the
+    pack of one says STOP, and so does that of all."""
     monkeypatch.setenv("PANELMEND_SHELVES", str(FOLDER / "shelves"))
     short = (FOLDER / "gear_door" / "short.toml").read_text("utf8")
     first = short[short.index("[damage]") :].partition("\n[")[0] + "\n"
     two = first.replace("[damage]", "[[damage]]") + "\n" + SECOND.replace("AT", f"{BEYOND}")
     file = tmp_path / "job.toml"
     file.write_text(short.replace(first, two), "utf8")
-    made = service.pack(tmp_path / "job.toml#A", tmp_path / "pack", 0.0, heat=False)
-    assert made.plan.standing is Standing.STOP
-    assert service.plan(tmp_path / "pack" / "document.toml#A").digest == made.plan.digest
+    plans = service.plans(file)
     runner, both = CliRunner(), tmp_path / "both"
-    runner.invoke(main, ["pack", str(file), "--to", str(both), "--search", "0", "--no-heat"])
-    for folder, digests in ((tmp_path / "pack", [made.plan.digest]), (both, [])):
-        digests = digests or [p.digest for p in service.plans(file)]
+    for name, to in ((f"{file}#A", tmp_path / "pack"), (str(file), both)):
+        made = runner.invoke(main, ["pack", name, "--to", str(to), "--search", "0", "--no-heat"])
+        assert made.exit_code == Exit.STOP_PLAN, made.output
+    kept = json.loads((tmp_path / "pack" / "plan.json").read_text("utf8"))
+    assert kept["about"]["standing"] == "STOP"
+    assert "J229" in {f["code"] for f in kept["findings"]}
+    assert service.plan(tmp_path / "pack" / "document.toml#A").digest == plans[0].digest
+    for folder, digests in ((tmp_path / "pack", [plans[0].digest]), (both, [p.digest for p in plans])):
         told = runner.invoke(main, ["check", str(folder)])
         assert told.exit_code == Exit.STOP_PLAN, told.output  # sound, and its pages say STOP
         assert all(digest[:12] in told.output for digest in digests), "as the feet of the pages have them"
