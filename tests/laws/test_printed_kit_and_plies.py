@@ -20,6 +20,7 @@ from panelmend.job.kit.part import KitLine, Mix, Pick
 from panelmend.job.plies.part import Ply, SideLayup
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.render.amounts import handed_out
 from panelmend.render.card import card_pdf
 from panelmend.render.files import kit_tables
 from panelmend.render.labels import labels_sheets
@@ -66,7 +67,7 @@ def _line(plan: Plan, n: int, kind: str, amount: float, picks: tuple[float, ...]
         return figure(plan, f"made.{n}.{what}", value, kind)
 
     return KitLine(
-        group="cloth" if kind == "length" else "resin",
+        group={"length": "cloth", "area": "bagging"}.get(kind, "resin"),  # type: ignore[arg-type]
         material=f"id {n}",
         name=f"stuff {n}",
         purpose=f"for thing {n}",
@@ -103,9 +104,10 @@ def plan() -> Plan:
     assert made.work is not None
     work = made.work
     lines = (
-        _line(made, 1, "length", 1.234, (0.9, 0.2), 0.134),
-        _line(made, 2, "mass", 0.04321, (0.0411,), 0.00211),
+        _line(made, 1, "length", 1.23404, (0.90004, 0.20001), 0.13402),
+        _line(made, 2, "mass", 0.043212, (0.0411,), 0.002112),
         _line(made, 3, "length", 0.5678, (), 0.0),
+        _line(made, 4, "area", 1.2312, (1.1101,), 0.1211),
     )
     plies = replace(work.plies, sides=tuple(_side(made, s) for s in work.plies.sides))
     return replace(made, work=replace(work, plies=plies, kit=replace(work.kit, lines=lines)))
@@ -120,21 +122,24 @@ def test_the_kit_list_of_a_card(card: str) -> None:
     head = flat("Group", "Material and purpose", "Amount", "Taken from")
     kit = card[card.index(head) :]
     for row in (
-        ("cloth", "stuff 1", "for thing 1", "mind 1", "1234.0 mm", "S-10, lot LOT-10: 900.0 mm (life 10)",
-         "S-11, lot LOT-11: 200.0 mm (life 11)", "short of 134.0 mm"),
+        ("cloth", "stuff 1", "for thing 1", "mind 1", "1234.1 mm", "S-10, lot LOT-10: 900.1 mm (life 10)",
+         "S-11, lot LOT-11: 200.1 mm (life 11)", "short of 134.1 mm"),
         ("resin", "stuff 2", "for thing 2", "mind 2", "43.2 g", "S-20, lot LOT-20: 41.1 g (life 20)",
          "short of 2.1 g"),
         ("cloth", "stuff 3", "for thing 3", "mind 3", "567.8 mm", "not listed in the stores"),
+        ("bagging", "stuff 4", "for thing 4", "mind 4", "1.24 m2", "S-40, lot LOT-40: 1.12 m2 (life 40)",
+         "short of 0.13 m2"),
     ):  # fmt: skip
         assert flat(*row) in kit, row
 
 
 HEADS = ["Group", "Material", "Purpose", "Amount", "Unit", "Lots", "Short", "Caution"]
-LOTS = "S-10 (lot LOT-10, life 10); S-11 (lot LOT-11, life 11)"
-ROWS = [
-    ["cloth", "stuff 1", "for thing 1", 1234.0, "mm", LOTS, 134.0, "mind 1"],
-    ["resin", "stuff 2", "for thing 2", 43.21, "g", "S-20 (lot LOT-20, life 20)", 2.11, "mind 2"],
+LOTS = "S-10, lot LOT-10: 900.1 mm (life 10); S-11, lot LOT-11: 200.1 mm (life 11)"
+ROWS = [  # what is cut as the card has it, what is weighed up to its second decimal: never less than either
+    ["cloth", "stuff 1", "for thing 1", 1234.1, "mm", LOTS, 134.1, "mind 1"],
+    ["resin", "stuff 2", "for thing 2", 43.22, "g", "S-20, lot LOT-20: 41.1 g (life 20)", 2.12, "mind 2"],
     ["cloth", "stuff 3", "for thing 3", 567.8, "mm", "not listed in the stores", None, "mind 3"],
+    ["bagging", "stuff 4", "for thing 4", 1.24, "m2", "S-40, lot LOT-40: 1.12 m2 (life 40)", 0.13, "mind 4"],
 ]
 
 
@@ -142,7 +147,7 @@ def test_the_kit_list_as_files(plan: Plan) -> None:
     tables = kit_tables(plan)
     head, *rows = csv.reader(io.StringIO(to_csv(tables[0]).decode("utf-8-sig")))
     assert head == [*HEADS, "Repair", "Panel", "Plan"]
-    assert len(rows) == 3
+    assert len(rows) == 4
     for row, wanted in zip(rows, ROWS, strict=True):
         assert row[:8] == [f"{v:.2f}" if isinstance(v, float) else v or "" for v in wanted]
         assert row[8:10] == ["TAS-26-0440", "Engine cowling, left, side panel"]
@@ -155,6 +160,34 @@ def test_the_kit_list_as_files(plan: Plan) -> None:
         assert row == [pytest.approx(v) if isinstance(v, float) else v or None for v in wanted]
 
 
+@pytest.mark.parametrize(
+    ("value", "kind", "view", "unit", "wanted"),
+    [
+        (22.73 * 0.0254, "length", "in", "in", 22.75),  # the card has 22 3/4 in
+        (22.02 * 0.0254, "length", "in", "in", 22.04),  # 22 1/32 in is 22.03125
+        (0.4 * 0.0254, "length", "in", "in", 0.41),  # 13/32 in
+        (1.2340001, "length", "mm", "mm", 1234.1),
+        (1.234, "length", "mm", "mm", 1234.0),
+        (0.09999, "area", "mm", "cm2", 999.9),
+        (0.1234, "area", "mm", "cm2", 1300.0),  # 0.13 m2
+        (0.0432612, "mass", "mm", "g", 43.3),  # the card has 43.3 g, the nearest
+        (0.0432112, "fine mass", "mm", "g", 43.22),
+        (1.2343e-5, "volume", "mm", "cm3", 12.35),
+    ],
+)
+def test_a_list_never_hands_out_less_than_the_card_asks(
+    value: float, kind: str, view: str, unit: str, wanted: float
+) -> None:
+    assert handed_out(value, kind, view, unit) == pytest.approx(wanted, abs=1e-9)
+
+
+def test_the_mixes_of_the_workbook_show_the_decimals_of_the_balance(plan: Plan) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(to_xlsx(kit_tables(plan), title="kit")))
+    rows = list(book["Mixes"].iter_rows())
+    at = next(i for i, row in enumerate(rows) if row[0].value == "Mix")
+    assert all(c.number_format == "0.00" for row in rows[at + 1 :] for c in row[1:4] if c.value is not None)
+
+
 def test_mixes_on_card_and_in_the_file(plan: Plan, card: str) -> None:
     """Resin and hardener 100 to 30; the window is 3 % each way less what the balance is off."""
     head = ("Batch", "In all", "Batches", "Resin", "Hardener", "Filler", "Pot life", "Lay by: mixed at +")
@@ -162,7 +195,8 @@ def test_mixes_on_card_and_in_the_file(plan: Plan, card: str) -> None:
     assert plan.work is not None
     mixes = {m.id: m for m in plan.work.kit.mixes}
     (_, sheet) = kit_tables(plan)
-    assert [c.heading for c in sheet.columns] == ["Mix", "Resin g", "Hardener g", "Filler g", "Pots"]
+    heads = ["Mix", "Resin in all g", "Hardener in all g", "Filler in all g", "Batches"]
+    assert [c.heading for c in sheet.columns] == heads
     listed = {row[0]: row[1:] for row in sheet.rows}
     assert set(listed) == set(mixes)
     for name, mix in mixes.items():

@@ -15,6 +15,7 @@ from panelmend.job.card.part import Blank, Step, StepTable, Words
 from panelmend.job.kit.part import KitLine
 from panelmend.job.nest.part import ClothNest
 from panelmend.plan.plan import Plan
+from panelmend.render.amounts import amount_part, amount_words, pick_words
 from panelmend.render.bench import bench_data
 from panelmend.render.drawing import scale_to_fit, scale_words
 from panelmend.render.nest import nest_drawing, strip_length
@@ -204,11 +205,9 @@ def _kit(shown: Workings, line: KitLine) -> dict[str, Any]:
         "group": line.group,
         "name": line.name,
         "purpose": say(line.purpose),
-        "amount": [_amount(shown, line.amount)] if line.amount is not None else _filled_in(line),
-        "picks": [
-            f"{p.store}, lot {p.lot}: {_amount(shown, p.amount)['text']} ({p.words})" for p in line.picks
-        ],
-        "short": _amount(shown, line.short)["text"] if line.short is not None else "",
+        "amount": [amount_part(shown, line, line.amount)] if line.amount is not None else _filled_in(line),
+        "picks": [pick_words(line, p, shown.view) for p in line.picks],
+        "short": amount_words(line, line.short, shown.view) if line.short is not None else "",
         "missing": not line.stocked
         and line.group in ("cloth", "resin", "adhesive", "core", "bagging", "finish"),
         "caution": line.caution,
@@ -218,8 +217,3 @@ def _kit(shown: Workings, line: KitLine) -> dict[str, Any]:
 def _filled_in(line: KitLine) -> list[str]:
     """A blank for the storekeeper where no document says how much of it the work takes."""
     return ["__________"] if line.group == "finish" else []
-
-
-def _amount(shown: Workings, figure: Figure) -> dict[str, Any]:
-    """What is cut from stock is never less than it takes; what is weighed reads as in its step."""
-    return _safe(shown, figure, "least") if figure.kind in ("length", "area") else shown.part(figure)

@@ -10,6 +10,7 @@ from panelmend.job.kit.part import KitLine
 from panelmend.long_work import Tell, silent
 from panelmend.machine import cores
 from panelmend.plan.plan import Plan
+from panelmend.render.amounts import handed_out, kind_printed, pick_words, unit_printed
 from panelmend.render.beside import Beside
 from panelmend.render.card import card_sheets
 from panelmend.render.card_workings import workings_sheets
@@ -29,7 +30,7 @@ from panelmend.render.templates import templates_sheets
 from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views import far_survey_view, survey_view
 from panelmend.shapes import Outline
-from panelmend.units import to_unit, unit_for
+from panelmend.trade import say
 
 PAPERS = (A4, LETTER_PAPER, A3, roll())
 
@@ -130,7 +131,7 @@ def _worked_files(plan: Plan, press: Press, tell: Tell) -> dict[str, bytes]:
     page = A4 if plan.case.view == "mm" else LETTER_PAPER
     press.put("labels.pdf", labels_sheets(heading, cut, paper=page, dated=dated))
     tell("cutter files")
-    files |= _cutter_files(plan, heading, templates)
+    files |= cutter_files(plan, heading, templates)
     tell("lists")
     tables = kit_tables(plan)
     files["kit/kit-list.csv"] = to_csv(tables[0])
@@ -174,7 +175,8 @@ def plan_file(plan: Plan) -> bytes:
     )
 
 
-def _cutter_files(plan: Plan, heading: Heading, templates: tuple[Template, ...]) -> dict[str, bytes]:
+def cutter_files(plan: Plan, heading: Heading, templates: tuple[Template, ...]) -> dict[str, bytes]:
+    """Templates and cut layouts for a knife, a plotter or a browser, by path inside the pack."""
     assert plan.work is not None, "nothing to cut"
     files: dict[str, bytes] = {}
     groups: dict[str, list[Template]] = {}
@@ -224,15 +226,16 @@ def kit_tables(plan: Plan) -> tuple[ListTable, ...]:
         Column("Caution", 44),
     )
     rows = tuple(_kit_row(line, case.view) for line in kit.lines)
+    fine = 2 if any(m.resin.kind == "fine mass" for m in kit.mixes) else 1  # as the card has it
     mixes = ListTable(
         "Mixes",
         above,
         (
             Column("Mix", 36),
-            Column("Resin g", 11),
-            Column("Hardener g", 11),
-            Column("Filler g", 11),
-            Column("Pots", 7),
+            Column("Resin in all g", 11, fine),
+            Column("Hardener in all g", 11, fine),
+            Column("Filler in all g", 11, fine),
+            Column("Batches", 9),
         ),
         tuple(
             (
@@ -253,12 +256,13 @@ def _kit_row(line: KitLine, view: str) -> tuple[Cell, ...]:
     unit = ""
     if line.amount is not None:
         kind = line.amount.kind
-        unit = unit_for(kind, view) if kind else "pieces"
-        amount = to_unit(float(line.amount), kind, unit) if kind else int(float(line.amount))
+        value = float(line.amount)
+        unit = unit_printed(value, kind, view) if kind else "pieces"
+        amount = handed_out(value, kind, view, unit) if kind else int(value)
     short: Cell = None
     if line.short is not None and line.short.kind:
-        short = to_unit(float(line.short), line.short.kind, unit_for(line.short.kind, view))
-    lots = "; ".join(f"{p.store} (lot {p.lot}, {p.words})" for p in line.picks)
+        short = handed_out(float(line.short), kind_printed(line, line.short), view, unit)
+    lots = "; ".join(pick_words(line, p, view) for p in line.picks)
     if not lots and not line.stocked:
         lots = "not listed in the stores"
-    return (line.group, line.name, line.purpose, amount, unit, lots, short, line.caution)
+    return (line.group, line.name, say(line.purpose), amount, unit, lots, short, line.caution)

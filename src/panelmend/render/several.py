@@ -13,6 +13,7 @@ from panelmend.plan.plan import Plan
 from panelmend.plan.several import J229, Several, damage_name, own_standing
 from panelmend.plan.sharing import Cut
 from panelmend.plan.standing import Standing
+from panelmend.render.amounts import handed_out, unit_printed
 from panelmend.render.drawing import scale_to_fit, scale_words
 from panelmend.render.dxf import layout_dxf
 from panelmend.render.letter import Block, head, item_list, letter_sheets, loud, picture, table_block
@@ -24,7 +25,8 @@ from panelmend.render.tables import Cell, Column, ListTable, to_csv, to_xlsx
 from panelmend.render.typesetting import Sheets
 from panelmend.render.views.several import several_view
 from panelmend.render.views.sheet import bar
-from panelmend.units import show, to_unit, unit_for
+from panelmend.trade import say
+from panelmend.units import show
 
 SAID = (
     "Each damage has a folder of its own with card, templates, labels and lists; every page of it carries "
@@ -292,17 +294,18 @@ def kit_table(made: Several) -> ListTable:
         Column("Short", 8),
     )
 
-    def amount(value: float | None, kind: str) -> Cell:
+    def amount(value: float | None, kind: str, unit: str) -> Cell:
         if value is None:
             return None
-        return to_unit(value, kind, unit_for(kind, view)) if kind else int(value)
+        return handed_out(value, kind, view, unit) if kind else int(value)
 
     rows = []
     for n in made.kit:
         by = dict(n.by)
-        unit = "" if all(v is None for v in by.values()) else unit_for(n.kind, view) if n.kind else "pieces"
-        used = "; ".join(n.purposes) + (" (one damage after the other)" if n.serves else "")
-        own = [amount(by.get(name), n.kind) for name in names]
+        most = max((v for v in (n.total, *by.values()) if v is not None), default=None)
+        unit = "" if most is None else unit_printed(most, n.kind, view) if n.kind else "pieces"
+        used = "; ".join(say(p) for p in n.purposes) + (" (one damage after the other)" if n.serves else "")
+        own = [amount(by.get(name), n.kind, unit) for name in names]
         lots = "; ".join(n.picks)
         rows.append(
             (
@@ -310,7 +313,7 @@ def kit_table(made: Several) -> ListTable:
                 n.name,
                 used.strip(),
                 *own,
-                amount(n.total, n.kind),
+                amount(n.total, n.kind, unit),
                 unit,
                 lots,
                 "SHORT" if n.short else "",

@@ -8,7 +8,7 @@ from typing import Any
 
 from panelmend.derive import Figure, Ledger, all_formulas
 from panelmend.derive.figure import Origin
-from panelmend.derive.ledger import words_of
+from panelmend.derive.ledger import words_for, words_of
 from panelmend.errors import Finding
 from panelmend.plan.plan import Plan
 from panelmend.units import INCH, Limit, on_a_rule, show
@@ -127,13 +127,18 @@ def measured(figure: Figure, view: str, limit: Limit) -> str:
         return ""
     if figure.key.startswith("limits."):
         return ""
-    stock = figure.key.startswith(("kit.", "nest."))  # cut off a roll: never less than it takes
+    stock = _off_stock(figure.key)
     placed = figure.key.startswith("cure.")  # where a thermocouple goes is laid out with a rule too
     if figure.origin is not Origin.COMPUTED:
         if not _in_millimetres(value):
             return ""
         placed = figure.key.startswith(RULED) and abs(value) >= LEAST_RULED
     return on_a_rule(value, limit or ("least" if stock else ""), short=placed)
+
+
+def _off_stock(key: str) -> bool:
+    """Whether a figure is of what is cut off a roll or sheet, never less than it takes; not what is left."""
+    return key.startswith(("kit.", "nest.")) and ".left_" not in key
 
 
 def _in_millimetres(value: float) -> bool:
@@ -163,6 +168,8 @@ def _words(figure: Figure, view: str) -> str:
     words, value = words_of(figure, view), figure.value
     if not isinstance(value, float):
         return words
+    if figure.kind in ("length", "area") and _off_stock(figure.key) and not figure.limit:
+        return words_for(value, figure.kind, view, "least")
     if figure.kind == "stiffness":
         return stress(value, view)
     if not figure.limit and (finer := _finer(value, figure.kind, view)):

@@ -12,6 +12,7 @@ from panelmend.document.bay import Lot, Roll
 from panelmend.job.kit.part import KitLine, Mix
 from panelmend.job.kit.stores import usable
 from panelmend.plan.plan import Plan
+from panelmend.render.amounts import amount_part
 from panelmend.render.workings import Workings, workings_of
 from panelmend.screen.alone import RECORDS
 from panelmend.screen.pages import THEMES, Theme
@@ -59,9 +60,9 @@ def _line(line: KitLine, shown: Workings) -> dict[str, Any]:
         "name": line.name,
         "material": line.material,
         "purpose": line.purpose,
-        "amount": shown.part(line.amount) if line.amount is not None else None,
-        "picks": [(p.store, p.lot, shown.part(p.amount), p.words) for p in line.picks],
-        "short": shown.part(line.short) if line.short is not None else None,
+        "amount": amount_part(shown, line, line.amount) if line.amount is not None else None,
+        "picks": [(p.store, p.lot, amount_part(shown, line, p.amount), p.words) for p in line.picks],
+        "short": amount_part(shown, line, line.short) if line.short is not None else None,
         "missing": not line.stocked and line.group in STORED,
         "asked": line.group in STORED,
         "caution": line.caution,
