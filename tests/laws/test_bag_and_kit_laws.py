@@ -257,7 +257,7 @@ def test_what_is_short_is_named_with_its_amount() -> None:
     assert screen["short"]["text"] == f"{lacks:.2f} g"
     assert screen["picks"][0][:2] == ("L-77", "LR-5520")
     assert "lot LR-5520" in str(sheet[5])
-    assert lacks - 1e-9 <= sheet[6] < lacks + 0.01
+    assert sheet[6] == pytest.approx(float(f"{lacks:.2f}"))
 
 
 def test_an_expired_lot_is_left_out_and_named() -> None:

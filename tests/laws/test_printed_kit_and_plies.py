@@ -26,8 +26,10 @@ from panelmend.render.files import kit_tables
 from panelmend.render.labels import labels_sheets
 from panelmend.render.papers import A4
 from panelmend.render.pieces import heading_of, templates_of
+from panelmend.render.strokes import Label, Stroke
 from panelmend.render.tables import to_csv, to_xlsx
 from panelmend.render.templates import templates_sheets
+from panelmend.render.views import bag_plan, panel_view
 from render_pages import page_words
 
 CARBON = "Carbon, plain weave, 193 g/m2"
@@ -135,9 +137,9 @@ def test_the_kit_list_of_a_card(card: str) -> None:
 
 HEADS = ["Group", "Material", "Purpose", "Amount", "Unit", "Lots", "Short", "Caution"]
 LOTS = "S-10, lot LOT-10: 900.1 mm (life 10); S-11, lot LOT-11: 200.1 mm (life 11)"
-ROWS = [  # what is cut as the card has it, what is weighed up to its second decimal: never less than either
+ROWS = [  # as the card has it: what is cut never less than it takes, what is weighed as in its step
     ["cloth", "stuff 1", "for thing 1", 1234.1, "mm", LOTS, 134.1, "mind 1"],
-    ["resin", "stuff 2", "for thing 2", 43.22, "g", "S-20, lot LOT-20: 41.1 g (life 20)", 2.12, "mind 2"],
+    ["resin", "stuff 2", "for thing 2", 43.2, "g", "S-20, lot LOT-20: 41.1 g (life 20)", 2.1, "mind 2"],
     ["cloth", "stuff 3", "for thing 3", 567.8, "mm", "not listed in the stores", None, "mind 3"],
     ["bagging", "stuff 4", "for thing 4", 1.24, "m2", "S-40, lot LOT-40: 1.12 m2 (life 40)", 0.13, "mind 4"],
 ]
@@ -171,8 +173,8 @@ def test_the_kit_list_as_files(plan: Plan) -> None:
         (0.09999, "area", "mm", "cm2", 999.9),
         (0.1234, "area", "mm", "cm2", 1300.0),  # 0.13 m2
         (0.0432612, "mass", "mm", "g", 43.3),  # the card has 43.3 g, the nearest
-        (0.0432112, "fine mass", "mm", "g", 43.22),
-        (1.2343e-5, "volume", "mm", "cm3", 12.35),
+        (0.0432112, "fine mass", "mm", "g", 43.21),
+        (1.2343e-5, "volume", "mm", "cm3", 12.3),
     ],
 )
 def test_a_list_never_hands_out_less_than_the_card_asks(
@@ -318,3 +320,22 @@ def test_the_list_of_templates_has_each_piece_in_its_row(plan: Plan) -> None:
         sheet = next(flat(p) for p in pages[1:] if flat(name, title) in flat(p) and "Thissideup" in flat(p))
         for words in (f"This side up, seen from {side}", f"Cut {n + 2}", arrow, material, mirror):
             assert flat(words) in sheet, (name, words)
+
+
+def test_no_line_strikes_through_the_words_of_a_drawing(plan: Plan) -> None:
+    """The panel's edge ran through the 0 of the arrow beside it, ribs through their own names."""
+    work = plan.work
+    assert work is not None
+    bag = work.bag.operations[-1]
+    views = [panel_view(plan.case, work, "outside", (54.0, 54.0)), bag_plan(plan.case, bag, (), (88.0, 64.0))]
+    for flats in (v.flats for v in views):
+        for words in ("0°", "rib frame 2"):
+            (at,) = [i for i, f in enumerate(flats) if isinstance(f, Label) and f.words == words]
+            patch, label = flats[at - 1], flats[at]
+            assert isinstance(patch, Stroke)
+            assert patch.fill == "paper"
+            (x0, y0, x1, y1), (a, b, c, d) = patch.box(), label.box()
+            assert x0 < a < c < x1
+            assert y0 < b < d < y1
+            over = [f for f in flats[at + 1 :] if isinstance(f, Stroke) and f.ink is not None]
+            assert not any(f.inks(label.box()) for f in over), words

@@ -46,7 +46,8 @@ def unit_printed(value: float, kind: str, view: str) -> str:
 
 
 def handed_out(value: float, kind: str, view: str, unit: str) -> float:
-    """An amount as a list has it: never less than it is, nor than a page prints for it.
+    """An amount as a list has it. What is cut is never less than it is, nor than a page prints for it; what
+    is weighed is what its step prints.
 
     Args:
         value: of a figure with this kind [SI].
@@ -57,9 +58,10 @@ def handed_out(value: float, kind: str, view: str, unit: str) -> float:
     Returns:
         The number in ``unit``, up to its second decimal.
     """
-    limit: Limit = "least" if kind in CUT else ""
-    printed = [show(value, kind, view, limit=limit)]
+    if kind not in CUT:
+        return round(to_unit(read(show(value, kind, view), kind), kind, unit), DECIMALS)
+    printed = [show(value, kind, view, limit="least")]
     if kind == "length" and view == "in":
-        printed.append(on_a_rule(value, limit, short=True))
+        printed.append(on_a_rule(value, "least", short=True))
     most = max(value, *(read(words, kind) for words in printed))
     return safely(to_unit(most, kind, unit), DECIMALS, "least")

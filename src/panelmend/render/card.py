@@ -18,7 +18,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.amounts import amount_part, amount_words, pick_words
 from panelmend.render.bench import bench_data
 from panelmend.render.drawing import scale_to_fit, scale_words
-from panelmend.render.nest import nest_drawing, strip_length
+from panelmend.render.nest import nest_drawing, sheet_of, strip_length
 from panelmend.render.planner import planner_data
 from panelmend.render.status import status_data
 from panelmend.render.strokes import page_data
@@ -188,7 +188,8 @@ def _nest(plan: Plan, item: ClothNest) -> list[dict[str, Any]]:
         strip = [bar(0.0, 0.0, length, width)]
         narrow, wide = (scale_to_fit(strip, room - 25, 42.0) for room in (NARROW, WIDE))
         scale = narrow if narrow >= 0.6 * wide else wide
-        drawing = nest_drawing(layout, shapes, scale=scale, view=plan.case.view)
+        sheet = sheet_of(plan.work.kit.sheets, item, layout)
+        drawing = nest_drawing(layout, shapes, scale=scale, view=plan.case.view, sheet=sheet)
         kind = "remnant" if layout.strip.remnant else "roll"
         made.append(
             {

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from panelmend.render.placing import halo
 from panelmend.render.strokes import Anchor, Flat, Ink, Label, Level, Loop, Row, Stroke
 from panelmend.shapes import Arc, Line, Outline, Point
 
@@ -50,7 +51,10 @@ class Rings:
 
 @dataclass(frozen=True)
 class Text:
-    """Words at a point [m]; ``shift`` moves them on paper [mm, x right, y up]; ``turn`` [rad]."""
+    """Words at a point [m]; ``shift`` moves them on paper [mm, x right, y up]; ``turn`` [rad].
+
+    ``clear``: on a patch of paper, so that no line under them strikes them through.
+    """
 
     at: Point
     words: str
@@ -61,6 +65,7 @@ class Text:
     colour: str = "ink"
     bold: bool = False
     shift: Point = (0.0, 0.0)
+    clear: bool = False
 
 
 @dataclass(frozen=True)
@@ -170,9 +175,10 @@ def _flatten(item: Item, k: float) -> list[Flat]:
         case Text():
             x, y = _paper(item.at, k)
             x, y = x + item.shift[0], y - item.shift[1]
-            return [
-                Label(x, y, item.words, item.size, item.anchor, item.level, item.turn, item.colour, item.bold)
-            ]
+            label = Label(
+                x, y, item.words, item.size, item.anchor, item.level, item.turn, item.colour, item.bold
+            )
+            return [halo(label), label] if item.clear else [label]
         case Arrow():
             return _arrow(_paper(item.tail, k), _paper(item.tip, k), item.ink, item.head, item.both)
         case Pointer():

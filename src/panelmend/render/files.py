@@ -18,7 +18,7 @@ from panelmend.render.cure_plan import cure_plan_sheets
 from panelmend.render.dxf import layout_dxf, templates_dxf
 from panelmend.render.kept_study import kept_study
 from panelmend.render.labels import labels_sheets
-from panelmend.render.nest import nest_drawing
+from panelmend.render.nest import nest_drawing, sheet_of
 from panelmend.render.papers import A3, A4, LETTER_PAPER, roll
 from panelmend.render.pieces import heading_of, slug, templates_of
 from panelmend.render.planjson import plan_json
@@ -200,7 +200,8 @@ def cutter_files(plan: Plan, heading: Heading, templates: tuple[Template, ...]) 
         for layout in item.nest.layouts:
             name = f"nest/{slug(item.problem.name)}-{slug(layout.strip.id)}"
             files[f"{name}.dxf"] = layout_dxf(heading, layout, shapes)
-            drawn = nest_drawing(layout, shapes, view=plan.case.view)
+            sheet = sheet_of(plan.work.kit.sheets, item, layout)
+            drawn = nest_drawing(layout, shapes, view=plan.case.view, sheet=sheet)
             title = f"{item.problem.name} on {layout.strip.id}"
             files[f"{name}.svg"] = to_svg(drawn.flat(), title=title, mark=heading.mark)
     return files

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from panelmend.errors import MissingError
-from panelmend.job.nest.part import Layout
+from panelmend.job.kit.part import WetSheet
+from panelmend.job.nest.part import ClothNest, Layout
 from panelmend.render.drawing import (
     CENTRE,
     EDGE,
@@ -65,7 +66,12 @@ def strip_length(layout: Layout) -> float:
 
 
 def nest_drawing(
-    layout: Layout, shapes: Mapping[str, Outline], *, scale: float = 1.0, view: str = "mm"
+    layout: Layout,
+    shapes: Mapping[str, Outline],
+    *,
+    scale: float = 1.0,
+    view: str = "mm",
+    sheet: float | None = None,
 ) -> Drawing:
     """The layout as a drawing.
 
@@ -74,6 +80,8 @@ def nest_drawing(
         shapes: true outline of each piece in piece axes [m], by piece id.
         scale: paper scale [1].
         view: units of the dimensions, "mm" or "in".
+        sheet: length of the sheet that is cut off to be wetted out before the pieces are cut [m]; None where
+            the strip is cut where the pieces end.
 
     Raises:
         MissingError: a piece without an outline.
@@ -96,7 +104,7 @@ def nest_drawing(
         items.append(DrawnShape((piece.outline,), EDGE, "tint"))
         items.append(_name(piece, scale))
     items.append(Run(((used, 0.0), (used, w)), _CUT_OFF))
-    items += _measures(layout, w, used, view)
+    items += _measures(layout, w, used, view, sheet)
     return Drawing(tuple(items), scale)
 
 
@@ -113,11 +121,28 @@ def _taken(used: float, view: str) -> str:
     return by_rule or show(used, "length", view, limit="least")
 
 
-def _measures(layout: Layout, w: float, used: float, view: str) -> list[Item]:
+def sheet_of(sheets: Iterable[WetSheet], item: ClothNest, layout: Layout) -> float | None:
+    """Length of the sheet that is wetted out whole and holds a layout [m]; None where pieces are cut dry."""
+    return next(
+        (
+            float(s.length)
+            for s in sheets
+            if s.way == "wet then cut"
+            and (s.cloth, s.operation, s.strip)
+            == (item.problem.cloth, item.problem.operation, layout.strip.id)
+        ),
+        None,
+    )
+
+
+def _measures(layout: Layout, w: float, used: float, view: str, sheet: float | None) -> list[Item]:
     strip = layout.strip
     kind = "remnant" if strip.remnant else "roll"
+    along = f"cut at {_taken(used, view)}"
+    if sheet is not None:
+        along = f"pieces {_taken(used, view)}, sheet {_taken(sheet, view)}"
     return [
-        Dimension((0.0, w), (used, w), f"cut at {_taken(used, view)}", 5.0),
+        Dimension((0.0, w), (used, w), along, 5.0),
         Dimension((0.0, 0.0), (0.0, w), f"{kind} width {show(w, 'length', view)}", 5.0),
         Pointer((0.0, 0.0), 0.0, 20.0, shift=(10.0, -5.0)),
         Text((0.0, 0.0), "warp", 2.6, "left", "middle", 0.0, "accent", True, shift=(22.0, -5.0)),

@@ -49,7 +49,7 @@ def _cloth(plan: Plan, item: ClothNest, shown: Any) -> dict[str, Any]:
         "name": material.name,
         "id": problem.cloth,
         "operation": problem.operation,
-        "strips": [strip_drawn(plan, layout) for layout in item.nest.layouts],
+        "strips": [strip_drawn(plan, item, layout) for layout in item.nest.layouts],
         "taken": show(item.nest.roll_length, "length", view, decimals=1 if view == "mm" else 2),
         "bound": show(item.bound, "length", view),
         "least": item.nest.roll_length <= item.bound + TENTH,

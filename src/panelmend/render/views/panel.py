@@ -36,22 +36,23 @@ def surroundings(case: Case, look: Looking, *, others: bool = True) -> list[Item
     """Structure, solid areas, earlier repairs, other damages, fasteners and inserts, and the panel's edge."""
     g = case.geometry
     items: list[Item] = []
+    names: list[Text] = []  # over all lines, so that none strikes them through
     for area in g.structure:
         o = look.outline(area.outline)
-        items += [
-            DrawnShape((o,), HIDDEN, "faint"),
-            _named(o, f"{area.kind} {area.id}".replace("rib rib", "rib")),
-        ]
+        items.append(DrawnShape((o,), HIDDEN, "faint"))
+        names.append(_named(o, f"{area.kind} {area.id}".replace("rib rib", "rib")))
     for area in g.solid:
         o = look.outline(area.outline)
-        items += [Hatch((o,), spacing=1.6), DrawnShape((o,), THIN), _named(o, area.id)]
+        items += [Hatch((o,), spacing=1.6), DrawnShape((o,), THIN)]
+        names.append(_named(o, area.id))
     for area in g.earlier:
         o = look.outline(area.outline)
-        items += [DrawnShape((o,), THIN, "tint"), _named(o, area.id)]
+        items.append(DrawnShape((o,), THIN, "tint"))
+        names.append(_named(o, area.id))
     for area in case.others if others else ():
         o = look.outline(area.outline)
         items += [DrawnShape((o,), DAMAGE, "paper"), Hatch((o,), spacing=2.4, ink=Ink(0.13, "warn"))]
-        items.append(_named(o, f"damage {area.id}, not this page's"))
+        names.append(_named(o, f"damage {area.id}, not this page's"))
     for spot in g.spots:
         at = look.point(spot.at)
         items.append(Cross(at, size=2.4, ink=THIN))
@@ -64,12 +65,13 @@ def surroundings(case: Case, look: Looking, *, others: bool = True) -> list[Item
         from panelmend.shapes import offset
 
         items += [DrawnShape((look.outline(o),), HIDDEN) for o in offset(g.outline, -band)]
-    return items
+    return [*items, *names]
 
 
 def _named(outline: Outline, words: str) -> Text:
     x0, _, x1, y1 = outline.bounds
-    return Text((0.5 * (x0 + x1), y1), words, size=2.2, colour="grey", level="top", shift=(0.0, -1.0))
+    at = (0.5 * (x0 + x1), y1)
+    return Text(at, words, size=2.2, colour="grey", level="top", shift=(0.0, -1.0), clear=True)
 
 
 def panel_view(case: Case, work: Work | None, side: Side, size: tuple[float, float]) -> View:

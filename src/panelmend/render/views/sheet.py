@@ -71,10 +71,8 @@ def window_round(outlines: Iterable[Outline], scale: float, margin: float = 8.0)
 
 def compass(at: Point, length: float = 14.0) -> list[Item]:
     """The panel's 0 degrees as an arrow on the drawing."""
-    return [
-        Pointer(at, 0.0, length),
-        Text(at, "0°", size=2.8, anchor="middle", level="base", colour="accent", bold=True, shift=(0.0, 1.2)),
-    ]
+    name = Text(at, "0°", 2.8, "middle", "base", colour="accent", bold=True, shift=(0.0, 1.2), clear=True)
+    return [name, Pointer(at, 0.0, length)]
 
 
 def make_view(

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from panelmend.job.nest.part import Layout
+from panelmend.job.nest.part import ClothNest, Layout
 from panelmend.plan.lay_number import lay_number
 from panelmend.plan.plan import Plan
 from panelmend.render.drawing import Drawing, Item, Pointer, Text, scale_to_fit
-from panelmend.render.nest import Lying, lying, nest_drawing, strip_length
+from panelmend.render.nest import Lying, lying, nest_drawing, sheet_of, strip_length
 from panelmend.render.strokes import Ink, page_data
 from panelmend.render.views.sheet import bar
 from panelmend.shapes import Outline
@@ -35,11 +35,12 @@ def shapes_of(plan: Plan) -> dict[str, Outline]:
     return {p.id: p.template for p in (*plan.work.plies.plies, *plan.work.core.cap)}
 
 
-def strip_drawn(plan: Plan, layout: Layout) -> StripDrawn:
+def strip_drawn(plan: Plan, item: ClothNest, layout: Layout) -> StripDrawn:
     """A strip as it is cut: every piece with its number, the way of its warp, and which face is up."""
-    shapes = shapes_of(plan)
+    assert plan.work is not None, "a nest without work to do"
+    shapes, sheet = shapes_of(plan), sheet_of(plan.work.kit.sheets, item, layout)
     scale = scale_to_fit([bar(0.0, 0.0, strip_length(layout), layout.strip.width)], *ROOM)
-    flats = list(nest_drawing(layout, shapes, scale=scale, view=plan.case.view).flat())
+    flats = list(nest_drawing(layout, shapes, scale=scale, view=plan.case.view, sheet=sheet).flat())
     marks = [m for p in lying(layout, shapes) for m in _marks(p, scale, ways(plan, p.words))]
     flats += Drawing(tuple(marks), scale).flat()
     kind = "Remnant" if layout.strip.remnant else "Roll"
