@@ -84,7 +84,8 @@ def test_limits_thermocouples_and_unknowns_are_printed(plan: Plan) -> None:
             assert _flat(f"{words['margin']}{'✓ held' if row.holds else '✗ NOT HELD'}") in said
         for sensor in found.sensors:
             along, across, edge = words_for_place(bench, sensor.at, view)
-            assert _flat(f"{sensor.id}{along}, {across}{edge} the patch's edge, {sensor.face}") in said
+            face = {"far face": "opposite side"}.get(sensor.face, sensor.face)
+            assert _flat(f"{sensor.id}{along}, {across}{edge} the patch's edge, {face}") in said
             assert _flat(expected_reading(sensor, view)) in said
         assert _flat("watches only") in said
         for unknown in found.unknowns:

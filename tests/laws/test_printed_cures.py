@@ -97,7 +97,7 @@ def test_a_thermocouple_stands_with_its_place_and_readings(pages: list[str], pla
     for page, number, row in (
         (1, 1, ("T7", "31.0 mm ahead, 22.0 mm right", "repair side", "by the rib", "62 to 65 C", "1 h 34",
                 "coldest 0.6 C colder, hottest 7.1 C hotter")),
-        (1, 1, ("T8", "42.0 mm back, 13.0 mm left", "far face", "by the lead", "67 to 71 C", "1 h 22",
+        (1, 1, ("T8", "42.0 mm back, 13.0 mm left", "opposite side", "by the lead", "67 to 71 C", "1 h 22",
                 "coldest 5.2 C colder, hottest 0.9 C cooler")),
         (2, 2, ("T7", "51.0 mm ahead, 62.0 mm left", "repair side", "by the hinge", "76 to 79 C", "2 h 02",
                 "coldest 1.1 C colder, hottest 8.3 C hotter")),

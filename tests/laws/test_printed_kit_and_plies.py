@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 import re
 from dataclasses import replace
 
@@ -64,9 +65,13 @@ def flat(*cells: str) -> str:
     return NO_CELL.sub("", "".join(cells)).replace("’", "'").replace("\u2212", "-")
 
 
-def _line(plan: Plan, n: int, kind: str, amount: float, picks: tuple[float, ...], short: float) -> KitLine:
+def _line(
+    plan: Plan, n: int, kind: str, amount: float, picks: tuple[float, ...], short: float, held: str = ""
+) -> KitLine:
+    """``held``: the kind that stores count in, where it is another."""
+
     def made(what: str, value: float) -> object:
-        return figure(plan, f"made.{n}.{what}", value, kind)
+        return figure(plan, f"made.{n}.{what}", value, kind if what == "amount" else held or kind)
 
     return KitLine(
         group={"length": "cloth", "area": "bagging"}.get(kind, "resin"),  # type: ignore[arg-type]
@@ -107,7 +112,7 @@ def plan() -> Plan:
     work = made.work
     lines = (
         _line(made, 1, "length", 1.23404, (0.90004, 0.20001), 0.13402),
-        _line(made, 2, "mass", 0.043212, (0.0411,), 0.002112),
+        _line(made, 2, "fine mass", 0.043212, (0.04111,), 0.002112, "mass"),
         _line(made, 3, "length", 0.5678, (), 0.0),
         _line(made, 4, "area", 1.2312, (1.1101,), 0.1211),
     )
@@ -126,8 +131,8 @@ def test_the_kit_list_of_a_card(card: str) -> None:
     for row in (
         ("cloth", "stuff 1", "for thing 1", "mind 1", "1234.1 mm", "S-10, lot LOT-10: 900.1 mm (life 10)",
          "S-11, lot LOT-11: 200.1 mm (life 11)", "short of 134.1 mm"),
-        ("resin", "stuff 2", "for thing 2", "mind 2", "43.2 g", "S-20, lot LOT-20: 41.1 g (life 20)",
-         "short of 2.1 g"),
+        ("resin", "stuff 2", "for thing 2", "mind 2", "43.21 g", "S-20, lot LOT-20: 41.11 g (life 20)",
+         "short of 2.11 g"),
         ("cloth", "stuff 3", "for thing 3", "mind 3", "567.8 mm", "not listed in the stores"),
         ("bagging", "stuff 4", "for thing 4", "mind 4", "1.24 m2", "S-40, lot LOT-40: 1.12 m2 (life 40)",
          "short of 0.13 m2"),
@@ -135,11 +140,21 @@ def test_the_kit_list_of_a_card(card: str) -> None:
         assert flat(*row) in kit, row
 
 
+def test_a_sheet_is_never_cut_shorter_than_the_kit_list_has_it(plan: Plan, card: str) -> None:
+    assert plan.work is not None
+    sheets = plan.work.kit.sheets
+    assert len(sheets) == 6
+    for s in sheets:
+        long, wide = (math.ceil(1e4 * float(v) - 1e-6) / 10.0 for v in (s.length, s.width))
+        words = (f"from {s.strip}: a sheet ", f"{long:.1f} mm", " along the warp by ", f"{wide:.1f} mm")
+        assert flat(*words) in card, s.strip
+
+
 HEADS = ["Group", "Material", "Purpose", "Amount", "Unit", "Lots", "Short", "Caution"]
 LOTS = "S-10, lot LOT-10: 900.1 mm (life 10); S-11, lot LOT-11: 200.1 mm (life 11)"
 ROWS = [  # as the card has it: what is cut never less than it takes, what is weighed as in its step
     ["cloth", "stuff 1", "for thing 1", 1234.1, "mm", LOTS, 134.1, "mind 1"],
-    ["resin", "stuff 2", "for thing 2", 43.2, "g", "S-20, lot LOT-20: 41.1 g (life 20)", 2.1, "mind 2"],
+    ["resin", "stuff 2", "for thing 2", 43.21, "g", "S-20, lot LOT-20: 41.11 g (life 20)", 2.11, "mind 2"],
     ["cloth", "stuff 3", "for thing 3", 567.8, "mm", "not listed in the stores", None, "mind 3"],
     ["bagging", "stuff 4", "for thing 4", 1.24, "m2", "S-40, lot LOT-40: 1.12 m2 (life 40)", 0.13, "mind 4"],
 ]
@@ -251,10 +266,24 @@ def test_the_tables_of_the_plies(card: str) -> None:
 def test_opening_core_and_plug_on_the_card(card: str) -> None:
     for row in (
         ("Form", "ellipse", "Length", "82.0 mm", "Width", "77.0 mm", "Turned", "23.0°"),
-        ("Core out, at most", "12.00 mm", "Core edge chamfer", "45.0°", "Plug", "12.00 mm"),
+        (
+            "Depth stop, at most",
+            "0.65 mm",
+            "Core out, at most",
+            "12.00 mm",
+            "Core edge chamfer",
+            "45.0°",
+            "Plug",
+            "12.00 mm",
+        ),
         ("Gap round it", "1.0 mm", "Ribbon", "90.0°", "Ribbon within", "5.0°"),
     ):
         assert flat(*row) in card, row
+    outside = ("509.9 mm from the edge towards 0°", ", ", "391.2 mm from the edge towards 270°")
+    inside = ("509.9 mm from the edge towards 0°", ", ", "392.5 mm from the edge towards 90°")
+    assert (
+        flat("Centre, seen from the outside: ", *outside, "Centre, seen from the inside: ", *inside) in card
+    )
 
 
 def test_the_cure_cycles_on_the_card_each_with_its_own_limits(card: str) -> None:
@@ -303,6 +332,11 @@ def test_each_label_is_that_of_its_piece(plan: Plan) -> None:
         face = "do not mirror" if faced else ""
         row = flat(name, plan.mark, title, material, arrow, f"{side} up", face, f"{operation}: lay {lay}")
         assert row + flat("TAS-26-0440", plan.short_digest, f"lot {lot}") in said, name
+    twice = flat(
+        *page_words(labels_sheets(heading_of(plan), [replace(pieces[1], quantity=2)], paper=A4).pdf())
+    )
+    assert flat("OUT-R1.1", "1 of 2") in twice
+    assert flat("OUT-R1.2", "2 of 2") in twice
 
 
 def test_the_list_of_templates_has_each_piece_in_its_row(plan: Plan) -> None:
@@ -318,8 +352,8 @@ def test_the_list_of_templates_has_each_piece_in_its_row(plan: Plan) -> None:
         assert flat(name, title, material, arrow, side + face, str(n + 2)) in cover, name
         mirror = "Do not mirror" if faced else ""
         sheet = next(flat(p) for p in pages[1:] if flat(name, title) in flat(p) and "Thissideup" in flat(p))
-        for words in (f"This side up, seen from {side}", f"Cut {n + 2}", arrow, material, mirror):
-            assert flat(words) in sheet, (name, words)
+        assert flat(name, title, f"{material} Cut {n + 2}", arrow) in sheet, "the head of the sheet"
+        assert flat(f"This side up, seen from {side}", mirror, "Repair TAS-26-0440") in sheet, name
 
 
 def test_no_line_strikes_through_the_words_of_a_drawing(plan: Plan) -> None:

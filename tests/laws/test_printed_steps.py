@@ -9,7 +9,9 @@ import re
 
 import pytest
 
-from panelmend.render.card import card_pdf
+from examples_here import case_from, text
+from panelmend.plan.make import make_plan
+from panelmend.render.card import card_pdf, card_sheets
 from render_pages import page_words
 from two_cures import two_cures
 
@@ -89,3 +91,19 @@ def test_the_card_has_each_thermocouple_with_its_place_and_readings(card: str) -
     two = ("T7: counts", "62 C to 65 C", "94 min", "T8: as T7", "67 C to 71 C", "82 min")
     assert flat(head, *two) in card
     assert flat(head, "T7: counts", "76 C to 79 C", "2.0 h") in card
+
+
+def test_half_a_minute_of_a_clock_goes_to_its_safe_side_everywhere() -> None:
+    """Above 90 F a pot life of 45 min is 22.5 min; bag 6, leak test 1 and hold 3 leave 12.5 min to lay."""
+    document = text("gear_door")
+    old = 'air_temperature = "18 C"'
+    assert document.count(old) == 1
+    card = card_sheets(make_plan(case_from(document.replace(old, 'air_temperature = "34 C"')))).data
+    (mix,) = [m for m in card["bench"]["mixes"] if "plug adhesive" in m["id"]]
+    assert [mix[k][0]["text"] for k in ("life", "lay", "needed")] == ["22 min", "12 min", "31 min"]
+    (step,) = [s for s in card["steps"] if s["title"].endswith("weigh and mix plug adhesive")]
+    said = str([*step["words"], *step["blanks"]])
+    for words in ("'22 min'", "'12 min'", "mixed at + 12 min", "mixed at + 22 min"):
+        assert words in said, words
+    assert "23 min" not in str(card)
+    assert "13 min" not in said

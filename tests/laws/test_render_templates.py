@@ -9,10 +9,10 @@ import pytest
 
 from panelmend.errors import InputError
 from panelmend.render.papers import A3, A4, LETTER_PAPER, SHEETS, Paper, roll
-from panelmend.render.strokes import Stroke
+from panelmend.render.strokes import Label, Stroke
 from panelmend.render.template import Template, drawing_of
 from panelmend.render.templates import TemplatePage, _Cutter, _sheets, pages_data, templates_sheets
-from panelmend.shapes import offset, rectangle
+from panelmend.shapes import offset, oval, rectangle
 from render_pages import HEADING, PT, Line, Point, demo_templates, page_lines, page_words, read, samples
 
 INK, ACCENT = (0x1B, 0x24, 0x30), (0x0A, 0x5F, 0x8C)
@@ -239,3 +239,16 @@ def test_the_arrow_keeps_clear_of_the_centre_and_the_words() -> None:
         (shaft,) = shafts
         assert shaft.box()[3] < -8.0  # y runs down: 8 mm above the centre at least
         assert math.dist(*[(x, y) for x, y, _ in shaft.loops[0].rows]) > 8.0
+
+
+def test_words_rather_shrink_than_lie_over_the_cut_out_shown_on_a_ply() -> None:
+    """Its dashed line ran through the plan's digest."""
+    cut = oval((0, 0), 0.163, 0.102, math.radians(-5.0))
+    note = ("number 1 of Repair plies, on the outside",)
+    t = replace(demo_templates()[3], outlines=offset(cut, 0.0254), reference=(cut,), notes=note)
+    flats = drawing_of(t, HEADING).flat()
+    (line,) = [f for f in flats if isinstance(f, Stroke) and f.ink is not None and f.ink.dash]
+    words = [f for f in flats if isinstance(f, Label) and f.words in {w for w, _, _ in t.lines(HEADING)}]
+    assert len(words) >= 8
+    assert {f.size for f in words[1:]} >= {2.6}
+    assert not any(line.inks(f.box()) for f in words if f.turn == 0.0)

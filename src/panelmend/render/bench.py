@@ -75,7 +75,7 @@ def _where(plan: Plan, shown: Workings, side: Side) -> list[Any]:
     assert plan.work is not None, "no work, no place"
     one, two = position(Basis(plan.case, plan.ledger), plan.work, side)
     return [
-        f"Centre, {side}: ",
+        f"Centre, seen from the {side}: ",
         shown.part(one.distance),
         f" from the {one.edge}, ",
         shown.part(two.distance),

@@ -196,8 +196,11 @@ def _arrow_place(t: Template) -> tuple[Point, float]:
 
 def _block(t: Template, lines: Lines, windows: Sequence[Box]) -> Iterator[Item]:
     """The words: inside the template where they find room, else below it."""
-    for size, some in ((3.2, lines), (2.6, lines), (2.1, lines), (2.1, lines[:5]), (1.7, lines[:4])):
-        place = _block_place(t, some, size, windows)
+    whole = ((3.2, lines), (2.6, lines), (2.1, lines))
+    tries = [(size, some, True) for size, some in whole[:2] if t.reference]  # smaller before struck through
+    tries += [(size, some, False) for size, some in (*whole, (2.1, lines[:5]), (1.7, lines[:4]))]
+    for size, some, clear in tries:
+        place = _block_place(t, some, size, windows, clear=clear)
         if place is not None:
             yield from _words(place, some, size)
             return
@@ -213,8 +216,13 @@ def _words(top: Point, lines: Lines, size: float) -> Iterator[Item]:
         down += _BLOCK * high * (0.75 if i == 0 else 1.0)
 
 
-def _block_place(t: Template, lines: Lines, size: float, windows: Sequence[Box]) -> Point | None:
-    """The top middle [m] of a block of words that clears every line of the template, or None."""
+def _block_place(
+    t: Template, lines: Lines, size: float, windows: Sequence[Box], *, clear: bool
+) -> Point | None:
+    """The top middle [m] of a block of words that clears every line of the template, or None.
+
+    ``clear``: those of reference, too; else it may lie over one where there is no place without.
+    """
     longest = max(len(w) * (2.2 if i == 0 else 1.06) for i, (w, _, _) in enumerate(lines))
     wide = 1e-3 * (4.0 + size * LETTER * longest)
     high = 1e-3 * (3.0 + _BLOCK * size * (len(lines) - 1 + 2.2 * 0.75))
@@ -240,7 +248,8 @@ def _block_place(t: Template, lines: Lines, size: float, windows: Sequence[Box])
             continue
         if all(_clear_of_line(box, o) for o in t.reference):
             return (x, y + 0.5 * high - 1e-3)
-        first = first or (x, y + 0.5 * high - 1e-3)
+        if not clear:
+            first = first or (x, y + 0.5 * high - 1e-3)
     return first
 
 

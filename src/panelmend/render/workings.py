@@ -113,6 +113,8 @@ class Workings:
 
 RULED = ("plies.", "bag.", "cutout.", "surface.clean_beyond", "card.coating_beyond", "core.cap_margin")
 """Figures that a technician lays a ruler to however short they are; gaps and depths are gauged."""
+CLOCKED: tuple[tuple[str, Limit], ...] = ((".lay_by", "most"), (".needed", "least"))
+"""Ends of figures of a batch's clock: what is left for laying, and what the bench needs."""
 LEAST_RULED = INCH / 8.0  # [m] below it a rule's mark is too coarse a step
 
 
@@ -170,6 +172,9 @@ def _words(figure: Figure, view: str) -> str:
         return words
     if figure.kind in ("length", "area") and _off_stock(figure.key) and not figure.limit:
         return words_for(value, figure.kind, view, "least")
+    for end, limit in CLOCKED:
+        if figure.key.startswith("card.") and figure.key.endswith(end):
+            return words_for(value, figure.kind, view, limit)
     if figure.kind == "stiffness":
         return stress(value, view)
     if not figure.limit and (finer := _finer(value, figure.kind, view)):

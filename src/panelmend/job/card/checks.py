@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
-from panelmend.derive.ledger import words_of
+from panelmend.derive.ledger import words_for, words_of
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.apart import beneath, beside_metal, on_core
@@ -284,7 +284,8 @@ def _pot_lives(case: Case, card: CardPart) -> list[Finding]:
         if clock.needed is None:
             found.append(J021(clock.batch, place=f"kit.{clock.batch}"))
         elif not clock.fits:
-            needs, life = words_of(clock.needed, case.view), words_of(clock.life, case.view)
+            needs = words_for(clock.needed.value, "time", case.view, "least")
+            life = words_of(clock.life, case.view)
             found.append(
                 J020(
                     f"{clock.batch}: the bench needs {needs}, the pot life is {life}",

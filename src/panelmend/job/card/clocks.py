@@ -116,7 +116,9 @@ def _clock(basis: Basis, work: Work, bag: BagOperation, mixes: list[Mix], at: in
         return None
     key = f"card.{bag.number}.batch{at + 1}"
     hot = in_the_heat(basis)
-    life = ledger.derive(f"{key}.life", in_hot_air, life=mix.pot_life) if hot else mix.pot_life
+    life = mix.pot_life
+    if hot:  # 22.5 min are 22, as in the blanks that must keep it
+        life = ledger.derive_limit("most", "time", f"{key}.life", in_hot_air, life=life)
     if bay.pace is None:
         return Clock(mix.id, bag.number, life, None, None, hot)
     pace = {
