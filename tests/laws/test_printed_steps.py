@@ -12,6 +12,7 @@ import pytest
 from examples_here import case_from, text
 from panelmend.plan.make import make_plan
 from panelmend.render.card import card_pdf, card_sheets
+from panelmend.render.pieces import templates_of
 from render_pages import page_words
 from two_cures import two_cures
 
@@ -107,3 +108,16 @@ def test_half_a_minute_of_a_clock_goes_to_its_safe_side_everywhere() -> None:
         assert words in said, words
     assert "23 min" not in str(card)
     assert "13 min" not in said
+
+
+def test_a_ply_has_one_number_on_step_bench_page_and_label() -> None:
+    """A film adhesive goes down first and counts: its step began the plies at 1 again."""
+    plan = make_plan(case_from(text("flap_rib_bay")))
+    card = card_sheets(plan).data
+    order = ["OUT-A", "OUT-F1", "OUT-F2", "OUT-R1", "OUT-R2", "OUT-S"]
+    (layup,) = card["bench"]["layups"]
+    assert [(r["order"], r["id"]) for r in layup["rows"]] == [(str(i), p) for i, p in enumerate(order, 1)]
+    said = str([s["words"] for s in card["steps"] if "lay the" in s["title"]])
+    assert re.findall(r"(\d)\. (OUT-\w+)", said) == [(str(i), p) for i, p in enumerate(order, 1)]
+    labels = {t.id: t.lay for t in templates_of(plan) if t.operation == "cut cloth"}
+    assert labels == {p: i for i, p in enumerate(order, 1)}

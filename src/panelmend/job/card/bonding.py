@@ -256,7 +256,10 @@ def lay_steps(bench: Bench, bag: BagOperation) -> list[Step]:
             step(
                 Place("O13", bag.number),
                 f"{bag.name}: lay the film adhesive on the parent",
-                *[(f"{p.id}, {bench.name(p.cloth)}: ", p.margin, " beyond the cut-out.") for p in films],
+                *[
+                    (f"{_number(bag, p)}. {p.id}, {bench.name(p.cloth)}: ", p.margin, " beyond the cut-out.")
+                    for p in films
+                ],
                 "No wrinkle, no gap, edges of strips meet. Take its carrier off last.",
                 cautions=[c.FILM, c.STATIC],
                 blanks=[
@@ -283,11 +286,11 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
     if under:
         named = "; ".join(f"{x.order} {say(x.use)}" for x in under)
         said.insert(0, f"First, in the order of the bag's table: {named}. The plies go onto them.")
-    for i, p in enumerate(plies, 1):
+    for p in plies:
         toward = bracketed(line(bench.case, float(p.warp)))
         said.append(
             (
-                f"{i}. {p.id}, {p.role}, {bench.name(p.cloth)}: warp ",
+                f"{_number(bag, p)}. {p.id}, {p.role}, {bench.name(p.cloth)}: warp ",
                 p.warp_seen,
                 f"{toward}, ",
                 p.margin,
@@ -314,6 +317,11 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
         ],
         hold="H7",
     )
+
+
+def _number(bag: BagOperation, ply: Ply) -> int:
+    """The place of a piece in the operation, a film adhesive counted: as bench page, template and label have it."""
+    return bag.plies.index(ply.id) + 1
 
 
 def _within(bench: Bench) -> str:
