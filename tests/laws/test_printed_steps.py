@@ -121,3 +121,8 @@ def test_a_ply_has_one_number_on_step_bench_page_and_label() -> None:
     assert re.findall(r"(\d)\. (OUT-\w+)", said) == [(str(i), p) for i, p in enumerate(order, 1)]
     labels = {t.id: t.lay for t in templates_of(plan) if t.operation == "cut cloth"}
     assert labels == {p: i for i, p in enumerate(order, 1)}
+    # 2125.92 mm of sealing tape are 83.70 in: to the next mark of a rule where it is cut and on the kit list
+    (layers,) = [t for s in card["steps"] for t in s["tables"] if t["title"].startswith("Layers")]
+    (long,) = [r[2][0]["text"] for r in layers["rows"] if "sealing tape" in r[0][0]]
+    (listed,) = [k["amount"][0]["text"] for k in card["kit"] if k["purpose"] == "sealing tape"]
+    assert long == listed == "83 23/32 in"

@@ -140,7 +140,7 @@ def measured(figure: Figure, view: str, limit: Limit) -> str:
 
 def _off_stock(key: str) -> bool:
     """Whether a figure is of what is cut off a roll or sheet, never less than it takes; not what is left."""
-    return key.startswith(("kit.", "nest.")) and ".left_" not in key
+    return key.endswith(".tape_length") or (key.startswith(("kit.", "nest.")) and ".left_" not in key)
 
 
 def _in_millimetres(value: float) -> bool:
