@@ -17,6 +17,7 @@ import pytest
 
 from examples_here import case_from, text
 from made_cures import figure
+from panelmend.app.telling import summary
 from panelmend.job.kit.part import KitLine, Mix, Pick
 from panelmend.job.plies.part import Ply, SideLayup
 from panelmend.plan.make import make_plan
@@ -373,3 +374,15 @@ def test_no_line_strikes_through_the_words_of_a_drawing(plan: Plan) -> None:
             assert y0 < b < d < y1
             over = [f for f in flats[at + 1 :] if isinstance(f, Stroke) and f.ink is not None]
             assert not any(f.inks(label.box()) for f in over), words
+
+
+def test_the_terminal_takes_no_less_cloth_than_the_card(plan: Plan) -> None:
+    assert plan.work is not None
+    said = summary(plan)
+    for item in plan.work.nest.cloths:
+        taken = math.ceil(1e4 * item.nest.roll_length - 1e-6) / 10.0
+        assert f"Cloth    {item.problem.name}: {taken:.1f} mm of roll" in said
+    assert any(
+        round(1e3 * n.nest.roll_length, 1) < 1e3 * n.nest.roll_length - 1e-6 for n in plan.work.nest.cloths
+    )
+    assert "hardener, one batch" in said

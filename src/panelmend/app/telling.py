@@ -72,14 +72,16 @@ def summary(plan: Plan, common: Sequence[Finding] = ()) -> str:
                 )
         lines.append(f"Core     {work.core.words}")
         for item in work.nest.cloths:
+            taken = show(
+                item.nest.roll_length, "length", case.view, limit="least"
+            )  # never less than it takes
             lines.append(
-                f"Cloth    {item.problem.name}: {show(item.nest.roll_length, 'length', case.view)} of roll "
+                f"Cloth    {item.problem.name}: {taken} of roll "
                 f"({item.made_by}; never below {show(item.bound, 'length', case.view)})"
             )
         for mix in work.kit.mixes:
-            lines.append(
-                f"Mix      {mix.id}: {v(mix.resin)} resin, {v(mix.hardener)} hardener, {len(mix.pots)} pot(s)"
-            )
+            batches = "one batch" if len(mix.pots) == 1 else f"in {len(mix.pots)} batches"
+            lines.append(f"Mix      {mix.id}: {v(mix.resin)} resin, {v(mix.hardener)} hardener, {batches}")
         for bag in work.bag.operations:
             lines.append(
                 f"Bag      {bag.name}: blanket {bag.blanket or 'none large enough'}, {len(bag.layers)} layers"

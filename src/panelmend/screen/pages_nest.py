@@ -50,7 +50,9 @@ def _cloth(plan: Plan, item: ClothNest, shown: Any) -> dict[str, Any]:
         "id": problem.cloth,
         "operation": problem.operation,
         "strips": [strip_drawn(plan, item, layout) for layout in item.nest.layouts],
-        "taken": show(item.nest.roll_length, "length", view, decimals=1 if view == "mm" else 2),
+        "taken": show(
+            item.nest.roll_length, "length", view, decimals=1 if view == "mm" else 2, limit="least"
+        ),
         "bound": show(item.bound, "length", view),
         "least": item.nest.roll_length <= item.bound + TENTH,
         "made_by": item.made_by,
