@@ -195,6 +195,20 @@ def test_a_picture_tells_the_state_line_by_line() -> None:
     assert unknown[4:6] == ["predicted of the slowest now 120.0 C", "left: not known (of the dwell)"]
 
 
+@pytest.mark.parametrize(
+    ("held", "needed", "left", "told"),
+    [
+        (5399.0, 5400.0, 1.0, ["held 89 of 90 min", "left: 1 min (of the dwell)"]),  # it said 90 of 90, 0 left
+        (5400.0, 5400.0, 0.0, ["held 90 of 90 min", "left: 0 min (of the dwell)"]),
+        (59.9, 5401.0, 61.0, ["held 0 of 91 min", "left: 2 min (of the dwell)"]),
+    ],
+    ids=["a_second_short", "done", "parts_of_minutes"],
+)
+def test_no_dwell_looks_done_before_it_is(held: float, needed: float, left: float, told: list[str]) -> None:
+    """What was held in whole minutes down, what is needed and left up: by them somebody turns the heat off."""
+    assert picture(width=78, held=held, needed=needed, left=left)[4:6] == told
+
+
 def test_a_stop_stands_above_and_other_alarms_below() -> None:
     stop, caution = of_severity(Severity.STOP, "too hot"), of_severity(Severity.CAUTION, "growing")
     lines = picture(Alarm(caution, 90.0), Alarm(stop, 0.0), width=78)

@@ -48,8 +48,8 @@ def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
     if math.isfinite(now.expected):
         lines.append(f"predicted of the slowest now {_as(now.expected, 'temperature', hot)}")
     if math.isfinite(now.needed):
-        lines.append(f"held {now.held / 60:.0f} of {now.needed / 60:.0f} min")
-    left = f"{now.left / 60:.0f} min" if math.isfinite(now.left) else "not known"
+        lines.append(f"held {_whole(now.held)} of {-_whole(-now.needed)} min")
+    left = f"{-_whole(-now.left)} min" if math.isfinite(now.left) else "not known"
     lines.append(f"left: {left} ({now.left_how})")
     lines.append("")
     for channel in log.of_role(ChannelRole.THERMOCOUPLE):
@@ -71,6 +71,11 @@ def _alarm_lines(alarm: Alarm, width: int) -> list[str]:
     stop = "STOP, " if alarm.finding.severity is Severity.STOP else ""
     lines = textwrap.wrap(f"! {stop}{mark}: {alarm.finding.words}", width, subsequent_indent="    ")
     return lines + textwrap.wrap(f"  do: {alarm.finding.todo}", width, subsequent_indent="      ")
+
+
+def _whole(seconds: float) -> int:
+    """The whole minutes in a time [s]: nobody ends a dwell half a minute early because it was shown as done."""
+    return math.floor(round(seconds / 60, 6))
 
 
 def _as(value: float, kind: str, unit: str) -> str:
