@@ -9,7 +9,7 @@ from types import SimpleNamespace as Made
 import numpy as np
 import pytest
 
-from panelmend.curelog import build, clocks, numerals, sniff, stamps
+from panelmend.curelog import build, clocks, numerals, readas, sniff, stamps
 
 
 @pytest.mark.parametrize(
@@ -176,3 +176,37 @@ def test_one_year_of_four_digits_says_that_none_stands_first(last: str, orders: 
     cells = ["01/02/03"] * 99 + [last]
     _, _, questions = clocks._order(cells, cells)
     assert {choice for q in questions for choice, _ in q.choices} == orders
+
+
+@pytest.mark.parametrize(
+    ("unit", "seconds"), [("h", [45000.0, 49500.0]), ("min", [750.0, 825.0]), ("s", []), ("", [])]
+)
+def test_two_parts_are_no_time_where_nobody_said_which(unit: str, seconds: list[float]) -> None:
+    """12:30 and 13:45 in hours, or in minutes; for neither there is no time, rather than hours."""
+    how = readas.TimeAs((0,), "elapsed", unit=unit)
+    found = numerals.read_times([["12:30", "13:45"]], how, ".", "")
+    assert found == pytest.approx(seconds or [np.nan, np.nan], nan_ok=True)
+
+
+@pytest.mark.parametrize(
+    ("unit", "sense", "fellow", "pressure"),
+    [
+        ("", "", ("kPa", "below ambient"), 80e3),
+        ("", "", ("kPa", "absolute"), 101e3 - 80e3),
+        ("", "", ("kPa", "below ambient, negative"), -80e3),
+        ("mbar", "", ("kPa", "below ambient"), 8e3),  # its own unit where it has one
+        ("kPa", "absolute", ("inHg", "below ambient"), 101e3 - 80e3),
+        ("", "", None, 80 * 3386.389),
+    ],
+)
+def test_a_gauge_set_aside_is_read_as_its_fellow_is(
+    unit: str, sense: str, fellow: tuple[str, str] | None, pressure: float
+) -> None:
+    """80 of a gauge whose head has no unit, beside one that has."""
+    column = readas.ColumnAs(1, "G2", readas.ChannelRole.OTHER, unit, sense)
+    others = () if fellow is None else (readas.ColumnAs(2, "G1", readas.ChannelRole.VACUUM, *fellow),)
+    numbers = build.NumberColumn(np.dtype(np.float64))
+    numbers.add(np.array([80.0]))
+    own = Made(how=Made(columns=(column, *others), ambient=101e3), count=1)
+    made = build.Builder._as_vacuum(own, column, numbers)  # type: ignore[arg-type]
+    assert made == pytest.approx([pressure], rel=1e-5)

@@ -100,6 +100,21 @@ def test_one_channel_whose_unit_changes_on_the_way(tmp_path: Path, again: str, r
         assert taken(log, made).times.size == 59
 
 
+@pytest.mark.parametrize("odd", [0, 1, 3])
+def test_a_second_head_is_seen_behind_other_lines_that_are_no_samples(tmp_path: Path, odd: int) -> None:
+    """The columns change places below it; words of the operator stand above it, all in one block."""
+    log = tmp_path / "a.csv"
+    lines = {30 + i: f"pause {i},," for i in range(odd)} | {30 + odd: "Time,T2 [C],T1 [C]"}
+    made = proposed(
+        log,
+        "Time,T1 [C],T2 [C]",
+        lambda i: lines.get(i, f"14:{i:02d}:00,{warm(i)},{warm(i) + 1:.1f}"),
+        rows=60,
+    )
+    with pytest.raises(ReadingError, match="second head"):
+        taken(log, made)
+
+
 def test_signs_of_one_letter_and_times_that_run_down(tmp_path: Path) -> None:
     log = tmp_path / "a.csv"
     made = proposed(

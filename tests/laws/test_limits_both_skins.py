@@ -91,6 +91,24 @@ def test_of_a_bent_panel_the_gap_is_measured_on_the_skin_it_is_of() -> None:
     assert found["inside"] == pytest.approx(0.15652 + 0.040, abs=1e-9)
 
 
+@pytest.mark.parametrize("first", [True, False])
+def test_every_earlier_repair_is_measured_whichever_was_typed_first(first: bool) -> None:
+    """Of two the one 40 mm away (195 - 60 - 95 mm) passes the limit of 150 mm, the other does not."""
+    near = 'circle = { centre = "195, -60 mm", diameter = "120 mm" }'
+    added = f'[[panel.earlier_repair]]\nid = "E9"\nshape = {{ {near if first else EARLIER} }}\n\n'
+    made = text("cowling")
+    begin = made.index("[[panel.earlier_repair]]")
+    made = made[:begin] + added + (made[begin:] if first else made[begin:].replace(EARLIER, near, 1))
+    box = 'rectangle = { centre = "40, -60 mm", length = "110 mm", width = "40 mm" }'
+    made = made.replace(NEAR, box).replace(FAR, box).replace(*MERGE)
+    case, ledger = case_from(made), Ledger()
+    part = limits.make(case, ledger)
+    told = [r for r in part.reasons if r.kind == "distance to a repair" and r.side == "outside"]
+    assert sorted(r.holds is True for r in told) == [False, True]
+    assert min(float(r.figure) for r in told) == pytest.approx(0.040, abs=1e-9)
+    assert "L106" in {f.code for f in limits.check(case, ledger, part)}
+
+
 @pytest.mark.parametrize(("bulges", "grown"), [("outside", 1.0), ("inside", 613.05 / 600)])
 def test_a_far_outline_typed_counts_as_large_as_it_may_be(bulges: str, grown: float) -> None:
     """Where the inner skin lies outside the bend, 13.05 mm farther from its axis, 66 mm are 67.4 mm there."""

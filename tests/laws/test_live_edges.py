@@ -198,14 +198,14 @@ def test_a_picture_tells_the_state_line_by_line() -> None:
 @pytest.mark.parametrize(
     ("held", "needed", "left", "told"),
     [
-        (5399.0, 5400.0, 1.0, ["held 89 of 90 min", "left: 1 min (of the dwell)"]),  # it said 90 of 90, 0 left
+        (5399.0, 5400.0, 1.0, ["held 89 of 90 min", "left: 1 min (of the dwell)"]),  # it was 90 of 90
         (5400.0, 5400.0, 0.0, ["held 90 of 90 min", "left: 0 min (of the dwell)"]),
         (59.9, 5401.0, 61.0, ["held 0 of 91 min", "left: 2 min (of the dwell)"]),
     ],
     ids=["a_second_short", "done", "parts_of_minutes"],
 )
 def test_no_dwell_looks_done_before_it_is(held: float, needed: float, left: float, told: list[str]) -> None:
-    """What was held in whole minutes down, what is needed and left up: by them somebody turns the heat off."""
+    """What was held in whole minutes down, what is needed and left up: somebody turns the heat off by it."""
     assert picture(width=78, held=held, needed=needed, left=left)[4:6] == told
 
 

@@ -77,6 +77,20 @@ def test_the_worst_way_and_the_reach_are_those_of_the_slopes(monkeypatch: pytest
     }
 
 
+@pytest.mark.parametrize("way", ["along", "across"])
+@pytest.mark.parametrize("sense", [1.0, -1.0])
+def test_a_thermocouple_is_moved_each_way(monkeypatch: pytest.MonkeyPatch, way: str, sense: float) -> None:
+    """200 K a metre towards one side alone: 3 mm take 0.6 K of 4 K, whichever side it is."""
+    runs = Runs(monkeypatch)
+
+    def solve(_p: object, _s: object, values: Mapping[str, float], fine: object, *, maps: bool) -> Any:
+        return None, 4.0 - 200.0 * max(0.0, sense * values.get(f"T2 {way}", 0.0))
+
+    monkeypatch.setattr(placing_module, "solve", solve)
+    assert not runs.asked
+    assert dict(found(4.0, 2).sensors) == {"T1": 4.0, "T2": 3.4}
+
+
 def test_the_blanket_behind_is_moved_too(monkeypatch: pytest.MonkeyPatch) -> None:
     runs = Runs(monkeypatch)
     assert found(4.0, 2).behind is None

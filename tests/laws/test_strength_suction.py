@@ -177,3 +177,33 @@ def test_bounds_hold_for_either_sign() -> None:
                 parse(document.encode(), "repair.toml")
         else:
             parse(document.encode(), "repair.toml")
+
+
+def test_each_strength_that_is_pulled_is_its_own() -> None:
+    """20 kPa on the panel's core (2 MPa), a plug of another core (1 MPa), and the bond (4 MPa, hot and wet
+    1.5 MPa): 100, 50 and 200; hot and wet 70 and 40 by the cores' factors 0.7 and 0.8, and 75."""
+    document = text("gear_door")
+    crush = next(line for line in document.splitlines() if line.startswith("crush_strength"))
+    document = document.replace(crush, f'{crush}\ntension_strength = "2 MPa"')
+    own = document[document.index("[[materials.core]]") : document.index("[[materials.consumable]]")]
+    other = own.replace('"demo-aramid-48"', '"made-core"').replace('"2 MPa"', '"1 MPa"')
+    other = other.replace("hot_wet_factor = 0.7", "hot_wet_factor = 0.8")
+    document = document.replace(own, own + other)
+    named = '[data.core]\nmaterial = { value = "made-core", place = "made" }\n'
+    plan = make_plan(case_from(document.replace("[data.core]\n", named) + CASE.format("-20 kPa")))
+    assert plan.work is not None
+    lay = AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+    rows = suction_rows(Ledger(), lay, loads_of(plan.case), [])
+    found = {(m.mode, m.where, m.condition == "room"): m.reserve for m in rows}
+    assert {k: float(v) for k, v in found.items() if v is not None} == {
+        (APART, Region.PANEL, True): pytest.approx(100.0),
+        (APART, Region.PANEL, False): pytest.approx(70.0),
+        (APART, Region.SOUND, True): pytest.approx(100.0),
+        (APART, Region.SOUND, False): pytest.approx(70.0),
+        (APART, Region.OVER_CUT, True): pytest.approx(50.0),
+        (APART, Region.OVER_CUT, False): pytest.approx(40.0),
+        (OFF, Region.PANEL, True): pytest.approx(200.0),
+        (OFF, Region.PANEL, False): pytest.approx(75.0),
+        (OFF, Region.SOUND, True): pytest.approx(200.0),
+        (OFF, Region.SOUND, False): pytest.approx(75.0),
+    }

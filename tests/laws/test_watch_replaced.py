@@ -107,6 +107,25 @@ def test_a_share_that_goes_away_does_not_end_the_watch(
 POINTS = [Point("T1", ChannelRole.THERMOCOUPLE, "C"), Point("T2", ChannelRole.THERMOCOUPLE, "C")]
 
 
+def test_a_watch_that_goes_on_reads_its_own_file_as_it_was_written(tmp_path: Path) -> None:
+    """Tenths of a degree, hundredths of a kPa from the instrument: the scale counts once, then and later."""
+    points = [
+        Point("T1", ChannelRole.THERMOCOUPLE, "C", scale=0.1),
+        Point("V", ChannelRole.VACUUM, "kPa", scale=0.01, sense="below ambient, negative"),
+    ]
+    path, first = tmp_path / "kept.csv", Buffer(points)
+    keeper = Keeper(path, points, first)
+    for i, values in enumerate(((1214.0, -8000.0), (1220.0, float("nan")))):
+        first.add(Sample(1.795e9 + 5.0 * i, values))
+        keeper.keep(Sample(1.795e9 + 5.0 * i, values))
+    again = Buffer(points)
+    assert Keeper(path, points, again).again() == 2
+    for made in (first, again):
+        heat, vacuum = (c.values for c in made.log().channels)
+        assert heat == pytest.approx([394.55, 395.15])
+        assert vacuum == pytest.approx([80e3, float("nan")], nan_ok=True)
+
+
 def test_a_full_disk_does_not_end_the_watch_and_loses_no_reading(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -174,7 +174,8 @@ def _big(watch: CureWatch, looked: Looked | None) -> list[BigItem]:
     left = f"{math.ceil(now.left / 60)}" if math.isfinite(now.left) else "?"
     held = ""
     if segment is not None and segment.kind is SegmentKind.DWELL and math.isfinite(now.needed):
-        held = say("cure.held", held=f"{math.floor(now.held / 60)}", needed=f"{math.ceil(round(now.needed / 60, 6))}")
+        needed = math.ceil(round(now.needed / 60, 6))
+        held = say("cure.held", held=f"{math.floor(now.held / 60)}", needed=f"{needed}")
     band, out = _band(looked, segment, hot)
     vacuum, least = _vacuum(watch, looked, press)
     low = _number(now.lowest, "temperature", hot)

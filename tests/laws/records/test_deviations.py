@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from panelmend.records import events as e
 from panelmend.records.doing.standing import At, standing
 from records_made import (
@@ -58,6 +60,25 @@ def test_who_raised_or_worked_or_accepted_does_not_decide_and_who_decided_does_n
     made.sign(O20, "accepted", "I1")
     made.book.raise_deviation(who("T1"), JOB, O24, "D2", [], "logger stood still")
     refused("R135", lambda: decide(made, "D2", "may stand", "I1"))
+
+
+@pytest.mark.parametrize("part", ["none", "raised", "worked"])
+def test_each_part_in_the_work_alone_keeps_from_deciding(part: str) -> None:
+    """An engineer who is a technician too: no part, raised it alone, read a meter alone."""
+    made = shop()
+    made.book.set_roles(who("K1"), "E1", [e.Role.TECHNICIAN, e.Role.ENGINEER], "a small shop")
+    for scope in (e.Scope.BONDING, e.Scope.ENGINEERING):
+        made.book.authorise(who("K1"), "E1", scope, "2027-01-01", "paper")
+    made.begin_job()
+    made.do(A1)
+    made.fill(A3, **({"by": "E1"} if part == "worked" else {}), b1={"value": "11"})
+    made.book.raise_deviation(
+        who("E1" if part == "raised" else "T1"), JOB, A3, "D1", ["b1"], "meter reads 11 %"
+    )
+    if part == "none":
+        decide(made, "D1", "may stand", "E1")
+    else:
+        refused("R135", lambda: decide(made, "D1", "may stand", "E1"))
 
 
 def test_a_deviation_lets_stand_only_what_it_covers() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -27,6 +28,7 @@ from panelmend.records.book import Book
 from panelmend.records.canonical import sha256
 from panelmend.records.package.check_package import check
 from panelmend.records.package.make import make_package
+from panelmend.records.rules.bench import life_of
 from panelmend.records.rules.stock import held_for
 from records_made import A1, A3, CHEAP, JOB, O11, Shop, decide, refused, shop, steps, who
 
@@ -342,3 +344,35 @@ def test_the_demonstration_begins_with_its_rolls_as_wide_and_as_opened_as_its_do
         ("0.965", False),
     ]
     assert lots["L-77"].opened
+
+
+def test_what_a_plan_takes_from_one_lot_is_added_up() -> None:
+    """5 m there: 3 and 2 are, 3 and 2.1 are not, in either order and in either unit."""
+    made = _shop(("R-1", "5", {}), ("R-2", "9", {}))
+    for first, second, fits in (("3", "2", True), ("3", "2.1", False), ("2.1", "3", False)):
+        kit = (
+            _need("glass", first, store="R-1"),
+            _need("glass", "4", store="R-2"),
+            _need("glass", second, store="R-1"),
+        )
+        if fits:
+            held_for(made.state, JOB, kit, made.state.latest)
+        else:
+            assert "R-1" in refused("R304", lambda kit=kit: held_for(made.state, JOB, kit, made.state.latest))
+
+
+@pytest.mark.parametrize(
+    ("clocks", "life"),
+    [
+        ([(O11, 2400), (O11, 1800), (O11, 3600)], 1800),  # the shortest that starts there
+        ([(O11, 2400), (A3, 60), (O11, None)], 2400),
+        ([(A3, 60), (O11, None)], None),
+        ([], None),
+    ],
+)
+def test_a_batch_lives_by_the_shortest_clock_that_starts_at_its_step(
+    clocks: list[tuple[str, int | None]], life: int | None
+) -> None:
+    held = [SimpleNamespace(start=start, most=most) for start, most in clocks]
+    job = SimpleNamespace(opened=SimpleNamespace(clocks=held))
+    assert life_of(job, O11) == life  # type: ignore[arg-type]

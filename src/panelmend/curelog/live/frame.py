@@ -74,7 +74,7 @@ def _alarm_lines(alarm: Alarm, width: int) -> list[str]:
 
 
 def _whole(seconds: float) -> int:
-    """The whole minutes in a time [s]: nobody ends a dwell half a minute early because it was shown as done."""
+    """The whole minutes in a time [s]: half a minute short of a dwell it is not shown as done."""
     return math.floor(round(seconds / 60, 6))
 
 
