@@ -8,6 +8,8 @@ the last digit, nothing can be told. All figures are common practice, no source.
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
 from panelmend.plan.judge import codes
@@ -99,13 +101,39 @@ def line_between(
 ) -> tuple[int, int] | None:
     """The two rows between which every channel (n,) [K] keeps to one line over ``times`` [s] within a last
     digit [K], up to ``most`` rows cut off at either end; None for none."""
-    cuts = sorted((i + k, i, k) for i in range(most + 1) for k in range(most + 1))
-    for _, i, k in cuts:
+    column, off = 0, -1  # where the line before was left: the next is mostly left there too
+    for i, k in _cuts(most):
         a, b = first + i, min(last, len(times) - 1) - k
         if b - a <= LEAST or times[b] <= times[a]:
             continue
-        share = (times[a : b + 1] - times[a]) / (times[b] - times[a])
-        lines = [np.abs(c[a : b + 1] - (c[a] + share * (c[b] - c[a]))) for c in read]
-        if all(np.all(away <= 1.02 * d) for away, d in zip(lines, digits, strict=True)):
+        if (
+            a < off < b
+            and not _within(times, read[column], digits[column], (a, b), slice(off, off + 1)).all()
+        ):
+            continue
+        for n, (c, d) in enumerate(zip(read, digits, strict=True)):
+            within = _within(times, c, d, (a, b), slice(a, b + 1))
+            if not within.all():
+                column, off = n, a + int(np.argmin(within))
+                break
+        else:
             return a, b
     return None
+
+
+@cache
+def _cuts(most: int) -> tuple[tuple[int, int], ...]:
+    """How many rows are cut off at the beginning and at the end, fewest in all first."""
+    return tuple(
+        (i, k) for _, i, k in sorted((i + k, i, k) for i in range(most + 1) for k in range(most + 1))
+    )
+
+
+def _within(
+    times: FloatArray, values: FloatArray, digit: float, ends: tuple[int, int], rows: slice
+) -> BoolArray:
+    """Which of some rows (k,) keep within a last digit [K] to the line between two rows of values (n,) [K]
+    over ``times`` (n,) [s]."""
+    a, b = ends
+    share = (times[rows] - times[a]) / (times[b] - times[a])
+    return np.asarray(np.abs(values[rows] - (values[a] + share * (values[b] - values[a]))) <= 1.02 * digit)
