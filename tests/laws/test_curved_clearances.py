@@ -8,7 +8,8 @@ import pytest
 
 from panelmend.job.clearances import Neighbour
 from panelmend.job.plies.curved_around import clear_along
-from panelmend.shapes import Outline, Torus, circle, ellipse
+from panelmend.shapes import Outline, circle, ellipse
+from panelmend.shapes.torus import Torus
 
 
 def _neighbour(kind: str, outline: Outline | None = None, at: tuple[float, float] = (0.0, 0.0)) -> Neighbour:

@@ -12,7 +12,8 @@ from examples_here import case_from, sound
 from panelmend.document import parse
 from panelmend.errors import DocumentError, InputError
 from panelmend.job.curved_darts import darts_of, strain_left, strips_needed
-from panelmend.shapes import Torus, clearance, rectangle
+from panelmend.shapes import clearance, rectangle
+from panelmend.shapes.torus import Torus
 from panelmend.units import DEGREE
 
 

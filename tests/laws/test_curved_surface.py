@@ -13,8 +13,9 @@ import pytest
 from scipy.integrate import quad, solve_ivp
 
 from panelmend.errors import RangeError, ShapeError
-from panelmend.shapes import Torus, drape, rectangle
-from panelmend.shapes.drape import Net
+from panelmend.shapes import rectangle
+from panelmend.shapes.drape import Net, drape
+from panelmend.shapes.torus import Torus
 
 SPHERE = Torus(1.0, 1.0, 1)
 DOUGHNUT = Torus(0.6, 2.0, 1)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -52,3 +54,18 @@ def test_what_is_done_is_told_before_the_first_run(job: Path, monkeypatch: pytes
     assert min(at_first_run) > 0
     assert all("places of thermocouples" in words for words in told)
     assert not heat_path(job).exists() or "problem" not in heat_path(job).read_text("utf8")
+
+
+def test_where_all_is_predicted_nothing_is_asked_and_where_one_is_not_it_is(
+    job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = service.plan(job)
+    assert made.work is not None
+    asked: list[object] = []
+    monkeypatch.setattr(heat, "predict_heat", lambda path, plan, *rest: asked.append(plan) or plan)
+    every = tuple((problem, object()) for problem, _ in made.work.cure.heats)
+    for heats, times in ((every, 0), ((*every[:-1], (every[-1][0], None)), 1)):
+        asked.clear()
+        work = SimpleNamespace(cure=SimpleNamespace(heats=heats), nest=SimpleNamespace(cloths=()))
+        service.settled(job, replace(made, work=work), 0.0, lambda words: None, None, heat=True)  # type: ignore[arg-type]
+        assert len(asked) == times

@@ -127,6 +127,17 @@ def test_the_command_line_loads_nothing_heavy_before_a_verb_asks_for_it() -> Non
     assert records.isdisjoint(planning), "planning does without the records"
 
 
+CHECK_LOADS = {  # by a check, beyond Python's own
+    "annotated_types",
+    "click",
+    "panelmend",
+    "pydantic",
+    "pydantic_core",
+    "tree_sitter",
+    "tree_sitter_toml",
+    "typing_extensions",
+    "typing_inspection",
+}
 MAY_LOAD = {  # by a plan without a survey, beyond Python's own: each of them costs every plan its time
     "annotated_types",
     "click",
@@ -145,16 +156,18 @@ MAY_LOAD = {  # by a plan without a survey, beyond Python's own: each of them co
 }
 
 
-def test_a_plan_without_a_survey_loads_only_these() -> None:
+def test_a_check_and_a_plan_without_a_survey_load_only_these() -> None:
     code = (
         "import sys; from panelmend.app.cli import main\n"
-        "try: main(['plan', sys.argv[1]])\n"
-        "except SystemExit: pass\n"
-        "out = {m.partition('.')[0] for m in sys.modules} - set(sys.stdlib_module_names)\n"
-        "print('LOADED', *sorted(n for n in out if not n.startswith('_') and '_runtime' not in n))"
+        "for verb in ('check', 'plan'):\n"
+        "    try: main([verb, sys.argv[1]])\n"
+        "    except SystemExit: pass\n"
+        "    out = {m.partition('.')[0] for m in sys.modules} - set(sys.stdlib_module_names)\n"
+        "    print('LOADED', *sorted(n for n in out if not n.startswith('_') and '_runtime' not in n))"
     )
     document = SRC.parents[1] / "examples" / "gear_door" / "repair.toml"
     words = [sys.executable, "-c", code, str(document)]
     done = subprocess.run(words, capture_output=True, text=True, check=True, env=ENV)
-    (line,) = [w for w in done.stdout.splitlines() if w.startswith("LOADED")]
-    assert {*line.split()[1:]} - MAY_LOAD == set()
+    check, plan = [{*w.split()[1:]} for w in done.stdout.splitlines() if w.startswith("LOADED")]
+    assert check - CHECK_LOADS == set()
+    assert plan - MAY_LOAD == set()

@@ -9,9 +9,16 @@ import pytest
 
 from examples_here import case, case_from, text
 from panelmend.derive.memory import _made, exact, remembered
+from panelmend.document import Document
+from panelmend.document.approved import ApprovedData
+from panelmend.document.panel import Panel
+from panelmend.materials.quantities import Typed
 from panelmend.plan.make import make_plan
 from panelmend.predict.kept_predictions import read_predictions
+from panelmend.render.card import card_sheets
+from panelmend.render.card_workings import workings_sheets
 from panelmend.render.files import plan_file
+from panelmend.render.workings import workings_of
 from panelmend.shapes import circle, rectangle
 
 
@@ -77,3 +84,29 @@ def test_kept_predictions_are_read_again_when_their_file_changes(tmp_path: Path)
     assert one not in read_predictions(kept)
     kept.unlink()
     assert read_predictions(kept) == {}
+
+
+def test_a_table_that_is_left_out_is_one_that_was_typed_empty() -> None:
+    """They are put together without a build of their own; a build of an empty one gives the same."""
+    left_out = [
+        field.default
+        for model in (Document, ApprovedData, Panel)
+        for field in model.model_fields.values()
+        if isinstance(field.default, Typed)
+    ]
+    assert len(left_out) == 19
+    for table in left_out:
+        built = type(table).model_validate({})
+        assert table == built
+        assert repr(table) == repr(built)
+        assert table.model_fields_set == built.model_fields_set == set()
+        assert list(table.__dict__) == list(built.__dict__)
+
+
+def test_workings_explain_what_the_card_shows_whoever_made_it() -> None:
+    """The card is gathered once for its own pages and for the workings: both as if each had been alone."""
+    plan = make_plan(case("gear_door"))
+    shown = workings_of(plan)
+    card = card_sheets(plan, shown=shown)
+    assert card == card_sheets(plan)
+    assert workings_sheets(plan, shown) == workings_sheets(plan)

@@ -22,7 +22,8 @@ from panelmend.render.drawing import (
     scale_words,
     upright,
 )
-from panelmend.render.strokes import Ink, Label, Loop, Stroke, bounds, cubics, page_data
+from panelmend.render.placing import Placer, _shared
+from panelmend.render.strokes import Ink, Label, Loop, Stroke, _meets, bounds, cubics, page_data
 from panelmend.render.svg import to_svg
 from panelmend.render.typesetting import compile_pdf, template
 from panelmend.shapes import Arc, Outline, circle, ellipse, outline, oval, rectangle
@@ -161,3 +162,48 @@ def test_scales_and_upright_words() -> None:
     assert upright(math.pi) == pytest.approx(0.0)
     assert upright(-math.pi / 2) == pytest.approx(math.pi / 2)
     assert upright(0.3) == pytest.approx(0.3)
+
+
+STRAIGHT = [
+    Loop(((1.0, 2.0, 0.0), (4.0, 2.5, -0.0), (3.0, 7.0, 0.0))),
+    Loop(((1.0, 2.0, 0.0), (4.0, 2.5, 0.0), (3.0, 7.0, 0.0)), closed=False),
+    Loop(((1.0, 2.0, 0.0), (4.0, 2.0, 0.0)), closed=False),
+    Loop(((4.0, 1.0, 0.0), (4.0, 9.0, 0.0))),
+]
+
+
+@pytest.mark.parametrize("number", range(len(STRAIGHT)))
+def test_corners_of_straight_lines_say_what_their_segments_say(number: int) -> None:
+    """Box, ink in a window, and what is drawn, taken from corners, are those of the lines between them."""
+    loop = STRAIGHT[number]
+    assert loop.straight
+    stroke, parts = Stroke((loop,), Ink(0.5)), loop.parts()
+    low = [min(p.box()[k] for p in parts) - 0.25 for k in (0, 1)]
+    high = [max(p.box()[k] for p in parts) + 0.25 for k in (2, 3)]
+    assert stroke.box() == (*low, *high)
+    for x in range(-1, 6):
+        for y in range(-1, 10):
+            for size in (0.0, 0.4, 1.0):
+                window = (float(x), float(y), x + size, y + size)
+                assert stroke.inks(window) == any(_meets(p, window) for p in parts), window
+    drawn = page_data([stroke], (0.5, 0.25, 9.0, 9.0))["items"][0]["path"]
+    ends = [[p.x1 - 0.5, p.y1 - 0.25] for p in parts]
+    asked = [[loop.rows[0][0] - 0.5, loop.rows[0][1] - 0.25, "m"], *(ends[:-1] if loop.closed else ends)]
+    assert drawn == [*asked, *([[]] if loop.closed else [])]
+    assert not Loop((*loop.rows[:-1], (9.0, 9.0, 0.5))).straight
+    assert not Loop(loop.rows[:1]).straight
+
+
+def test_words_that_lie_level_have_the_box_of_words_hardly_turned() -> None:
+    for anchor in ("left", "middle", "right"):
+        for level in ("base", "middle", "top"):
+            level_box = Label(3.0, 4.0, "words", 2.5, anchor, level).box()
+            turned = Label(3.0, 4.0, "words", 2.5, anchor, level, 1e-13).box()
+            assert level_box == pytest.approx(turned, abs=1e-11)
+
+
+def test_what_a_box_covers_is_summed_over_all_that_is_taken() -> None:
+    taken = [(0.0, 0.0, 2.0, 1.0), (1.0, 0.5, 3.0, 4.0), (9.0, 9.0, 10.0, 10.0), (3.0, 3.0, 4.0, 4.0)]
+    placer = Placer((-5.0, -5.0, 20.0, 20.0), taken)
+    for box in ((1.0, 0.0, 3.0, 3.0), (1.5, 0.75, 9.5, 9.5), (4.0, 4.0, 5.0, 5.0), (11.0, 0.0, 12.0, 1.0)):
+        assert placer._covered(box) == sum(_shared(box, other) for other in taken)

@@ -262,8 +262,8 @@ def settled(
         better, notes = find_layouts(path, made, budget, tell, stop)
         if better:
             made = plan(path, silent, stop)
-    if heat:
-        from panelmend.app.heat import predict_heat
+    if heat and made.work is not None and any(p is None for _, p in made.work.cure.heats):
+        from panelmend.app.heat import predict_heat  # late: where all is kept nothing is predicted
 
         try:
             made = predict_heat(path, made, tell, stop)

@@ -360,35 +360,35 @@ class ApprovedData(Typed):
     """The document."""
     repair: Name
     """Which repair in it."""
-    limits: LimitsData = LimitsData()
+    limits: LimitsData = LimitsData.model_construct()
     """Limits on the damage."""
-    cutout: CutoutData = CutoutData()
+    cutout: CutoutData = CutoutData.model_construct()
     """The cut-out."""
-    plies: PliesData = PliesData()
+    plies: PliesData = PliesData.model_construct()
     """The plies."""
-    core: CoreData = CoreData()
+    core: CoreData = CoreData.model_construct()
     """The core."""
-    resin: ResinData = ResinData()
+    resin: ResinData = ResinData.model_construct()
     """The resin."""
-    surface: SurfaceData = SurfaceData()
+    surface: SurfaceData = SurfaceData.model_construct()
     """The surface."""
-    bag: BagData = BagData()
+    bag: BagData = BagData.model_construct()
     """The bag."""
-    drying: DryingData = DryingData()
+    drying: DryingData = DryingData.model_construct()
     """Drying."""
     cure: tuple[Cure, ...] = Field(default=(), max_length=10)
     """Cure operations, in order."""
-    strength: StrengthData = StrengthData()
+    strength: StrengthData = StrengthData.model_construct()
     """Loads."""
-    preparation: PreparationData = PreparationData()
+    preparation: PreparationData = PreparationData.model_construct()
     """Getting the panel ready."""
-    inspection: InspectionData = InspectionData()
+    inspection: InspectionData = InspectionData.model_construct()
     """Inspecting each bond after its cure."""
-    finishing: FinishData = FinishData()
+    finishing: FinishData = FinishData.model_construct()
     """Finishing."""
     put_back: tuple[PutBack, ...] = Field(default=(), max_length=20)
     """How what is cut away besides skin and core is put back."""
-    interruption: InterruptionData = InterruptionData()
+    interruption: InterruptionData = InterruptionData.model_construct()
     """What is done when a cure is interrupted."""
     category: Category | None = None
     """Category of the repair."""

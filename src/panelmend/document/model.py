@@ -281,7 +281,7 @@ class Document(Typed):
     """Version of the document format."""
     repair: Repair
     """Which repair."""
-    people: People = People()
+    people: People = People.model_construct()
     """Who does what."""
     panel: Panel
     """The panel."""
@@ -291,17 +291,17 @@ class Document(Typed):
     """The survey of the damage."""
     data: ApprovedData
     """The approved repair data."""
-    bay: Bay = Bay()
+    bay: Bay = Bay.model_construct()
     """The bay."""
-    stores: Stores = Stores()
+    stores: Stores = Stores.model_construct()
     """The stores."""
-    choice: Choice = Choice()
+    choice: Choice = Choice.model_construct()
     """The planner's choices."""
     answer: tuple[Answer, ...] = Field(default=(), max_length=50)
     """Answers of the engineering authority that go beyond the data."""
     confirm: tuple[Confirmation, ...] = Field(default=(), max_length=200)
     """Confirmed defaults."""
-    materials: MaterialSet = MaterialSet()
+    materials: MaterialSet = MaterialSet.model_construct()
     """Materials of this document; they come before the built-in ones."""
 
 

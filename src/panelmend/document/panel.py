@@ -183,7 +183,7 @@ class Panel(Typed):
     """Side from which this document's coordinates and angles are seen."""
     zero: Name
     """Which way 0 degrees points, in words."""
-    directions: Directions = Directions()
+    directions: Directions = Directions.model_construct()
     """Its directions as the aircraft's drawings name them."""
     outer_skin: Skin
     """Skin on the outside (the tool side)."""

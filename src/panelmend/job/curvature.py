@@ -9,7 +9,8 @@ from panelmend.derive.memory import remembered
 from panelmend.document.panel import Side
 from panelmend.job.basis import Basis
 from panelmend.job.case import Case, Point
-from panelmend.shapes import Outline, Torus, mapped, stretched
+from panelmend.shapes import Outline, mapped, stretched
+from panelmend.shapes.torus import Torus
 
 FORMULAS_STAND_AS = "job.bend"  # the name that plans in hand carry
 

@@ -17,7 +17,8 @@ from panelmend.job import curved_formulas as f
 from panelmend.job.basis import Basis
 from panelmend.job.curvature import bend_figures, surface_on
 from panelmend.job.curved_darts import Dart
-from panelmend.shapes import Outline, Point, Torus
+from panelmend.shapes import Outline, Point
+from panelmend.shapes.torus import Torus
 from panelmend.units import Limit, show
 from panelmend.units.showing import safely
 

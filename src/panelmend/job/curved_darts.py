@@ -9,8 +9,8 @@ import numpy as np
 
 from panelmend.derive import formula
 from panelmend.job.curved_formulas import TORUS, local_points, reaches
-from panelmend.shapes import Outline, Point, Torus, outline
-from panelmend.shapes.torus import Array
+from panelmend.shapes import Outline, Point, outline
+from panelmend.shapes.torus import Array, Torus
 
 MOST_DARTS = 6  # on each edge; more is no template any more
 

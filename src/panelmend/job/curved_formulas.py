@@ -7,8 +7,9 @@ import math
 import numpy as np
 
 from panelmend.derive import Source, formula
-from panelmend.shapes import Net, Outline, Torus, drape, to_polygon
-from panelmend.shapes.torus import Array
+from panelmend.shapes import Outline, to_polygon
+from panelmend.shapes.drape import Net, drape
+from panelmend.shapes.torus import Array, Torus
 
 TORUS = Source("geometry of a torus at its equator, own derivation; see docs/method/curved.md")
 NET = Source("fishnet of yarns that keep their length, own derivation; see docs/method/curved.md")

@@ -114,16 +114,20 @@ def _row(made: Prediction) -> dict[str, Any]:
 
 def content_digest(data: Any) -> str:
     """Digest of everything a prediction says, given as plain data."""
-    text = json.dumps(data, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-    return hashlib.sha256(text.encode("utf8")).hexdigest()
+    return hashlib.sha256(_content(data)).hexdigest()
+
+
+def _content(data: Any) -> bytes:
+    return json.dumps(data, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode("utf8")
 
 
 def _sound(row: Any) -> Prediction | None:
     """The prediction of a row, or None where its content is not what was written."""
     try:
-        if content_digest(row["prediction"]) != row["digest"]:
+        content = _content(row["prediction"])
+        if hashlib.sha256(content).hexdigest() != row["digest"]:
             return None
-        return _written().validate_json(json.dumps(row["prediction"]), strict=True)
+        return _written().validate_json(content, strict=True)
     except (KeyError, TypeError, ValueError):
         return None
 

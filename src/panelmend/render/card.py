@@ -40,9 +40,10 @@ def card_pdf(plan: Plan, head: str = "") -> bytes:
     return card_sheets(plan, head).pdf()
 
 
-def card_sheets(plan: Plan, head: str = "") -> Sheets:
-    """Its pages, ready to be set."""
-    return Sheets("card", {**card_data(plan), "head": head}, plan.case.document.repair.work_date)
+def card_sheets(plan: Plan, head: str = "", shown: Workings | None = None) -> Sheets:
+    """Its pages, ready to be set; the figures they show are collected in ``shown`` where it is given."""
+    data = gathered(plan, workings_of(plan) if shown is None else shown)
+    return Sheets("card", {**data, "head": head}, plan.case.document.repair.work_date)
 
 
 def card_png(plan: Plan, ppi: float = 110.0) -> tuple[bytes, ...]:

@@ -21,15 +21,17 @@ from panelmend.render.views import (
 from panelmend.render.workings import Workings, workings_of
 
 
-def workings_sheets(plan: Plan) -> Sheets:
-    """Its pages, ready to be set."""
-    return Sheets("workings", workings_data(plan), plan.case.document.repair.work_date)
+def workings_sheets(plan: Plan, card: Workings | None = None) -> Sheets:
+    """Its pages, ready to be set; ``card`` holds what the card shows and nothing else, where it was made."""
+    return Sheets("workings", workings_data(plan, card), plan.case.document.repair.work_date)
 
 
-def workings_data(plan: Plan) -> dict[str, Any]:
+def workings_data(plan: Plan, card: Workings | None = None) -> dict[str, Any]:
     """Everything the page template shows."""
-    shown = workings_of(plan)
-    gathered(plan, shown)  # every figure of the card is explained here
+    shown = card
+    if shown is None:
+        shown = workings_of(plan)
+        gathered(plan, shown)  # every figure of the card is explained here
     numbers = {s.place: s.number for s in plan.card.steps}
     survey = None
     if plan.survey is not None:

@@ -35,7 +35,7 @@ from panelmend.render.cure_rows import (
     wet_words,
 )
 from panelmend.render.heat_colours import HeatScale, scale_for
-from panelmend.render.heat_field import Field
+from panelmend.render.heat_field import drawn_field
 from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views.drivers import drivers_view
 from panelmend.render.views.heat_map import FAR_SKIN, MapsShown, heat_map, legend
@@ -288,7 +288,7 @@ def map_scales(problem: HeatProblem, maps: tuple[HeatMap, ...], view: str) -> li
     """
     groups: dict[bool, list[float]] = {}
     for m in maps:
-        within = Field(m, problem.frame).extremes(problem.bond)
+        within = drawn_field(m, problem.frame).extremes(problem.bond)
         values = [within[0][0]] if within is not None else [problem.dwell.target]
         values.append(max((k for row in m.kelvin for k in row if k is not None), default=values[0]))
         groups.setdefault(_is_far(m), []).extend(values)

@@ -25,10 +25,11 @@ from panelmend.render.planjson import plan_json
 from panelmend.render.strength_report import strength_json, strength_sheets
 from panelmend.render.svg import to_svg
 from panelmend.render.tables import Cell, Column, ListTable, to_csv, to_xlsx
-from panelmend.render.template import Heading, Template, drawing_of
+from panelmend.render.template import Heading, Template, drawn_whole
 from panelmend.render.templates import templates_sheets
 from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views import far_survey_view, survey_view
+from panelmend.render.workings import workings_of
 from panelmend.shapes import Outline
 from panelmend.trade import say
 
@@ -54,9 +55,10 @@ def pack_files(plan: Plan, document: str, tell: Tell = silent) -> dict[str, byte
     press = Press()
     try:
         tell("job card")
-        press.put("job-card.pdf", card_sheets(plan))
+        shown = workings_of(plan)
+        press.put("job-card.pdf", card_sheets(plan, shown=shown))
         tell("workings")
-        press.put("workings.pdf", workings_sheets(plan))
+        press.put("workings.pdf", workings_sheets(plan, shown))
         if plan.work is not None and plan.work.cure.operations:
             tell("cure plan")
             press.put("cure-plan.pdf", cure_plan_sheets(plan))
@@ -188,9 +190,8 @@ def cutter_files(plan: Plan, heading: Heading, templates: tuple[Template, ...]) 
     for name, group in groups.items():
         files[f"cut/{name}.dxf"] = templates_dxf(heading, group)
     for t in templates:
-        drawing = drawing_of(t, heading)
         files[f"cut/svg/{slug(t.id)}.svg"] = to_svg(
-            drawing.flat(),
+            drawn_whole(t, heading),
             title=f"{t.id}, {t.title}",
             note=f"repair {heading.repair}, plan {heading.digest}",
             mark=heading.mark,

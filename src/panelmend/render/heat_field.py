@@ -6,19 +6,21 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import contourpy
 import numpy as np
 from numpy.typing import NDArray
-from shapely import Polygon, box
+from shapely import Polygon, box, get_coordinates
 
 from panelmend.job.cure.prediction import HeatMap
 from panelmend.shapes import Outline, Point
+from panelmend.shapes.segments import TINY
 
 Array = NDArray[np.float64]
 Ring = tuple[Point, ...]
+Extremes = tuple[tuple[float, Point], tuple[float, Point]]
 _NEAR = 2e-4  # [m] how far a drawn isoline may lie from the interpolated one
 
 
@@ -52,22 +54,42 @@ class Field:
         kelvin = _between(kelvin.T, v, self.map.v).T
         return _refined(u, self.map.u), _refined(v, self.map.v), kelvin
 
-    def place(self, u: float, v: float) -> Point:
-        """A point of the frame in standard axes [m]."""
+    def place(self, u: Any, v: Any) -> tuple[Any, Any]:
+        """A point of the frame in standard axes [m], or many: x and y of the shape of u and v."""
         (x, y), angle = self.frame
         c, s = math.cos(angle), math.sin(angle)
-        return (x + c * u - s * v, y + s * u + c * v)
+        return x + c * u - s * v, y + s * u + c * v
 
-    def extremes(self, within: Outline) -> tuple[tuple[float, Point], tuple[float, Point]] | None:
+    def extremes(self, within: Outline) -> Extremes | None:
         """The coldest and the hottest cell inside an outline: temperature [K] and place; None where none
         is."""
-        u, v, kelvin = self.cells
-        found = [
-            (float(kelvin[j, i]), self.place(float(u[i]), float(v[j])))
-            for j, i in zip(*np.nonzero(np.isfinite(kelvin)), strict=True)
-        ]
-        inside = [f for f in found if within.contains(f[1])]
-        return (min(inside), max(inside)) if inside else None
+        if within not in self._extremes:
+            u, v, kelvin = self.cells
+            j, i = np.nonzero(np.isfinite(kelvin))
+            x, y = self.place(u[i], v[j])
+            x0, y0, x1, y1 = within.bounds
+            # most cells lie outside its box, and are told so all at once
+            near = ~((x < x0 - TINY) | (x > x1 + TINY) | (y < y0 - TINY) | (y > y1 + TINY))
+            at = zip(x[near].tolist(), y[near].tolist(), strict=True)
+            found = zip(kelvin[j, i][near].tolist(), at, strict=True)
+            inside = [f for f in found if within.contains(f[1])]
+            self._extremes[within] = (min(inside), max(inside)) if inside else None
+        return self._extremes[within]
+
+    @cached_property
+    def _extremes(self) -> dict[Outline, Extremes | None]:
+        return {}
+
+    @cached_property
+    def _lines(self) -> dict[tuple[float, bool], tuple[Ring, ...]]:
+        return {}
+
+    @cached_property
+    def _contours(self) -> Any:
+        u, v, z = self.nodes
+        return contourpy.contour_generator(
+            u, v, np.ma.masked_invalid(z), fill_type=contourpy.FillType.OuterOffset, corner_mask=False
+        )
 
     def above(
         self, kelvin: float, window: tuple[float, float, float, float], mirrored: bool
@@ -79,32 +101,35 @@ class Field:
             window: least and greatest x and y of what is drawn, as seen [m].
             mirrored: seen from the inside: y is turned over.
         """
-        u, v, z = self.nodes
-        generator: Any = contourpy.contour_generator(
-            u, v, np.ma.masked_invalid(z), fill_type=contourpy.FillType.OuterOffset, corner_mask=False
-        )
-        shapes, offsets = generator.filled(kelvin, np.inf)
+        shapes, offsets = self._contours.filled(kelvin, np.inf)
         frame, rings = box(*window), list[Ring]()
         for points, offset in zip(shapes, offsets, strict=True):
             loops = [self._seen(points[a:b], mirrored) for a, b in itertools.pairwise(offset)]
             whole = Polygon(loops[0], loops[1:]).buffer(0.0).intersection(frame).simplify(_NEAR)
             for part in getattr(whole, "geoms", [whole]):
                 if isinstance(part, Polygon) and not part.is_empty:
-                    rings += [tuple(r.coords)[:-1] for r in (part.exterior, *part.interiors)]
+                    closed = (get_coordinates(r).tolist() for r in (part.exterior, *part.interiors))
+                    rings += [tuple((x, y) for x, y in ring[:-1]) for ring in closed]
         return tuple(rings)
 
     def lines(self, kelvin: float, mirrored: bool) -> tuple[Ring, ...]:
         """The isolines of a temperature [K], as they are seen [m], the longest first."""
-        u, v, z = self.nodes
-        drawn: Any = contourpy.contour_generator(u, v, np.ma.masked_invalid(z), corner_mask=False)
-        made = drawn.lines(kelvin)
-        lines = [self._seen(line, mirrored) for line in made if len(line) > 1]
-        return tuple(tuple(line) for line in sorted(lines, key=lambda r: -_length(r)))
+        if (kelvin, mirrored) not in self._lines:
+            made = self._contours.lines(kelvin)
+            lines = [self._seen(line, mirrored) for line in made if len(line) > 1]
+            ordered = sorted(lines, key=lambda r: -_length(r))
+            self._lines[kelvin, mirrored] = tuple(tuple(line) for line in ordered)
+        return self._lines[kelvin, mirrored]
 
     def _seen(self, points: Array, mirrored: bool) -> list[Point]:
-        sign = -1.0 if mirrored else 1.0
-        placed = (self.place(float(p[0]), float(p[1])) for p in points)
-        return [(x, sign * y) for x, y in placed]
+        x, y = self.place(points[:, 0], points[:, 1])
+        return list(zip(x.tolist(), ((-1.0 if mirrored else 1.0) * y).tolist(), strict=True))
+
+
+@lru_cache(maxsize=16)  # an operation has some seven; colours, lines and marks ask for the same field
+def drawn_field(shown: HeatMap, frame: tuple[Point, float]) -> Field:
+    """The field of a map, made once while it is drawn."""
+    return Field(shown, frame)
 
 
 def _length(line: list[Point]) -> float:

@@ -40,7 +40,7 @@ class Placer:
                 anchor: Anchor = "left" if c > 0.3 else "right" if c < -0.3 else "middle"
                 label = Label(x + near * c, y - near * s, words, size, anchor, "middle", 0.0, colour, bold)
                 box = label.box()
-                cost = _OVER * self._covered(box) + _SHUN * sum(_shared(box, o) for o in self.shunned)
+                cost = _OVER * self._covered(box) + _SHUN * _shared_by_all(box, self.shunned)
                 tried.append((cost + _FAR * (near - _REACHES[0]), len(tried), near, label))
         _, _, near, label = min(tried)
         self.taken.append(label.box())
@@ -57,7 +57,7 @@ class Placer:
         """How much of a box is taken or lies outside the window [mm2]."""
         wide, high = box[2] - box[0], box[3] - box[1]
         lost = wide * high - _shared(box, self.window)
-        return (5.0 * lost if lost > 1e-9 else 0.0) + sum(_shared(box, other) for other in self.taken)
+        return (5.0 * lost if lost > 1e-9 else 0.0) + _shared_by_all(box, self.taken)
 
 
 def halo(label: Label, margin: float = 0.35) -> Stroke:
@@ -105,3 +105,13 @@ def placed_apart(
 def _shared(a: Box, b: Box) -> float:
     """Area two boxes share [mm2]."""
     return max(min(a[2], b[2]) - max(a[0], b[0]), 0.0) * max(min(a[3], b[3]) - max(a[1], b[1]), 0.0)
+
+
+def _shared_by_all(box: Box, others: Sequence[Box]) -> float:
+    """Area a box shares with each of others, summed in their order [mm2]; most share nothing."""
+    x0, y0, x1, y1 = box
+    found = 0.0
+    for other in others:
+        if other[0] < x1 and x0 < other[2] and other[1] < y1 and y0 < other[3]:
+            found += _shared(box, other)
+    return found

@@ -62,6 +62,11 @@ class Loop:
         pairs = zip(self.rows, ends, strict=self.closed)
         return tuple(segment_from_bulge(a[0], a[1], b[0], b[1], a[2]) for a, b in pairs)
 
+    @property
+    def straight(self) -> bool:
+        """Whether it is of lines alone, one or more: then its corners say all, and no segment is made."""
+        return len(self.rows) > 1 and not any(row[2] for row in self.rows)
+
 
 @dataclass(frozen=True)
 class Stroke:
@@ -74,13 +79,19 @@ class Stroke:
     def box(self) -> Box:
         """Bounds of the line, pen width included [mm]."""
         half = 0.5 * self.ink.width if self.ink else 0.0
-        boxes = [s.box() for loop in self.loops for s in loop.parts()]
+        boxes = list[Box]()
+        for loop in self.loops:
+            if loop.straight:
+                x, y, _ = zip(*loop.rows, strict=True)
+                boxes.append((min(x), min(y), max(x), max(y)))
+            else:
+                boxes += [s.box() for s in loop.parts()]
         x0, y0, x1, y1 = zip(*boxes, strict=True)
         return min(x0) - half, min(y0) - half, max(x1) + half, max(y1) + half
 
     def inks(self, window: Box) -> bool:
         """Whether its line (not its fill) leaves ink inside the window [mm]."""
-        return any(_meets(s, window) for loop in self.loops for s in loop.parts())
+        return any(_inks(loop, window) for loop in self.loops)
 
 
 @dataclass(frozen=True)
@@ -106,6 +117,8 @@ class Label:
         w = self.width()
         left = {"left": 0.0, "middle": -0.5 * w, "right": -w}[self.anchor]
         low = {"base": 0.0, "middle": 0.5, "top": 1.0}[self.level] * CAP_HEIGHT * self.size
+        if self.turn == 0.0:
+            return self.x + left, self.y + (low - 0.9 * self.size), self.x + (left + w), self.y + low
         c, s = math.cos(self.turn), math.sin(self.turn)
         corners = [(left + i * w, low - j * 0.9 * self.size) for i in (0, 1) for j in (0, 1)]
         xs = [self.x + c * x + s * y for x, y in corners]
@@ -129,6 +142,20 @@ def bounds(flats: Iterable[Flat]) -> Box:
     """Bounds of all primitives [mm]."""
     x0, y0, x1, y1 = zip(*(f.box() for f in flats), strict=True)
     return min(x0), min(y0), max(x1), max(y1)
+
+
+def _inks(loop: Loop, window: Box) -> bool:
+    """Whether the line of a loop meets a window."""
+    if not loop.straight:
+        return any(_meets(s, window) for s in loop.parts())
+    x0, y0, x1, y1 = window
+    ends = loop.rows[1:] + (loop.rows[:1] if loop.closed else ())
+    for (ax, ay, _), (bx, by, _) in zip(loop.rows, ends, strict=loop.closed):
+        aside = (ax < x0 and bx < x0) or (ax > x1 and bx > x1)
+        beyond = (ay < y0 and by < y0) or (ay > y1 and by > y1)
+        if not (aside or beyond) and _crosses((ax, ay), (bx, by), x0, y0, x1, y1):
+            return True
+    return False
 
 
 def _meets(s: Segment, window: Box) -> bool:
@@ -169,18 +196,14 @@ def cubics(s: Arc, most_off: float = 1e-4) -> Iterator[tuple[float, ...]]:
         1, math.ceil(quarter * max(s.radius * 2.73e-4 / most_off, 1e-9) ** (1.0 / 6.0)), math.ceil(quarter)
     )
     k = s.radius * 4.0 / 3.0 * math.tan(0.25 * s.sweep / n)
-    for i in range(n):
-        a, b = s.start_angle + s.sweep * i / n, s.start_angle + s.sweep * (i + 1) / n
-        x0, y0 = s.at(i / n)
-        x1, y1 = s.end if i == n - 1 else s.at((i + 1) / n)
-        yield (
-            x0 - k * math.sin(a),
-            y0 + k * math.cos(a),
-            x1 + k * math.sin(b),
-            y1 - k * math.cos(b),
-            x1,
-            y1,
-        )
+    x0, y0 = s.at(0.0)
+    along, up = k * math.sin(s.start_angle), k * math.cos(s.start_angle)
+    for i in range(1, n + 1):
+        angle = s.start_angle + s.sweep * i / n
+        x1, y1 = s.end if i == n else s.at(i / n)
+        left, right = (x0 - along, y0 + up), (k * math.sin(angle), k * math.cos(angle))
+        yield (*left, x1 + right[0], y1 - right[1], x1, y1)
+        x0, y0, (along, up) = x1, y1, right
 
 
 def page_data(flats: Sequence[Flat], box: Box | None = None, *, clip: bool = False) -> dict[str, Any]:
@@ -222,14 +245,19 @@ def _label_data(f: Label, x0: float, y0: float) -> dict[str, Any]:
 
 
 def _commands(loop: Loop, x0: float, y0: float) -> Iterator[list[float | str]]:
-    yield [_n(loop.rows[0][0] - x0), _n(loop.rows[0][1] - y0), "m"]
-    parts = loop.parts()
-    for i, s in enumerate(parts):
-        if isinstance(s, Arc):
-            for c in cubics(s):
-                yield [_n(v - (x0, y0)[j % 2]) for j, v in enumerate(c)]
-        elif not (loop.closed and i == len(parts) - 1):
-            yield [_n(s.x1 - x0), _n(s.y1 - y0)]
+    rows = loop.rows
+    yield [_n(rows[0][0] - x0), _n(rows[0][1] - y0), "m"]
+    if loop.straight:
+        for x, y, _ in rows[1:]:  # where it is closed the last line is drawn by closing it
+            yield [round(x - x0, 6) + 0.0, round(y - y0, 6) + 0.0]
+    else:
+        parts = loop.parts()
+        for i, s in enumerate(parts):
+            if isinstance(s, Arc):
+                for c in cubics(s):
+                    yield [_n(v - (x0, y0)[j % 2]) for j, v in enumerate(c)]
+            elif not (loop.closed and i == len(parts) - 1):
+                yield [_n(s.x1 - x0), _n(s.y1 - y0)]
     if loop.closed:
         yield []
 

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from panelmend.derive.memory import remembered
 from panelmend.render.drawing import EDGE, HIDDEN, THIN, Cross, Drawing, DrawnShape, Item, Pointer, Text
-from panelmend.render.strokes import LETTER, Box, Ink
+from panelmend.render.strokes import LETTER, Box, Flat, Ink
 from panelmend.shapes import Outline, Point, clearance, inside, rectangle
 from panelmend.units import show
 
@@ -115,6 +116,12 @@ def drawing_of(
     items += _directions(t, turn)
     items += _block(t, template.lines(heading), windows)
     return Drawing(tuple(items))
+
+
+@remembered  # each paper, and the cutter's files, ask for the same
+def drawn_whole(template: Template, heading: Heading) -> tuple[Flat, ...]:
+    """The template at full size on one sheet, not turned, as strokes and labels [mm, y down]."""
+    return drawing_of(template, heading).flat()
 
 
 def _dart_words(t: Template, i: int) -> Text:

@@ -12,7 +12,7 @@ from panelmend.errors import InputError
 from panelmend.render.curved import NOTE
 from panelmend.render.papers import Paper, check_squares, rulers
 from panelmend.render.strokes import Box, Flat, Label, Loop, Stroke, bounds, page_data
-from panelmend.render.template import Heading, Template, drawing_of
+from panelmend.render.template import Heading, Template, drawing_of, drawn_whole
 from panelmend.render.tiles import PAD, Tiling, best_tiling, tile_map, tile_marks
 from panelmend.render.typesetting import Sheets, compile_png, template
 
@@ -76,7 +76,7 @@ class _Cutter:
     def cut_up(self, t: Template) -> tuple[tuple[Flat, ...], Tiling]:
         """A template's drawing and its sheets; its words are kept whole on one of them."""
         if t.id not in self._cut:
-            flats = drawing_of(t, self.heading).flat()
+            flats = drawn_whole(t, self.heading)
             tiles = best_tiling(flats, self.paper)
             if len(tiles.tiles) > 1:
                 flats = drawing_of(t, self.heading, windows=tiles.insides).flat()
@@ -152,7 +152,7 @@ def _on_roll(templates: Sequence[Template], cutter: _Cutter) -> list[TemplatePag
 
 def _laid(t: Template, heading: Heading, width: float) -> tuple[tuple[Flat, ...], Box]:
     """The template as it lies on the roll, turned a quarter where only that fits."""
-    flats = drawing_of(t, heading).flat()
+    flats = drawn_whole(t, heading)
     box = bounds(flats)
     if box[2] - box[0] + 2 * PAD > width >= box[3] - box[1] + 2 * PAD:
         flats = drawing_of(t, heading, 0.5 * math.pi).flat()

@@ -1,4 +1,7 @@
-"""Plane geometry of outlines made of exact lines and arcs. Metres and radians; kernels, no files."""
+"""Plane geometry of outlines made of exact lines and arcs. Metres and radians; kernels, no files.
+
+Double bends (``torus``, ``drape``) are asked for by module: they load numpy, which a check does without.
+"""
 
 from panelmend.shapes.boolean import (
     StraightRegion,
@@ -18,7 +21,6 @@ from panelmend.shapes.clearance import (
     least_overlap,
 )
 from panelmend.shapes.cylinder import Cylinder
-from panelmend.shapes.drape import Net, drape
 from panelmend.shapes.enclosing import (
     EnclosingShape,
     least_circle,
@@ -31,7 +33,6 @@ from panelmend.shapes.mapped import mapped, stretched
 from panelmend.shapes.offset import offset
 from panelmend.shapes.outline import Outline, Vertex, outline
 from panelmend.shapes.segments import Arc, Line, Point, Segment
-from panelmend.shapes.torus import Torus
 from panelmend.shapes.trim import longest_trim, sharp_corners, trim_corners, trim_for_overlap
 
 __all__ = [
@@ -40,19 +41,16 @@ __all__ = [
     "Cylinder",
     "EnclosingShape",
     "Line",
-    "Net",
     "Outline",
     "Point",
     "Segment",
     "StraightRegion",
-    "Torus",
     "Vertex",
     "circle",
     "clearance",
     "common",
     "distance_to_point",
     "distance_to_segment",
-    "drape",
     "ellipse",
     "inside",
     "least_circle",

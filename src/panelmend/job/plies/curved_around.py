@@ -9,8 +9,8 @@ import numpy as np
 
 from panelmend.derive.memory import remembered
 from panelmend.job.clearances import Neighbour
-from panelmend.shapes import Outline, Point, Torus, to_polygon
-from panelmend.shapes.torus import Array
+from panelmend.shapes import Outline, Point, to_polygon
+from panelmend.shapes.torus import Array, Torus
 
 APART = 0.005  # [m] between places of a neighbour's edge that are looked at
 

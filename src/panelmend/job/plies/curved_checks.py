@@ -14,7 +14,8 @@ from panelmend.job.curvature import surface_on
 from panelmend.job.curved import HALF_ANGLE, Bent, percent
 from panelmend.job.plies.curved_around import clear_along
 from panelmend.job.plies.part import PliesPart, SideLayup
-from panelmend.shapes import Outline, Torus
+from panelmend.shapes import Outline
+from panelmend.shapes.torus import Torus
 from panelmend.units import show
 
 THIN = 10.0  # radius over thickness below which formulas of flat panels are out by more than a tenth

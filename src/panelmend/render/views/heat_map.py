@@ -12,7 +12,7 @@ from panelmend.job.cure.problem import HeatProblem, Rib
 from panelmend.render.axes import clock
 from panelmend.render.drawing import Drawing, DrawnShape, Item, Rings, Run, scale_words
 from panelmend.render.heat_colours import COLDER, HeatScale
-from panelmend.render.heat_field import Field
+from panelmend.render.heat_field import Field, drawn_field
 from panelmend.render.placing import Placer, halo
 from panelmend.render.strokes import Box, Flat, Ink, Label, Loop, Stroke
 from panelmend.render.views.sheet import Looking, View, bar, compass, seen
@@ -52,7 +52,7 @@ class MapsShown:
 def heat_map(shown: MapsShown, m: HeatMap, scale: HeatScale, size: tuple[float, float]) -> View:
     """One map, as seen from the side the work is done from; ``size`` with its scale and words [mm]."""
     problem, look = shown.problem, Looking(shown.problem.side)
-    field = Field(m, problem.frame)
+    field = drawn_field(m, problem.frame)
     x0, y0, x1, y1 = map_frame(problem, look)
     on_paper = map_scale(x1 - x0, y1 - y0, size)
     k = 1e3 * on_paper

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from panelmend.document.panel import Side
 from panelmend.job.case import Case
-from panelmend.job.survey.doubts import moisture_at
-from panelmend.job.survey.far import far_trace
-from panelmend.job.survey.part import SurveyPart, SurveyReadings
 from panelmend.job.work import Work
 from panelmend.render.drawing import ACCENT, HAIR, Cross, DrawnShape, Item, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.views.sheet import Looking, View, make_view, seen
 from panelmend.shapes import Outline, circle, rectangle
 from panelmend.units import show
+
+if TYPE_CHECKING:  # where it is worked with, it is read in late: most documents have no survey
+    from panelmend.job.survey.part import SurveyPart, SurveyReadings
 
 Moisture = tuple[tuple[tuple[float, float], bool | None], ...]
 OUTER = Ink(0.4, "warn", (2.0, 1.0))
@@ -27,6 +29,8 @@ def survey_view(case: Case, part: SurveyPart, work: Work | None, size: tuple[flo
     Dots are dull readings, rings sound ones, crosses the places to tap next. Shading grows with the
     probability of damage (10, 50 and 90 %); the dashed line is the outer line, the full one the 50 % line.
     """
+    from panelmend.job.survey.doubts import moisture_at
+
     look = Looking(part.side)
     items: list[Item] = []
     for (_, lines), fill in zip(part.shades, SHADES, strict=True):
@@ -66,6 +70,11 @@ def far_survey_view(case: Case, work: Work | None, size: tuple[float, float]) ->
 
     Its own outer line stands where the damage goes through; the cut-out of that skin is drawn too.
     """
+    if case.document.survey is None and case.far_survey is None:
+        return None
+    from panelmend.job.survey.doubts import moisture_at
+    from panelmend.job.survey.far import far_trace
+
     side: Side = "inside" if case.document.damage.side == "outside" else "outside"
     readings, wet = case.far_survey, moisture_at(case, side)
     rows = readings.rows if readings is not None else ()
@@ -123,6 +132,8 @@ def _moisture_words(wet: Moisture) -> str:
 
 def _frame(case: Case, part: SurveyPart, look: Looking, work: Work | None) -> Outline:
     """Two spacings round the lines and the cut-out."""
+    from panelmend.job.survey.doubts import moisture_at
+
     shown = [*part.outers] + ([work.cutout.opening.outline] if work else [])
     boxes = [look.outline(o).bounds for o in shown] or [look.outline(case.geometry.outline).bounds]
     boxes += [
