@@ -384,7 +384,7 @@ def test_from_when_to_when_a_log_is_warm() -> None:
 
 @pytest.mark.parametrize(("stood", "told"), [(180.0, False), (181.0, True)])
 def test_how_long_a_logger_can_stop_unseen(stood: float, told: bool) -> None:
-    of: Any = Made(reasons=(), stood=stood, lost_sensors=(), stood_alone=())
+    of: Any = Made(reasons=(), stood=stood, lost_sensors=(), stood_alone=(), unread=())
     lines = [x for x in report.not_judged(recipe(), of) if "a logger that stops for 3 min or less" in x]
     assert [("they stood as long in this log" in x) for x in lines] == [told]
 

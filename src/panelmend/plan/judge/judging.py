@@ -34,6 +34,7 @@ from panelmend.plan.judge.rules_sensors import ResinConstants, judge_cure, judge
 from panelmend.plan.judge.rules_vacuum import LeakReading, judge_leak, judge_vacuum
 from panelmend.plan.judge.said import in_units, show
 from panelmend.plan.judge.spans import samples_within
+from panelmend.plan.judge.unread import unread_time
 from panelmend.plan.judge.verdict import (
     Interruption,
     Outcome,
@@ -173,7 +174,8 @@ def _judged(
     if e.order:
         _program(e, book, walked)
         _near(book, wire)
-    return _made(e, book, recipe, rows, breaks, degree, glass, rests, stood)
+    made = _made(e, book, recipe, rows, breaks, degree, glass, rests, stood)
+    return dataclasses.replace(made, unread=_unread(e, walked))
 
 
 @dataclass(frozen=True)
@@ -280,6 +282,13 @@ def _made(
         stays_of_each(e.log, e.names, e.checked.temps),
         rests,
     )
+
+
+def _unread(e: Evidence, walked: tuple[Stretch, ...]) -> tuple[tuple[str, float], ...]:
+    """The dwells in which not every thermocouple was read all through, and for how long [s]."""
+    dwells = (s for s in walked if s.segment.kind is SegmentKind.DWELL and s.spans)
+    found = ((s.segment.name, unread_time(e, s.spans[0].start, s.end)) for s in dwells)
+    return tuple((name, seconds) for name, seconds in found if seconds > 0.0)
 
 
 def _row(e: Evidence, s: Stretch, outcome: Outcome | None) -> SegmentRow:

@@ -212,6 +212,13 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
                 (s.lag_most, "last behind the first"),
             ]
         out += [f"{s.name}, {words}: the data gives none" for limit, words in pairs if limit is None]
+    asked = {s.name for s in recipe.segments if s.spread_most is not None}
+    out += [
+        f"{name}, spread: for {length(seconds)} of it not every thermocouple was read; what the spread was "
+        "then is not known"
+        for name, seconds in verdict.unread
+        if name in asked
+    ]
     applied = {r.rule for r in verdict.reasons}
     if not applied & {RuleName.OF_THIS_JOB, RuleName.USED_ONCE}:
         out.append("whether the log is of this job: not asked")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from panelmend.errors import Code
@@ -15,6 +17,7 @@ from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import Span, samples_within, spans_above
+from panelmend.plan.judge.unread import hidden_in_band, in_band_at_most
 from panelmend.plan.judge.verdict import Interruption, Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch, counted_time
 
@@ -59,13 +62,23 @@ def _not_reached(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         return Outcome.UNKNOWN
     at = int(rest[np.argmax(e.lowest[rest])])
     best = float(e.lowest[at])
+    if best >= low:
+        words = "not looked for: the dwell before it was not found"
+        book.unknown(RuleName.ENTRY, words, limit=segment.band_low, segment=segment.name, time=s.start)
+        return Outcome.UNKNOWN
     heating = best - float(e.lowest[rest[-1]]) < 3.0
     wanted, shown = (show(x, "temperature", decimals=1) for x in (low, best))
     words = f"{', '.join(late) or 'the slowest'} never reached {wanted}; highest of the slowest {shown}"
+    least = segment.dwell_least.value if segment.dwell_least is not None else math.inf
+    hidden = not heating and 0.0 < least <= _hidden(e, s, low) + 1e-6
     if heating:
         words += "; the log ends before it cooled"
+    elif hidden:
+        words = f"the slowest is nowhere read at {wanted}, at most at {shown}; "
+        words += f"gaps in the readings could hide {length(least)} there"
+    outcome = Outcome.UNKNOWN if heating or hidden else Outcome.DOES_NOT
     book.enter(
-        Outcome.UNKNOWN if heating else Outcome.DOES_NOT,
+        outcome,
         RuleName.ENTRY,
         words,
         limit=segment.band_low,
@@ -74,9 +87,9 @@ def _not_reached(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         segment=segment.name,
         sensor=e.slowest_at(at),
         time=float(e.times[at]),
-        code=codes.UNKNOWN if heating else codes.NOT_REACHED,
+        code=codes.UNKNOWN if heating or hidden else codes.NOT_REACHED,
     )
-    return Outcome.UNKNOWN if heating else Outcome.DOES_NOT
+    return outcome
 
 
 def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
@@ -142,7 +155,14 @@ def _possible(e: Evidence, s: Stretch) -> float:
             joined.append((start, end))
         open_end = x.open_end
     lengths = [b - a for a, b in joined]
-    return (sum(lengths) if s.segment.summed else max(lengths)) if lengths else 0.0
+    hidden = _hidden(e, s, s.level)
+    return sum(lengths) + hidden if s.segment.summed else max([*lengths, hidden])
+
+
+def _hidden(e: Evidence, s: Stretch, level: float) -> float:
+    """The time that would count [s] in holes both sides of which are read below the band, at its most."""
+    lengths = [b - a for a, b in hidden_in_band(e, level, s.since, s.until)]
+    return sum(lengths) if s.segment.summed else max(lengths, default=0.0)
 
 
 def _band_high(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
@@ -199,10 +219,12 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     joined = _in_band(
         s, e.times[read], e.highest[read], np.ones(max(0, int(read.sum()) - 1), np.bool_), first
     )
-    total, at_most = (sum(x.length for x in y) for y in (spans, joined))
+    total, could = sum(x.length for x in spans), [(x.start, x.end) for x in joined]
     if joined:
-        at_most += joined[0].start - crossing_between(e, e.highest, s.level, joined[0].start)[0]
-        at_most += crossing_between(e, e.highest, s.level, joined[-1].end, falling=True)[1] - joined[-1].end
+        could[0] = (crossing_between(e, e.highest, s.level, joined[0].start)[0], could[0][1])
+        last = crossing_between(e, e.highest, s.level, joined[-1].end, falling=True)[1]
+        could[-1] = (could[-1][0], last)
+    at_most = in_band_at_most(e, s.level, min([first, *(a for a, _ in could)]), s.until, could)
     return book.measure(
         "longest dwell, by the fastest",
         total,

@@ -98,6 +98,7 @@ class Verdict:
     stood: float = 0.0  # [s], the longest time in which no thermocouple changed and that was let pass
     stood_alone: tuple[tuple[str, float], ...] = ()  # thermocouples that did for five minutes and more [s]
     rests: tuple[str, ...] = ()  # what nobody looked at and no reading shows, in words
+    unread: tuple[tuple[str, float], ...] = ()  # dwells, and how long not every thermocouple was read [s]
 
     def against(self) -> tuple[Reason, ...]:
         """The reasons that keep the cure from conforming."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from dataclasses import dataclass
 from typing import assert_never
@@ -20,7 +21,7 @@ class Stretch:
     """A segment in the log. ``start`` and ``end`` [s]; ``entries`` [s]: when each thermocouple reached the
     segment's level (None: never); ``spans``: where the slowest was in the band; ``found`` False when the
     cure never came there; ``level`` [K]: that of the entries; ``until`` [s]: where the way to a hotter
-    segment begins, infinite where none follows."""
+    segment begins, infinite where none follows; ``since`` [s]: where the way to this segment begins."""
 
     segment: RecipeSegment
     start: float
@@ -30,6 +31,7 @@ class Stretch:
     found: bool
     level: float = math.nan
     until: float = math.inf
+    since: float = -math.inf
 
 
 def counted_time(spans: tuple[Span, ...], segment: RecipeSegment) -> float:
@@ -64,9 +66,10 @@ def walk(e: Evidence, recipe: CureRecipe) -> tuple[Stretch, ...]:
     """Go through the recipe's segments and find each in the log."""
     out: list[Stretch] = []
     now, lost = heat_start(e), False
+    since = now
     for at, segment in enumerate(recipe.segments):
         if lost:
-            out.append(Stretch(segment, now, now, (), (), False))
+            out.append(Stretch(segment, now, now, (), (), False, since=since))
             continue
         if segment.kind is SegmentKind.DWELL:
             made = _dwell(e, recipe, at, now)
@@ -76,9 +79,11 @@ def walk(e: Evidence, recipe: CureRecipe) -> tuple[Stretch, ...]:
             made = _cool(e, segment, now)
         else:
             assert_never(segment.kind)
-        out.append(made)
+        out.append(dataclasses.replace(made, since=since))
         lost = not made.found and segment.kind is SegmentKind.DWELL
         now = made.end if made.found else made.start
+        if segment.kind is not SegmentKind.RAMP:
+            since = now
     return tuple(out)
 
 
