@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import given, settings
@@ -16,6 +17,7 @@ from panelmend.document.bay import Lot
 from panelmend.errors import RangeError
 from panelmend.job.basis import Basis
 from panelmend.job.kit.stores import Shelf, lots_in_order, usable
+from panelmend.job.stock_fit import best_blanket
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.predict.model import MEDIUM
@@ -24,7 +26,7 @@ from panelmend.render.card import _kit
 from panelmend.render.files import _kit_row
 from panelmend.render.workings import workings_of
 from panelmend.screen.pages_kit import _line
-from panelmend.shapes import inside, least_overlap
+from panelmend.shapes import inside, least_overlap, rectangle
 
 REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=60)
 DAY = date(2026, 11, 25)
@@ -309,3 +311,26 @@ def test_the_kit_has_a_thermocouple_for_every_place_of_the_plan() -> None:
     heated = plan.work.cure.operations[0]
     assert len(heated.blankets) == 2, "the second blanket's cut-out has a thermocouple of its own too"
     assert float(line.amount) == len(made.sensors) + len(heated.blankets) > places
+
+
+def test_a_blanket_heats_up_to_its_border_at_both_ends() -> None:
+    """A ply of 340 by 200 mm with 3 x 10 mm all round is 400 by 260 mm; of 430 by 310 mm with a border of
+    20 mm 390 mm are hot, 10 mm short: the next one is taken, of which 420 by 270 mm are."""
+    blankets = [
+        SimpleNamespace(id=n, length=a, width=0.31, border=0.02) for n, a in (("A", 0.43), ("B", 0.46))
+    ]
+    data = SimpleNamespace(adhesive_margin=None, sensor_margin=None, blanket_margin=None)
+    document = SimpleNamespace(bay=SimpleNamespace(blanket=blankets), data=SimpleNamespace(bag=data))
+    basis = SimpleNamespace(
+        case=SimpleNamespace(document=document),
+        usual=lambda key, given: 0.01,
+        typed=lambda key, value, kind, path: value,
+        ledger=SimpleNamespace(
+            derive=lambda key, by, outline, angle, **sizes: by(outline=outline.value, angle=angle, **sizes)
+        ),
+    )
+    ply = SimpleNamespace(value=rectangle((0.0, 0.0), 0.34, 0.20))
+    found = best_blanket(basis, "key", ply, 0.0)  # type: ignore[arg-type]
+    assert found == ("B", pytest.approx(0.010))
+    blankets.pop()
+    assert best_blanket(basis, "key", ply, 0.0) == ("A", pytest.approx(-0.010))  # type: ignore[arg-type]

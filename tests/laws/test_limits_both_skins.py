@@ -91,6 +91,15 @@ def test_of_a_bent_panel_the_gap_is_measured_on_the_skin_it_is_of() -> None:
     assert found["inside"] == pytest.approx(0.15652 + 0.040, abs=1e-9)
 
 
+def test_a_depth_that_the_data_does_not_cover_is_for_the_engineer() -> None:
+    """However small it is; a size within what may stay does not make good for it."""
+    depths = 'depths = { value = ["plies", "skin", "skin and core"'
+    for covered, disposition in ((depths, "repair"), ('depths = { value = ["plies", "skin"', "engineering")):
+        part, codes = judged((depths, covered), name="gear_door")
+        assert part.disposition == disposition
+        assert ("L101" in codes) is (disposition == "engineering")
+
+
 @pytest.mark.parametrize("first", [True, False])
 def test_every_earlier_repair_is_measured_whichever_was_typed_first(first: bool) -> None:
     """Of two the one 40 mm away (195 - 60 - 95 mm) passes the limit of 150 mm, the other does not."""

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -26,10 +27,11 @@ from panelmend.predict import sensors
 from panelmend.predict.advice import Tried, attempt, single_changes, to_middle, with_second
 from panelmend.predict.cases import solve
 from panelmend.predict.kept_predictions import heat_path, read_predictions
-from panelmend.predict.limits import limit_rows, rounded_row, steepest
+from panelmend.predict.limits import _splice, limit_rows, rounded_row, steepest
 from panelmend.predict.model import QUICK
 from panelmend.predict.predict import predict
 from panelmend.predict.sensors import choose
+from panelmend.predict.splice import SPLICE
 from panelmend.render import files
 from panelmend.render.card import card_pdf
 
@@ -353,3 +355,18 @@ def test_no_rounding_makes_a_passed_limit_hold(kind: str, margin: float, holds: 
     row = rounded_row(_row(Limit.PEAK, margin, kind))
     assert row.holds == holds
     assert row.margin == pytest.approx(margin, abs=1e-6 if kind == "rate" else 0.01)
+
+
+@pytest.mark.parametrize(
+    ("ceiling", "high", "margin"),
+    [(398.0, 395.0, -2.0), (None, 395.0, -5.0), (None, 401.0, 1.0), (401.0, None, 1.0), (None, None, None)],
+)
+def test_the_paste_is_held_to_the_ceiling_else_to_the_top_of_the_band(
+    ceiling: float | None, high: float | None, margin: float | None
+) -> None:
+    """400 K at most in the paste round a plug, 399 K at the end."""
+    problem = SimpleNamespace(ceiling=ceiling, dwell=SimpleNamespace(high=high))
+    result = SimpleNamespace(regions={SPLICE: SimpleNamespace(hottest=np.array([300.0, 400.0, 399.0]))})
+    rows = _splice(problem, result)  # type: ignore[arg-type]
+    assert [r.margin for r in rows] == ([] if margin is None else [margin])
+    assert _splice(problem, SimpleNamespace(regions={})) == []  # type: ignore[arg-type]

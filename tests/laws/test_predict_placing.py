@@ -18,9 +18,11 @@ from panelmend.app import service
 from panelmend.errors import Cancelled
 from panelmend.job.cure.prediction import Placing
 from panelmend.predict import placing as placing_module
+from panelmend.predict import sensors as sensors_module
 from panelmend.predict.model import MEDIUM
 from panelmend.predict.placing import placing
 from panelmend.predict.sensors import ALIKE, first_of_extremes
+from panelmend.shapes import rectangle
 
 SPOTS = [SimpleNamespace(id=f"T{n}", count=n != 3) for n in (1, 2, 3)]
 PROBLEM = SimpleNamespace(places=(0.008, 0.003), operation="Repair plies", source_behind=None)
@@ -167,3 +169,25 @@ def test_the_way_told_is_the_first_of_those_alike(monkeypatch: pytest.MonkeyPatc
     Runs(monkeypatch)
     monkeypatch.setattr(placing_module, "solve", solve)
     assert found(4.0, 1).way == "ahead"
+
+
+@pytest.mark.parametrize(("over", "there"), [((), True), (("rib",), False), (("fastener",), False)])
+def test_the_check_lies_behind_the_hottest_of_the_bond_line(
+    monkeypatch: pytest.MonkeyPatch, over: tuple[str, ...], there: bool
+) -> None:
+    """Of two bonds the one that gets hotter; in it the place that was hottest at any time, not at the end."""
+    warm = SimpleNamespace(temperature=np.array([[350.0, 360.0, 340.0], [356.0, 352.0, 341.0]]))
+    warm.place = lambda n: [(0.1, 0.2), (0.3, 0.4), (0.5, 0.6)][n]
+    cool = SimpleNamespace(temperature=np.array([[330.0, 331.0]] * 2), place=lambda n: (9.0, 9.0))
+    monkeypatch.setattr(sensors_module, "bonded", lambda result: [("cool", cool), ("warm", warm)])
+    monkeypatch.setattr(sensors_module, "from_frame", lambda at, frame: at)
+    under = rectangle((0.3, 0.4), 0.02, 0.02)
+    problem = SimpleNamespace(
+        frame=None,
+        ribs=[SimpleNamespace(near=False, outline=under)] if "rib" in over else [],
+        avoid=[under] if "fastener" in over else [],
+    )
+    found = sensors_module._check(problem, None)  # type: ignore[arg-type]
+    assert (found is not None) is there
+    if found is not None:
+        assert (found.at, found.face, found.count) == ((0.3, 0.4), "far face", False)

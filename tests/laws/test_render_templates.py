@@ -9,9 +9,10 @@ import pytest
 
 from panelmend.errors import InputError
 from panelmend.render.papers import A3, A4, LETTER_PAPER, SHEETS, Paper, roll
-from panelmend.render.strokes import Label, Stroke
+from panelmend.render.strokes import Ink, Label, Loop, Stroke
 from panelmend.render.template import Template, drawing_of
 from panelmend.render.templates import TemplatePage, _Cutter, _sheets, pages_data, templates_sheets
+from panelmend.render.tiles import tile_marks, tiling
 from panelmend.shapes import offset, oval, rectangle
 from render_pages import HEADING, PT, Line, Point, demo_templates, page_lines, page_words, read, samples
 
@@ -252,3 +253,27 @@ def test_words_rather_shrink_than_lie_over_the_cut_out_shown_on_a_ply() -> None:
     assert len(words) >= 8
     assert {f.size for f in words[1:]} >= {2.6}
     assert not any(line.inks(f.box()) for f in words if f.turn == 0.0)
+
+
+def test_each_sheet_names_the_neighbour_at_its_edge() -> None:
+    """Nine sheets in three rows and columns: at the right of B2 stands B3, above it A2, and so on."""
+    outer = ((0.0, 0.0, 0.0), (450.0, 0.0, 0.0), (450.0, 700.0, 0.0), (0.0, 700.0, 0.0))
+    cross = tuple(Loop(((0.0, y, 0.0), (450.0, y + 1.0, 0.0)), closed=False) for y in (350.0, 340.0))
+    tiles = tiling([Stroke((Loop(outer), *cross), Ink(0.3, "ink"))], A4)
+    assert (tiles.rows, tiles.columns) == (3, 3)
+    around = {"A1": {"right": "A2", "below": "B1"}, "C3": {"left": "C2", "above": "B3"}}
+    around["B1"] = {"above": "A1", "below": "C1", "right": "B2"}
+    around["B3"] = {"above": "A3", "below": "C3", "left": "B2"}
+    for tile in tiles.printed:
+        if tile.name not in around:
+            continue
+        x0, y0, x1, y1 = tile.box
+        found = {}
+        for mark in tile_marks(tiles, tile):
+            if isinstance(mark, Label):
+                across, down = (mark.x - x0) / (x1 - x0), (mark.y - y0) / (y1 - y0)
+                sides = {"left": across, "right": 1 - across, "above": down, "below": 1 - down}
+                found[min(sides, key=lambda side: sides[side])] = mark.words
+        wanted = {side: f"joins {name}" for side, name in around[tile.name].items()}
+        assert {side: found.get(side) for side in wanted} == wanted
+        assert len(found) <= len(wanted) + 1, "the middle one may be without ink"

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from examples_here import case
 from panelmend.app import service
-from panelmend.render.request import questions_asked
+from panelmend.plan.make import make_plan
+from panelmend.render.request import _blocks, questions_asked
 from shelf_files import Shop, short
 
 
@@ -25,3 +27,13 @@ def test_an_area_just_over_its_limit_is_not_asked_about_as_the_limit(
     assert "damage of 250.0 cm2" not in asked
     assert said in asked
     assert ("cm2" in asked) == bool(said)
+
+
+def test_a_request_has_the_size_of_each_skin() -> None:
+    """The near skin is an ellipse of 70 by 48 mm turned by 20 degrees, 68 by 52 mm rounded up to the data's
+    millimetre; the far one a circle of 66 mm."""
+    tables = [b for b in _blocks(make_plan(case("cowling")), (), ()) if "far skin" in str(b)]
+    rows = {row[0]: row[1] for row in tables[0]["rows"]}
+    assert rows["size"].startswith("68.0 mm along")
+    assert rows["size"].endswith("52.0 mm across")
+    assert rows["far skin"] == "66.0 mm by 66.0 mm"

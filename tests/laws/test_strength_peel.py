@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
@@ -29,6 +30,7 @@ from panelmend.physics.joint import (
 )
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.plan.make import make_plan
+from panelmend.render.strength_tables import shown_bonds
 from panelmend.render.strength_tables import tip_row as tip_line
 from panelmend.render.workings import Workings, stress
 from tip_plane import plane, scarf
@@ -285,3 +287,25 @@ def test_a_peak_that_moves_with_the_mesh_says_so_with_both_values() -> None:
         assert words == ("" if resolved else f"NOT RESOLVED: {stress(before, 'mm')} on the mesh before")
         kept = [r for r in reserves_of((), (row,), (), ()) if r.kind is ReserveKind.PEEL]
         assert [r.resolved for r in kept] == [resolved]
+
+
+def test_of_the_other_directions_the_least_of_each_skin_and_condition_is_shown() -> None:
+    """Along 30 and 60 degrees: 1.4 and 1.2 at room, 0.9, 0.8 hot and wet, either skin; all of 0 degrees."""
+    rows = tuple(
+        SimpleNamespace(side=side, direction=direction, condition=condition, reserve=reserve)
+        for side in ("inside", "outside")
+        for direction, hot, room in (
+            ("0°", 2.0, 3.0),
+            ("30°", 0.9, 1.4),
+            ("60°", 0.8, 1.2),
+            ("75°", None, None),
+        )
+        for condition, reserve in (("hot and wet", hot), ("room", room))
+    )
+    shown = [(b.side, b.condition, b.direction) for b in shown_bonds(rows)]  # type: ignore[arg-type]
+    assert shown == [
+        (side, condition, direction)
+        for side in ("outside", "inside")
+        for condition in ("room", "hot and wet")
+        for direction in ("0°", "60°")
+    ]

@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from io import StringIO
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
+import pytest
 
 from made_curelog import INHG, made_cure, written
 from panelmend.curelog import propose
 from panelmend.curelog.live import GrowingFile, follow, frame
 from panelmend.errors import Severity
+from panelmend.plan.judge import ChannelRole, look
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge import look
+from panelmend.plan.judge.evidence import gather
+from panelmend.screen import cure_seen
+from panelmend.screen.cure_chart import _thinned
 from recipe_curelog import RECIPE
 
 
@@ -98,3 +103,45 @@ def test_a_screen_of_two_samples_or_of_nothing_that_counts_is_drawn() -> None:
             short.vacuum, short.set_point = made.vacuum[:rows], made.set_point[:rows]
             log = short.log()
             assert "left:" in frame(look(RECIPE, log, silent=90.0), log)
+
+
+def test_every_extreme_of_a_long_line_is_drawn() -> None:
+    """A peak and a dip of one reading among 4,000, at any place of the piece of time they fall in."""
+    for at in (1, 1203, 1207, 1219, 3998):
+        times, values = np.arange(4000.0), np.full(4000, 350.0)
+        values[at], values[(at + 2000) % 4000] = 391.0, 300.0
+        t, v = _thinned(times, values, 4000.0)
+        assert t.size < 1000
+        assert (v.max(), v.min()) == (391.0, 300.0)
+        assert (t[v.argmax()], t[v.argmin()]) == (at, (at + 2000) % 4000)
+        assert (np.diff(t) > 0).all()
+
+
+@pytest.mark.parametrize(
+    ("inches", "shown", "off"),
+    [(22.0, "22.0", False), (21.9, "21.9", True), (0.0, "0.0", True), (np.nan, "?", True)],
+)
+def test_a_vacuum_below_its_least_or_not_read_is_marked(inches: float, shown: str, off: bool) -> None:
+    rule = SimpleNamespace(least=SimpleNamespace(value=22 * INHG))
+    watch = SimpleNamespace(recipe=SimpleNamespace(vacuum=rule))
+    looked = SimpleNamespace(now=SimpleNamespace(vacuum=inches * INHG))
+    found, (words, marked) = cure_seen._vacuum(watch, looked, "inHg")  # type: ignore[arg-type]
+    assert (found, marked) == (shown, off)
+    assert "22.0" in words
+
+
+@pytest.mark.parametrize("silent", [0.0, 95.0, 600.0])
+def test_a_reading_ages_while_nothing_comes(silent: float) -> None:
+    """Every channel is as old as the silence, the one that stopped 200 s before that so much more."""
+    made = made_cure(4, step=10.0)
+    made.temps[-20:, 2] = np.nan
+    log = made.log()
+    looked = SimpleNamespace(evidence=gather(log, RECIPE.longest_gap, live=True), silent=silent)
+    watch = SimpleNamespace(view="mm")
+    found = {c.name: c for c in cure_seen._channels(watch, looked)}  # type: ignore[arg-type]
+    names = [c.name for c in log.of_role(ChannelRole.THERMOCOUPLE)]
+    assert cure_seen._age(silent) in found[names[0]].note
+    assert (found[names[0]].state == "fresh") is (silent == 0.0)
+    assert found[names[2]].state in ("stale", "lost")
+    if found[names[2]].state == "stale":
+        assert cure_seen._age(silent + 200.0) in found[names[2]].note

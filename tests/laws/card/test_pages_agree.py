@@ -16,6 +16,7 @@ from panelmend.job.card.make import COVER_OFF, TOUCHES
 from panelmend.render.card import card_data
 from panelmend.render.cure_plan import cure_plan_pdf
 from panelmend.render.pieces import templates_of
+from panelmend.screen.beside import clearance_items
 from render_pages import page_words
 
 if TYPE_CHECKING:
@@ -34,6 +35,65 @@ def test_plies_are_counted_on_the_bench_page_as_their_steps_and_labels_count_the
     assert len(counted) == 7
     for piece in counted:
         assert shown[piece.id] == str(piece.lay)
+
+
+def _told(parts: object) -> str:
+    """The words of a line of a page, figures as they are printed."""
+    if isinstance(parts, dict):
+        return str(parts["text"])
+    return "".join(map(_told, parts)) if isinstance(parts, list) else str(parts)
+
+
+def test_the_bench_page_has_length_and_width_of_the_cut_out_as_they_are() -> None:
+    """163 mm by 102 mm: each in its own row, and a hold with every step at which it stands."""
+    bench = card_data(plan := planned("gear_door"))["bench"]
+    assert plan.work is not None
+    opening = plan.work.cutout.opening
+    assert (float(opening.length), float(opening.width)) == (pytest.approx(0.163), pytest.approx(0.102))
+    rows = {row[0]: _told(row[1]) for row in bench["opening"]}
+    assert rows["Length"].startswith("163")
+    assert rows["Width"].startswith("102")
+    held = {row["code"]: row["steps"] for row in bench["holds"]}
+    every = {code: [s.number for s in plan.card.steps if s.hold and s.hold.code == code] for code in held}
+    assert held == every
+    assert max(map(len, held.values())) == 2, "both bonding operations"
+
+
+def test_the_bench_page_heats_to_what_was_chosen_not_to_what_the_data_begins_with() -> None:
+    """66 C and 82 C in the data, 64 C and 79 C as the controller was chosen to be set; it cools to 49 C."""
+    cures = card_data(planned("gear_door"))["bench"]["cures"]
+    for cure, hot in zip(cures, ("64", "79"), strict=True):
+        told = [_told(stage).replace("\u00a0", " ") for stage in cure["stages"]]
+        assert told[0].startswith(f"heat to {hot}"), told
+        assert told[1].startswith(f"hold at {hot}")
+        assert told[2].startswith("cool to 49")
+
+
+def test_each_lot_of_the_kit_has_its_own_share() -> None:
+    """0.677 m of one roll and 0.305 m of the next: 0.982 m of neither."""
+    plan = planned("gear_door")
+    assert plan.work is not None
+    lines = card_data(plan)["kit"]
+    shares = [
+        (shown["picks"], line)
+        for shown, line in zip(lines, plan.work.kit.lines, strict=True)
+        if len(line.picks) > 1
+    ]
+    assert len(shares) == 1
+    (first, second), line = shares[0]
+    assert [float(p.amount) for p in line.picks] == [
+        pytest.approx(0.676996, abs=1e-6),
+        pytest.approx(0.305043, abs=1e-6),
+    ]
+    assert first.startswith(f"{line.picks[0].store}, lot {line.picks[0].lot}: 677.0 mm")
+    assert second.startswith(f"{line.picks[1].store}, lot {line.picks[1].lot}: 305.1 mm")
+
+
+def test_the_screen_has_first_what_does_not_hold() -> None:
+    shown = clearance_items(planned("access_door_no_fit"))
+    assert [f.what for f in shown if not f.holds] == ["largest ply to insert latch 2"]
+    assert [f.holds for f in shown] == [False] + [True] * (len(shown) - 1)
+    assert shown[0].word != shown[1].word
 
 
 def test_a_line_that_goes_off_with_the_paint_is_marked_again_before_the_cut() -> None:

@@ -191,6 +191,22 @@ def test_a_row_takes_the_place_of_its_table() -> None:
     assert made["plies"]["order"] == {"value": "smallest first", "place": "table 201"}
 
 
+def test_a_value_of_a_row_keeps_the_place_that_was_typed_with_it() -> None:
+    """Note 3 of the figure stays note 3; only what has no place of its own takes the table's."""
+    typed = {
+        "first_margin": {"value": "1 mm", "place": "fig 2 note 3"},
+        "film_adhesive": {"value": "film"},
+        "order": "x",
+    }
+    made = placed({"plies": typed}, "table 201")["plies"]
+    assert {k: v["place"] for k, v in made.items()} == {
+        "first_margin": "fig 2 note 3",
+        "film_adhesive": "table 201",
+        "order": "table 201",
+    }
+    assert [v["value"] for v in made.values()] == ["1 mm", "film", "x"]
+
+
 REPAIR_7 = "M3-SRM rev 11 / Repair 7"
 PLIES = """
 [[choose]]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -15,6 +16,7 @@ from panelmend.document.people import maybe_same, same_person
 from panelmend.errors import DocumentError
 from panelmend.job.case import case_of
 from panelmend.render.planner import entry_named
+from panelmend.shelves.dated import early_findings
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.model import Shelf
 from panelmend.shelves.parts import parts_of
@@ -150,6 +152,27 @@ def test_data_typed_before_its_revision_was_out_is_a_draft(
     shop = Shop(tmp_path)
     shop.edit("data", REPAIR_7, ("dated = 2026-03-02", f"dated = {dated}"))
     assert [c for c in shop.codes() if c != "X467"] == found
+
+
+@pytest.mark.parametrize(
+    ("typed", "checked", "told"),
+    [
+        ("2026-03-02", "2026-03-02", []),  # on its very day
+        ("2026-03-01", "2026-03-02", ["typed on 2026-03-01"]),
+        ("2026-03-02", "2026-03-01", ["checked on 2026-03-01"]),
+        ("2026-03-01", "2026-03-01", ["typed on 2026-03-01, checked on 2026-03-01"]),
+        ("2026-03-01", None, ["typed on 2026-03-01"]),
+    ],
+)
+def test_each_day_before_the_revision_is_told(typed: str, checked: str | None, told: list[str]) -> None:
+    check = None if checked is None else SimpleNamespace(on=date.fromisoformat(checked))
+    entry = SimpleNamespace(
+        raw={"data": {"manual": {"dated": "2026-03-02"}}},
+        head=SimpleNamespace(typed_on=date.fromisoformat(typed), check=check),
+        words="data made",
+    )
+    found = [f.words for f in early_findings([entry])]  # type: ignore[list-item]
+    assert found == [f"data made: {words}; its revision is of 2026-03-02" for words in told]
 
 
 def test_the_other_hand_has_a_part_number_of_its_own(tmp_path: Path) -> None:
