@@ -42,13 +42,13 @@ class BagData(Typed):
     ] = None
     """Duration of the leak test."""
     peel_ply_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """How far the peel ply reaches beyond the largest ply."""
+    """Reach of the peel ply beyond the largest ply."""
     bleeder_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """How far the bleeder reaches beyond the largest ply."""
+    """Reach of the bleeder beyond the largest ply."""
     film_inset: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """How far the non-porous release film stops short of the bleeder's edge."""
+    """Distance of the non-porous release film's edge inside the bleeder's."""
     breather_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """How far the breather reaches beyond the blanket, to carry the vacuum bases."""
+    """Reach of the breather beyond the blanket, to carry the vacuum bases."""
     tape_distance: Annotated[Given[Length] | None, BAG_MARGIN] = None
     """Distance from the blanket to the inner edge of the sealing tape."""
     film_allowance: Annotated[
@@ -61,11 +61,11 @@ class BagData(Typed):
     ] = None
     """Number of bleeder plies."""
     blanket_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """How far the blanket reaches beyond patch and thermocouples."""
+    """Reach of the blanket beyond patch and thermocouples."""
     adhesive_margin: Annotated[Given[Length] | None, NARROW_MARGIN] = None
-    """How far the adhesive reaches beyond the patch."""
+    """Reach of the adhesive beyond the patch."""
     sensor_margin: Annotated[Given[Length] | None, NARROW_MARGIN] = None
-    """How far the thermocouples sit beyond the adhesive."""
+    """Distance of the thermocouples beyond the adhesive."""
     lower_breather: Given[Flag] | None = None
     """Whether a breather also lies under the blanket and runs out past it."""
     edge_breather: Annotated[Given[Length] | None, BAG_MARGIN] = None
@@ -79,6 +79,6 @@ class BagData(Typed):
     support: Given[Name] | None = None
     """Hole through both skins: what closes the other side and holds it to contour while one side cures."""
     support_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """How far that support reaches beyond the opening."""
+    """Reach of that support beyond the opening."""
     plate_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
-    """How far the plate a cap is cured on reaches beyond the sealing tape."""
+    """Reach of the plate a cap is cured on beyond the sealing tape."""

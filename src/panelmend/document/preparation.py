@@ -24,7 +24,7 @@ class PreparationData(Typed):
     coating_removal: Given[Name] | None = None
     """How paint and primer are removed."""
     coating_beyond: Annotated[Given[Length] | None, within("0.5 mm", "2 m", usual=("3 mm", "300 mm"))] = None
-    """How far paint and primer are removed beyond the largest ply."""
+    """Width bared of paint and primer beyond the largest ply."""
     conductive_layer: Given[Name] | None = None
     """How a conductive layer (lightning) is cut back and joined again; leave out if the skin has none."""
     metal_treatment: Given[Name] | None = None
