@@ -25,7 +25,7 @@ from panelmend.predict.predict import predict
 from panelmend.render.card import _kit
 from panelmend.render.files import _kit_row
 from panelmend.render.workings import workings_of
-from panelmend.screen.pages_kit import _line
+from panelmend.screen.pages_kit import _line, _stored
 from panelmend.shapes import inside, least_overlap, rectangle
 
 REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=60)
@@ -334,3 +334,14 @@ def test_a_blanket_heats_up_to_its_border_at_both_ends() -> None:
     assert found == ("B", pytest.approx(0.010))
     blankets.pop()
     assert best_blanket(basis, "key", ply, 0.0) == ("A", pytest.approx(-0.010))  # type: ignore[arg-type]
+
+
+def test_no_roll_or_remnant_is_shown_longer_than_it_is(plan: Plan) -> None:
+    """The storekeeper cuts by what the page says there is: 1249.97 mm are no 1250.0."""
+    rolls = [x for x in plan.case.document.stores.roll if x.remnant]
+    for roll in rolls[:1]:
+        rest = roll.remnant[0].model_copy(update={"length": 1.24997, "width": 0.40096})
+        shown = _stored(plan, roll.model_copy(update={"length": 4.99996, "remnant": [rest]}))
+        if plan.case.view == "mm":
+            assert shown["amounts"] == [f"{1e3 * roll.width:.1f} mm × 4999.9 mm"]
+            assert shown["remnants"] == [(rest.id, "1249.9 mm", "400.9 mm")]

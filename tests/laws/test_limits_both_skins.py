@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -176,3 +177,21 @@ def test_only_a_far_outline_that_was_typed_is_said_to_be_of_a_face_nobody_typed(
     damage = case.document.damage.model_copy(update={"far_shape": None})
     tapped = replace(case, document=case.document.model_copy(update={"damage": damage}))
     assert "L495" not in {f.code for f in limits.check(tapped, ledger, part)}
+
+
+def test_a_distance_that_is_too_short_is_not_printed_as_the_one_required() -> None:
+    """49.96 mm are 49.9 beside 50.0 required; nobody reads "50.0 of 50.0: too near"."""
+    shape = 'shape = { circle = { centre = "900, 600 mm", diameter = "60 mm" } }'
+    earlier = f'[[panel.earlier_repair]]\nid = "E1"\n{shape}\n\n[damage]\n'
+    part, _ = judged(MERGE, ("[damage]\n", earlier), name="gear_door")
+    (far,) = (r.figure.value for r in part.reasons if r.kind == "distance to a repair")
+    asked = f'merge_distance = {{ value = "{1e3 * float(far) + 0.04:.3f} mm"'
+    near, _ = judged(
+        (MERGE[0], MERGE[1].replace('merge_distance = { value = "150 mm"', asked)),
+        ("[damage]\n", earlier),
+        name="gear_door",
+    )
+    (told,) = (r for r in near.reasons if r.kind == "distance to a repair")
+    shown, required = (float(x) for x in re.findall(r"([\d.]+) mm", told.words))
+    assert told.holds is False
+    assert shown <= 1e3 * float(far) < required

@@ -213,7 +213,7 @@ def test_a_stop_stands_above_and_other_alarms_below() -> None:
     stop, caution = of_severity(Severity.STOP, "too hot"), of_severity(Severity.CAUTION, "growing")
     lines = picture(Alarm(caution, 90.0), Alarm(stop, 0.0), width=78)
     assert lines[1] == "! STOP, NOW: too hot"
-    assert lines.index("! in 2 min: growing") > lines.index("left: 50 min (of the dwell)")
+    assert lines.index("! in 90 s: growing") > lines.index("left: 50 min (of the dwell)")
     assert "no alarm" not in lines
     assert "! STOP, NOW: too hot" not in lines[2:]
 
@@ -223,7 +223,17 @@ def test_a_picture_is_forty_wide_at_least() -> None:
     assert max(map(len, picture(width=41, left_how="x" * 80))) == 41
 
 
-@pytest.mark.parametrize(("within", "mark"), [(0.0, "NOW"), (0.1, "in 0 min"), (90.0, "in 2 min")])
+@pytest.mark.parametrize(
+    ("within", "mark"),
+    [
+        (0.0, "NOW"),
+        (0.1, "in 0 s"),
+        (119.9, "in 119 s"),
+        (120.0, "in 2 min"),
+        (170.0, "in 2 min"),
+        (180.0, "in 3 min"),
+    ],
+)
 def test_when_an_alarm_is_due(within: float, mark: str) -> None:
     first = _alarm_lines(Alarm(of_severity(Severity.CAUTION, "growing"), within), 78)[0]
     assert first == f"! {mark}: growing"

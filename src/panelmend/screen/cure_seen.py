@@ -13,6 +13,7 @@ from panelmend.app.cure_watch import CureWatch, Looked, Sounding
 from panelmend.errors import Severity, all_codes
 from panelmend.plan.judge import ChannelRole, RecipeSegment, SegmentKind
 from panelmend.plan.judge.faults_clock import gap_step
+from panelmend.plan.judge.said import time_left
 from panelmend.screen.cure_chart import UNITS, chart, gaps_of
 from panelmend.screen.words import say
 from panelmend.units import show
@@ -148,7 +149,7 @@ def _alarm(s: Sounding) -> AlarmItem:
         code=code,
         stop=f.severity is Severity.STOP,
         title=title,
-        when=say("cure.now") if within <= 0 else say("cure.within", minutes=max(1, round(within / 60))),
+        when=say("cure.now") if within <= 0 else say("cure.within", time=time_left(within)),
         words=f.words.removeprefix(f"{title}: "),
         todo=f.todo,
         heeded=by,
@@ -268,7 +269,7 @@ def _notes(looked: Looked | None) -> list[str]:
         gaps = gaps_of(looked)
         if gaps:
             minutes = sum(b - a for a, b in gaps) / 60
-            made.insert(0, say("cure.gaps", count=len(gaps), minutes=f"{minutes:.0f}"))
+            made.insert(0, say("cure.gaps", count=len(gaps), minutes=math.ceil(round(minutes, 6))))
         began = looked.evidence.log.started
         zone = began[19:] if len(began) > 19 else ""
         made.append(say("cure.axis_zone", zone=zone) if zone else say("cure.axis_log"))

@@ -88,9 +88,12 @@ def _stored(plan: Plan, held: Lot | Roll) -> dict[str, Any]:
     """One lot or roll of the stores, and whether it may be used on the day of the work."""
     view, day = plan.case.view, plan.case.document.repair.work_date
     kinds = (("mass", "mass"), ("hardener_mass", "mass"), ("volume", "volume"), ("area", "area"))
-    amounts = [show(v, k, view) for f, k in kinds if (v := getattr(held, f, None)) is not None]
+    amounts = [
+        show(v, k, view, limit="most") for f, k in kinds if (v := getattr(held, f, None)) is not None
+    ]  # never more than there is
     if isinstance(held, Roll):
-        amounts = [f"{show(held.width, 'length', view)} × {show(held.length, 'length', view)}"]
+        sizes = (show(x, "length", view, limit="most") for x in (held.width, held.length))
+        amounts = [" × ".join(sizes)]
     elif held.count is not None:
         amounts.append(str(held.count))
     out = show(held.out_time, "time", view, unit="h", decimals=1, limit="least")
@@ -112,7 +115,8 @@ def _stored(plan: Plan, held: Lot | Roll) -> dict[str, Any]:
         "out_over": held.out_life is not None and held.out_time >= held.out_life,
         "usable": usable(held, day),
         "remnants": [
-            (r.id, show(r.length, "length", view), show(r.width, "length", view)) for r in held.remnant
+            (r.id, *(show(x, "length", view, limit="most") for x in (r.length, r.width)))
+            for r in held.remnant
         ]
         if isinstance(held, Roll)
         else [],

@@ -16,6 +16,7 @@ from panelmend.curelog.live.buffer import Buffer, Sample
 from panelmend.errors import PanelmendError, Severity
 from panelmend.plan.judge import Alarm, CureRecipe, Now, Predicted, look
 from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray
+from panelmend.plan.judge.said import time_left
 from panelmend.units import show
 
 _STEPS = " ._-=+*#"
@@ -67,7 +68,7 @@ def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
 
 def _alarm_lines(alarm: Alarm, width: int) -> list[str]:
     """What is wrong, or when it will be, and what to do."""
-    mark = "NOW" if alarm.within <= 0 else f"in {alarm.within / 60:.0f} min"
+    mark = "NOW" if alarm.within <= 0 else f"in {time_left(alarm.within)}"
     stop = "STOP, " if alarm.finding.severity is Severity.STOP else ""
     lines = textwrap.wrap(f"! {stop}{mark}: {alarm.finding.words}", width, subsequent_indent="    ")
     return lines + textwrap.wrap(f"  do: {alarm.finding.todo}", width, subsequent_indent="      ")

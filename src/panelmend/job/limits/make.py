@@ -272,7 +272,8 @@ def _neighbours(basis: Basis, side: Side, outline: Figure, both: bool) -> tuple[
                 far,
                 limit,
                 fine,
-                f"{show(float(far), 'length', view)} to repair {area.id}, {words_of(limit, view)} required: "
+                f"{show(float(far), 'length', view, limit='most')} to repair {area.id}, "
+                f"{words_of(limit, view)} required: "
                 f"{'it counts by itself' if fine else 'the data counts both as one'}",
             )
         )

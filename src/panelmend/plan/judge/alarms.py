@@ -15,7 +15,7 @@ from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.faults_clock import UNBROKEN, gap_step
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
-from panelmend.plan.judge.said import show
+from panelmend.plan.judge.said import show, time_left
 
 AHEAD = 600.0  # s: alarms look ten minutes ahead
 RECENT = 300.0  # s: rates are taken from the last five minutes
@@ -124,7 +124,7 @@ def _heat(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm
     if within > AHEAD or _levels_off(e, high, limit.value, swings):
         return []
     name = e.fastest_at(len(e.times) - 1)
-    when = f"passes {_c(limit.value)} in {within / 60:.0f} min"
+    when = f"passes {_c(limit.value)} in {time_left(within)}"
     if within <= 0.0:
         when = f"is past {_c(limit.value)} and still rises"
     words = f"{name} at {_c(high)} {when}"
@@ -174,7 +174,7 @@ def _vacuum(e: Evidence, recipe: CureRecipe) -> list[Alarm]:
     if within > AHEAD:
         return []
     have, least = (show(x, "pressure", decimals=1) for x in (value, limit.value))
-    words = f"{have}, below {least} in {within / 60:.0f} min"
+    words = f"{have}, below {least} in {time_left(within)}"
     return [_alarm(codes.VACUUM_SOON, words, within, limit.place)]
 
 
@@ -201,7 +201,7 @@ def _dwell(e: Evidence, segment: RecipeSegment, held: float) -> list[Alarm]:
     assert segment.band_low is not None
     assert segment.dwell_least is not None
     if held >= segment.dwell_least.value:
-        words = f"{held / 60:.0f} min held, {segment.dwell_least.value / 60:.0f} min required"
+        words = f"{math.floor(held / 60)} min held, {math.ceil(segment.dwell_least.value / 60)} min required"
         return [_alarm(codes.DONE, words, 0.0, segment.dwell_least.place)]
     low, rate = newest_value(e.lowest), slope(e.times, e.lowest, RECENT / 2)
     if not rate < -CREEP:
@@ -210,7 +210,7 @@ def _dwell(e: Evidence, segment: RecipeSegment, held: float) -> list[Alarm]:
     if within > AHEAD:
         return []
     name = e.slowest_at(len(e.times) - 1)
-    words = f"{name} at {_c(low)} falls out in {within / 60:.0f} min"
+    words = f"{name} at {_c(low)} falls out in {time_left(within)}"
     if within > SURE:  # an on-off control swings as far
         return [_alarm(codes.BAND_NEARS, words + " if it goes on so", within, segment.band_low.place)]
     return [_alarm(codes.BAND_SOON, words, within, segment.band_low.place)]
@@ -248,7 +248,7 @@ def clock_now(e: Evidence) -> list[Alarm]:
         found.append(_alarm(codes.CLOCK_BACK, words, 0.0))
     if e.checked.frozen.size and e.checked.frozen[-1]:
         since = float(e.times[-1] - e.times[~e.checked.frozen][-1])
-        found.append(_alarm(codes.FROZEN, f"for {since / 60:.0f} min; look at the logger", 0.0))
+        found.append(_alarm(codes.FROZEN, f"for {_age(since)}; look at the logger", 0.0))
     return found
 
 

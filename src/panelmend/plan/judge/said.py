@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -36,3 +37,10 @@ def show(value: float, kind: str, *, unit: str = "", decimals: int | None = None
     kind = "vacuum" if kind == "pressure" else kind
     unit = "min" if kind == "time" and not unit else unit
     return units.show(value, kind, _VIEW.get(), unit=unit, decimals=decimals)
+
+
+def time_left(seconds: float) -> str:
+    """A time until something happens [s], as people read it: never more than there is. Below two minutes in
+    seconds."""
+    whole = math.floor(round(seconds, 6))
+    return f"{whole} s" if whole < 120 else f"{whole // 60} min"
