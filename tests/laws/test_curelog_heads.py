@@ -281,9 +281,15 @@ def test_the_air_pressure_is_asked_where_a_vacuum_is_counted_as_absolute_and_onl
     assert asked()
     assert asked(sense="absolute")
     assert not asked(sense="below ambient")
-    assert not asked(role="other")
-    assert not asked(role="other", sense="absolute")
-    given = {f"role of {bag}": "other", f"sense of {bag}": "absolute", "zone": "local"}
+    assert asked(role="other"), "given another role it is weighed all the same"
+    assert not asked(role="other", sense="below ambient")
+    assert asked(role="other", sense="absolute")
+    given = {
+        f"role of {bag}": "other",
+        f"sense of {bag}": "absolute",
+        "zone": "local",
+        "ambient": "1013 mbar",
+    }
     assert made.confirm(given).columns[1].role is ChannelRole.OTHER
 
     open_sense = proposed(tmp_path / "b.csv", "Time,T1 [C],Bag vacuum [mbar]", *rows(HOT, "190 + i % 4"))

@@ -72,6 +72,24 @@ def test_a_gauge_given_another_role_is_kept_as_a_gauge(tmp_path: Path) -> None:
     assert np.allclose(gauge.values, 70e3)
 
 
+def test_an_absolute_gauge_given_another_role_keeps_its_own_sense(tmp_path: Path) -> None:
+    """800 mbar under 1013 are 213 below ambient; they counted as 800, a vacuum that was not there."""
+    path = tmp_path / "log.csv"
+    rows = [f"2026-11-25 08:{m:02d}:00,{20 + m:.1f},{20.2 + m:.1f},-24.1,800.0" for m in range(30)]
+    head = "Time,T1 (C),T2 (C),Vacuum (inHg),Port B (mbar abs)"
+    path.write_text("\n".join([head, *rows]) + "\n", "utf8")
+    proposal = propose(path)
+    given = {"zone": "local", "role of Port B (mbar abs)": "other"}
+    with pytest.raises(InputError, match="ambient"):
+        proposal.confirm(given)
+    how = proposal.confirm({**given, "ambient": "1013 mbar"})
+    log = read(path, type(how).from_json(how.to_json()))
+    (gauge,) = log.set_aside
+    assert np.allclose(gauge.values, 21.3e3)
+    assert log.sense_answered == ()
+    assert np.allclose(log.channel("Port B (mbar abs)").values, 800.0)
+
+
 def test_a_vacuum_a_hair_too_low_is_told_apart_from_its_limit() -> None:
     log = dataclasses.replace(M, vacuum=M.vacuum * 21.97 / 24.0).log()
     words = judge(recipe(vacuum=LEAST), log).against()[0].words

@@ -90,7 +90,8 @@ class Proposal:
 
     def open(self, answers: Mapping[str, str]) -> tuple[LogQuestion, ...]:
         """The questions that are asked at all: none about the vacuum of a channel that is given another
-        role, and the air pressure only where a vacuum is counted as absolute."""
+        role, and the air pressure only where a vacuum is counted as absolute, by one given another role too:
+        the verdict weighs it."""
         other = {
             c.name
             for c in self.read_as.columns
@@ -100,7 +101,8 @@ class Proposal:
         if answers.get("elapsed or clock") == "time of day":
             told.add("time unit")  # of a clock two parts are hours and minutes
         absolute = any(
-            answers.get(f"sense of {c.name}", c.sense) == "absolute" and c.name not in other
+            answers.get(f"sense of {c.name}", c.sense) == "absolute"
+            and (c.name not in other or c.role is ChannelRole.VACUUM)
             for c in self.read_as.columns
         )
         asked = tuple(q for q in self.questions if q.key not in told and q.key != "ambient")

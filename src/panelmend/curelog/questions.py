@@ -184,7 +184,8 @@ def _column(c: ColumnAs, answers: Mapping[str, str]) -> ColumnAs:
     if role in _HOT and unit not in KINDS["temperature"].units:
         unit = answers.get("temperature unit", "")
     unit = answers.get(f"unit of {c.name}", unit)
-    sense = answers.get(f"sense of {c.name}", c.sense) if role is ChannelRole.VACUUM else ""
+    gauge = ChannelRole.VACUUM in (role, c.role)  # one given another role is weighed in its own sense
+    sense = answers.get(f"sense of {c.name}", c.sense) if gauge else ""
     if sense and sense not in SENSES:
         raise InputError("not a sense of a vacuum", where=c.name, read=sense, expected=", ".join(SENSES[1:]))
     return dataclasses.replace(
