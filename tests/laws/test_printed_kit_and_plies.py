@@ -22,7 +22,7 @@ from panelmend.job.kit.part import KitLine, Mix, Pick
 from panelmend.job.plies.part import Ply, SideLayup
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
-from panelmend.render.amounts import handed_out
+from panelmend.render.amounts import handed_out, pick_words
 from panelmend.render.card import card_pdf
 from panelmend.render.files import kit_tables
 from panelmend.render.labels import labels_sheets
@@ -81,7 +81,7 @@ def _line(
         purpose=f"for thing {n}",
         amount=made("amount", amount),  # type: ignore[arg-type]
         picks=tuple(
-            Pick(f"S-{n}{i}", f"LOT-{n}{i}", made(f"pick{i}", v), f"life {n}{i}")  # type: ignore[arg-type]
+            Pick(f"S-{n}{i}", f"LOT-{n}{i}", made(f"pick{i}", v), f"life {n}{i}", "mass")  # type: ignore[arg-type]
             for i, v in enumerate(picks)
         ),
         short=made("short", short) if short else None,  # type: ignore[arg-type]
@@ -386,3 +386,14 @@ def test_the_terminal_takes_no_less_cloth_than_the_card(plan: Plan) -> None:
         round(1e3 * n.nest.roll_length, 1) < 1e3 * n.nest.roll_length - 1e-6 for n in plan.work.nest.cloths
     )
     assert "hardener, one batch" in said
+
+
+def test_what_two_lots_give_is_not_less_than_the_line(plan: Plan) -> None:
+    """10.04 g and 9.93 g of 19.97 g: 10.0 and 9.9 were a tenth less than the 20.0 of the line."""
+
+    def shown(*grams: float) -> list[str]:
+        made = _line(plan, 90 + len(grams), "mass", sum(grams) * 1e-3, tuple(g * 1e-3 for g in grams), 0.0)
+        return [pick_words(made, p, "mm").split(": ")[1].split(" (")[0] for p in made.picks]
+
+    assert shown(10.04, 9.93) == ["10.1 g", "10.0 g"]
+    assert shown(10.04) == ["10.0 g"]

@@ -35,7 +35,7 @@ def test_stores_are_counted_for_all_and_a_remnant_is_cut_once(made: Several) -> 
         return codes(found_beside(changed(made.plans, "stores", {"lot": new})))
 
     assert "J225" not in with_mass(draw.total)
-    assert "L-81: A 1" in with_mass(draw.total - 1e-6)["J225"]
+    assert with_mass(draw.total - 1e-6)["J225"].endswith("L-81: A 20.0 g, B 10.5 g; there is 30.3 g")
     cut = [
         {layout.strip.id for c in p.work.nest.cloths for layout in c.nest.layouts if layout.strip.remnant}
         for p in made.plans
@@ -43,6 +43,27 @@ def test_stores_are_counted_for_all_and_a_remnant_is_cut_once(made: Several) -> 
     ]
     assert cut[0] == {"R-118/a"}
     assert not cut[0] & cut[1]
+
+
+def test_resin_and_hardener_of_one_lot_run_out_each_by_itself(made: Several) -> None:
+    """J225 of each, though the other is plenty: 0.2236 kg of resin and 0.0671 kg of hardener are asked."""
+    lots = made.plans[0].case.document.stores.lot
+    asked = {d.measure: d for d in made.draws if d.store == "L-77"}
+    assert asked["mass"].total == pytest.approx(0.22361, abs=1e-5)
+    assert asked["hardener_mass"].total == pytest.approx(0.06708, abs=1e-5)
+
+    def told(**amounts: float) -> Several:
+        new = tuple(x.model_copy(update=amounts) if x.id == "L-77" else x for x in lots)
+        return found_beside(changed(made.plans, "stores", {"lot": new}))
+
+    for measure, name in (("mass", "L-77: A"), ("hardener_mass", "L-77, hardener: A")):
+        enough = told(**{measure: asked[measure].total})
+        short = told(**{measure: asked[measure].total - 1e-5})
+        assert "J225" not in codes(enough)
+        assert name in codes(short)["J225"]
+        of = [n for n in short.kit if n.material == "demo-laminating-resin" and n.short]
+        assert [n.name.endswith("hardener") for n in of] == [measure == "hardener_mass"]
+        assert not any(n.short for n in enough.kit if n.material == "demo-laminating-resin")
 
 
 def cut_dry(several: Several) -> Several:

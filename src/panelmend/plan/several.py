@@ -14,7 +14,7 @@ from panelmend.plan.sharing import Apart, Cut, Draw, Needed, cuts_of, draws_of, 
 from panelmend.plan.sharing import damage_name as damage_name
 from panelmend.plan.standing import Standing
 from panelmend.shapes import Outline, clearance
-from panelmend.units import show
+from panelmend.units import Limit, show
 
 J220 = finding_code(
     "J220",
@@ -145,7 +145,7 @@ def found_beside(plans: tuple[Plan, ...]) -> Several:
     for a, b in itertools.permutations(plans, 2):
         own[damage_name(a)] += _over(a, b)
     for draw in draws:
-        if draw.total > draw.there * (1.0 + 1e-9):
+        if draw.short:
             for name, _ in draw.taken:
                 own[name].append(_short(draw, plans[0].case.view))
     for plan in plans:
@@ -305,8 +305,8 @@ def _common(plan: Plan, count: int) -> list[Finding]:
 
 
 def _short(draw: Draw, view: str) -> Finding:
-    def words(value: float, limit: str = "") -> str:
-        return show(value, draw.kind, view)
+    def words(value: float, limit: Limit) -> str:
+        return show(value, draw.kind, view, limit=limit)
 
-    parts = ", ".join(f"{name} {words(amount)}" for name, amount in draw.taken)
-    return J225(f"{draw.store}: {parts}; there is {words(draw.there)}", place=f"stores.{draw.store}")
+    parts = ", ".join(f"{name} {words(amount, 'least')}" for name, amount in draw.taken)
+    return J225(f"{draw.words}: {parts}; there is {words(draw.there, 'most')}", place=f"stores.{draw.store}")

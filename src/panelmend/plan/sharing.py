@@ -17,18 +17,32 @@ SERVES = ("instruments", "equipment")  # what serves one damage after the other
 
 @dataclass(frozen=True)
 class Draw:
-    """One roll or lot that several damages draw from: how much in all and how much there is, SI."""
+    """One roll or lot that several damages draw from: how much in all and how much there is, SI.
+
+    ``measure``: which of a lot's amounts; its resin and its hardener run out each by itself.
+    """
 
     store: str
     material: str
     kind: str
     taken: tuple[tuple[str, float], ...]
     there: float
+    measure: str
+
+    @property
+    def words(self) -> str:
+        """The lot, and its hardener where that is meant."""
+        return f"{self.store}, hardener" if self.measure == "hardener_mass" else self.store
 
     @property
     def total(self) -> float:
-        """What all of them take, in the unit of its kind [m2] or [kg]."""
+        """What all of them take, in the unit of its kind [m], [m2], [m3] or [kg]."""
         return sum(amount for _, amount in self.taken)
+
+    @property
+    def short(self) -> bool:
+        """Whether there is less than all of them take; the last digits of a sum are no shortage."""
+        return self.total > self.there * (1.0 + 1e-9)
 
 
 @dataclass(frozen=True)
@@ -98,29 +112,34 @@ def damage_name(plan: Plan) -> str:
 def draws_of(plans: Sequence[Plan]) -> tuple[Draw, ...]:
     """Lots and rolls that more than one damage draws from."""
     stores = plans[0].case.document.stores
-    taken: dict[tuple[str, str], dict[str, float]] = defaultdict(lambda: defaultdict(float))
+    taken: dict[tuple[str, str, str], dict[str, float]] = defaultdict(lambda: defaultdict(float))
     for plan in plans:
         if plan.work is None:
             continue
         for line in plan.work.kit.lines:
             for pick in line.picks:
-                taken[pick.store, pick.amount.kind][damage_name(plan)] += float(pick.amount)
+                taken[pick.store, pick.measure, pick.amount.kind][damage_name(plan)] += float(pick.amount)
     found = []
-    for (store, kind), by in taken.items():
+    for (store, measure, kind), by in taken.items():
         if len(by) < 2:
             continue
         roll = next((r for r in stores.roll if r.id == store), None)
         lot = next((x for x in stores.lot if x.id == store), None)
         there: float | None = None
         material = ""
-        if roll is not None and kind == "length":
-            there, material = roll.length, roll.material
+        if roll is not None:
+            material = roll.material
+            there = {"length": roll.length, "area": roll.length * roll.width}.get(measure)
         elif lot is not None:
             material = lot.material
-            both = None if lot.mass is None else lot.mass + (lot.hardener_mass or 0.0)
-            there = {"mass": both, "fine mass": both, "area": lot.area, "volume": lot.volume}.get(kind)
+            there = {
+                "mass": lot.mass,
+                "hardener_mass": lot.hardener_mass,
+                "area": lot.area,
+                "volume": lot.volume,
+            }.get(measure)
         if there is not None:
-            found.append(Draw(store, material, kind, tuple(by.items()), there))
+            found.append(Draw(store, material, kind, tuple(by.items()), there, measure))
     return tuple(found)
 
 
@@ -197,7 +216,7 @@ def shared_kit(plans: Sequence[Plan], draws: Sequence[Draw]) -> tuple[Needed, ..
         for line in () if plan.work is None else plan.work.kit.lines:
             kind = "" if line.amount is None else line.amount.kind
             rows[line.group, line.material, line.name, kind].append((damage_name(plan), line))
-    over = {(d.store, d.kind) for d in draws if d.total > d.there * (1.0 + 1e-9)}
+    over = {(d.store, d.measure) for d in draws if d.short}
     found = []
     for (group, material, name, kind), lines in rows.items():
         by: dict[str, float | None] = {}
@@ -209,7 +228,7 @@ def shared_kit(plans: Sequence[Plan], draws: Sequence[Draw]) -> tuple[Needed, ..
         total = None if not amounts else max(amounts) if group in SERVES else sum(amounts)
         picks = tuple(dict.fromkeys(f"{p.store} (lot {p.lot})" for _, x in lines for p in x.picks))
         short = any(
-            x.short is not None or any((p.store, p.amount.kind) in over for p in x.picks) for _, x in lines
+            x.short is not None or any((p.store, p.measure) in over for p in x.picks) for _, x in lines
         )
         purposes = tuple(dict.fromkeys(x.purpose for _, x in lines if x.purpose))
         found.append(Needed(group, material, name, purposes, kind, tuple(by.items()), total, picks, short))

@@ -19,9 +19,11 @@ def amount_words(line: KitLine, figure: Figure, view: str) -> str:
     """An amount of a line, of one of its lots, or what it is short of.
 
     What is cut from stock is never less than it takes. What is weighed reads as in its step: of a fine batch
-    no lot is asked for a tenth of a gram less than the batch.
+    no lot is asked for a tenth of a gram less than the batch. What several lots give together is not less
+    than the line, so each of them is not.
     """
-    limit: Limit = "least" if figure.kind in CUT else figure.limit
+    shared = len(line.picks) > 1 and any(p.amount is figure for p in line.picks)
+    limit: Limit = "least" if figure.kind in CUT or shared else figure.limit
     return measured(figure, view, limit) or words_for(figure.value, kind_printed(line, figure), view, limit)
 
 

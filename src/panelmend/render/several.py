@@ -85,7 +85,7 @@ def several_json(made: Several) -> dict[str, Any]:
             }
             for c in made.cuts
         ],
-        "stores": [{"store": d.store, "taken": dict(d.taken), "there": d.there} for d in made.draws],
+        "stores": [{"store": d.words, "taken": dict(d.taken), "there": d.there} for d in made.draws],
     }
 
 
@@ -180,12 +180,12 @@ def _stores(made: Several, view: str) -> list[Block]:
     if made.draws:
         rows = [
             [
-                d.store,
+                d.words,
                 d.material,
                 ", ".join(f"{n} {show(v, d.kind, view, limit='least')}" for n, v in d.taken),
                 show(d.total, d.kind, view, limit="least"),
                 show(d.there, d.kind, view, limit="most"),
-                "enough" if d.total <= d.there else "SHORT",
+                "SHORT" if d.short else "enough",
             ]
             for d in made.draws
         ]

@@ -72,7 +72,7 @@ def cloths(basis: Basis, nest: NestPart) -> tuple[KitLine, ...]:
             if roll is None:
                 words = f"remnant of {owner.id}" + words.removeprefix("opened").removeprefix("sealed")
             if float(amount) > NOTHING:
-                picks.append(Pick(layout.strip.id, owner.lot, amount, words))
+                picks.append(Pick(layout.strip.id, owner.lot, amount, words, "length"))
         if not amounts:
             continue  # no strip takes any of its pieces: a finding of the nest
         purpose = f"plies, {item.problem.operation}" if item.problem.operation else "plies"

@@ -31,12 +31,16 @@ CAP = "cap adhesive"
 
 @dataclass(frozen=True)
 class Pick:
-    """What is taken from one lot: its id in the stores, lot number, amount, and what to know of the lot."""
+    """What is taken from one lot: its id in the stores, lot number, amount, and what to know of the lot.
+
+    ``measure``: which of the lot's amounts it is taken from; resin and hardener of one lot are two.
+    """
 
     store: str
     lot: str
     amount: Figure
     words: str
+    measure: str
 
 
 @dataclass(frozen=True)

@@ -83,7 +83,7 @@ class Shelf:
             rest = ledger.derive_as(kind, f"{key}.after.{name}", still_needed, needed=rest, taken=amount)
             remain = ledger.derive_as(kind, f"{key}.left_in.{name}", still_needed, needed=left, taken=amount)
             self._left[(lot.id, measure)] = remain
-            picks.append(Pick(lot.id, lot.lot, amount, stock_words(lot, self.basis.case.view)))
+            picks.append(Pick(lot.id, lot.lot, amount, stock_words(lot, self.basis.case.view), measure))
         return tuple(picks), (rest if float(rest) > NOTHING else None)
 
     def _stock(self, lot: Lot | Roll, measure: str) -> Figure | None:
