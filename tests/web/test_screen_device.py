@@ -1,0 +1,121 @@
+"""What the device's scripts do when the server fails or falls silent, and in whose zone "now" is written."""
+
+from __future__ import annotations
+
+import shutil
+import time
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from tempfile import mkdtemp
+
+import pytest
+
+from panelmend.screen.workshop import DEMO
+from screen_made import REPAIR, chromium, served
+from screen_window import Window
+
+STEPS = f"{REPAIR}/steps"
+
+
+@pytest.fixture(scope="module")
+def window() -> Iterator[Window]:
+    """A browser at a step, held by the technician."""
+    folder = Path(mkdtemp(prefix="workshop"))
+    with served(folder) as running, chromium(1180, 820) as driver:
+        driver.get(running.for_the_browser)
+        made = Window(driver, running)
+        made.go("/")
+        made.post(f"{REPAIR}/demonstration", {})
+        made.post(f"{REPAIR}/job", {"person": "P1", "secret": made.secrets()["P1"]})
+        made.post("/api/hold", {"person": "T1", "secret": made.secrets()["T1"]})
+        yield made
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+def _step(window: Window) -> None:
+    window.go(f"/repairs/{DEMO}/card/1")
+    window.wait("return document.documentElement.dataset.ready === 'step'")
+
+
+def _lost(window: Window, lost: bool) -> None:
+    window.driver.execute_cdp_cmd("Network.enable", {})
+    window.driver.execute_cdp_cmd(
+        "Network.emulateNetworkConditions",
+        {"offline": lost, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1},
+    )
+
+
+def _written(window: Window) -> list[str]:
+    book = window.running.workshop.book
+    assert book is not None
+    job = book.state.jobs[DEMO]
+    return [f.reading.typed for f in job.now(job.opened.steps[0].key).filled.values()]
+
+
+def test_a_page_whose_answers_stop_coming_says_so(window: Window) -> None:
+    """15 s without an answer are said, and an asking that fails does not take the words away."""
+    _step(window)
+    window.js(
+        "const p = performance.now.bind(performance), f = fetch; window.failed = 0; window.ahead = 0;"
+        "performance.now = () => p() + window.ahead;"
+        "window.fetch = (...a) => f(...a).catch(e => { window.failed += 1; throw e; });"
+    )
+    _lost(window, True)
+    try:
+        window.wait("return window.failed > 0")
+        window.js("window.ahead = 16000; window.failed = 0")
+        window.wait("return window.failed > 0")
+        time.sleep(0.2)  # what follows the failure has been shown
+        assert not window.js("return document.querySelector('[data-stale]').hidden")
+        assert "behind" in window.js("return document.documentElement.className")
+    finally:
+        _lost(window, False)
+    window.wait("return document.querySelector('[data-stale]').hidden")
+
+
+def test_a_reading_outlives_a_fault_of_the_server(window: Window) -> None:
+    """500 answers keep it on the device; it is written with the first answer that takes it."""
+    _step(window)
+    window.js(
+        "const f = fetch; window.faulty = true; window.faults = 0; window.fetch = (path, o) => {"
+        "if (!window.faulty || !path.endsWith('/reading')) return f(path, o); window.faults += 1;"
+        "return Promise.resolve(new Response(JSON.stringify({type: 'about:blank', title: 'fault',"
+        "status: 500}), {status: 500})); };"
+    )
+    window.js(
+        "import('/static/keep.js').then(m => new m.Kept('readings ' + arguments[0], {aged: true})"
+        ".put(arguments[1], {blank: 3, typed: 'outlived', person: 'T1', limit: '', meets: null, why: ''}))",
+        DEMO,
+        f"{STEPS}/1/reading",
+    )
+    window.wait("return window.faults > 0")
+    time.sleep(0.2)
+    assert window.js("return Object.keys(localStorage).filter(k => k.startsWith('panelmend kept')).length")
+    window.js("window.faulty = false")
+    window.wait("return !Object.keys(localStorage).some(k => k.startsWith('panelmend kept'))")
+    assert "outlived" in _written(window)
+
+
+@pytest.mark.parametrize(
+    ("zone", "written", "minutes"),
+    [("Asia/Kathmandu", "+05:45", 345), ("Pacific/Marquesas", "-09:30", -570)],
+)
+def test_now_is_written_with_the_zone_it_is_told_in(
+    window: Window, zone: str, written: str, minutes: int
+) -> None:
+    """What the button puts in is this moment, whatever zone the device stands in."""
+    window.driver.execute_cdp_cmd("Emulation.setTimezoneOverride", {"timezoneId": zone})
+    try:
+        _step(window)
+        window.js(
+            "document.querySelector('[data-blank=\"1\"]')"
+            ".insertAdjacentHTML('beforeend', '<button type=button data-now>now</button>')"
+        )
+        window.js("document.querySelector('[data-now]').click()")
+        typed = window.js("return document.querySelector('#b-1').value")
+        assert typed.endswith(written)
+        local = datetime.strptime(typed[:16], "%Y-%m-%d %H:%M").replace(tzinfo=UTC)
+        assert abs((local - timedelta(minutes=minutes) - datetime.now(UTC)).total_seconds()) < 90
+    finally:
+        window.driver.execute_cdp_cmd("Emulation.setTimezoneOverride", {"timezoneId": ""})
