@@ -223,8 +223,8 @@ def test_verdict_and_report_say_for_how_long_a_spread_is_not_known(
         log = m.log()
         verdict = judge(how, log)
         told = [x for x in make_report(how, log, verdict).not_judged if "not every thermocouple" in x]
-        words = f"hold, spread: for {said} of it not every thermocouple was read; what the spread was then is"
-        assert told == [f"{words} not known"] * bool(said and asked)
+        words = f"hold, spread: for {said} of it not every thermocouple was read; the spread then is that of"
+        assert told == [f"{words} those that were"] * bool(said and asked)
         assert [(n, s) for n, s in verdict.unread] == [("hold", until - begin)] * bool(said)
 
 

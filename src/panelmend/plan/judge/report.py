@@ -214,8 +214,8 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
         out += [f"{s.name}, {words}: the data gives none" for limit, words in pairs if limit is None]
     asked = {s.name for s in recipe.segments if s.spread_most is not None}
     out += [
-        f"{name}, spread: for {length(seconds)} of it not every thermocouple was read; what the spread was "
-        "then is not known"
+        f"{name}, spread: for {length(seconds)} of it not every thermocouple was read; the spread then is "
+        "that of those that were"
         for name, seconds in verdict.unread
         if name in asked
     ]

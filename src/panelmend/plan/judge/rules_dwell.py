@@ -13,11 +13,11 @@ from panelmend.plan.judge.fault import BoolArray, length
 from panelmend.plan.judge.holes import crossing_between, holes, peak
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import place_of_most
-from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment
+from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import Span, samples_within, spans_above
-from panelmend.plan.judge.unread import hidden_in_band, in_band_at_most
+from panelmend.plan.judge.unread import ends_in_band, hidden_in_band, in_band_at_most, least_read
 from panelmend.plan.judge.verdict import Interruption, Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch, counted_time
 
@@ -167,12 +167,21 @@ def _hidden(e: Evidence, s: Stretch, level: float) -> float:
 
 def _band_high(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert s.segment.band_high is not None
-    return _peak(e, book, s, s.segment.band_high, RuleName.BAND_TOP, codes.ABOVE_BAND)
+    ends = ends_in_band(e, s)
+    return _peak(e, book, s, s.segment.band_high, RuleName.BAND_TOP, codes.ABOVE_BAND, ends=ends)
 
 
 def _peak(
-    e: Evidence, book: VerdictRecorder, s: Stretch, limit: RecipeLimit, rule: str, code: Code
+    e: Evidence,
+    book: VerdictRecorder,
+    s: Stretch,
+    limit: RecipeLimit,
+    rule: str,
+    code: Code,
+    *,
+    ends: bool,
 ) -> Outcome:
+    """``ends``: the readings end in the band, so that nothing bounds what came after."""
     span = samples_within(e.times, s.start, s.end)
     at = place_of_most(e.highest.__getitem__, span.start, span.stop)
     if at is None:
@@ -193,6 +202,11 @@ def _peak(
     )
     if outcome is not Outcome.CONFORMS:
         return outcome
+    if ends:
+        words = "the readings end in the band: how hot it became after that is not known"
+        last = float(e.times[np.isfinite(e.highest)][-1])
+        book.unknown(rule, words, limit=limit, kind="temperature", segment=s.segment.name, time=last)
+        return Outcome.UNKNOWN
     # what begins or ends the stretch may be a hole: the way into the band, or out of it, was not read then
     for name, begin, until, before, after in holes(e, s.start, s.end, touching=True):
         could = peak(before, after, until - begin)
@@ -224,9 +238,26 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         could[0] = (crossing_between(e, e.highest, s.level, joined[0].start)[0], could[0][1])
         last = crossing_between(e, e.highest, s.level, joined[-1].end, falling=True)[1]
         could[-1] = (could[-1][0], last)
-    at_most = in_band_at_most(e, s.level, min([first, *(a for a, _ in could)]), s.until, could)
+    at_most = in_band_at_most(e, s.level, min([s.since, first]), s.until, could)
+    name, blur = "longest dwell, by the fastest", e.blur * len(spans)
+    if at_most > total + 1e-6:
+        at_most += blur
+    if total <= segment.dwell_most.value + 1e-6 and ends_in_band(e, s):
+        words = (
+            f"{length(total)} are shown, and the readings end in the band: how long it stayed is not known"
+        )
+        book.unknown(
+            name,
+            words,
+            limit=segment.dwell_most,
+            value=total,
+            kind="time",
+            segment=segment.name,
+            time=first,
+        )
+        return Outcome.UNKNOWN
     return book.measure(
-        "longest dwell, by the fastest",
+        name,
         total,
         segment.dwell_most,
         "time",
@@ -235,7 +266,7 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         segment=segment.name,
         time=first,
         decimals=2,
-        unsure=e.blur * len(spans),
+        unsure=blur,
         between=(total, at_most),
     )
 
@@ -244,7 +275,7 @@ def _in_band(
     s: Stretch, times: FloatArray, highest: FloatArray, known: BoolArray, first: float
 ) -> list[Span]:
     """Where the fastest (n,) [K] is at or above the low end of a dwell's band from its first entry [s] on."""
-    spans = [x for x in spans_above(times, highest, s.level, known) if x.end > first and x.start <= s.end]
+    spans = [x for x in spans_above(times, highest, s.level, known) if x.end > first and x.start <= s.until]
     return [Span(max(x.start, first), min(x.end, s.until)) for x in spans]
 
 
@@ -252,7 +283,9 @@ def _spread(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert s.segment.spread_most is not None
     begin = s.spans[0].start if s.spans else s.start
     span = samples_within(e.times, begin, s.end)
-    at = place_of_most(lambda x: e.highest[x] - e.lowest[x], span.start, span.stop)
+    # of those that are read: while one is not, no more is known, and no less
+    lowest = least_read(e)
+    at = place_of_most(lambda x: e.highest[x] - lowest[x], span.start, span.stop)
     if at is None:
         book.unknown(
             "spread",
@@ -265,7 +298,7 @@ def _spread(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         return Outcome.UNKNOWN
     return book.measure(
         "spread between thermocouples",
-        float(e.highest[at] - e.lowest[at]),
+        float(e.highest[at] - lowest[at]),
         s.segment.spread_most,
         "temperature difference",
         codes.SPREAD,
@@ -342,10 +375,12 @@ def judge_ceilings(
     out = []
     if recipe.ceiling is not None:
         whole = Stretch(_any(recipe), float(np.min(e.times)), float(np.max(e.times)), (), (), True)
-        out.append(_peak(e, book, whole, recipe.ceiling, "maximum temperature", codes.CEILING))
+        ends = any(ends_in_band(e, s) for s in walked if s.segment.kind is SegmentKind.DWELL and s.found)
+        out.append(_peak(e, book, whole, recipe.ceiling, "maximum temperature", codes.CEILING, ends=ends))
     for s in walked:
         if s.segment.ceiling is not None and s.found:
-            out.append(_peak(e, book, s, s.segment.ceiling, "maximum temperature", codes.CEILING))
+            ends = s.segment.kind is SegmentKind.DWELL and ends_in_band(e, s)
+            out.append(_peak(e, book, s, s.segment.ceiling, "maximum temperature", codes.CEILING, ends=ends))
     return worst_outcome(out)
 
 

@@ -4,6 +4,8 @@ on or fully off."""
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from panelmend.plan.judge.evidence import Evidence
@@ -11,6 +13,7 @@ from panelmend.plan.judge.fault import OFF, ON, BoolArray
 from panelmend.plan.judge.holes import holes
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.spans import SLACK, spans_above
+from panelmend.plan.judge.walk import Stretch
 
 Times = list[tuple[float, float]]
 
@@ -43,6 +46,23 @@ def in_band_at_most(e: Evidence, level: float, since: float, until: float, shown
         could = _can_be(*sides, level, e.gap)
         out += _both([(since, until)], could)
     return sum(b - a for a, b in _joined(out))
+
+
+def ends_in_band(e: Evidence, s: Stretch) -> bool:
+    """Whether the last reading of the fastest stands in a dwell's band or above it, with no way to a hotter
+    one after it: how long it stayed, and how hot it became, no reading shows."""
+    good = np.flatnonzero(np.isfinite(e.highest))
+    return math.isinf(s.until) and good.size > 0 and bool(e.highest[good[-1]] >= s.level)
+
+
+def least_read(e: Evidence) -> FloatArray:
+    """The least (n,) [K] of the working thermocouples that are read; NaN where fewer than two are."""
+    if np.isfinite(e.lowest).all():
+        return e.lowest
+    read = np.isfinite(e.temps) & e.working
+    least = np.min(np.where(read, e.temps, np.inf), axis=1, initial=np.inf)
+    least[read.sum(axis=1) < 2] = np.nan
+    return np.where(np.isfinite(e.lowest), e.lowest, least)
 
 
 def unread_time(e: Evidence, begin: float, end: float) -> float:
