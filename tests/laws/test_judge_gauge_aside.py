@@ -90,6 +90,24 @@ def test_an_absolute_gauge_given_another_role_keeps_its_own_sense(tmp_path: Path
     assert np.allclose(log.channel("Port B (mbar abs)").values, 800.0)
 
 
+def test_the_sense_of_a_gauge_given_another_role_is_asked_where_nobody_wrote_it(tmp_path: Path) -> None:
+    """It borrowed that of the main gauge: 800 mbar absolute counted as 800 below ambient, unasked."""
+    path = tmp_path / "log.csv"
+    rows = [f"2026-11-25 08:{m:02d}:00,{20 + m:.1f},{20.2 + m:.1f},-24.1,800.0" for m in range(30)]
+    path.write_text("\n".join(["Time,T1 (C),T2 (C),Vacuum (inHg),Port B (mbar)", *rows]) + "\n", "utf8")
+    proposal = propose(path)
+    given = {"zone": "local", "role of Port B (mbar)": "other"}
+    with pytest.raises(InputError, match=r"sense of Port B \(mbar\)"):
+        proposal.confirm(given)
+    for answers, below in (
+        ({"sense of Port B (mbar)": "absolute", "ambient": "1013 mbar"}, 21.3e3),
+        ({"sense of Port B (mbar)": "below ambient"}, 80e3),
+    ):
+        how = proposal.confirm({**given, **answers})
+        (gauge,) = read(path, type(how).from_json(how.to_json())).set_aside
+        assert np.allclose(gauge.values, below)
+
+
 def test_a_vacuum_a_hair_too_low_is_told_apart_from_its_limit() -> None:
     log = dataclasses.replace(M, vacuum=M.vacuum * 21.97 / 24.0).log()
     words = judge(recipe(vacuum=LEAST), log).against()[0].words

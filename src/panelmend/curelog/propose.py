@@ -89,15 +89,15 @@ class Proposal:
         return read_as_answered(self.read_as, self.open(answers), answers, self.file)
 
     def open(self, answers: Mapping[str, str]) -> tuple[LogQuestion, ...]:
-        """The questions that are asked at all: none about the vacuum of a channel that is given another
-        role, and the air pressure only where a vacuum is counted as absolute, by one given another role too:
-        the verdict weighs it."""
+        """The questions that are asked at all: the air pressure only where a vacuum is counted as absolute;
+        unit and sense of a gauge that is given another role too: the verdict weighs it."""
         other = {
             c.name
             for c in self.read_as.columns
             if answers.get(f"role of {c.name}", c.role.value) != ChannelRole.VACUUM.value
         }
-        told = {f"{what} of {name}" for name in other for what in ("unit", "sense")}
+        gauges = {c.name for c in self.read_as.columns if c.role is ChannelRole.VACUUM}
+        told = {f"{what} of {name}" for name in other - gauges for what in ("unit", "sense")}
         if answers.get("elapsed or clock") == "time of day":
             told.add("time unit")  # of a clock two parts are hours and minutes
         absolute = any(
