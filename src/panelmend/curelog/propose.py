@@ -40,6 +40,7 @@ from panelmend.curelog.stamps import looks_like
 from panelmend.curelog.written import lettered_names, unit_above, unit_of_cells
 from panelmend.errors import InputError, ReadingError
 from panelmend.plan.judge.log import ChannelRole, FloatArray
+from panelmend.units import KINDS
 
 _GROUPED = re.compile(r"[+-]?\d{1,3}(,\d{3})+", re.ASCII)
 
@@ -90,13 +91,14 @@ class Proposal:
 
     def open(self, answers: Mapping[str, str]) -> tuple[LogQuestion, ...]:
         """The questions that are asked at all: the air pressure only where a vacuum is counted as absolute;
-        unit and sense of a gauge that is given another role too: the verdict weighs it."""
+        the sense of a gauge with a unit that is given another role, too: the verdict weighs it."""
         other = {
             c.name
             for c in self.read_as.columns
             if answers.get(f"role of {c.name}", c.role.value) != ChannelRole.VACUUM.value
         }
-        gauges = {c.name for c in self.read_as.columns if c.role is ChannelRole.VACUUM}
+        written = KINDS["pressure"].units  # a name alone may be anything
+        gauges = {c.name for c in self.read_as.columns if c.role is ChannelRole.VACUUM and c.unit in written}
         told = {f"{what} of {name}" for name in other - gauges for what in ("unit", "sense")}
         if answers.get("elapsed or clock") == "time of day":
             told.add("time unit")  # of a clock two parts are hours and minutes
