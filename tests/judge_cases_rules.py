@@ -212,6 +212,11 @@ def _gauge_answered(inside: bool) -> Found:
     return judge(recipe(vacuum=VacuumRule(limit(22.0 * INHG))), log).findings
 
 
+def _overruled(inside: bool) -> Found:
+    log = dataclasses.replace(made().log(), overruled=() if inside else (("Vacuum", "absolute"),))
+    return judge(recipe(vacuum=VacuumRule(limit(22.0 * INHG))), log).findings
+
+
 case(c.NOT_REACHED, "low end of the band", _not_reached)
 case(c.BELOW_BAND, "1 K below the band", _short_dip)
 case(c.SPREAD, "widest spread", _spread)
@@ -239,4 +244,5 @@ case(c.SET_ASIDE, "40 % of the others' rise", _given)
 case(c.AIR_FOLLOWS, "40 % of the others' rise", _air)
 case(c.POINT_FOLLOWS, "the low end of the band", _point)
 case(c.SENSE_ANSWERED, "half of the highest vacuum, twice", _gauge_answered)
+case(c.OVERRULED, "what the file says", _overruled)
 case(c.GAUGE_ASIDE, "a gauge that is left as one", _gauge_given)

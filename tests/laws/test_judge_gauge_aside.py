@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -106,6 +107,97 @@ def test_the_sense_of_a_gauge_given_another_role_is_asked_where_nobody_wrote_it(
         how = proposal.confirm({**given, **answers})
         (gauge,) = read(path, type(how).from_json(how.to_json())).set_aside
         assert np.allclose(gauge.values, below)
+
+
+def _log_of(tmp_path: Path, head: str, port: Callable[[float], float]) -> Path:
+    """The made cure as a file: four thermocouples, a strong gauge that shows the open bag, and another."""
+    noise = np.array([0.0, -0.3, 0.2, 0.3]) + np.random.default_rng(2).normal(0.0, 0.1, M.temps.shape)
+    rows = [
+        f"{t:.0f},"
+        + ",".join(f"{x - 273.15:.2f}" for x in temps)
+        + f",{850.0 + 5.0 * np.sin(t / 9.0) if t < 9450 else 1.0:.1f},{port(t):.1f}"
+        for t, temps in zip(M.times, M.temps + noise, strict=True)
+    ]
+    path = tmp_path / "log.csv"
+    heads = f"Time [s],T1 (C),T2 (C),T3 (C),T4 (C),Vacuum (mbar gauge),{head}"
+    path.write_text("\n".join([heads, *rows]) + "\n", "utf8")
+    return path
+
+
+def _port(of: float) -> Callable[[float], float]:
+    return lambda t: of + (t % 70.0) / 70.0
+
+
+@pytest.mark.parametrize("value", [800.0, 350.0])
+@pytest.mark.parametrize("role", ["vacuum", "other"])
+@pytest.mark.parametrize(
+    ("head", "answers"),
+    [
+        ("Port B (mbar abs)", {"sense of Port B (mbar abs)": "below ambient"}),
+        ("Port B (kPa)", {"unit of Port B (kPa)": "mbar", "sense of Port B (kPa)": "below ambient"}),
+    ],
+)
+def test_one_answer_against_what_the_file_says_of_a_gauge_cannot_be_judged(
+    tmp_path: Path, role: str, value: float, head: str, answers: dict[str, str]
+) -> None:
+    """800 mbar absolute, answered as below ambient, conformed; given another role too."""
+    path = _log_of(tmp_path, head, _port(value))
+    given = {"zone": "local", f"role of {head}": role, **answers}
+    how = propose(path).confirm({k: v for k, v in given.items() if k != "zone"})
+    log = read(path, type(how).from_json(how.to_json()))
+    says = "absolute" if "abs" in head else "kPa"
+    assert log.overruled == ((head, says),)
+    verdict = judge(recipe(vacuum=LEAST), log)
+    assert verdict.outcome is (Outcome.DOES_NOT if (role, value) == ("vacuum", 350.0) else Outcome.UNKNOWN)
+    assert "V577" in [f.code for f in verdict.findings]
+    words = next(r.words for r in verdict.against() if r.rule == RuleName.GAUGE_COUNTS)
+    assert words == f"{head}: the file says {says}, one answer says otherwise"
+    stated = judge(recipe(vacuum=LEAST), log, gauge_seen=(dataclasses.replace(CERTIFICATE, channel=head),))
+    if value > 700.0:
+        assert stated.outcome is Outcome.CONFORMS
+        assert f"the file says {says}, one answer says otherwise; L. Okafor" in stated.rests_on()[0]
+
+
+def test_an_answer_that_says_what_the_file_says_stands_against_nothing(tmp_path: Path) -> None:
+    head = "Port B (mbar gauge)"
+    path = _log_of(tmp_path, head, _port(800.0))
+    for unit in ("mbar", "hPa"):
+        how = propose(path).confirm({f"sense of {head}": "below ambient", f"unit of {head}": unit})
+        log = read(path, how)
+        assert log.overruled == ()
+        assert judge(recipe(vacuum=LEAST), log).outcome is Outcome.CONFORMS
+
+
+def test_what_a_name_says_counts_where_another_role_was_guessed(tmp_path: Path) -> None:
+    head = "Sample mbar abs"
+    path = _log_of(tmp_path, head, _port(800.0))
+    answers = {f"role of {head}": "vacuum", f"unit of {head}": "mbar", f"sense of {head}": "below ambient"}
+    log = read(path, propose(path).confirm(answers))
+    assert log.overruled == ((head, "absolute"),)
+
+
+@pytest.mark.parametrize(
+    ("port", "outcome"),
+    [
+        (lambda t: 550.0 + (t % 70.0) / 70.0, Outcome.UNKNOWN),  # absolute: 463 below 1013
+        (lambda t: 1010.0 if t < 100.0 else 600.0 + (t % 70.0) / 70.0, Outcome.UNKNOWN),
+        (lambda t: 850.0 + (t % 70.0) / 70.0, Outcome.CONFORMS),  # absolute: on no pumped bag
+        (lambda t: 850.0 + (t % 70.0) / 70.0 if t < 9450.0 else 1.0, Outcome.CONFORMS),
+        (lambda t: 400.0 if t < 300.0 else 850.0 + (t % 70.0) / 70.0, Outcome.CONFORMS),
+    ],
+    ids=["weak", "weak_from_the_air", "strong", "strong_let_go", "strong_begun_half_way"],
+)
+def test_a_gauge_by_its_name_alone_that_nobody_said_how_it_counts_is_weighed_both_ways(
+    tmp_path: Path, port: Callable[[float], float], outcome: Outcome
+) -> None:
+    """It was read as the main gauge is."""
+    path = _log_of(tmp_path, "Vac B", port)
+    log = read(path, propose(path).confirm({"role of Vac B": "other"}))
+    assert log.sense_open == ("Vac B",)
+    least = VacuumRule(limit(18.0 * INHG))  # 609 mbar
+    assert judge(recipe(vacuum=LEAST), log).outcome is outcome
+    if outcome is Outcome.CONFORMS:
+        assert judge(recipe(vacuum=least), log).outcome is outcome
 
 
 def test_a_vacuum_a_hair_too_low_is_told_apart_from_its_limit() -> None:

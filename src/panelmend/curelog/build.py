@@ -218,6 +218,10 @@ class Builder:
                 for c in self.how.columns
                 if not c.sense_written and (c.role is ChannelRole.VACUUM or c.name in self.how.gauges_aside)
             ),
+            overruled=tuple((c.name, c.overruled) for c in self.how.columns if c.overruled),
+            sense_open=tuple(
+                c.name for c in self.how.columns if c.name in self.how.gauges_aside and not c.sense
+            ),
         )
 
     def _ends_twice(self) -> NDArray[np.bool_]:

@@ -8,7 +8,14 @@ from collections.abc import Mapping
 
 from panelmend.curelog.clocks import LogQuestion
 from panelmend.curelog.readas import SENSES, ColumnAs, ReadAs
-from panelmend.curelog.roles import role_by_name, shows_air, temperature_evidence, vacuum_evidence
+from panelmend.curelog.roles import (
+    role_by_name,
+    same_unit,
+    sense_in_name,
+    shows_air,
+    temperature_evidence,
+    vacuum_evidence,
+)
 from panelmend.errors import InputError, UnitError
 from panelmend.plan.judge.log import ChannelRole, FloatArray
 from panelmend.units import KINDS, read
@@ -195,4 +202,13 @@ def _column(c: ColumnAs, answers: Mapping[str, str]) -> ColumnAs:
         sense=sense,
         sense_written=c.sense_written and sense == c.sense,
         name=answers.get(f"name of {c.name}", c.name),
+        overruled=_overruled(c, unit, sense) if gauge else "",
     )
+
+
+def _overruled(c: ColumnAs, unit: str, sense: str) -> str:
+    """What the file says of a vacuum's unit and sense where these answers say another; "" for nothing."""
+    written = c.sense if c.sense_written else "" if c.sense else sense_in_name(c.name)
+    told = [c.unit] if c.unit in KINDS["pressure"].units and unit and not same_unit(unit, c.unit) else []
+    told += [written] if written and sense and sense != written else []
+    return ", ".join(told)

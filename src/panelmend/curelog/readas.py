@@ -46,7 +46,8 @@ class TimeAs:
 class ColumnAs:
     """One column: ``index`` from 0; ``unit`` as written in :data:`panelmend.units.KINDS`; ``sense`` of a
     vacuum: "below ambient" (22 inHg is strong), "below ambient, negative" or "absolute"; ``sense_written``:
-    the file says so itself, in its head or by numbers below nought."""
+    the file says so itself, in its head or by numbers below nought; ``overruled``: what the file says of unit
+    and sense of a vacuum where an answer says another, "" for nothing."""
 
     index: int
     name: str
@@ -54,6 +55,7 @@ class ColumnAs:
     unit: str = ""
     sense: str = ""
     sense_written: bool = False
+    overruled: str = ""
 
     @property
     def kind(self) -> str:
@@ -99,6 +101,9 @@ class ReadAs:
         """As JSON text; the same description gives the same bytes."""
         data = asdict(self)
         data["ambient"] = None if math.isnan(self.ambient) else self.ambient
+        for column in data["columns"]:
+            if not column["overruled"]:  # most files: their descriptions stay as they were
+                del column["overruled"]
         return json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
 
     @staticmethod
@@ -208,6 +213,7 @@ def _column_faults(c: ColumnAs, r: ReadAs) -> list[str]:
         and isinstance(c.unit, str)
         and c.sense in SENSES
         and isinstance(c.sense_written, bool)
+        and isinstance(c.overruled, str)
     ):
         return [f"column {c.index}: name, unit or sense is no usable word"]
     if not r.confirmed:

@@ -208,6 +208,15 @@ def _sense(words: str, values: FloatArray) -> str:
     return "below ambient" if re.search(r"gauge|gage|psig|barg|below|relativ", plain) else ""
 
 
+def sense_in_name(name: str) -> str:
+    """How a pressure counts by its column's name alone: "absolute" or "below ambient"; "" where that says
+    nothing."""
+    plain = name.lower().replace("_", " ")
+    if _ABSOLUTE.search(plain):
+        return "absolute"
+    return "below ambient" if _COUNTED_FROM_AIR.search(plain) else ""
+
+
 def temperature_evidence(values: list[FloatArray]) -> tuple[str, str]:
     """The likelier unit, "C" or "F", of temperatures [as read], and why; "" when nothing speaks for
     either, or kelvin may be meant."""

@@ -8,6 +8,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.doubt import SeenOfSensor, sensor_statement
 from panelmend.plan.judge.faults_reckoned import digit_of
@@ -16,6 +17,7 @@ from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
+from panelmend.plan.judge.rules_gauge import shows_open_bag
 from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_above, samples_within
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
@@ -154,14 +156,26 @@ def weigh_gauges(
 ) -> None:
     """Where the rules with vacuum gauges given another role (``applied``) do not come to the same as
     without them (``book``), the cure cannot be judged, whatever is stated of them; a gauge of the log that
-    never showed half of the least vacuum was on no pumped bag, and is only said."""
+    never showed half of the least vacuum was on no pumped bag, and is only said. One of which nobody said how
+    it counts, and that does not show it, is held against them both ways."""
     gauges = tuple(c for c in log.set_aside if c.role is ChannelRole.VACUUM and np.isfinite(c.values).any())
     if recipe.vacuum is None or not gauges:
         return
     said = {s.channel: f"; {sensor_statement(s)}" for s in statements}
     least = recipe.vacuum.least.value
     beyond = PRESSED * (log.ambient if np.isfinite(log.ambient) else SEA_LEVEL_MOST)
-    drawn = tuple(c for c in gauges if 0.5 * least <= float(np.nanmax(np.abs(c.values))) <= beyond)
+    air = log.ambient if np.isfinite(log.ambient) else SEA_LEVEL_PRESSURE
+    other_way = {
+        c.name: dataclasses.replace(c, name=f"{c.name}, read the other way", values=air - c.values)
+        for c in gauges
+        if c.name in log.sense_open and not shows_open_bag(c)
+    }
+
+    def drawn_by(c: Channel) -> bool:
+        return 0.5 * least <= float(np.nanmax(np.abs(c.values))) <= beyond
+
+    drawn = tuple(c for c in (*gauges, *other_way.values()) if drawn_by(c))
+    weighed = {c.name for c in gauges if any(x is c or x is other_way.get(c.name) for x in drawn)}
     without = with_it = worst_outcome([r.outcome for r in book.reasons])
     if drawn:
         names = {c.name for c in drawn}
@@ -170,17 +184,21 @@ def weigh_gauges(
         with_it = worst_outcome([r.outcome for r in other.reasons])
     for c in gauges:
         words = f"{c.name}: with its readings as a vacuum of this bag: {with_it}; without: {without}"
-        if c not in drawn:
+        if c.name not in weighed:
             size = float(np.nanmax(np.abs(c.values)))
             most = show(size, "pressure", decimals=1)
             words = f"{c.name}: it never showed more than {most}, as one on no pumped bag"
             if size > beyond:
                 words = f"{c.name}: up to {most}, more than the air can give: no vacuum of a bag"
+        elif c.name in other_way:
+            words += "; nobody said how it counts: read below ambient and as absolute"
         book.note(codes.GAUGE_ASIDE, words + said.get(c.name, ""), sensor=c.name)
     if with_it is not without and without is Outcome.CONFORMS:
         against = next(r for r in other.reasons if r.outcome is with_it)
-        words = f"{', '.join(sorted(names))} given another role; with the readings {with_it}: {against.words}"
-        words += "".join(said.get(c.name, "") for c in drawn)
+        words = (
+            f"{', '.join(sorted(weighed))} given another role; with the readings {with_it}: {against.words}"
+        )
+        words += "".join(said.get(name, "") for name in sorted(weighed))
         book.unknown("channel taken for no gauge", words, time=against.time, place=recipe.vacuum.least.place)
 
 

@@ -190,6 +190,14 @@ SENSE_ANSWERED = finding_code(
     "'CHANNEL; below ambient; certificate; name; inspector'); next time start the logger before the pump, "
     "so that the log shows the open bag",
 )
+OVERRULED = finding_code(
+    "V577",
+    _C,
+    "The vacuum gauge is read in another unit or sense than the file says",
+    "confirm the reading again as the file says, or have an inspector or engineer who did not run the cure "
+    "say from its certificate that the file is wrong (--gauge-seen 'CHANNEL; below ambient; certificate; "
+    "name; inspector')",
+)
 AIR_FOLLOWS = finding_code(
     "V535",
     _C,

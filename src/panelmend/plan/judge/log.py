@@ -67,7 +67,8 @@ class CureLog:
     thermocouples, and those that look like vacuum gauges, as such; ``ends_twice`` (n,): the last two cells of
     the row say the same number, as where a cell was left out and the last one written again; empty where that
     was not looked at; ``sense_answered``: vacuum gauges of which a person said how they count, and nothing in
-    the head of the file.
+    the head of the file; ``overruled``: those of which the file says another unit or sense than they are read
+    in, with what it says; ``sense_open``: those set aside of which nobody said how they count.
     """
 
     times: FloatArray
@@ -81,6 +82,8 @@ class CureLog:
     set_aside: tuple[Channel, ...] = ()
     ends_twice: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, np.bool_))
     sense_answered: tuple[str, ...] = ()
+    overruled: tuple[tuple[str, str], ...] = ()
+    sense_open: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if self.lines.size == 0 and self.times.size:

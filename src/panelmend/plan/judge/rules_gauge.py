@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.doubt import SeenOfSensor, typed_in
 from panelmend.plan.judge.evidence import Evidence
@@ -32,25 +33,40 @@ def judge_sense(
 ) -> None:
     """Where no gauge of the log shows the open bag and none says in its head how it counts, the vacuum rests
     on what one person answered: it cannot be judged until a second one says so from the gauge. One gauge that
-    shows it is enough, as the least of all counts."""
+    shows it is enough, as the least of all counts. Nor can it where one person's answer stands against what
+    the file says of a gauge, whatever the readings are, and whatever role it was given."""
     if recipe.vacuum is None:
         return
+    said = {s.channel: s for s in statements}
+    place = recipe.vacuum.least.place
+    against = dict(e.log.overruled)
+    aside = [c for c in e.log.set_aside if c.role is ChannelRole.VACUUM]
+    for c in (*e.log.of_role(ChannelRole.VACUUM), *aside):
+        if c.name in against:
+            words = f"{c.name}: the file says {against[c.name]}, one answer says otherwise"
+            _stated(book, c.name, words, said.get(c.name), place, codes.OVERRULED)
     gauges = [c for c in e.log.of_role(ChannelRole.VACUUM) if c.name in e.checked.vacuum_names]
     answered = [c for c in gauges if c.name in e.log.sense_answered]
     if not answered or len(answered) < len(gauges) or any(map(shows_open_bag, gauges)):
         return
-    said = {s.channel: s for s in statements}
-    limit = recipe.vacuum.least
     for c in answered:
-        words = f"{c.name}: no reading shows the open bag and the file does not say how it counts"
-        if c.name in said:
-            s = said[c.name]
-            states = f"{s.by} ({s.capacity}) states: {s.evidence}; cure run by {s.ran}; {typed_in(s)}"
-            words += f"; {states}"
-            rule, name = RuleName.GAUGE_COUNTS, c.name
-            book.enter(Outcome.CONFORMS, rule, words, sensor=name, place=limit.place, by=s.by, states=states)
-            continue
-        words += "; below ambient or absolute rests on one answer"
-        book.enter(
-            Outcome.UNKNOWN, RuleName.GAUGE_COUNTS, words, code=codes.SENSE_ANSWERED, place=limit.place
-        )
+        if c.name not in against:
+            words = f"{c.name}: no reading shows the open bag and the file does not say how it counts"
+            _stated(book, c.name, words, said.get(c.name), place, codes.SENSE_ANSWERED)
+
+
+def _stated(
+    book: VerdictRecorder, name: str, words: str, s: SeenOfSensor | None, place: str, code: Code
+) -> None:
+    """A gauge whose sense rests on one answer, with what a second person states of it, or without."""
+    rule = RuleName.GAUGE_COUNTS
+    if s is None:
+        if code is not codes.OVERRULED:
+            words += "; below ambient or absolute rests on one answer"
+        book.enter(Outcome.UNKNOWN, rule, words, code=code, place=place)
+        return
+    states = f"{s.by} ({s.capacity}) states: {s.evidence}; cure run by {s.ran}; {typed_in(s)}"
+    both = f"{words}; {states}"
+    if code is codes.OVERRULED:  # what the file says is told with the outcome itself
+        states = both
+    book.enter(Outcome.CONFORMS, rule, both, sensor=name, place=place, by=s.by, states=states)
