@@ -50,6 +50,7 @@ LONG = (
     "test_card_pages.py",
     "test_screen_microphone.py",
     "test_card_head.py",
+    "test_kept_packs.py",
     "test_live_watch.py",
     "test_screen_cure.py",
     "test_survey_outline.py",
