@@ -134,7 +134,6 @@ ALLOWED = {
         "records/store/moves/versions/m0001_log.py",
         "op.get_bind().dialect.name == 'sqlite'",
     ): "which database it is",
-    ("document/crossed/ranges.py", "name[-1] == '1'"): "the number at the end of a field's own name",
     ("render/card.py", "name == 'far'"): SET,
     (
         "render/card_workings.py",

@@ -16,3 +16,8 @@ class Given(Typed, Generic[T]):
     """The value."""
     place: Name
     """Its place in the approved data: figure, table, note."""
+
+
+def value_of(given: Given[T] | None) -> T | None:
+    """An approved value, None where the data gives none."""
+    return None if given is None else given.value

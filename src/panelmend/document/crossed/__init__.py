@@ -43,4 +43,8 @@ CHECKS = (
 def crossed(document: Document, view: str) -> Iterator[Asked]:
     """Every question that needs more than one field of a sound document to see."""
     for check in CHECKS:
-        yield from check(document, view)
+        for row in check(document):
+            if isinstance(row, Asked):
+                yield row
+            else:
+                yield from row.asked(view)

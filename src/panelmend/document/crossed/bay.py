@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
-from panelmend.document.crossed.data import part_of_whole
 from panelmend.document.model import Document, catalogue_of
-from panelmend.document.question import MEMORY, Asked, Reader
+from panelmend.document.question import MEMORY, Subject, Usual, Weighed, part_of_whole
 from panelmend.errors import PanelmendError
 
 SUPPLIES = (
@@ -67,7 +65,7 @@ PACE = {
 }
 
 
-def _air(document: Document, view: str) -> Iterator[Asked]:
+def _air(document: Document) -> Weighed:
     bay = document.bay
     if bay.elevation is None or bay.barometer is None:
         return
@@ -75,7 +73,7 @@ def _air(document: Document, view: str) -> Iterator[Asked]:
     off = bay.barometer / standard
     low = abs(bay.barometer / 101325.0 - 1.0) <= WEATHER and off > 1.0
     hint = "; a setting reduced to sea level is no reading at the bay" if low else ""
-    yield from Reader(view).about(
+    yield Usual(
         "bay.barometer.against_elevation",
         "barometer over the standard pressure at the bay's elevation",
         off,
@@ -87,8 +85,8 @@ def _air(document: Document, view: str) -> Iterator[Asked]:
     )
 
 
-def _supply(document: Document, view: str) -> Iterator[Asked]:
-    ask, bay = Reader(view), document.bay
+def _supply(document: Document) -> Weighed:
+    bay = document.bay
     volts = [("bay.supply", "supply voltage", bay.supply)]
     volts += [
         (f"bay.blanket[{i + 1}].voltage", f"{b.id}: rated voltage", b.voltage)
@@ -97,192 +95,104 @@ def _supply(document: Document, view: str) -> Iterator[Asked]:
     for key, what, value in volts:
         if value is not None and not any(abs(value / s - 1.0) <= 0.03 for s in SUPPLIES):
             near = min(SUPPLIES, key=lambda s: abs(s - value))
-            yield from ask.about(f"{key}.usual", what, value, "voltage", near, near)
+            yield Usual(f"{key}.usual", what, value, "voltage", near, near)
     for i, b in enumerate(bay.blanket):
-        yield from ask.about(
-            f"bay.blanket[{i + 1}].voltage.against_supply",
-            f"{b.id}: rated voltage over the supply's",
-            part_of_whole(b.voltage, bay.supply),
-            "ratio",
-            0.8,
-            1.25,
-            because="power goes with the square",
-        )
+        of, share = Subject(f"bay.blanket[{i + 1}]", b, b.id), part_of_whole(b.voltage, bay.supply)
+        what, why = "rated voltage over the supply's", "power goes with the square"
+        yield of.row("voltage.against_supply", what, share, "ratio", 0.8, 1.25, because=why)
     for i, c in enumerate(bay.circuit):
         if not any(abs(c.rating / s - 1.0) <= 1e-6 for s in BREAKERS):
             near = min(BREAKERS, key=lambda s: abs(s - c.rating))
-            yield from ask.about(
-                f"bay.circuit[{i + 1}].rating.usual", f"{c.id}: rating", c.rating, "current", near, near
-            )
+            yield Subject(f"bay.circuit[{i + 1}]", c, c.id).usual("rating", "rating", "current", near, near)
 
 
-def _blankets(document: Document, view: str) -> Iterator[Asked]:
-    ask = Reader(view)
+def _blankets(document: Document) -> Weighed:
     for i, b in enumerate(document.bay.blanket):
-        at = f"bay.blanket[{i + 1}]"
+        of = Subject(f"bay.blanket[{i + 1}]", b, b.id)
         for side in ("length", "width"):
-            yield from ask.about(
-                f"{at}.{side}.usual", f"{b.id}: {side} of a blanket", getattr(b, side), "length", 0.1, 1.6
-            )
-        yield from ask.about(
-            f"{at}.length.against_width", f"{b.id}: length over width", b.length / b.width, "ratio", 0.2, 5.0
-        )
-        yield from ask.about(
-            f"{at}.power_density.usual",
-            f"{b.id}: power density",
-            b.power_density,
-            "power density",
-            1500.0,
-            25000.0,
-            source="1 to 15 W/in2, from memory",
-        )
-        yield from ask.about(
-            f"{at}.areal_mass.against_thickness",
-            f"{b.id}: mass on its area over its thickness",
+            yield of.usual(side, f"{side} of a blanket", "length", 0.1, 1.6)
+        yield of.share("length", "width", "length over width", 0.2, 5.0)
+        source = "1 to 15 W/in2, from memory"
+        yield of.usual("power_density", "power density", "power density", 1500.0, 25000.0, source=source)
+        yield of.row(
+            "areal_mass.against_thickness",
+            "mass on its area over its thickness",
             part_of_whole(b.areal_mass, b.thickness),
             "density",
             600.0,
             2500.0,
             source=f"silicone rubber 1100 to 1500 kg/m3 with wire or foil; {MEMORY}",
         )
-        yield from ask.about(
-            f"{at}.thickness.usual", f"{b.id}: thickness", b.thickness, "thickness", 0.0005, 0.012
-        )
-        yield from ask.about(
-            f"{at}.conductivity.usual",
-            f"{b.id}: conductivity",
-            b.conductivity,
-            "conductivity",
-            0.1,
-            0.8,
-            source=f"silicone rubber 0.2 to 0.4 W/mK; {MEMORY}",
-        )
-        yield from ask.about(
-            f"{at}.specific_heat.usual",
-            f"{b.id}: specific heat",
-            b.specific_heat,
-            "specific heat",
-            800.0,
-            2200.0,
-            source=f"silicone rubber 1200 to 1500 J/kgK; {MEMORY}",
-        )
+        yield of.usual("thickness", "thickness", "thickness", 0.0005, 0.012)
+        source = f"silicone rubber 0.2 to 0.4 W/mK; {MEMORY}"
+        yield of.usual("conductivity", "conductivity", "conductivity", 0.1, 0.8, source=source)
+        source = f"silicone rubber 1200 to 1500 J/kgK; {MEMORY}"
+        yield of.usual("specific_heat", "specific heat", "specific heat", 800.0, 2200.0, source=source)
         hottest = max((c.ceiling or max(s.to for s in c.segment) for c in document.data.cure), default=None)
         if b.limit is not None and hottest is not None:
-            yield from ask.about(
-                f"{at}.limit.against_cure",
-                f"{b.id}: its limit above the hottest a cure may get:",
-                b.limit - hottest,
-                "temperature difference",
-                15.0,
-                250.0,
-            )
+            what, above = "its limit above the hottest a cure may get:", b.limit - hottest
+            yield of.row("limit.against_cure", what, above, "temperature difference", 15.0, 250.0)
 
 
-def _bench(document: Document, view: str) -> Iterator[Asked]:
-    ask, bay = Reader(view), document.bay
-    for name, (low, high) in PACE.items():
-        yield from ask.about(
-            f"bay.pace.{name}.usual",
-            f"pace: {name.replace('_', ' ')}",
-            None if bay.pace is None else getattr(bay.pace, name),
-            "time",
-            low,
-            high,
-        )
-    yield from ask.about(
-        "bay.thermocouple_placed.against_blanket_placed",
-        "error of placing a thermocouple over that of a blanket",
-        part_of_whole(bay.thermocouple_placed, bay.blanket_placed),
-        "ratio",
-        0.1,
-        1.0,
-    )
+def _bench(document: Document) -> Weighed:
+    bay = document.bay
+    if bay.pace is not None:
+        pace = Subject("bay.pace", bay.pace, "pace")
+        for name, (low, high) in PACE.items():
+            yield pace.usual(name, name.replace("_", " "), "time", low, high)
+    what = "error of placing a thermocouple over that of a blanket"
+    yield Subject("bay", bay).share("thermocouple_placed", "blanket_placed", what, 0.1, 1.0)
     for i, tool in enumerate(bay.instrument):
-        yield from ask.about(
-            f"bay.instrument[{i + 1}].step.usual", f"{tool.id}: step", tool.step, "fine mass", 1e-6, 1e-3
-        )
+        of = Subject(f"bay.instrument[{i + 1}]", tool, tool.id)
+        yield of.usual("step", "step", "fine mass", 1e-6, 1e-3)
         if tool.step is not None:
             digit = tool.step / 10.0 ** math.floor(math.log10(tool.step) + 1e-9)
             if not any(abs(digit - d) <= 1e-6 for d in (1.0, 2.0, 5.0)):
-                yield from ask.about(
-                    f"bay.instrument[{i + 1}].step.digit",
-                    f"{tool.id}: first digit of its step, which is 1, 2 or 5 on a balance:",
-                    digit,
-                    "",
-                    1.0,
-                    1.0,
-                )
+                what = "first digit of its step, which is 1, 2 or 5 on a balance:"
+                yield of.row("step.digit", what, digit, "", 1.0, 1.0)
 
 
-def _rolls(document: Document, view: str) -> Iterator[Asked]:
-    ask = Reader(view)
+def _rolls(document: Document) -> Weighed:
     for i, roll in enumerate(document.stores.roll):
-        at = f"stores.roll[{i + 1}]"
-        yield from ask.about(
-            f"{at}.edge.against_width",
-            f"{roll.id}: edge kept free over the width",
-            part_of_whole(roll.edge, roll.width),
-            "ratio",
-            0.0,
-            0.06,
-        )
-        yield from ask.about(
-            f"{at}.length.usual", f"{roll.id}: length left", roll.length, "length", 0.5, 200.0
-        )
-        yield from ask.about(f"{at}.width.usual", f"{roll.id}: width", roll.width, "length", 0.04, 1.8)
+        of = Subject(f"stores.roll[{i + 1}]", roll, roll.id)
+        yield of.share("edge", "width", "edge kept free over the width", 0.0, 0.06)
+        yield of.usual("length", "length left", "length", 0.5, 200.0)
+        yield of.usual("width", "width", "length", 0.04, 1.8)
         for j, piece in enumerate(roll.remnant):
-            yield from ask.about(
-                f"{at}.remnant[{j + 1}].width.against_roll",
-                f"{piece.id}: width over the roll's",
-                piece.width / roll.width,
-                "ratio",
-                0.1,
-                1.0,
-                because="it was cut from that roll",
-            )
-            yield from ask.about(
-                f"{at}.remnant[{j + 1}].length.against_roll",
-                f"{piece.id}: length over the roll's width",
-                piece.length / roll.width,
-                "ratio",
-                0.1,
-                4.0,
-                because="what is longer stays on the roll",
-            )
+            left = Subject(f"{of.at}.remnant[{j + 1}]", piece, piece.id)
+            for side, most, what, why in (
+                ("width", 1.0, "width over the roll's", "it was cut from that roll"),
+                ("length", 4.0, "length over the roll's width", "what is longer stays on the roll"),
+            ):
+                share = part_of_whole(left.value(side), roll.width)
+                yield left.row(f"{side}.against_roll", what, share, "ratio", 0.1, most, because=why)
 
 
-def _lots(document: Document, view: str) -> Iterator[Asked]:
-    ask, catalogue = Reader(view), catalogue_of(document)
-    core = document.panel.core
+def _lots(document: Document) -> Weighed:
+    catalogue, core = catalogue_of(document), document.panel.core
     for i, lot in enumerate(document.stores.lot):
-        at = f"stores.lot[{i + 1}]"
+        of = Subject(f"stores.lot[{i + 1}]", lot, lot.id)
         try:
             material = catalogue.get(lot.material)
         except PanelmendError:
             continue  # said where its name is
         resin, hardener = getattr(material, "resin_parts", None), getattr(material, "hardener_parts", None)
         if resin is not None and hardener is not None and lot.hardener_mass and lot.mass:
-            yield from ask.about(
-                f"{at}.hardener_mass.against_mix",
-                f"{lot.id}: hardener over resin, and that over the mix of {lot.material}",
+            yield of.row(
+                "hardener_mass.against_mix",
+                f"hardener over resin, and that over the mix of {lot.material}",
                 lot.hardener_mass / lot.mass / (hardener.value / resin.value),
                 "ratio",
                 0.4,
                 2.5,
                 because="both come in one kit",
             )
-        yield from ask.about(f"{at}.mass.usual", f"{lot.id}: mass left", lot.mass or None, "mass", 0.02, 30.0)
-        yield from ask.about(f"{at}.area.usual", f"{lot.id}: area left", lot.area, "area", 0.01, 6.0)
+        yield of.row("mass.usual", "mass left", lot.mass or None, "mass", 0.02, 30.0)
+        yield of.usual("area", "area left", "area", 0.01, 6.0)
         if lot.material == core.material:
-            yield from ask.about(
-                f"{at}.thickness.against_core",
-                f"{lot.id}: thickness over the panel core's",
-                part_of_whole(lot.thickness, core.thickness),
-                "ratio",
-                0.95,
-                4.0,
-                because="a plug is cut from it",
-            )
+            what, share = "thickness over the panel core's", part_of_whole(lot.thickness, core.thickness)
+            why = "a plug is cut from it"
+            yield of.row("thickness.against_core", what, share, "ratio", 0.95, 4.0, because=why)
 
 
 CHECKS = (_air, _supply, _blankets, _bench, _rolls, _lots)

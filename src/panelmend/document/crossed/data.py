@@ -3,26 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from typing import Any, TypeVar
+from typing import Any
 
-from panelmend.document.given import Given
+from panelmend.document.given import value_of
 from panelmend.document.model import Document
-from panelmend.document.question import PRACTICE, Asked, Reader
+from panelmend.document.question import PRACTICE, Asked, Subject, Usual, Weighed, part_of_whole
 
-T = TypeVar("T")
 FIVE = math.radians(5.0)
 FINEST, RULE = 0.00025, "no rule at a bench reads less"  # m
-
-
-def value_of(given: Given[T] | None) -> T | None:
-    """An approved value, None where the data gives none."""
-    return None if given is None else given.value
-
-
-def part_of_whole(part: float | None, whole: float | None) -> float | None:
-    """One value over another, None where either is missing or the other is zero."""
-    return None if part is None or not whole else part / whole
 
 
 def ply_reach(document: Document) -> float | None:
@@ -44,21 +32,13 @@ def ply_reach(document: Document) -> float | None:
     return most or half * first
 
 
-def _limits(document: Document, view: str) -> Iterator[Asked]:
-    ask, data = Reader(view), document.data
-    at = "data.limits"
-    of = {n: value_of(getattr(data.limits, n)) for n in type(data.limits).model_fields}
-    length, area, none = of["repairable"], of["repairable_area"], of["allowable"]
-    yield from ask.about(
-        f"{at}.allowable.against_repairable",
-        "size that needs no repair over the size that may be repaired",
-        part_of_whole(none, length),
-        "ratio",
-        0.02,
-        0.5,
-    )
-    yield from ask.about(
-        f"{at}.repairable_area.against_repairable",
+def _limits(document: Document) -> Weighed:
+    of = Subject("data.limits", document.data.limits)
+    length, area = of.value("repairable"), of.value("repairable_area")
+    what = "size that needs no repair over the size that may be repaired"
+    yield of.share("allowable", "repairable", what, 0.02, 0.5)
+    yield of.row(
+        "repairable_area.against_repairable",
         "area that may be repaired over that of a square of its length limit",
         part_of_whole(area, None if length is None else length**2),
         "ratio",
@@ -66,139 +46,61 @@ def _limits(document: Document, view: str) -> Iterator[Asked]:
         1.0,
         because="damage is between a strip and a disc",
     )
-    reach = ply_reach(document)
-    yield from ask.about(
-        f"{at}.edge_distance.against_plies",
+    yield of.row(
+        "edge_distance.against_plies",
         "least distance from the cut-out to the edge over the reach of the plies past it",
-        part_of_whole(of["edge_distance"], reach),
+        part_of_whole(of.value("edge_distance"), ply_reach(document)),
         "ratio",
         0.25,  # repairs of an edge band run to the edge itself
         4.0,
         because="the plies stay on the panel",
     )
-    yield from ask.about(
-        f"{at}.repair_distance.against_repairable",
-        "least distance to another repair over the size that may be repaired",
-        part_of_whole(of["repair_distance"], length),
-        "ratio",
-        0.04,
-        2.0,
-    )
-    yield from ask.about(
-        f"{at}.repair_distance.usual",
-        "least distance to another repair",
-        of["repair_distance"],
-        "length",
-        0.02,
-    )
-    yield from ask.about(
-        f"{at}.resolution.usual", "step of sizes", of["resolution"], "length", FINEST, because=RULE
-    )
-    yield from ask.about(
-        f"{at}.resolution.against_allowable",
-        "step of sizes over the size that needs no repair",
-        part_of_whole(of["resolution"], none),
-        "ratio",
-        0.0,
-        0.2,
-    )
+    what = "least distance to another repair over the size that may be repaired"
+    yield of.share("repair_distance", "repairable", what, 0.04, 2.0)
+    yield of.usual("repair_distance", "least distance to another repair", "length", 0.02)
+    yield of.usual("resolution", "step of sizes", "length", FINEST, because=RULE)
+    what = "step of sizes over the size that needs no repair"
+    yield of.share("resolution", "allowable", what, 0.0, 0.2)
 
 
-def _cutout(document: Document, view: str) -> Iterator[Asked]:
-    ask, data = Reader(view), document.data
-    margin, step = value_of(data.cutout.margin), value_of(data.cutout.size_step)
-    yield from ask.about(
-        "data.cutout.size_step.usual", "step of cut-out sizes", step, "length", FINEST, because=RULE
-    )
-    yield from ask.about(
-        "data.cutout.corner_radius.usual",
-        "corner radius of the cut-out",
-        value_of(data.cutout.corner_radius),
-        "length",
-        0.005,
-        0.1,
-    )
-    yield from ask.about(
-        "data.cutout.size_step.against_margin",
-        "step of cut-out sizes over the margin round the damage",
-        part_of_whole(step, margin),
-        "ratio",
-        0.0,
-        1.0,
-    )
-    yield from ask.about(
-        "data.cutout.margin.against_first_margin",
-        "margin round the damage over the first ply's margin",
-        part_of_whole(margin, value_of(data.plies.first_margin)),
-        "ratio",
-        0.0,
-        1.0,
-    )
-    angle = value_of(data.cutout.mouth_angle)
+def _cutout(document: Document) -> Weighed:
+    cutout, first = document.data.cutout, value_of(document.data.plies.first_margin)
+    of, angle = Subject("data.cutout", cutout), value_of(cutout.mouth_angle)
+    yield of.usual("size_step", "step of cut-out sizes", "length", FINEST, because=RULE)
+    yield of.usual("corner_radius", "corner radius of the cut-out", "length", 0.005, 0.1)
+    yield of.share("size_step", "margin", "step of cut-out sizes over the margin round the damage", 0.0, 1.0)
+    share = part_of_whole(value_of(cutout.margin), first)
+    what = "margin round the damage over the first ply's margin"
+    yield of.row("margin.against_first_margin", what, share, "ratio", 0.0, 1.0)
     if angle is not None and abs(angle / FIVE - round(angle / FIVE)) * FIVE > math.radians(0.01):
-        yield from ask.about(
-            "data.cutout.mouth_angle.usual",
-            "angle of the mouth, which is a multiple of 5 deg as a rule:",
-            angle,
-            "angle",
-            FIVE * math.floor(angle / FIVE),
-            FIVE * math.floor(angle / FIVE),
-        )
+        near = FIVE * math.floor(angle / FIVE)
+        what = "angle of the mouth, which is a multiple of 5 deg as a rule:"
+        yield of.usual("mouth_angle", what, "angle", near, near)
 
 
-def _margins(document: Document, view: str) -> Iterator[Asked]:
-    ask, plies = Reader(view), document.data.plies
-    first, further = value_of(plies.first_margin), value_of(plies.further_margin)
-    sanding, tape = value_of(plies.sanding_margin), value_of(plies.tape_width)
+def _margins(document: Document) -> Weighed:
+    of = Subject("data.plies", document.data.plies)
     source = "1 in and 3/4 in of TM 1-1500-204-23-11, widened"
-    yield from ask.about(
-        "data.plies.further_margin.against_first_margin",
-        "margin of each further ply over that of the first",
-        part_of_whole(further, first),
-        "ratio",
-        0.4,
-        1.0,
-        source=source,
-    )
-    yield from ask.about(
-        "data.plies.sanding_margin.against_further_margin",
-        "margin of the sanding ply over that of a further ply",
-        part_of_whole(sanding, further),
-        "ratio",
-        0.5,
-        2.0,
-        source=source,
-    )
-    yield from ask.about(
-        "data.plies.tape_width.against_sanding_margin",
-        "width of the tape over the margin of the sanding ply",
-        part_of_whole(tape, sanding),
-        "ratio",
-        0.75,
-        12.0,
-    )
-    yield from ask.about(
-        "data.plies.trim.usual",
-        "trimmed edge of a corner",
-        value_of(plies.trim) or None,
-        "length",
-        0.005,
-        0.15,
-    )
+    what = "margin of each further ply over that of the first"
+    yield of.share("further_margin", "first_margin", what, 0.4, 1.0, source=source)
+    what = "margin of the sanding ply over that of a further ply"
+    yield of.share("sanding_margin", "further_margin", what, 0.5, 2.0, source=source)
+    what = "width of the tape over the margin of the sanding ply"
+    yield of.share("tape_width", "sanding_margin", what, 0.75, 12.0)
+    yield of.row("trim.usual", "trimmed edge of a corner", of.value("trim") or None, "length", 0.005, 0.15)
     cap = value_of(document.data.core.cap)
-    yield from ask.about(
+    yield Usual(
         "data.core.cap.margin.against_first_margin",
         "how far a cap is laid past the opening over the first ply's margin",
-        part_of_whole(getattr(cap, "margin", None) or None, first),
+        part_of_whole(getattr(cap, "margin", None) or None, of.value("first_margin")),
         "ratio",
         0.25,
         2.0,
     )
 
 
-def _one_way(document: Document, view: str) -> Iterator[Asked]:
+def _one_way(document: Document) -> Weighed:
     """Plies of a cap or a fill that all lie one way: the line above or below was typed again."""
-    del view
     core, plies = document.data.core, document.data.plies
     cap = value_of(core.cap)
     stacks: list[tuple[str, str, Any]] = [("data.core.cap", "cap", getattr(cap, "plies", ()))]
@@ -214,13 +116,13 @@ def _one_way(document: Document, view: str) -> Iterator[Asked]:
             yield Asked(f"{at}.warp", at, words, 0.0, "", text)
 
 
-def _standard_grit(document: Document, view: str) -> Iterator[Asked]:
+def _standard_grit(document: Document) -> Weighed:
     """Grits are sold in steps: one that is none of them has its digits changed about."""
     grit: Any = value_of(document.data.surface.grit)
     if grit is None or grit in GRITS:
         return
     near = sorted(sorted(GRITS, key=lambda g: abs(math.log(g / grit)))[:2])
-    yield from Reader(view).about(
+    yield Usual(
         "data.surface.grit.usual",
         f"grit, which is {near[0]} or {near[1]} as papers are sold:",
         float(grit),

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
-from panelmend.document.crossed.data import part_of_whole
 from panelmend.document.model import Document
-from panelmend.document.question import MEMORY, Asked, Reader
+from panelmend.document.question import MEMORY, Subject, Weighed
 
 # Of a core of each kind on its density [m2/s2]: modulus through it, shear modulus along the ribbon, crush
 # strength, shear strength along the ribbon.
@@ -44,116 +42,48 @@ SHEETS = (
 )
 
 
-def _cores(document: Document, view: str) -> Iterator[Asked]:
-    ask = Reader(view)
+def _cores(document: Document) -> Weighed:
     for core in document.materials.core:
-        at, density = f"materials.{core.id}", core.density.value
-        of = {n: g.value for n in type(core).model_fields if hasattr(g := getattr(core, n), "value")}
-        yield from ask.about(
-            f"{at}.density.usual",
-            f"{core.id}: density ({core.fibre})",
-            density,
-            "density",
-            *DENSITY[core.fibre],
-            source=MEMORY,
-        )
+        of, density = Subject(f"materials.{core.id}", core, core.id, MEMORY), core.density.value
+        yield of.usual("density", f"density ({core.fibre})", "density", *DENSITY[core.fibre])
         if core.fibre != "foam":
-            yield from ask.about(
-                f"{at}.cell_size.usual",
-                f"{core.id}: cell",
-                core.cell_size.value,
-                "length",
-                1.5e-3,
-                26e-3,
-                source=MEMORY,
-            )
+            yield of.usual("cell_size", "cell", "length", 1.5e-3, 26e-3)
         names = ("e_through", "g_ribbon", "crush_strength", "s_ribbon")
         for name, (low, high) in zip(names, ON_DENSITY[core.fibre], strict=True):
-            value = of.get(name)
+            value = of.value(name)
             off = None if value is None else value / density / 1e6
-            yield from ask.about(
-                f"{at}.{name}.against_density",
-                f"{core.id}: {name.replace('_', ' ')} in MPa over its density in kg/m3 ({core.fibre})",
-                off,
-                "ratio",
-                low / 1e6,
-                high / 1e6,
-                source=MEMORY,
-            )
+            what = f"{name.replace('_', ' ')} in MPa over its density in kg/m3 ({core.fibre})"
+            yield of.row(f"{name}.against_density", what, off, "ratio", low / 1e6, high / 1e6)
+        even = 0.98 if core.fibre != "foam" else 1.0
         for across, along in (("g_across", "g_ribbon"), ("s_across", "s_ribbon")):
-            yield from ask.about(
-                f"{at}.{across}.against_{along}",
-                f"{core.id}: across the ribbon over along it",
-                part_of_whole(of.get(across), of.get(along)),
-                "ratio",
-                0.25,
-                0.98 if core.fibre != "foam" else 1.0,
-                source=f"hexagonal cells; {MEMORY}",
-            )
-        yield from ask.about(
-            f"{at}.crush_strength.against_s_ribbon",
-            f"{core.id}: crush strength over shear strength along the ribbon",
-            part_of_whole(of.get("crush_strength"), of.get("s_ribbon")),
-            "ratio",
-            0.8,
-            5.0,
-            source=MEMORY,
-        )
+            what, source = "across the ribbon over along it", f"hexagonal cells; {MEMORY}"
+            yield of.share(across, along, what, 0.25, even, source=source)
+        what = "crush strength over shear strength along the ribbon"
+        yield of.share("crush_strength", "s_ribbon", what, 0.8, 5.0)
         if core.thermal is not None:
+            heat = Subject(f"{of.at}.thermal", core.thermal, core.id, MEMORY)
             for name in ("k_through", "k_in_plane"):
-                yield from ask.about(
-                    f"{at}.thermal.{name}.usual",
-                    f"{core.id}: conductivity ({core.fibre})",
-                    getattr(core.thermal, name),
-                    "conductivity",
-                    *THROUGH[core.fibre],
-                    source=MEMORY,
-                )
-            yield from ask.about(
-                f"{at}.thermal.k_in_plane.against_k_through",
-                f"{core.id}: conductivity in its plane over that through it",
-                part_of_whole(core.thermal.k_in_plane, core.thermal.k_through),
-                "ratio",
-                0.1,
-                0.98 if core.fibre != "foam" else 1.05,
-                source=MEMORY,
-            )
-            yield from ask.about(
-                f"{at}.thermal.specific_heat.usual",
-                f"{core.id}: specific heat",
-                core.thermal.specific_heat,
-                "specific heat",
-                700.0,
-                2000.0,
-                source=MEMORY,
-            )
+                yield heat.usual(name, f"conductivity ({core.fibre})", "conductivity", *THROUGH[core.fibre])
+            what = "conductivity in its plane over that through it"
+            yield heat.share("k_in_plane", "k_through", what, 0.1, 0.98 if core.fibre != "foam" else 1.05)
+            yield heat.usual("specific_heat", "specific heat", "specific heat", 700.0, 2000.0)
 
 
-def _bagging(document: Document, view: str) -> Iterator[Asked]:
-    ask = Reader(view)
+def _bagging(document: Document) -> Weighed:
     for b in document.materials.bagging:
-        at = f"materials.{b.id}"
+        of = Subject(f"materials.{b.id}", b, b.id)
         thick, density, through = BAGGING[b.use]
-        value = None if b.thickness is None else b.thickness.value
-        what = f"{b.id}: thickness of a {b.use}"
-        yield from ask.about(f"{at}.thickness.usual", what, value, "thickness", *thick)
+        yield of.usual("thickness", f"thickness of a {b.use}", "thickness", *thick)
         if b.thermal is None:
             continue
-        k, rho, heat = b.thermal.k_through, b.thermal.density, b.thermal.specific_heat
+        heat, rho = Subject(f"{of.at}.thermal", b.thermal, b.id, MEMORY), b.thermal.density
         if b.use == "caul" and rho is not None:
             through = next(k for most, k in SHEETS if rho < most)
-        what = f"{b.id}: density of a {b.use}"
-        yield from ask.about(f"{at}.thermal.density.usual", what, rho, "density", *density, source=MEMORY)
-        what = f"{b.id}: conductivity of a {b.use} of its density"
-        yield from ask.about(
-            f"{at}.thermal.k_through.usual", what, k, "conductivity", *through, source=MEMORY
-        )
-        metal = rho is not None and rho >= 2300.0
-        what = f"{b.id}: specific heat of a {b.use}"
-        low, high = (350.0, 1000.0) if metal else (650.0, 2300.0)
-        yield from ask.about(
-            f"{at}.thermal.specific_heat.usual", what, heat, "specific heat", low, high, source=MEMORY
-        )
+        yield heat.usual("density", f"density of a {b.use}", "density", *density)
+        what = f"conductivity of a {b.use} of its density"
+        yield heat.usual("k_through", what, "conductivity", *through)
+        low, high = (350.0, 1000.0) if rho is not None and rho >= 2300.0 else (650.0, 2300.0)
+        yield heat.usual("specific_heat", f"specific heat of a {b.use}", "specific heat", low, high)
 
 
 CHECKS = (_cores, _bagging)

@@ -10,7 +10,7 @@ from pydantic import BaseModel
 from panelmend.document.given import Given
 from panelmend.document.model import Document
 from panelmend.document.places import Path, dotted
-from panelmend.document.question import PRACTICE, Asked
+from panelmend.document.question import PRACTICE, Asked, Weighed
 
 # Fields that say where something stands, on what ground it is so, or how it was found.
 GROUNDS = frozenset(
@@ -30,7 +30,7 @@ def says_little(text: str) -> bool:
     return bool(text.strip()) and len({c for c in text.casefold() if c.isalnum()}) < LEAST
 
 
-def _grounds(document: Document, view: str) -> Iterator[Asked]:
+def _grounds(document: Document) -> Weighed:
     found = [
         f'{dotted(path)} "{text}"'
         for name in Document.model_fields

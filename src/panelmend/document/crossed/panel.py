@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from panelmend.document.bounds import plainly
 from panelmend.document.geometry import shape_outline
 from panelmend.document.model import Document
 from panelmend.document.panel import Fastener, Structure
-from panelmend.document.question import PRACTICE, Asked, Reader
+from panelmend.document.question import PRACTICE, Asked, Subject, Usual, Weighed
 from panelmend.errors import ShapeError
 from panelmend.shapes import Outline, without_area
 
@@ -21,70 +21,42 @@ HAIR = math.radians(0.01)
 FLANGE, WEB, BODY = (0.008, 0.15), (0.0005, 0.012), (0.002, 0.1)
 
 
-def _structure(document: Document, view: str) -> Iterator[Asked]:
-    ask = Reader(view)
+def _structure(document: Document) -> Weighed:
     edge = shape_outline(document.panel.outline)
     x0, y0, x1, y1 = edge.bounds
     diagonal = math.hypot(x1 - x0, y1 - y0)
     for i, part in enumerate(document.panel.structure):
-        at = f"panel.structure[{i + 1}]"
-        touch = shape_outline(part.shape)
-        yield from _touching(ask, at, part, touch, edge, diagonal)
+        of, touch = Subject(f"panel.structure[{i + 1}]", part, part.id), shape_outline(part.shape)
+        yield from _touching(of, part, touch, edge, diagonal)
         web = part.kind in ("rib", "spar")
         low, high = WEB if web else BODY if part.kind == "fitting" else (WEB[0], BODY[1])
-        what = f"{part.id}: thickness of a {part.kind}"
-        yield from ask.about(f"{at}.thickness.usual", what, part.thickness, "length", low, high)
-        if part.height is not None and web:
-            yield from ask.about(
-                f"{at}.height.usual", f"{part.id}: height of a web", part.height, "length", 0.01, 0.4
-            )
-            yield from ask.about(
-                f"{at}.height.against_thickness",
-                f"{part.id}: height of a web over its thickness",
-                part.height / part.thickness,
-                "ratio",
-                5.0,
-                200.0,
-            )
+        yield of.usual("thickness", f"thickness of a {part.kind}", "length", low, high)
+        if web:
+            yield of.usual("height", "height of a web", "length", 0.01, 0.4)
+            yield of.share("height", "thickness", "height of a web over its thickness", 5.0, 200.0)
 
 
-def _touching(
-    ask: Reader, at: str, part: Structure, touch: Outline, edge: Outline, diagonal: float
-) -> Iterator[Asked]:
+def _touching(of: Subject, part: Structure, touch: Outline, edge: Outline, diagonal: float) -> Weighed:
     """Where a part touches the panel lies on the panel; a rib is narrow and crosses it."""
     beyond = without_area(touch, edge) / touch.area
-    yield from ask.about(
-        f"{at}.shape.against_panel",
-        f"{part.id}: share of where it touches that lies outside the panel",
-        beyond,
-        "ratio",
-        0.0,
-        OUTSIDE,
-        because="it touches the panel",
-    )
+    what, why = "share of where it touches that lies outside the panel", "it touches the panel"
+    yield of.row("shape.against_panel", what, beyond, "ratio", 0.0, OUTSIDE, because=why)
     if part.kind not in ("rib", "spar"):
         return
     a, b = _sides(part, touch)
-    yield from ask.about(f"{at}.shape.flange", f"{part.id}: width of its flange", b, "length", *FLANGE)
-    yield from ask.about(
-        f"{at}.shape.length",
-        f"{part.id}: its length over the panel's diagonal",
-        a / diagonal,
-        "ratio",
-        0.12,
-        1.05,
-        because="it runs across the panel",
-    )
+    yield of.row("shape.flange", "width of its flange", b, "length", *FLANGE)
+    what, why = "its length over the panel's diagonal", "it runs across the panel"
+    yield of.row("shape.length", what, a / diagonal, "ratio", 0.12, 1.05, because=why)
 
 
-def _areas(document: Document, view: str) -> Iterator[Asked]:
+def _areas(document: Document) -> Weighed:
     """Earlier repairs and areas without core lie in the panel."""
-    ask, panel = Reader(view), document.panel
+    panel = document.panel
     edge = shape_outline(panel.outline)
     for field, what in (("earlier_repair", "earlier repair"), ("solid_area", "area without core")):
         for i, area in enumerate(getattr(panel, field)):
             drawn = shape_outline(area.shape)
-            yield from ask.about(
+            yield Usual(
                 f"panel.{field}[{i + 1}].shape.against_panel",
                 f"{area.id}: share of this {what} that lies outside the panel",
                 without_area(drawn, edge) / drawn.area,
@@ -103,41 +75,26 @@ def _sides(part: Structure, touch: Outline) -> tuple[float, float]:
     return max(a, b), min(a, b)
 
 
-def _spots(document: Document, view: str) -> Iterator[Asked]:
-    ask = Reader(view)
-    groups: tuple[tuple[str, Sequence[Fastener], float], ...] = (
-        ("fastener", document.panel.fastener, 0.002),
-        ("insert", document.panel.insert, 0.005),
+def _spots(document: Document) -> Weighed:
+    groups: tuple[tuple[str, Sequence[Fastener]], ...] = (
+        ("fastener", document.panel.fastener),
+        ("insert", document.panel.insert),
     )
-    for kind, group, least in groups:
+    for kind, group in groups:
         for i, spot in enumerate(group):
-            at = f"panel.{kind}[{i + 1}]"
+            of = Subject(f"panel.{kind}[{i + 1}]", spot, spot.id)
             if kind == "insert":
-                yield from ask.about(
-                    f"{at}.diameter.usual",
-                    f"{spot.id}: diameter of an insert",
-                    spot.diameter,
-                    "length",
-                    least,
-                )
+                yield of.usual("diameter", "diameter of an insert", "length", 0.005)
             if spot.keep_out:
-                yield from ask.about(
-                    f"{at}.keep_out.against_diameter",
-                    f"{spot.id}: distance to keep out over its diameter",
-                    spot.keep_out / spot.diameter,
-                    "ratio",
-                    0.2,
-                    6.0,
-                )
+                yield of.share("keep_out", "diameter", "distance to keep out over its diameter", 0.2, 6.0)
 
 
-def _warps(document: Document, view: str) -> Iterator[Asked]:
+def _warps(document: Document) -> Weighed:
     """Most plies lie along multiples of 15 degrees: one that does not is seldom meant."""
-    ask = Reader(view)
     panel, data = document.panel, document.data
     for name in ("outer_skin", "inner_skin"):
         for i, ply in enumerate(getattr(panel, name).plies):
-            yield from _way(ask, f"panel.{name}.plies[{i + 1}].warp", ply.warp)
+            yield from _way(f"panel.{name}.plies[{i + 1}].warp", ply.warp)
     for side in ("outside", "inside"):
         plies = getattr(data.plies, side)
         for name in ("fill", "repair", "extra", "sanding") if plies is not None else ():
@@ -145,23 +102,23 @@ def _warps(document: Document, view: str) -> Iterator[Asked]:
             if given is None:
                 continue
             if name == "sanding":
-                yield from _way(ask, f"data.plies.{side}.{name}.warp", given.value.warp)
+                yield from _way(f"data.plies.{side}.{name}.warp", given.value.warp)
                 continue
             for i, ply in enumerate(given.value):
-                yield from _way(ask, f"data.plies.{side}.{name}[{i + 1}].warp", ply.warp)
+                yield from _way(f"data.plies.{side}.{name}[{i + 1}].warp", ply.warp)
     if data.core.cap is not None:
         for i, ply in enumerate(data.core.cap.value.plies):
-            yield from _way(ask, f"data.core.cap.plies[{i + 1}].warp", ply.warp)
+            yield from _way(f"data.core.cap.plies[{i + 1}].warp", ply.warp)
 
 
-def _way(ask: Reader, key: str, warp: float) -> Iterator[Asked]:
+def _way(key: str, warp: float) -> Weighed:
     off = abs(warp / STEP - round(warp / STEP)) * STEP
     if off > HAIR:
-        words = f"warp {plainly(warp, 'angle', ask.view)}; usual is a multiple of 15 deg ({PRACTICE})"
+        words = f"warp {plainly(warp, 'angle')}; usual is a multiple of 15 deg ({PRACTICE})"
         yield Asked(key, key, words, warp, "angle")
 
 
-def _wet(document: Document, view: str) -> Iterator[Asked]:
+def _wet(document: Document) -> Weighed:
     damage = document.damage
     if damage.wet_area is None or damage.shape is None:
         return
@@ -169,7 +126,7 @@ def _wet(document: Document, view: str) -> Iterator[Asked]:
         area = shape_outline(damage.shape).area
     except ShapeError:
         return
-    yield from Reader(view).about(
+    yield Usual(
         "damage.wet_area.against_damage",
         "wet area over the area of the damage",
         damage.wet_area / area,
@@ -180,17 +137,11 @@ def _wet(document: Document, view: str) -> Iterator[Asked]:
     )
 
 
-def _core_depth(document: Document, view: str) -> Iterator[Asked]:
+def _core_depth(document: Document) -> Weighed:
     depth, core = document.damage.core_depth, document.panel.core.thickness
     if depth is not None:
-        yield from Reader(view).about(
-            "damage.core_depth.against_core",
-            "depth of core damage over the core's thickness",
-            depth / core,
-            "ratio",
-            0.05,
-            1.0,
-        )
+        what = "depth of core damage over the core's thickness"
+        yield Usual("damage.core_depth.against_core", what, depth / core, "ratio", 0.05, 1.0)
 
 
 CHECKS = (_structure, _areas, _spots, _warps, _wet, _core_depth)

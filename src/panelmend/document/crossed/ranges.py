@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
 
-from panelmend.document.crossed.data import part_of_whole
 from panelmend.document.model import Document, catalogue_of
-from panelmend.document.question import MEMORY, Asked, Reader
+from panelmend.document.question import MEMORY, Subject, Usual, Weighed
 from panelmend.errors import PanelmendError
 
 YEAR = 365.25  # days
@@ -21,61 +19,34 @@ def _years(document: Document, day: date | None) -> float | None:
     return None if day is None else round((day - document.repair.work_date).days / YEAR, 1)
 
 
-def _days(document: Document, view: str) -> Iterator[Asked]:
-    ask = Reader(view)
+def _days(document: Document) -> Weighed:
     for name in ("roll", "lot"):
         for i, row in enumerate(getattr(document.stores, name)):
-            yield from ask.about(
-                f"stores.{name}[{i + 1}].expires.usual",
-                f"{row.id}: years until it expires",
-                _years(document, row.expires),
-                "",
-                high=EXPIRES,
-            )
+            what, years = f"{row.id}: years until it expires", _years(document, row.expires)
+            yield Usual(f"stores.{name}[{i + 1}].expires.usual", what, years, "", high=EXPIRES)
     for i, instrument in enumerate(document.bay.instrument):
-        yield from ask.about(
-            f"bay.instrument[{i + 1}].calibrated_until.usual",
-            f"{instrument.id}: years until its calibration ends",
-            _years(document, instrument.calibrated_until),
-            "",
-            high=CALIBRATED,
-        )
+        what = f"{instrument.id}: years until its calibration ends"
+        years = _years(document, instrument.calibrated_until)
+        yield Usual(f"bay.instrument[{i + 1}].calibrated_until.usual", what, years, "", high=CALIBRATED)
     category = document.data.category
     if category is not None:
-        yield from ask.about(
-            "data.category.due_date.usual",
-            "years until the repair is due",
-            _years(document, category.due_date),
-            "",
-            high=DUE,
-        )
+        years = _years(document, category.due_date)
+        yield Usual("data.category.due_date.usual", "years until the repair is due", years, "", high=DUE)
 
 
-def _sensors(document: Document, view: str) -> Iterator[Asked]:
-    ask = Reader(view)
+def _sensors(document: Document) -> Weighed:
     for i, cure in enumerate(document.data.cure):
         if cure.may_fail and cure.thermocouples_least is not None:
-            yield from ask.about(
-                f"data.cure[{i + 1}].may_fail.against_least",
-                f"{cure.name}: thermocouples that may fail",
-                float(cure.may_fail),
-                "",
-                high=float(cure.thermocouples_least - 1),
-                because=f"{cure.thermocouples_least} are asked for",
-            )
+            of, most = Subject(f"data.cure[{i + 1}]", cure, cure.name), float(cure.thermocouples_least - 1)
+            what, why = "thermocouples that may fail", f"{cure.thermocouples_least} are asked for"
+            yield of.row("may_fail.against_least", what, float(cure.may_fail), "", high=most, because=why)
     for i, instrument in enumerate(document.bay.instrument):
-        yield from ask.about(
-            f"bay.instrument[{i + 1}].uncertainty.against_step",
-            f"{instrument.id}: uncertainty over the step it shows",
-            part_of_whole(instrument.uncertainty, instrument.step),
-            "ratio",
-            0.3,
-            30.0,
-        )
+        of = Subject(f"bay.instrument[{i + 1}]", instrument, instrument.id)
+        yield of.share("uncertainty", "step", "uncertainty over the step it shows", 0.3, 30.0)
 
 
-def _sheets(document: Document, view: str) -> Iterator[Asked]:
-    ask, catalogue = Reader(view), catalogue_of(document)
+def _sheets(document: Document) -> Weighed:
+    catalogue = catalogue_of(document)
     for i, cure in enumerate(document.data.cure):
         if cure.caul_sheet is None:
             continue
@@ -83,7 +54,7 @@ def _sheets(document: Document, view: str) -> Iterator[Asked]:
             thermal = getattr(catalogue.get(cure.caul_sheet.material), "thermal", None)
         except PanelmendError:
             continue  # said where its name is
-        yield from ask.about(
+        yield Usual(
             f"data.cure[{i + 1}].caul_sheet.density",
             f"{cure.name}: density of the sheet that evens out the heat",
             None if thermal is None else thermal.density,
@@ -93,44 +64,26 @@ def _sheets(document: Document, view: str) -> Iterator[Asked]:
             source=MEMORY,
         )
     for cloth in document.materials.cloth:
-        for name in ("expansion_1", "expansion_2"):
-            yield from ask.about(
-                f"materials.{cloth.id}.thermal.{name}.usual",
-                f"{cloth.id}: thermal expansion {'along' if name[-1] == '1' else 'across'} the warp",
-                None if cloth.thermal is None else getattr(cloth.thermal, name),
-                "expansion",
-                -5e-6,
-                8e-5,
-                source=MEMORY,
-            )
+        if cloth.thermal is not None:
+            heat = Subject(f"materials.{cloth.id}.thermal", cloth.thermal, cloth.id, MEMORY)
+            for name, way in (("expansion_1", "along"), ("expansion_2", "across")):
+                yield heat.usual(name, f"thermal expansion {way} the warp", "expansion", -5e-6, 8e-5)
     for b in document.materials.bagging:
-        if b.use in ("caul", "insulation") or b.limit_temperature is None:
-            continue
-        yield from ask.about(
-            f"materials.{b.id}.limit_temperature.usual",
-            f"{b.id}: hottest that a {b.use} is good to",
-            b.limit_temperature.value,
-            "temperature",
-            high=HOTTEST,
-            source=MEMORY,
-        )
+        if b.use not in ("caul", "insulation"):
+            of = Subject(f"materials.{b.id}", b, b.id, MEMORY)
+            what = f"hottest that a {b.use} is good to"
+            yield of.usual("limit_temperature", what, "temperature", high=HOTTEST)
 
 
-def _hinge(document: Document, view: str) -> Iterator[Asked]:
+def _hinge(document: Document) -> Weighed:
     """A hinge line lies at the panel or near it."""
     hinge, box = document.panel.hinge, document.panel.outline.rectangle
     if hinge is None or box is None:
         return
     (x, y), half = box.centre, 0.5 * (box.length**2 + box.width**2) ** 0.5
     far = max(((p[0] - x) ** 2 + (p[1] - y) ** 2) ** 0.5 for p in (hinge.start, hinge.end))
-    yield from Reader(view).about(
-        "panel.hinge.against_outline",
-        "end of the hinge line from the middle of the panel over half of its diagonal",
-        far / half,
-        "ratio",
-        0.05,
-        3.0,
-    )
+    what = "end of the hinge line from the middle of the panel over half of its diagonal"
+    yield Usual("panel.hinge.against_outline", what, far / half, "ratio", 0.05, 3.0)
 
 
 CHECKS = (_days, _sensors, _sheets, _hinge)

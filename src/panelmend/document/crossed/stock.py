@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from panelmend.document.bay import Lot, Roll
 from panelmend.document.model import Document, catalogue_of
-from panelmend.document.question import PRACTICE, Asked, Reader
+from panelmend.document.question import PRACTICE, Asked, Subject, Weighed
 from panelmend.errors import PanelmendError
 from panelmend.materials import Adhesive, Cloth, Resin
 
@@ -23,62 +23,39 @@ def _rows(document: Document) -> Iterator[tuple[str, Roll | Lot]]:
         yield f"stores.lot[{i + 1}]", lot
 
 
-def _out(document: Document, view: str) -> Iterator[Asked]:
+def _out(document: Document) -> Weighed:
     """Time out of the freezer: shorter than it can be, or hardly any left for the work."""
-    ask = Reader(view)
     for at, row in _rows(document):
         if row.out_life is None:
             continue
+        of = Subject(at, row, row.id)
         if row.opened:
-            yield from ask.about(
-                f"{at}.out_time.against_opened",
-                f"{row.id}: time out of the freezer so far",
-                row.out_time,
-                "time",
-                WARMED,
-                because="it was opened, and warms through before that",
-            )
+            what, why = "time out of the freezer so far", "it was opened, and warms through before that"
+            yield of.row("out_time.against_opened", what, row.out_time, "time", WARMED, because=why)
         left = row.out_life - row.out_time
         if left > 0.0:  # else it is left out of the plan, and the plan says so
-            yield from ask.about(
-                f"{at}.out_time.against_out_life",
-                f"{row.id}: time out of the freezer that is left",
-                left,
-                "time",
-                SHIFT,
-                because="it warms, is cut, laid and bagged in it",
-            )
+            what, why = "time out of the freezer that is left", "it warms, is cut, laid and bagged in it"
+            yield of.row("out_time.against_out_life", what, left, "time", SHIFT, because=why)
 
 
-def _alike(document: Document, view: str) -> Iterator[Asked]:
+def _alike(document: Document) -> Weighed:
     """One material has one longest time out of the freezer, one lot of it one last day."""
-    ask, lives, days = Reader(view), dict[str, Roll | Lot](), dict[tuple[str, str], Roll | Lot]()
+    lives, days = dict[str, Roll | Lot](), dict[tuple[str, str], Roll | Lot]()
     for at, row in _rows(document):
+        of = Subject(at, row, row.id)
         first = lives.setdefault(row.material, row) if row.out_life is not None else row
         if first.out_life and row.out_life:
-            yield from ask.about(
-                f"{at}.out_life.against_{first.id}",
-                f"{row.id}: longest time out of the freezer over that of {first.id}",
-                row.out_life / first.out_life,
-                "ratio",
-                0.99,
-                1.01,
-                because=f"both are of {row.material}",
-            )
+            share, why = row.out_life / first.out_life, f"both are of {row.material}"
+            what = f"longest time out of the freezer over that of {first.id}"
+            yield of.row(f"out_life.against_{first.id}", what, share, "ratio", 0.99, 1.01, because=why)
         same = days.setdefault((row.material, row.lot), row) if row.expires is not None else row
         if same.expires and row.expires:
-            yield from ask.about(
-                f"{at}.expires.against_{same.id}",
-                f"{row.id}: days by which it expires later than {same.id}",
-                float((row.expires - same.expires).days),
-                "",
-                0.0,
-                0.0,
-                because=f"both are of lot {row.lot}",
-            )
+            later, why = float((row.expires - same.expires).days), f"both are of lot {row.lot}"
+            what = f"days by which it expires later than {same.id}"
+            yield of.row(f"expires.against_{same.id}", what, later, "", 0.0, 0.0, because=why)
 
 
-def _numbers(document: Document, view: str) -> Iterator[Asked]:
+def _numbers(document: Document) -> Weighed:
     """A lot's number stands for one material."""
     first: dict[str, tuple[str, Roll | Lot]] = {}
     for at, row in _rows(document):
@@ -89,7 +66,7 @@ def _numbers(document: Document, view: str) -> Iterator[Asked]:
             yield Asked(f"{at}.lot.against_{other.id}", f"{at}.lot", words, 0.0, "", row.lot)
 
 
-def _endless(document: Document, view: str) -> Iterator[Asked]:
+def _endless(document: Document) -> Weighed:
     """What goes off, and what lives in a freezer: without an end typed it is taken as good for ever."""
     catalogue = catalogue_of(document)
     for at, row in _rows(document):

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from panelmend.document.crossed.data import value_of
 from panelmend.document.geometry import shape_outline
+from panelmend.document.given import value_of
 from panelmend.document.model import Document, catalogue_of
 from panelmend.document.ply_kinds import PLY_KINDS
-from panelmend.document.question import Asked, Reader
+from panelmend.document.question import Subject, Usual, Weighed
 from panelmend.errors import PanelmendError
 from panelmend.materials import Adhesive, Cloth, Core, Resin
 from panelmend.materials.constants import Kinetics
@@ -35,12 +35,11 @@ class _Laid:
     before: tuple[tuple[str, float, str], ...]
 
 
-def _constants(document: Document, view: str) -> Iterator[Asked]:
+def _constants(document: Document) -> Weighed:
     """Constants of what is laid: the least dwell of its cure cures it, its time before that does not."""
-    ask = Reader(view)
     for laid in _laid(document):
         material, law = laid.material, law_of(laid.kinetics)
-        at = f"materials.{material.id}.kinetics"
+        of = Subject(f"materials.{material.id}.kinetics", laid.kinetics, material.id)
         for cure in document.data.cure:
             dwells = [s for s in cure.segment if s.kind == "dwell" and s.least]
             if not laid.parts & set(cure.lays) or not dwells:
@@ -50,26 +49,12 @@ def _constants(document: Document, view: str) -> Iterator[Asked]:
             s = max(dwells, key=lambda one: one.to)
             assert s.least is not None
             degree = integrate(law, (0.0, s.least), (s.to, s.to), tolerance=1e-5).degree[-1]
-            yield from ask.about(
-                f"{at}.against_dwell",
-                f"{material.id}: degree of cure by its constants after the least dwell of {cure.name}",
-                degree,
-                "ratio",
-                CURED,
-                1.0,
-                because="the dwell cures it",
-            )
+            what = f"degree of cure by its constants after the least dwell of {cure.name}"
+            yield of.row("against_dwell", what, degree, "ratio", CURED, 1.0, because="the dwell cures it")
         for key, time, what in laid.before:
             degree = integrate(law, (0.0, time), (ROOM, ROOM), tolerance=1e-5).degree[-1]
-            yield from ask.about(
-                f"{at}.{key}",
-                f"{material.id}: degree of cure by its constants after {what} at 23 C",
-                degree,
-                "ratio",
-                0.0,
-                USABLE,
-                because="it can still be laid then",
-            )
+            what, why = f"degree of cure by its constants after {what} at 23 C", "it can still be laid then"
+            yield of.row(key, what, degree, "ratio", 0.0, USABLE, because=why)
 
 
 def _by_reference(laid: _Laid) -> bool:
@@ -123,11 +108,11 @@ def _named(document: Document) -> Iterator[tuple[str, set[str]]]:
             yield name, of
 
 
-def _gaps(document: Document, view: str) -> Iterator[Asked]:
+def _gaps(document: Document) -> Weighed:
     for i, cure in enumerate(document.data.cure):
         least = [s.least for s in cure.segment if s.kind == "dwell" and s.least]
         if cure.longest_gap is not None and least:
-            yield from Reader(view).about(
+            yield Usual(
                 f"data.cure[{i + 1}].longest_gap.against_dwell",
                 f"{cure.name}: longest time without readings over the least time at heat",
                 cure.longest_gap / min(least),
@@ -138,7 +123,7 @@ def _gaps(document: Document, view: str) -> Iterator[Asked]:
             )
 
 
-def _weight(document: Document, view: str) -> Iterator[Asked]:
+def _weight(document: Document) -> Weighed:
     """What the part may weigh against its skins and core alone."""
     most, panel = value_of(document.data.finishing.weight_most), document.panel
     if most is None:
@@ -152,7 +137,7 @@ def _weight(document: Document, view: str) -> Iterator[Asked]:
             square += cloth.areal_mass.value * (1.0 if cloth.prepreg else 1.6)
     except PanelmendError:
         return  # said where the name is
-    yield from Reader(view).about(
+    yield Usual(
         "data.finishing.weight_most.against_panel",
         "largest weight of the part over that of its skins and core alone",
         most / (square * shape_outline(panel.outline).area),
@@ -162,16 +147,12 @@ def _weight(document: Document, view: str) -> Iterator[Asked]:
     )
 
 
-def _old(document: Document, view: str) -> Iterator[Asked]:
+def _old(document: Document) -> Weighed:
     typed = document.materials
     for m in (*typed.cloth, *typed.resin, *typed.adhesive, *typed.core):
-        yield from Reader(view).about(
-            f"materials.{m.id}.dated.usual",
-            f"{m.id}: years since its values were taken from their source",
-            round((document.repair.work_date - m.dated).days / YEAR, 1),
-            "",
-            high=AGE,
-        )
+        what = f"{m.id}: years since its values were taken from their source"
+        years = round((document.repair.work_date - m.dated).days / YEAR, 1)
+        yield Usual(f"materials.{m.id}.dated.usual", what, years, "", high=AGE)
 
 
 CHECKS = (_constants, _gaps, _weight, _old)
