@@ -320,7 +320,7 @@ class JudgementAt:
 
 
 def judgement_at(
-    opened: e.JobOpened | e.JobRevised, step: e.CardStep, document: Path, log: Path, asked: Request
+    opened: e.SignedPlan, step: e.CardStep, document: Path, log: Path, asked: Request
 ) -> JudgementAt:
     """Judge a cure log by the job's own document for the step that opens the bag; nothing is kept.
 

@@ -1,21 +1,13 @@
 """Cure logs: how a file would be read (:func:`propose`), and reading it (:func:`read`)."""
 
-from panelmend.curelog.clocks import LogQuestion
-from panelmend.curelog.propose import Proposal, Range, propose
-from panelmend.curelog.readas import ColumnAs, ReadAs, TimeAs
-from panelmend.curelog.reading import read
-from panelmend.plan.judge.log import Channel, ChannelRole, CureLog
-
-__all__ = [
-    "Channel",
-    "ChannelRole",
-    "ColumnAs",
-    "CureLog",
-    "LogQuestion",
-    "Proposal",
-    "Range",
-    "ReadAs",
-    "TimeAs",
-    "propose",
-    "read",
-]
+from panelmend.curelog.clocks import LogQuestion as LogQuestion
+from panelmend.curelog.propose import Proposal as Proposal
+from panelmend.curelog.propose import Range as Range
+from panelmend.curelog.propose import propose as propose
+from panelmend.curelog.readas import ColumnAs as ColumnAs
+from panelmend.curelog.readas import ReadAs as ReadAs
+from panelmend.curelog.readas import TimeAs as TimeAs
+from panelmend.curelog.reading import read as read
+from panelmend.plan.judge.log import Channel as Channel
+from panelmend.plan.judge.log import ChannelRole as ChannelRole
+from panelmend.plan.judge.log import CureLog as CureLog

@@ -5,28 +5,20 @@ refused. Fractions ("1/4 in", "1 1/2 in") and decimal commas ("6,35 mm") are rea
 thousands mark ("1,250 mm") is refused as ambiguous.
 """
 
-from panelmend.units.factors import DEGREE, FOOT, GRAVITY, INCH, INHG, POUND, POUND_FORCE, PSI
-from panelmend.units.kind import Kind
-from panelmend.units.kinds import KINDS
-from panelmend.units.reading import read
-from panelmend.units.showing import Limit, on_a_rule, show, show_both, to_unit, unit_for
-
-__all__ = [
-    "DEGREE",
-    "FOOT",
-    "GRAVITY",
-    "INCH",
-    "INHG",
-    "KINDS",
-    "POUND",
-    "POUND_FORCE",
-    "PSI",
-    "Kind",
-    "Limit",
-    "on_a_rule",
-    "read",
-    "show",
-    "show_both",
-    "to_unit",
-    "unit_for",
-]
+from panelmend.units.factors import DEGREE as DEGREE
+from panelmend.units.factors import FOOT as FOOT
+from panelmend.units.factors import GRAVITY as GRAVITY
+from panelmend.units.factors import INCH as INCH
+from panelmend.units.factors import INHG as INHG
+from panelmend.units.factors import POUND as POUND
+from panelmend.units.factors import POUND_FORCE as POUND_FORCE
+from panelmend.units.factors import PSI as PSI
+from panelmend.units.kind import Kind as Kind
+from panelmend.units.kinds import KINDS as KINDS
+from panelmend.units.reading import read as read
+from panelmend.units.showing import Limit as Limit
+from panelmend.units.showing import on_a_rule as on_a_rule
+from panelmend.units.showing import show as show
+from panelmend.units.showing import show_both as show_both
+from panelmend.units.showing import to_unit as to_unit
+from panelmend.units.showing import unit_for as unit_for

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, NotRequired, TypedDict, Unpack
 
 from panelmend.records import events as e
 from panelmend.records import secrets as s
@@ -20,121 +20,84 @@ from panelmend.records.state import State
 from panelmend.records.store.log import Taken
 
 
+class PlannedWork(TypedDict):
+    """What a planner signs that a job is worked by."""
+
+    job: str
+    """Number of the repair."""
+    document: bytes
+    """The repair document."""
+    plan: str
+    """The plan's digest."""
+    pages: Mapping[str, bytes]
+    """Printed files and plan.json by name."""
+    panel: str
+    """The panel's part number or name."""
+    serial: str
+    """Its serial number."""
+    standing: str
+    """The plan's standing."""
+    steps: Sequence[e.CardStep]
+    """From ``doing/sheet.py``."""
+    clocks: NotRequired[Sequence[e.CardClock]]
+    """From there too."""
+    outline: NotRequired[Sequence[e.Vertex]]
+    """Of the largest ply, in micrometres as seen from the outside."""
+    earlier: NotRequired[Sequence[str]]
+    """Numbers of the earlier repairs that the document names."""
+    kit: NotRequired[Sequence[e.Need]]
+    """What the plan takes from the stores."""
+    pieces: NotRequired[Sequence[str]]
+    """Names on the labels of what is cut."""
+
+
 class Jobs(Acting):
     """Jobs: begin, write, sign, deviate, release."""
 
-    def open_job(
-        self,
-        who: Who,
-        *,
-        job: str,
-        document: bytes,
-        plan: str,
-        pages: Mapping[str, bytes],
-        panel: str,
-        serial: str,
-        standing: str,
-        steps: Sequence[e.CardStep],
-        clocks: Sequence[e.CardClock] = (),
-        follows: str | None = None,
-        outline: Sequence[e.Vertex] = (),
-        earlier: Sequence[str] = (),
-        kit: Sequence[e.Need] = (),
-        pieces: Sequence[str] = (),
-    ) -> Taken:
+    def open_job(self, who: Who, *, follows: str | None = None, **plan: Unpack[PlannedWork]) -> Taken:
         """Begin a job from a plan that may be worked from; the planner signs it.
 
         Args:
             who: a planner.
-            job: number of the repair.
-            document: the repair document's bytes.
-            plan: the plan's digest.
-            pages: printed files and plan.json by name.
-            panel: the panel's part number or name.
-            serial: its serial number.
-            standing: the plan's standing.
-            steps: from ``doing/sheet.py``.
-            clocks: from there too.
             follows: a stopped job whose work this one goes on with.
-            outline: of the largest ply, in micrometres as seen from the outside.
-            earlier: numbers of the earlier repairs that the document names.
-            kit: what the plan takes from the stores.
-            pieces: names on the labels of what is cut.
+            plan: fields of :class:`PlannedWork`.
         """
-        more: dict[str, Any] = {"follows": follows, "outline": tuple(outline), "earlier": tuple(earlier)}
-        more |= {"kit": [x.model_dump(mode="json") for x in kit], "pieces": tuple(pieces)}
-        return self._plan_signed(
-            who, "job opened", job, document, plan, pages, panel, serial, standing, steps, clocks, more
-        )
+        return self._plan_signed(who, plan, {"kind": "job opened", "follows": follows})
 
-    def revise_job(
-        self,
-        who: Who,
-        *,
-        job: str,
-        document: bytes,
-        plan: str,
-        pages: Mapping[str, bytes],
-        panel: str,
-        serial: str,
-        standing: str,
-        steps: Sequence[e.CardStep],
-        clocks: Sequence[e.CardClock] = (),
-        why: str,
-        outline: Sequence[e.Vertex] = (),
-        earlier: Sequence[str] = (),
-        kit: Sequence[e.Need] = (),
-        pieces: Sequence[str] = (),
-    ) -> Taken:
+    def revise_job(self, who: Who, *, why: str, **plan: Unpack[PlannedWork]) -> Taken:
         """Go on with a job by a new revision of its plan; fields as for :meth:`open_job`, and why.
 
         What was done stands where the new card asks and prints the same; the first step is done again.
         """
-        more: dict[str, Any] = {"why": tidy(why), "outline": tuple(outline), "earlier": tuple(earlier)}
-        more |= {"kit": [x.model_dump(mode="json") for x in kit], "pieces": tuple(pieces)}
-        return self._plan_signed(
-            who, "job revised", job, document, plan, pages, panel, serial, standing, steps, clocks, more
-        )
+        return self._plan_signed(who, plan, {"kind": "job revised", "why": tidy(why)})
 
-    def _plan_signed(
-        self,
-        who: Who,
-        kind: str,
-        job: str,
-        document: bytes,
-        plan: str,
-        pages: Mapping[str, bytes],
-        panel: str,
-        serial: str,
-        standing: str,
-        steps: Sequence[e.CardStep],
-        clocks: Sequence[e.CardClock],
-        more: Mapping[str, Any],
-    ) -> Taken:
+    def _plan_signed(self, who: Who, plan: PlannedWork, more: Mapping[str, Any]) -> Taken:
+        document, pages = plan["document"], plan["pages"]
         papers = {sha256(document): document, **{sha256(p): p for p in pages.values()}}
         fields: dict[str, Any] = {
-            "kind": kind,
-            "job": job,
-            "document": sha256(document),
-            "plan": plan,
-            "pages": {n: sha256(p) for n, p in sorted(pages.items())},
-            "panel": tidy(panel),
-            "serial": tidy(serial),
-            "standing": standing,
-            "steps": [x.model_dump(mode="json") for x in steps],
-            "clocks": [x.model_dump(mode="json") for x in clocks],
+            **plan,
             **more,
+            "document": sha256(document),
+            "pages": {n: sha256(p) for n, p in sorted(pages.items())},
+            "panel": tidy(plan["panel"]),
+            "serial": tidy(plan["serial"]),
+            "steps": [x.model_dump(mode="json") for x in plan["steps"]],
+            "clocks": [x.model_dump(mode="json") for x in plan.get("clocks", ())],
+            "outline": tuple(plan.get("outline", ())),
+            "earlier": tuple(plan.get("earlier", ())),
+            "kit": [x.model_dump(mode="json") for x in plan.get("kit", ())],
+            "pieces": tuple(plan.get("pieces", ())),
         }
         ticket = s.new_ticket()
 
         def build(state: State) -> e.Event:
             blank = self._blank_signature(fields).model_dump(mode="json")
             held = e.event_of({**fields, "signature": blank})
-            if isinstance(held, e.JobOpened | e.JobRevised):
+            if isinstance(held, e.SignedPlan):
                 earlier_however_spelled(state, held)
             shown = opening_content(state.records, held.model_dump(mode="json"))
             signature = self._signature(
-                state, who, e.Meaning.ACCEPTED, shown, str(fields["document"]), plan, ticket
+                state, who, e.Meaning.ACCEPTED, shown, fields["document"], plan["plan"], ticket
             )
             return e.event_of({**fields, "signature": signature.model_dump(mode="json")})
 
@@ -207,23 +170,31 @@ class Jobs(Acting):
         strokes: str = "",
     ) -> Taken:
         """Sign at a step what was shown; ``strokes`` the name as it was written by hand, where it was."""
+        fields: dict[str, Any] = {"step": step, "why": tidy(why), "strokes": strokes}
+        return self._signed(who, e.StepSigned, job, meaning, shown, when, **fields)
+
+    def _signed(
+        self,
+        who: Who,
+        kind: type,
+        job: str,
+        meaning: e.Meaning,
+        shown: Shown,
+        when: When = NOW,
+        papers: Mapping[str, bytes] | None = None,
+        **fields: Any,
+    ) -> Taken:
+        """Enter what a person signs in a job as it was shown."""
 
         def build(state: State) -> e.Event:
             held = job_of(state, job)
             signature = self._signature(
                 state, who, meaning, shown.content, held.opened.document, held.opened.plan, shown.ticket
             )
-            made: e.Event = e.made(
-                e.StepSigned,
-                job=job,
-                step=step,
-                signature=signature.model_dump(mode="json"),
-                why=tidy(why),
-                strokes=strokes,
-            )
+            made: e.Event = e.made(kind, job=job, signature=signature.model_dump(mode="json"), **fields)
             return made
 
-        return self.act(who, build, when)
+        return self.act(who, build, when, papers)
 
     def transcribe(
         self,
@@ -255,28 +226,7 @@ class Jobs(Acting):
 
     def check_paper(self, who: Who, job: str, step: str, entry: int, shown: Shown) -> Taken:
         """Sign that a typed paper, by its entry, is what stands on the scan; ``shown`` from :meth:`show`."""
-
-        def build(state: State) -> e.Event:
-            held = job_of(state, job)
-            signature = self._signature(
-                state,
-                who,
-                e.Meaning.CHECKED,
-                shown.content,
-                held.opened.document,
-                held.opened.plan,
-                shown.ticket,
-            )
-            made: e.Event = e.made(
-                e.PaperChecked,
-                job=job,
-                step=step,
-                transcript=entry,
-                signature=signature.model_dump(mode="json"),
-            )
-            return made
-
-        return self.act(who, build)
+        return self._signed(who, e.PaperChecked, job, e.Meaning.CHECKED, shown, step=step, transcript=entry)
 
     def raise_deviation(
         self,
@@ -323,27 +273,17 @@ class Jobs(Acting):
         """Decide a deviation: it may stand by its place in approved data, work is done again, or the job
         stops."""
         meaning = e.Meaning.ACCEPTED if decision is e.Decision.STANDS else e.Meaning.REJECTED
-
-        def build(state: State) -> e.Event:
-            held = job_of(state, job)
-            signature = self._signature(
-                state, who, meaning, shown.content, held.opened.document, held.opened.plan, shown.ticket
-            )
-            made: e.Event = e.made(
-                e.DeviationDecided,
-                job=job,
-                deviation=deviation,
-                decision=decision,
-                ground=tidy(ground),
-                words=tidy(words),
-                again_from=again_from,
-                paper=sha256(paper) if paper is not None else None,
-                signature=signature.model_dump(mode="json"),
-                strokes=strokes,
-            )
-            return made
-
-        return self.act(who, build, papers={sha256(paper): paper} if paper is not None else None)
+        papers = {sha256(paper): paper} if paper is not None else {}
+        fields: dict[str, Any] = {
+            "deviation": deviation,
+            "decision": decision,
+            "ground": tidy(ground),
+            "words": tidy(words),
+            "again_from": again_from,
+            "paper": next(iter(papers), None),
+            "strokes": strokes,
+        }
+        return self._signed(who, e.DeviationDecided, job, meaning, shown, papers=papers, **fields)
 
     def show_release(self, job: str) -> Shown:
         """What the release entry would cover now, by the log alone."""

@@ -61,7 +61,7 @@ def agrees(event: e.Event, papers: dict[str, bytes]) -> None:
                 f"the report is of log {said.log[:12]} and says {said.outcome!r}; the entry says "
                 f"{event.outcome.value!r} of log {event.log[:12]}"
             )
-    elif isinstance(event, e.JobOpened | e.JobRevised) and PLAN in event.pages:
+    elif isinstance(event, e.SignedPlan) and PLAN in event.pages:
         about = _read(papers[event.pages[PLAN]], "a plan").get("about") or {}
         plan = (about.get("standing"), about.get("plan_digest"), " ".join(str(about.get("repair")).split()))
         if plan != (event.standing, event.plan, event.job):

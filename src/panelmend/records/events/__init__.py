@@ -1,154 +1,76 @@
 """The kinds of entry. Each is small, frozen, and holds only text, whole numbers and lists of them."""
 
-from panelmend.records.events.card import CardBlank, CardClock, CardStep, Need, Part, Reading, Signature
-from panelmend.records.events.coupons import CouponMade, CouponTested
-from panelmend.records.events.entry import (
-    KINDS,
-    Entry,
-    Event,
-    entry_beside,
-    entry_kept,
-    entry_of,
-    event_of,
-    made,
-    plain_letters,
-)
-from panelmend.records.events.fields import (
-    Amount,
-    Count,
-    Day,
-    Decision,
-    Digest,
-    EntryKind,
-    Id,
-    Judged,
-    Key,
-    Meaning,
-    Moment,
-    Role,
-    Said,
-    Scope,
-    Seal,
-    Vertex,
-    Words,
-)
-from panelmend.records.events.jobs import (
-    DeviationDecided,
-    DeviationRaised,
-    FileKept,
-    JobOpened,
-    JobRevised,
-    JobStopped,
-    PaperChecked,
-    Readings,
-    Released,
-    StepSigned,
-    Transcribed,
-    VerdictKept,
-)
-from panelmend.records.events.people import (
-    AuthorisationEnded,
-    Authorised,
-    Begun,
-    ClockWrong,
-    CodeIssued,
-    CopyGoverns,
-    Enrolled,
-    Failed,
-    PersonAdded,
-    PersonRemoved,
-    RolesSet,
-    RulesTaken,
-)
-from panelmend.records.events.stock import (
-    BatchMixed,
-    InstrumentKnown,
-    LabelSeen,
-    LotCorrected,
-    LotIssued,
-    LotMoved,
-    LotOpened,
-    LotReceived,
-    LotReserved,
-    LotReturned,
-    LotScrapped,
-    RetestReported,
-    RetestTaken,
-    StockLeast,
-)
-
-__all__ = [
-    "KINDS",
-    "Amount",
-    "AuthorisationEnded",
-    "Authorised",
-    "BatchMixed",
-    "Begun",
-    "CardBlank",
-    "CardClock",
-    "CardStep",
-    "ClockWrong",
-    "CodeIssued",
-    "CopyGoverns",
-    "Count",
-    "CouponMade",
-    "CouponTested",
-    "Day",
-    "Decision",
-    "DeviationDecided",
-    "DeviationRaised",
-    "Digest",
-    "Enrolled",
-    "Entry",
-    "EntryKind",
-    "Event",
-    "Failed",
-    "FileKept",
-    "Id",
-    "InstrumentKnown",
-    "JobOpened",
-    "JobRevised",
-    "JobStopped",
-    "Judged",
-    "Key",
-    "LabelSeen",
-    "LotCorrected",
-    "LotIssued",
-    "LotMoved",
-    "LotOpened",
-    "LotReceived",
-    "LotReserved",
-    "LotReturned",
-    "LotScrapped",
-    "Meaning",
-    "Moment",
-    "Need",
-    "PaperChecked",
-    "Part",
-    "PersonAdded",
-    "PersonRemoved",
-    "Reading",
-    "Readings",
-    "Released",
-    "RetestReported",
-    "RetestTaken",
-    "Role",
-    "RolesSet",
-    "RulesTaken",
-    "Said",
-    "Scope",
-    "Seal",
-    "Signature",
-    "StepSigned",
-    "StockLeast",
-    "Transcribed",
-    "VerdictKept",
-    "Vertex",
-    "Words",
-    "entry_beside",
-    "entry_kept",
-    "entry_of",
-    "event_of",
-    "made",
-    "plain_letters",
-]
+from panelmend.records.events.card import CardBlank as CardBlank
+from panelmend.records.events.card import CardClock as CardClock
+from panelmend.records.events.card import CardStep as CardStep
+from panelmend.records.events.card import Need as Need
+from panelmend.records.events.card import Part as Part
+from panelmend.records.events.card import Reading as Reading
+from panelmend.records.events.card import Signature as Signature
+from panelmend.records.events.coupons import CouponMade as CouponMade
+from panelmend.records.events.coupons import CouponTested as CouponTested
+from panelmend.records.events.entry import KINDS as KINDS
+from panelmend.records.events.entry import Entry as Entry
+from panelmend.records.events.entry import Event as Event
+from panelmend.records.events.entry import entry_beside as entry_beside
+from panelmend.records.events.entry import entry_kept as entry_kept
+from panelmend.records.events.entry import entry_of as entry_of
+from panelmend.records.events.entry import event_of as event_of
+from panelmend.records.events.entry import made as made
+from panelmend.records.events.entry import plain_letters as plain_letters
+from panelmend.records.events.fields import Amount as Amount
+from panelmend.records.events.fields import Count as Count
+from panelmend.records.events.fields import Day as Day
+from panelmend.records.events.fields import Decision as Decision
+from panelmend.records.events.fields import Digest as Digest
+from panelmend.records.events.fields import EntryKind as EntryKind
+from panelmend.records.events.fields import Id as Id
+from panelmend.records.events.fields import Judged as Judged
+from panelmend.records.events.fields import Key as Key
+from panelmend.records.events.fields import Meaning as Meaning
+from panelmend.records.events.fields import Moment as Moment
+from panelmend.records.events.fields import Role as Role
+from panelmend.records.events.fields import Said as Said
+from panelmend.records.events.fields import Scope as Scope
+from panelmend.records.events.fields import Seal as Seal
+from panelmend.records.events.fields import Vertex as Vertex
+from panelmend.records.events.fields import Words as Words
+from panelmend.records.events.jobs import DeviationDecided as DeviationDecided
+from panelmend.records.events.jobs import DeviationRaised as DeviationRaised
+from panelmend.records.events.jobs import FileKept as FileKept
+from panelmend.records.events.jobs import JobOpened as JobOpened
+from panelmend.records.events.jobs import JobRevised as JobRevised
+from panelmend.records.events.jobs import JobStopped as JobStopped
+from panelmend.records.events.jobs import PaperChecked as PaperChecked
+from panelmend.records.events.jobs import Readings as Readings
+from panelmend.records.events.jobs import Released as Released
+from panelmend.records.events.jobs import SignedPlan as SignedPlan
+from panelmend.records.events.jobs import StepSigned as StepSigned
+from panelmend.records.events.jobs import Transcribed as Transcribed
+from panelmend.records.events.jobs import VerdictKept as VerdictKept
+from panelmend.records.events.people import AuthorisationEnded as AuthorisationEnded
+from panelmend.records.events.people import Authorised as Authorised
+from panelmend.records.events.people import Begun as Begun
+from panelmend.records.events.people import ClockWrong as ClockWrong
+from panelmend.records.events.people import CodeIssued as CodeIssued
+from panelmend.records.events.people import CopyGoverns as CopyGoverns
+from panelmend.records.events.people import Enrolled as Enrolled
+from panelmend.records.events.people import Failed as Failed
+from panelmend.records.events.people import PersonAdded as PersonAdded
+from panelmend.records.events.people import PersonRemoved as PersonRemoved
+from panelmend.records.events.people import RolesSet as RolesSet
+from panelmend.records.events.people import RulesTaken as RulesTaken
+from panelmend.records.events.stock import BatchMixed as BatchMixed
+from panelmend.records.events.stock import InstrumentKnown as InstrumentKnown
+from panelmend.records.events.stock import LabelSeen as LabelSeen
+from panelmend.records.events.stock import LotCorrected as LotCorrected
+from panelmend.records.events.stock import LotIssued as LotIssued
+from panelmend.records.events.stock import LotMoved as LotMoved
+from panelmend.records.events.stock import LotOpened as LotOpened
+from panelmend.records.events.stock import LotReceived as LotReceived
+from panelmend.records.events.stock import LotReserved as LotReserved
+from panelmend.records.events.stock import LotReturned as LotReturned
+from panelmend.records.events.stock import LotScrapped as LotScrapped
+from panelmend.records.events.stock import RetestReported as RetestReported
+from panelmend.records.events.stock import RetestTaken as RetestTaken
+from panelmend.records.events.stock import StockLeast as StockLeast

@@ -35,3 +35,6 @@ class CouponTested(Frozen):
     instrument: Id
     broke: Words
     paper: Digest
+
+
+CouponEvent = CouponMade | CouponTested

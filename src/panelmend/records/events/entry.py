@@ -9,96 +9,14 @@ from pydantic import BaseModel, Field, TypeAdapter, ValidationError
 from pydantic_core import from_json
 
 from panelmend.records.canonical import canonical
-from panelmend.records.events.coupons import CouponMade, CouponTested
+from panelmend.records.events.coupons import CouponEvent
 from panelmend.records.events.fields import Count, Digest, Frozen, Id, Moment, Said
-from panelmend.records.events.jobs import (
-    DeviationDecided,
-    DeviationRaised,
-    FileKept,
-    JobOpened,
-    JobRevised,
-    JobStopped,
-    PaperChecked,
-    Readings,
-    Released,
-    StepSigned,
-    Transcribed,
-    VerdictKept,
-)
-from panelmend.records.events.people import (
-    AuthorisationEnded,
-    Authorised,
-    Begun,
-    ClockWrong,
-    CodeIssued,
-    CopyGoverns,
-    Enrolled,
-    Failed,
-    PersonAdded,
-    PersonRemoved,
-    RolesSet,
-    RulesTaken,
-)
-from panelmend.records.events.stock import (
-    BatchMixed,
-    InstrumentKnown,
-    LabelSeen,
-    LotCorrected,
-    LotIssued,
-    LotMoved,
-    LotOpened,
-    LotReceived,
-    LotReserved,
-    LotReturned,
-    LotScrapped,
-    RetestReported,
-    RetestTaken,
-    StockLeast,
-)
+from panelmend.records.events.jobs import JobEvent
+from panelmend.records.events.people import PeopleEvent
+from panelmend.records.events.stock import StockEvent
 from panelmend.records.refusals import MALFORMED, UNKNOWN_KIND
 
-Event = (
-    Begun
-    | RulesTaken
-    | PersonAdded
-    | CodeIssued
-    | Enrolled
-    | Failed
-    | RolesSet
-    | PersonRemoved
-    | Authorised
-    | AuthorisationEnded
-    | ClockWrong
-    | CopyGoverns
-    | StockLeast
-    | JobOpened
-    | JobRevised
-    | Readings
-    | Transcribed
-    | PaperChecked
-    | FileKept
-    | VerdictKept
-    | StepSigned
-    | DeviationRaised
-    | DeviationDecided
-    | Released
-    | JobStopped
-    | LotReceived
-    | LotMoved
-    | LotOpened
-    | LotIssued
-    | LotReturned
-    | LotReserved
-    | BatchMixed
-    | LabelSeen
-    | CouponMade
-    | CouponTested
-    | LotScrapped
-    | LotCorrected
-    | RetestReported
-    | RetestTaken
-    | InstrumentKnown
-)
+Event = PeopleEvent | JobEvent | StockEvent | CouponEvent
 _READ: TypeAdapter[Event] = TypeAdapter(Annotated[Event, Field(discriminator="kind")])
 KINDS: dict[str, type[BaseModel]] = {str(t.model_fields["kind"].default): t for t in Event.__args__}
 """Every kind of entry by its name."""

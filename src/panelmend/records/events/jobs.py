@@ -23,12 +23,11 @@ from panelmend.records.events.fields import (
 )
 
 
-class JobOpened(Frozen):
-    """Work begins from a plan, signed by its planner; ``pages`` are the printed files by digest, ``outline``
+class SignedPlan(Frozen):
+    """A plan that its planner signed to be worked by; ``pages`` are the printed files by digest, ``outline``
     that of the largest ply, ``earlier`` the numbers of earlier repairs that the document names, ``kit`` what
     it takes from the stores, ``pieces`` the names on the labels of what is cut."""
 
-    kind: Literal["job opened"] = "job opened"
     job: Id
     document: Digest
     plan: Digest
@@ -36,7 +35,6 @@ class JobOpened(Frozen):
     panel: Words
     serial: Said
     standing: Literal["READY", "DRAFT", "STOP"]
-    follows: Id | None = None
     steps: Annotated[tuple[CardStep, ...], Field(min_length=1, max_length=2000)]
     clocks: tuple[CardClock, ...] = ()
     signature: Signature
@@ -46,26 +44,19 @@ class JobOpened(Frozen):
     pieces: Annotated[tuple[Id, ...], Field(max_length=2000)] = later(())
 
 
-class JobRevised(Frozen):
-    """A new revision of the plan of a job in work, signed by its planner. What is done stands where the card
-    asks the same for it; all else is done again, and what was done stays."""
+class JobOpened(SignedPlan):
+    """Work begins from a plan."""
+
+    kind: Literal["job opened"] = "job opened"
+    follows: Id | None = None
+
+
+class JobRevised(SignedPlan):
+    """A new revision of the plan of a job in work. What is done stands where the card asks the same for it;
+    all else is done again, and what was done stays."""
 
     kind: Literal["job revised"] = "job revised"
-    job: Id
-    document: Digest
-    plan: Digest
-    pages: dict[str, Digest]
-    panel: Words
-    serial: Said
-    standing: Literal["READY", "DRAFT", "STOP"]
     why: Words
-    steps: Annotated[tuple[CardStep, ...], Field(min_length=1, max_length=2000)]
-    clocks: tuple[CardClock, ...] = ()
-    signature: Signature
-    outline: Annotated[tuple[Vertex, ...], Field(max_length=2000)] = later(())
-    earlier: Annotated[tuple[Said, ...], Field(max_length=100)] = later(())
-    kit: Annotated[tuple[Need, ...], Field(max_length=500)] = later(())
-    pieces: Annotated[tuple[Id, ...], Field(max_length=2000)] = later(())
 
 
 class Readings(Frozen):
@@ -179,3 +170,19 @@ class JobStopped(Frozen):
     kind: Literal["job stopped"] = "job stopped"
     job: Id
     why: Words
+
+
+JobEvent = (
+    JobOpened
+    | JobRevised
+    | Readings
+    | Transcribed
+    | PaperChecked
+    | FileKept
+    | VerdictKept
+    | StepSigned
+    | DeviationRaised
+    | DeviationDecided
+    | Released
+    | JobStopped
+)

@@ -126,3 +126,19 @@ class CopyGoverns(Frozen):
     token: Digest
     lost: bool
     why: Words
+
+
+PeopleEvent = (
+    Begun
+    | RulesTaken
+    | PersonAdded
+    | CodeIssued
+    | Enrolled
+    | Failed
+    | RolesSet
+    | PersonRemoved
+    | Authorised
+    | AuthorisationEnded
+    | ClockWrong
+    | CopyGoverns
+)

@@ -146,3 +146,21 @@ class InstrumentKnown(Frozen):
     what: Words
     certificate: Words
     due: Day
+
+
+StockEvent = (
+    StockLeast
+    | LotReceived
+    | LotMoved
+    | LotOpened
+    | LotIssued
+    | LotReturned
+    | LotReserved
+    | BatchMixed
+    | LabelSeen
+    | LotScrapped
+    | LotCorrected
+    | RetestReported
+    | RetestTaken
+    | InstrumentKnown
+)

@@ -164,7 +164,7 @@ def _names(event: e.Event, job: str) -> dict[str, str]:
     if getattr(event, "job", job) != job:
         return {}
     held: dict[str, str] = dict.fromkeys(named(event), str(event.kind))
-    if isinstance(event, e.JobOpened | e.JobRevised):
+    if isinstance(event, e.SignedPlan):
         held |= {d: n for n, d in event.pages.items()} | {event.document: "document.toml"}
     elif isinstance(event, e.FileKept):
         held[event.digest] = event.name

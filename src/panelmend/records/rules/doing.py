@@ -94,6 +94,10 @@ def _opened(state: State, entry: e.Entry, what: e.JobOpened) -> None:
             raise NO_SUCH(f"job {what.follows}")
         if before.closed != "stopped":
             raise NOT_READY(f"job {what.follows} is still open: stop it first, so that two cards never run")
+    _signed_plan(state, entry, what)
+
+
+def _signed_plan(state: State, entry: e.Entry, what: e.SignedPlan) -> None:
     _look_at_steps(what)
     _earlier(state, what)
     if state.rules >= 3:
@@ -106,14 +110,14 @@ def _opened(state: State, entry: e.Entry, what: e.JobOpened) -> None:
     check_signature(state, entry, what.signature, shown, what.document, what.plan)
 
 
-def _earlier(state: State, what: e.JobOpened | e.JobRevised) -> None:
+def _earlier(state: State, what: e.SignedPlan) -> None:
     """See that a plan knew of every repair bonded and released on its panel. Raises Refused."""
     if state.rules < 2:
         return
     _named_in_plan(state, what, state.panels.get(panel_key(what.panel, what.serial), []))
 
 
-def earlier_however_spelled(state: State, what: e.JobOpened | e.JobRevised) -> None:
+def earlier_however_spelled(state: State, what: e.SignedPlan) -> None:
     """The same of every repair on a panel whose numbers are typed almost alike. Looked at before an entry is
     made; entries of before it was looked at stay what they are.
 
@@ -123,7 +127,7 @@ def earlier_however_spelled(state: State, what: e.JobOpened | e.JobRevised) -> N
     _named_in_plan(state, what, jobs_of_panel(state, panel_key(what.panel, what.serial)))
 
 
-def _named_in_plan(state: State, what: e.JobOpened | e.JobRevised, jobs: Sequence[str]) -> None:
+def _named_in_plan(state: State, what: e.SignedPlan, jobs: Sequence[str]) -> None:
     there = [j for j in jobs if j != what.job]
     bonded = [j for j in there if any(x.operation for x in state.jobs[j].opened.steps)]
     missing = [j for j in bonded if state.jobs[j].closed == "released" and j not in what.earlier]
@@ -145,19 +149,10 @@ def _revised(state: State, entry: e.Entry, what: e.JobRevised) -> None:
     waiting = [d.raised.deviation for d in job.deviations.values() if d.decided is None]
     if waiting:
         raise DEVIATION_OPEN(", ".join(waiting))
-    _look_at_steps(what)
-    _earlier(state, what)
-    if state.rules >= 3:
-        held_for(state, what.job, what.kit, max(state.latest, entry.entered))
-    elif what.kit or what.pieces:
-        raise MALFORMED("a kit before there were any")
-    shown = opening_sum(state.records, entry.unsigned())
-    if what.signature.meaning is not e.Meaning.ACCEPTED:
-        raise MALFORMED("a plan is signed as accepted: work may go on")
-    check_signature(state, entry, what.signature, shown, what.document, what.plan)
+    _signed_plan(state, entry, what)
 
 
-def _look_at_steps(what: e.JobOpened | e.JobRevised) -> None:
+def _look_at_steps(what: e.SignedPlan) -> None:
     seen: set[str] = set()
     for step in what.steps:
         if step.key in seen or any(n not in seen for n in step.needs):

@@ -29,7 +29,7 @@ def named(event: e.Event) -> tuple[str, ...]:
     """Digests of the papers an event names; they must be in the records."""
     if type(event) not in _NAMING:
         return ()
-    if isinstance(event, e.JobOpened | e.JobRevised):
+    if isinstance(event, e.SignedPlan):
         return (event.document, *event.pages.values())
     if isinstance(event, e.FileKept):
         return (event.digest,)
@@ -46,7 +46,7 @@ def named(event: e.Event) -> tuple[str, ...]:
 
 def look_at_papers(connection: sa.Connection, event: e.Event) -> None:
     """See that an event says what its papers say. Raises Refused."""
-    if type(event) in _NAMING and isinstance(event, e.VerdictKept | e.JobOpened | e.JobRevised):
+    if type(event) in _NAMING and isinstance(event, e.VerdictKept | e.SignedPlan):
         wanted = event.report if isinstance(event, e.VerdictKept) else event.pages.get(PLAN)
         rows = connection.execute(_ONE, {"wanted": wanted}) if wanted is not None else ()
         agrees(event, {str(d): bytes(p) for d, p in rows})
