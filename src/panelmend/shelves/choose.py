@@ -88,50 +88,42 @@ def steps(value: float, kind: str) -> int:
     return round(value * _FINE[kind])
 
 
-def table_faults(entry: EntryFile, raw: Mapping[str, Any]) -> list[Fault]:
+def table_faults(entry: EntryFile, raw: Mapping[str, Any]) -> Iterator[Fault]:
     """Everything wrong with the tables of an entry: rows that overlap, gaps, edges that cannot be."""
-    found: list[Fault] = []
     base = raw.get("data")
     given = {path for path, _ in leaves(base)} if isinstance(base, dict) else set()
     set_by: dict[Path, int] = {}
     for i, table in enumerate(entry.choose):
-        found += _table(table, i)
+        yield from _table(table, i)
         for j, row in enumerate(table.row):
             for path, _ in leaves(row.data):
                 at: Path = ("choose", i, "row", j, "data", *path)
                 if ranged_of(table) in ("largest", "area") and path in _MEASURES:
-                    found.append(
-                        fault(
-                            at,
-                            "a row chosen by size cannot change how sizes are measured",
-                            ".".join(map(str, path)),
-                            "it under [data]",
-                        )
+                    yield fault(
+                        at,
+                        "a row chosen by size cannot change how sizes are measured",
+                        ".".join(map(str, path)),
+                        "it under [data]",
                     )
                 twice = _meets(path, given)
                 if twice:
-                    found.append(
-                        fault(
-                            at,
-                            "this stands in a row and outside of it",
-                            f"data.{'.'.join(map(str, path))}",
-                            "it in the rows alone, or under [data] alone",
-                        )
+                    yield fault(
+                        at,
+                        "this stands in a row and outside of it",
+                        f"data.{'.'.join(map(str, path))}",
+                        "it in the rows alone, or under [data] alone",
                     )
                 for other, owner in set_by.items():
                     if owner != i and _meets(path, {other}):
-                        found.append(
-                            fault(
-                                at,
-                                "two tables say this",
-                                f"data.{'.'.join(map(str, path))}, also in '{entry.choose[owner].title}'",
-                                "one table to say it",
-                            )
+                        yield fault(
+                            at,
+                            "two tables say this",
+                            f"data.{'.'.join(map(str, path))}, also in '{entry.choose[owner].title}'",
+                            "one table to say it",
                         )
                         break
             for path, _ in leaves(row.data):
                 set_by.setdefault(path, i)
-    return found
 
 
 def _meets(path: Path, others: set[Path]) -> bool:
@@ -147,50 +139,44 @@ def leaves(data: Any, path: Path = ()) -> Iterator[tuple[Path, Any]]:
         yield path, data
 
 
-def _table(table: Table, i: int) -> list[Fault]:
+def _table(table: Table, i: int) -> Iterator[Fault]:
     at: Path = ("choose", i)
     ranged = [b for b in table.by if b in RANGED]
     if len(set(table.by)) != len(table.by) or len(ranged) > 1:
-        return [
-            fault(
-                (*at, "by"),
-                "a table is chosen by each thing once, and by one size or count at most",
-                ", ".join(table.by),
-                "such as depth and largest",
-            )
-        ]
+        yield fault(
+            (*at, "by"),
+            "a table is chosen by each thing once, and by one size or count at most",
+            ", ".join(table.by),
+            "such as depth and largest",
+        )
+        return
     found: list[Fault] = []
     spans: list[WholeSpan] = []
     for j, row in enumerate(table.row):
-        faults, span = _row(table, row, (*at, "row", j))
+        found += _words(table, row, (*at, "row", j))
+        faults, span = span_of(ranged_of(table), row, (*at, "row", j))
         found += faults
         spans.append(span)
-    return found or _joined(table, spans, at)
+    yield from found or _joined(table, spans, at)
 
 
-def _row(table: Table, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
-    found = []
+def _words(table: Table, row: Row, at: Path) -> Iterator[Fault]:
+    """What is wrong with the words that a row is chosen by."""
     for name in WORDED:
         words = getattr(row, name)
         if bool(words) != (name in table.by):
-            found.append(
-                fault(
-                    at,
-                    f"the table is chosen by {', '.join(table.by)}",
-                    f"{'a' if words else 'no'} {name} in this row",
-                    f"{'no ' if words else ''}{name} in each row",
-                )
+            yield fault(
+                at,
+                f"the table is chosen by {', '.join(table.by)}",
+                f"{'a' if words else 'no'} {name} in this row",
+                f"{'no ' if words else ''}{name} in each row",
             )
         permitted = () if name == "zone" else choices(Damage.model_fields[name].annotation)
-        found += [
-            ((*at, name, k), not_a_choice(w, list(permitted)))
-            for k, w in enumerate(words)
-            if permitted and w not in permitted
-        ]
+        for k, word in enumerate(words if permitted else ()):
+            if word not in permitted:
+                yield (*at, name, k), not_a_choice(word, list(permitted))
         if len(set(words)) != len(words):
-            found.append(fault((*at, name), "a word is given twice", ", ".join(words), "each once"))
-    faults, span = span_of(ranged_of(table), row, at)
-    return [*found, *faults], span
+            yield fault((*at, name), "a word is given twice", ", ".join(words), "each once")
 
 
 def span_of(by: str, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
@@ -255,9 +241,8 @@ def _cells(table: Table, row: Row) -> set[tuple[str, ...]]:
     return set(product(*(getattr(row, name) for name in WORDED if name in table.by)))
 
 
-def _joined(table: Table, spans: list[WholeSpan], at: Path) -> list[Fault]:
+def _joined(table: Table, spans: list[WholeSpan], at: Path) -> Iterator[Fault]:
     """Rows that overlap and rows with a gap between them, for each combination of words."""
-    found: list[Fault] = []
     said: set[tuple[int, int]] = set()
     cells = [_cells(table, row) for row in table.row]
     for cell in sorted(set().union(*cells)):
@@ -271,24 +256,19 @@ def _joined(table: Table, spans: list[WholeSpan], at: Path) -> list[Fault]:
             said.add(pair)
             how = "overlap" if spans[b].first < spans[a].end else "leave a gap between them"
             for_words = f" for {', '.join(cell)}" if cell else ""
-            found.append(
-                fault(
-                    (*at, "row", b),
-                    f"rows {a + 1} and {b + 1} {how}{for_words}",
-                    f"{_range(table.row[a]) or 'all'}; {_range(table.row[b]) or 'all'}",
-                    "every size in one row: an edge with up_to in the one and over in the other, "
-                    "or below and at_least",
-                )
+            yield fault(
+                (*at, "row", b),
+                f"rows {a + 1} and {b + 1} {how}{for_words}",
+                f"{_range(table.row[a]) or 'all'}; {_range(table.row[b]) or 'all'}",
+                "every size in one row: an edge with up_to in the one and over in the other, "
+                "or below and at_least",
             )
         # a long row may overlap more than its neighbour
         furthest = 0
         for i in inside:
             if spans[i].first < furthest and not any(i in p for p in said):
-                found.append(
-                    fault((*at, "row", i), f"row {i + 1} overlaps another", _range(table.row[i]), "one row")
-                )
+                yield fault((*at, "row", i), f"row {i + 1} overlaps another", _range(table.row[i]), "one row")
             furthest = max(furthest, spans[i].end)
-    return found
 
 
 def choose_rows(

@@ -153,77 +153,49 @@ def _one(
     engineer: str,
     mirrored: bool,
 ) -> tuple[Departure | None, list[Fault]]:
+    def refused(field: str, words: str, expected: str) -> tuple[None, list[Fault]]:
+        return None, [fault((*at, field), words, shown(getattr(deviation, field)), expected)]
+
     path = path_of(deviation.of)
     if path is not None and path[0] == "materials":
         path = _of_material(raw, deviation.of)
     if path is None or len(path) < 2 or path[0] not in (*SHOP, *OTHERS):
-        return None, [
-            fault(
-                (*at, "of"),
-                "this names no value of a shelf",
-                shown(deviation.of),
-                "a path such as bay.air_temperature, data.plies.first_margin or "
-                "materials.some-cloth.cured_thickness",
-            )
-        ]
+        return refused(
+            "of",
+            "this names no value of a shelf",
+            "a path such as bay.air_temperature, data.plies.first_margin or "
+            "materials.some-cloth.cured_thickness",
+        )
     if path[0] not in from_shelf:
-        return None, [
-            fault(
-                (*at, "of"),
-                f"[{path[0]}] stands in this job: there is nothing to deviate from",
-                shown(deviation.of),
-                "the value itself, where it stands",
-            )
-        ]
+        return refused(
+            "of",
+            f"[{path[0]}] stands in this job: there is nothing to deviate from",
+            "the value itself, where it stands",
+        )
     if any(path[: len(t)] == t for t in IDENTITY):
-        return None, [
-            fault(
-                (*at, "of"),
-                "this says which data or which panel it is",
-                shown(deviation.of),
-                "the entry of that data or panel under [use]",
-            )
-        ]
+        return refused(
+            "of", "this says which data or which panel it is", "the entry of that data or panel under [use]"
+        )
     if mirrored and any(path[: len(t)] == t for t in (*TURNED, TURNED_TOO)):
-        return None, [
-            fault(
-                (*at, "of"),
-                "this panel is mirrored from its other hand: outlines and angles are not changed in a job",
-                shown(deviation.of),
-                "an entry of its own for this hand",
-            )
-        ]
+        return refused(
+            "of",
+            "this panel is mirrored from its other hand: outlines and angles are not changed in a job",
+            "an entry of its own for this hand",
+        )
     if _has_place(deviation.value):
-        return None, [
-            fault(
-                (*at, "value"),
-                "a deviation has no place in the approved data",
-                shown(deviation.value),
-                "one value alone, without a place; each of several values is a [[deviation]] of its own",
-            )
-        ]
+        return refused(
+            "value",
+            "a deviation has no place in the approved data",
+            "one value alone, without a place; each of several values is a [[deviation]] of its own",
+        )
     above = value_at(raw, path[:-1])
     if not (isinstance(above, dict) and isinstance(path[-1], str)):
-        return None, [
-            fault(
-                (*at, "of"),
-                "nothing stands there",
-                shown(deviation.of),
-                "a value that the shelf has or may have",
-            )
-        ]
+        return refused("of", "nothing stands there", "a value that the shelf has or may have")
     old = above.get(path[-1])
     place = isinstance(old, dict) and "place" in old and "value" in old
     before = old["value"] if isinstance(old, dict) and place else old
     if type(before) is type(deviation.value) and before == deviation.value:
-        return None, [
-            fault(
-                (*at, "value"),
-                "this is what the shelf says",
-                shown(deviation.value),
-                "another value, or none",
-            )
-        ]
+        return refused("value", "this is what the shelf says", "another value, or none")
     found = []
     if not is_name(deviation.by):
         found.append(fault((*at, "by"), "this is not a name", shown(deviation.by), "who says so"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -120,95 +121,71 @@ def read_entry(data: bytes, file: str, shelf: Shelf) -> ShelfEntry:
     return ShelfEntry(file, data, opened.text, raw, made, whole_digest(raw))
 
 
-def _contents(raw: dict[str, Any], shelf: Shelf) -> list[Fault]:
+def _contents(raw: dict[str, Any], shelf: Shelf) -> Iterator[Fault]:
     wanted = ("entry", *CONTENTS[shelf])
-    found = [
-        fault(
-            (key,),
-            f"this has no place in an entry of the shelf '{shelf}'",
-            key[:60],
-            " or ".join(f"[{w}]" for w in wanted),
-            did_you_mean(key, list(wanted)),
-        )
-        for key in raw
-        if key not in wanted
-    ]
+    for key in raw:
+        if key not in wanted:
+            yield fault(
+                (key,),
+                f"this has no place in an entry of the shelf '{shelf}'",
+                key[:60],
+                " or ".join(f"[{w}]" for w in wanted),
+                did_you_mean(key, list(wanted)),
+            )
     if CONTENTS[shelf][0] not in raw and "entry" in raw:
-        found.append(
-            fault((), f"the entry holds no [{CONTENTS[shelf][0]}]", "nothing", f"[{CONTENTS[shelf][0]}]")
-        )
+        yield fault((), f"the entry holds no [{CONTENTS[shelf][0]}]", "nothing", f"[{CONTENTS[shelf][0]}]")
     for (table, key), what in OWN.items():
         here = raw.get(table)
         if isinstance(here, dict) and key in here:
-            found.append(
-                fault((table, key), f"{what} has no place on a shelf", shown(here[key]), "it in the job")
-            )
-    return found
+            yield fault((table, key), f"{what} has no place on a shelf", shown(here[key]), "it in the job")
 
 
-def _head(head: Head, shelf: Shelf, file: str) -> list[Fault]:
-    found = []
+def _head(head: Head, shelf: Shelf, file: str) -> Iterator[Fault]:
     if head.shelf != shelf:
-        found.append(
-            fault(("entry", "shelf"), "the entry stands on another shelf", shown(head.shelf), shown(shelf))
-        )
+        yield fault(("entry", "shelf"), "the entry stands on another shelf", shown(head.shelf), shown(shelf))
     if file.rsplit("/", 1)[-1] != file_name(head.name):
-        found.append(
-            fault(
-                ("entry", "name"),
-                "the file is not named as its entry",
-                shown(file.rsplit("/", 1)[-1]),
-                shown(file_name(head.name)),
-                "rename the file, or correct the name; panelmend shelf add does it by itself",
-            )
+        yield fault(
+            ("entry", "name"),
+            "the file is not named as its entry",
+            shown(file.rsplit("/", 1)[-1]),
+            shown(file_name(head.name)),
+            "rename the file, or correct the name; panelmend shelf add does it by itself",
         )
     for name, shelves in HEAD_FOR.items():
         if getattr(head, name) and shelf not in shelves:
-            found.append(
-                fault(
-                    ("entry", name),
-                    f"'{name}' has no place in this entry",
-                    "it",
-                    f"it on {' or '.join(shelves)}",
-                )
+            yield fault(
+                ("entry", name),
+                f"'{name}' has no place in this entry",
+                "it",
+                f"it on {' or '.join(shelves)}",
             )
     if shelf == "panels" and head.hand == "both":
-        found.append(
-            fault(("entry", "hand"), "a panel has one hand", shown("both"), 'hand = "left" or "right"')
-        )
+        yield fault(("entry", "hand"), "a panel has one hand", shown("both"), 'hand = "left" or "right"')
     if head.other_hand is not None and head.hand not in ("left", "right"):
-        found.append(
-            fault(
-                ("entry", "other_hand"),
-                "nothing says which hand was typed",
-                "no hand",
-                'hand = "left" or "right" beside it',
-            )
+        yield fault(
+            ("entry", "other_hand"),
+            "nothing says which hand was typed",
+            "no hand",
+            'hand = "left" or "right" beside it',
         )
     other = "" if head.other_hand is None else head.other_hand.part_number
     if other and tidy(other).casefold() == tidy(head.name).casefold():
-        found.append(
-            fault(
-                ("entry", "other_hand"),
-                "the other hand has the part number of this one",
-                shown(other),
-                "its own part number",
-            )
+        yield fault(
+            ("entry", "other_hand"),
+            "the other hand has the part number of this one",
+            shown(other),
+            "its own part number",
         )
     if head.supersedes and head.supersedes == head.name:
-        found.append(
-            fault(("entry", "supersedes"), "an entry cannot supersede itself", shown(head.name), "another")
-        )
+        yield fault(("entry", "supersedes"), "an entry cannot supersede itself", shown(head.name), "another")
     if head.valid_from and head.valid_until and head.valid_until < head.valid_from:
-        found.append(
-            fault(
-                ("entry", "valid_until"),
-                "it ends before it begins",
-                f"{head.valid_from} to {head.valid_until}",
-                "the later day last",
-            )
+        yield fault(
+            ("entry", "valid_until"),
+            "it ends before it begins",
+            f"{head.valid_from} to {head.valid_until}",
+            "the later day last",
         )
-    return found + _checked(head)
+    yield from _checked(head)
 
 
 def _numbers(head: Head, raw: dict[str, Any]) -> list[Fault]:
@@ -222,40 +199,30 @@ def _numbers(head: Head, raw: dict[str, Any]) -> list[Fault]:
     return [fault(("panel", "part_number"), words, shown(number), f"that of {head.name}")]
 
 
-def _checked(head: Head) -> list[Fault]:
-    found = []
+def _checked(head: Head) -> Iterator[Fault]:
     if not is_name(head.typed_by):
-        found.append(
-            fault(("entry", "typed_by"), "this is not a name", shown(head.typed_by), "who typed the entry")
-        )
+        yield fault(("entry", "typed_by"), "this is not a name", shown(head.typed_by), "who typed the entry")
     check = head.check
     if check is None:
-        return found
+        return
     if not is_name(check.by):
-        found.append(
-            fault(("entry", "check", "by"), "this is not a name", shown(check.by), "who checked the entry")
-        )
+        yield fault(("entry", "check", "by"), "this is not a name", shown(check.by), "who checked the entry")
     for who, what in ((head.typed_by, ""), *((t.by, f", the table of {t.table}") for t in head.table)):
         if same_person(check.by, who):
-            found.append(
-                fault(
-                    ("entry", "check", "by"),
-                    "nobody checks what they typed themselves",
-                    f"typed by {who}{what}, checked by {check.by}",
-                    "two different people",
-                )
+            yield fault(
+                ("entry", "check", "by"),
+                "nobody checks what they typed themselves",
+                f"typed by {who}{what}, checked by {check.by}",
+                "two different people",
             )
             break
     if check.on < head.typed_on:
-        found.append(
-            fault(
-                ("entry", "check", "on"),
-                "it was checked before it was typed",
-                f"typed {head.typed_on}, checked {check.on}",
-                "the day of the check, not before it was typed",
-            )
+        yield fault(
+            ("entry", "check", "on"),
+            "it was checked before it was typed",
+            f"typed {head.typed_on}, checked {check.on}",
+            "the day of the check, not before it was typed",
         )
-    return found
 
 
 def opened_head(data: bytes, file: str) -> OpenedFile | None:

@@ -36,17 +36,17 @@ def hand_of(job: ShelvedJob) -> Turn | None:
     hand = use.hand or typed_hand
     if use.hand and panel is not None and not typed_hand:
         words = f"{panel.words} has no hand"
-        job.found.append(fault(at, words, shown(use.hand), "no hand here, or one in the entry"))
+        job.wrong(at, words, shown(use.hand), "no hand here, or one in the entry")
         return None
     if data is not None and data_hand in ("left", "right") and not hand:
         words = f"{data.words} is drawn for the {data_hand} hand, and nothing says which hand this panel is"
-        job.found.append(fault(("use",), words, "no hand", 'hand = "left" or "right" under [use]'))
+        job.wrong(("use",), words, "no hand", 'hand = "left" or "right" under [use]')
         return None
     turned = panel is not None and hand != typed_hand
     if panel is not None and turned and panel.head.other_hand is None:
         words = f"{panel.words} says nothing of its other hand"
         wanted = "other_hand = { part_number = ..., name = ... } in the entry"
-        job.found.append(fault(at, words, shown(use.hand), wanted))
+        job.wrong(at, words, shown(use.hand), wanted)
         return None
     data_turned = data_hand in ("left", "right") and data_hand != hand
     return Turn(panel if turned else None, data_turned) if turned or data_turned else None

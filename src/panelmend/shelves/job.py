@@ -77,16 +77,18 @@ class ShelvedJob:
             faults = refusal(self.found, self.standing, self.opened.name).faults if self.found else []
             raise DocumentError([*faults, *self.errors])
 
+    def wrong(self, path: Path, words: str, read: str, expected: str, todo: str = "") -> None:
+        """Note a fault of the job, to refuse it with the others."""
+        self.found.append(fault(path, words, read, expected, todo))
+
     def take(self, shelf: Shelf, name: str, at: Path) -> ShelfEntry | None:
         """An entry that is named at ``at`` of the job; None where it cannot be had, which is then found."""
         if self.shelves is None:
-            self.found.append(
-                fault(
-                    at,
-                    "no shelves were found",
-                    repr(name[:120]),
-                    "a folder 'shelves' beside the document or above it, or the setting PANELMEND_SHELVES",
-                )
+            self.wrong(
+                at,
+                "no shelves were found",
+                repr(name[:120]),
+                "a folder 'shelves' beside the document or above it, or the setting PANELMEND_SHELVES",
             )
             return None
         already = next((e for e in self.entries.get(shelf, []) if tidy(e.head.name) == tidy(name)), None)

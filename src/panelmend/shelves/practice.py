@@ -44,18 +44,16 @@ def rows_of(entry: EntryFile) -> Iterator[tuple[Path, str, Any, PracticeRow]]:
             yield ("practice", i, "values", name), f"{row.stage}.{name}", value, row
 
 
-def practice_faults(entry: EntryFile) -> list[Fault]:
+def practice_faults(entry: EntryFile) -> Iterator[Fault]:
     """Everything wrong with the rows of a sheet."""
-    found: list[Fault] = []
     for i, row in enumerate(entry.practice):
-        found += _row(row, ("practice", i))
+        yield from _row(row, ("practice", i))
     seen: set[str] = set()
     for path, figure, value, _ in rows_of(entry):
         if figure in seen:
-            found.append(fault(path, "this figure stands on the sheet twice", shown(figure), "it once"))
+            yield fault(path, "this figure stands on the sheet twice", shown(figure), "it once")
         seen.add(figure)
-        found += _figure(path, figure, value)
-    return found
+        yield from _figure(path, figure, value)
 
 
 def refuse_rows_after(entry: EntryFile, file: str, on: date) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from copy import deepcopy
 from typing import Any
 
-from panelmend.document.fault import fault
 from panelmend.document.people import same_person
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
@@ -69,13 +68,11 @@ def _twice(job: ShelvedJob) -> None:
         for i, row in enumerate(rows if isinstance(rows, list) else ()):
             ident = row.get("id") if isinstance(row, dict) else None
             if isinstance(ident, str) and job.shelves is not None and job.shelves.has("materials", ident):
-                job.found.append(
-                    fault(
-                        ("materials", kind, i, "id"),
-                        "this material stands on the shelf and in the job, too",
-                        shown(ident),
-                        "it on the shelf alone; a single value that differs is a [[deviation]]",
-                    )
+                job.wrong(
+                    ("materials", kind, i, "id"),
+                    "this material stands on the shelf and in the job, too",
+                    shown(ident),
+                    "it on the shelf alone; a single value that differs is a [[deviation]]",
                 )
 
 
@@ -89,13 +86,11 @@ def _section(
     if key == "panel" and isinstance(own, dict) and own:
         own = {k: v for k, v in own.items() if k not in OF_THE_PANEL} or None
     if own is not None:
-        job.found.append(
-            fault(
-                (key,),
-                f"the {key} comes from a shelf and stands in the job, too",
-                shown(own),
-                f"use.{key} alone, or [{key}] alone; a single value that differs is a [[deviation]]",
-            )
+        job.wrong(
+            (key,),
+            f"the {key} comes from a shelf and stands in the job, too",
+            shown(own),
+            f"use.{key} alone, or [{key}] alone; a single value that differs is a [[deviation]]",
         )
         return None
     if by is None:
@@ -122,14 +117,10 @@ def _of_the_panel(job: ShelvedJob, panel: ShelfEntry | None) -> None:
     here = job.raw.get("panel")
     if panel is None or not isinstance(here, dict):
         if not job.found and not job.errors:
-            job.found.append(
-                fault(("use", "serial"), "a serial number without use.panel", shown(serial), "use.panel")
-            )
+            job.wrong(("use", "serial"), "a serial number without use.panel", shown(serial), "use.panel")
         return
     if "serial" in here:
-        job.found.append(
-            fault(("use", "serial"), "the serial number is given twice", shown(serial), "it once")
-        )
+        job.wrong(("use", "serial"), "the serial number is given twice", shown(serial), "it once")
     here["serial"] = serial
     job.standing.rule(("panel", "serial"), 0, ("use", "serial"))
 
@@ -148,13 +139,11 @@ def _shared(job: ShelvedJob, entry: ShelfEntry) -> None:
                 words = f"{own[key]}; {entry.file} has {value}"
                 job.told.append(X350(words, place="people.engineer"))
             elif table == "repair" and own[key] != value:
-                job.found.append(
-                    fault(
-                        (table, key),
-                        f"{entry.file} says otherwise",
-                        f"{shown(own[key])}; there {shown(value)}",
-                        "the same, or nothing here",
-                    )
+                job.wrong(
+                    (table, key),
+                    f"{entry.file} says otherwise",
+                    f"{shown(own[key])}; there {shown(value)}",
+                    "the same, or nothing here",
                 )
 
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from panelmend.document.fault import fault
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
@@ -36,13 +35,11 @@ def practice_of(job: ShelvedJob) -> Practice:
     rows = own if isinstance(own, list) else []
     for i, row in enumerate(rows):
         if isinstance(row, dict) and "sheet" in row:
-            job.found.append(
-                fault(
-                    ("confirm", i, "sheet"),
-                    "a sheet is named under use.practice",
-                    shown(row["sheet"]),
-                    "no sheet here",
-                )
+            job.wrong(
+                ("confirm", i, "sheet"),
+                "a sheet is named under use.practice",
+                shown(row["sheet"]),
+                "no sheet here",
             )
     sheets = [(e, job.files[e.file]) for e in job.entries.get("practice", [])]
     day = _day(job.raw.get("repair"))

@@ -5,7 +5,7 @@ The outline of the damage decides, not the cut-out: limits are limits on the dam
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pydantic import ValidationError
@@ -35,37 +35,31 @@ class FoundZones:
     bare: float = 0.0  # m2 of it that lie beside all of the several zones it lies in
 
 
-def zone_faults(entry: EntryFile) -> list[Fault]:
+def zone_faults(entry: EntryFile) -> Iterator[Fault]:
     """Everything wrong with the zones of an entry."""
-    found: list[Fault] = []
     names = [z.name for z in entry.zone]
     for i, zone in enumerate(entry.zone):
         if names.index(zone.name) != i:
-            found.append(fault(("zone", i, "name"), "a zone is drawn twice", shown(zone.name), "each once"))
+            yield fault(("zone", i, "name"), "a zone is drawn twice", shown(zone.name), "each once")
         try:
             shape_outline(Shape.model_validate(zone.shape))
         except ValidationError as error:
             first = error.errors(include_url=False)[0]
             path, wrong = plain_complaint({**first, "loc": first["loc"]}, zone.shape, Shape)
-            found.append((("zone", i, "shape", *path), wrong))
+            yield ("zone", i, "shape", *path), wrong
         except ShapeError as error:
-            found.append((("zone", i, "shape"), error))
+            yield ("zone", i, "shape"), error
     used = {z for t in entry.choose for row in t.row for z in row.zone}
     if names:
-        found += [
-            fault(
+        for z in sorted(used - set(names)):
+            yield fault(
                 ("zone",),
                 f"the zone {shown(z)} stands in a table and is not drawn",
                 ", ".join(names),
                 "every zone of the tables drawn, or none",
             )
-            for z in sorted(used - set(names))
-        ]
         if not used:
-            found.append(
-                fault(("zone",), "no table goes by zone", ", ".join(names), "a table with by = zone")
-            )
-    return found
+            yield fault(("zone",), "no table goes by zone", ", ".join(names), "a table with by = zone")
 
 
 def zones_at(entry: EntryFile, damages: Sequence[Outline], *, mirrored: bool) -> FoundZones:
