@@ -114,7 +114,7 @@ def homes(trees: dict[str, ast.Module]) -> dict[str, set[str]]:
                 while home in passed_on and home not in seen:
                     seen.add(home)
                     home = passed_on[home]
-                if a.asname is None and home in own:
+                if a.asname in (None, a.name) and home in own:
                     found[a.name].add(home[0])
     return {name: at for name, at in found.items() if len(at) > 1}
 
