@@ -233,7 +233,7 @@ def test_stays_of_the_fastest_in_a_band(first: float, until: float, found: list[
     highest[[3, 4, 5, 9, 10, 11, 12, 13, 14]] = 380.0
     times = np.arange(20) * 10.0
     s = dataclasses.replace(stretch(dwell(), 0.0, 100.0), until=until)
-    told = rules_dwell._in_band(s, times, highest, known, first)
+    told = rules_dwell.fastest_in_band(s, times, highest, known, first)
     assert [(x.start, x.end) for x in told] == found
 
 
@@ -250,7 +250,7 @@ def test_two_stays_of_coarse_stamps_are_twice_as_unsure(
     )
     s = stretch(dwell(dwell_least=limit(10.0), dwell_most=limit(70.0)), 0.0, 120.0, entries=[("T1", 0.0)])
     monkeypatch.setattr(rules_dwell, "crossing_between", lambda e, v, level, t, falling=False: (t, t))
-    monkeypatch.setattr(rules_dwell, "_in_band", lambda s, *more: [Span(0.0, 30.0), Span(70.0, 90.0)])
+    monkeypatch.setattr(rules_dwell, "fastest_in_band", lambda s, *more: [Span(0.0, 30.0), Span(70.0, 90.0)])
     assert rules_dwell._most(e, book_of(e), s) is outcome
 
 

@@ -12,8 +12,10 @@ import pytest
 from judge_lines import limit, made, recipe
 from judge_readings import book_of, dwell, shown, stretch
 from judge_whole import NO, OPEN, YES
-from panelmend.plan.judge import judge, rules_dwell, unread, walk
-from panelmend.plan.judge.recipe import RecipeSegment
+from made_curelog import INHG, Made
+from panelmend.plan.judge import holes, judge, rules_dwell, unread, walk
+from panelmend.plan.judge.recipe import RecipeSegment, VacuumRule
+from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.spans import Span
 from panelmend.plan.judge.verdict import Outcome
 
@@ -153,3 +155,186 @@ def test_coarse_stamps_are_held_against_the_most_that_a_hole_allows(most: float,
     how = recipe(dwell={"dwell_least": limit(3600.0), "dwell_most": limit(most)})
     found = [r for r in judge(how, log).reasons if r.rule.startswith("longest dwell")]
     assert [r.outcome for r in found] == [outcome]
+
+
+COOL = [380.0, 390.0, 390.0, 390.0, 380.0, NAN, NAN, NAN, 380.0]  # the hole from 40 to 80 s
+
+
+@pytest.mark.parametrize(
+    ("temps", "gap", "place", "most", "outcome"),
+    [
+        # 380 K either side and 40 s: up at 3 K/s, down at 0.5 K/s, that is 397.142857 K
+        (COOL, 25.0, {}, 397.142, OPEN),
+        (COOL, 25.0, {}, 397.144, YES),
+        (COOL, 40.0, {}, 391.0, YES),  # a blink within the longest gap
+        (COOL, 25.0, {"until": 39.0}, 391.0, YES),  # the way to a hotter one had begun
+        (COOL, 25.0, {"since": 39.0}, 391.0, OPEN),
+        (COOL[::-1], 25.0, {}, 397.142, OPEN),
+        (COOL[::-1], 25.0, {}, 397.144, YES),
+        (COOL[::-1], 25.0, {"since": 41.0}, 391.0, YES),  # before the way to this one had begun
+        ([*COOL, 300.0, NAN, NAN, NAN, 300.0], 25.0, {"until": 85.0}, 397.144, YES),
+    ],
+)
+def test_a_hole_below_the_band_bounds_the_heat_as_one_in_it_does(
+    temps: list[float], gap: float, place: dict[str, float], most: float, outcome: Outcome
+) -> None:
+    """After the dwell or on the way up it was not looked at where the data give no maximum temperature."""
+    e = shown(temps, gap=gap)
+    segment = dwell(dwell_least=limit(20.0), band_high=limit(most))
+    s = dataclasses.replace(_whole(temps, segment), **place)
+    assert rules_dwell._band_high(e, book_of(e), s) is outcome
+    own = dataclasses.replace(segment, band_high=None, ceiling=limit(most))
+    one = dataclasses.replace(s, segment=own)
+    assert rules_dwell.judge_ceilings(e, book_of(e), recipe(), (one,)) is outcome
+
+
+@pytest.mark.parametrize(("high", "outcome"), [(397.1, NO), (395.0, YES)])
+def test_the_fastest_above_the_band_after_the_slowest_left_is_too_hot(high: float, outcome: Outcome) -> None:
+    """It was looked at only until the slowest left; what it does below the band is the cool-down's."""
+    e = shown([390.0, 390.0, 380.0, 388.0, high, 388.0, 380.0], [390.0, 390.0, *[380.0] * 5])
+    cycle = dataclasses.replace(recipe(), segments=(dwell(band_high=limit(395.0)),))
+    s = walk._dwell(e, cycle, 0, 0.0)
+    assert s.end == pytest.approx(15.0, abs=1e-3)
+    assert unread.heat_ends(e, s) == 50.0
+    assert unread.heat_ends(e, dataclasses.replace(s, until=35.0)) == 30.0
+    assert unread.heat_ends(e, dataclasses.replace(s, until=16.0)) == s.end
+    assert rules_dwell._band_high(e, book_of(e), s) is outcome
+
+
+@pytest.mark.parametrize(
+    ("last", "gap", "outcome"),
+    [(390.0, 25.0, OPEN), (385.0, 25.0, OPEN), (384.99, 25.0, YES), (390.0, 30.0, YES)],
+    ids=["in_the_band", "at_its_low_end", "below_it", "no_longer_than_a_gap"],
+)
+def test_one_thermocouple_that_stops_in_the_band_bounds_nothing_more(
+    last: float, gap: float, outcome: Outcome
+) -> None:
+    """T1 is read no more after 20 s, the other one till 50 s."""
+    e = shown([390.0, 390.0, last, NAN, NAN, NAN], [390.0, 390.0, 380.0, 380.0, 380.0, 380.0], gap=gap)
+    segment = dwell(dwell_least=limit(10.0), dwell_most=limit(1e4), band_high=limit(395.0))
+    s = walk._dwell(e, dataclasses.replace(recipe(), segments=(segment,)), 0, 0.0)
+    assert unread.ends_in_band(e, s) is (outcome is OPEN)
+    assert rules_dwell._most(e, book_of(e), s) is outcome
+    assert rules_dwell._band_high(e, book_of(e), s) is outcome
+    hot = recipe(ceiling=limit(396.0))
+    assert rules_dwell.judge_ceilings(e, book_of(e), hot, (s,)) is outcome
+    working = np.ones((6, 2), np.bool_)
+    working[3:, 0] = False
+    lost = dataclasses.replace(e, working=working)  # the data's own rule asks about it
+    assert unread.ends_in_band(lost, s) is False
+
+
+@pytest.mark.parametrize(
+    ("others", "lost"), [(12000.0, True), (9000.0, True), (6720.0, True), (6700.0, False)]
+)
+def test_one_that_stops_before_the_others_counts_as_lost_though_all_are_silent_in_the_end(
+    others: float, lost: bool
+) -> None:
+    """Where rows without any reading followed it was only missing: nothing asked how hot it became."""
+    m = made()
+    m.temps[m.times > 6600.0, 0] = np.nan
+    m.temps[m.times > others] = np.nan
+    verdict = judge(recipe(dwell={"dwell_most": limit(4600.0)}), m.log())
+    assert (verdict.lost_sensors == (("T1", 6610.0),)) is lost
+
+
+def test_how_hot_a_thermocouple_can_be_that_is_not_read() -> None:
+    e = shown([320.0, NAN, NAN, NAN, 310.0, NAN, NAN], [300.0] * 7, gap=5.0)
+    assert [holes.hottest_unread(e, i) for i in (1, 2, 5)] == [("T1", 325.0), ("T1", 320.0), ("T1", 310.0)]
+    assert holes.hottest_unread(e, 0)[0] == holes.hottest_unread(e, 4)[0] == ""
+    early = shown([NAN, 340.0, NAN, 340.0], [300.0] * 4, [339.0, 339.0, NAN, 335.5], gap=5.0)
+    assert holes.hottest_unread(early, 0)[0] == "", "nothing was read before"
+    assert holes.hottest_unread(early, 2) == ("T1", 345.0)
+    working = np.ones((4, 3), np.bool_)
+    working[:, 0] = False
+    gone = dataclasses.replace(early, working=working)
+    assert holes.hottest_unread(gone, 2) == ("T3", 340.5)
+
+
+@pytest.mark.parametrize(("most", "outcome"), [(340.4, OPEN), (340.6, YES)])
+def test_one_that_is_not_read_at_the_release_may_have_been_too_hot(most: float, outcome: Outcome) -> None:
+    """T1 at 310.5 K at 9500 s, a minute after the vacuum was last held: 30 K more at the most."""
+    m = made()
+    m.temps[(m.times > 9400.0) & (m.times < 9500.0), 0] = np.nan
+    how = recipe(vacuum=VacuumRule(limit(22.0 * INHG)), release_most=limit(most))
+    verdict = judge(how, m.log())
+    assert verdict.outcome is outcome
+    assert sum(r.rule == RuleName.RELEASE for r in verdict.against()) == (outcome is OPEN)
+
+
+def _rows_added(m: Made, before: int) -> Made:
+    """The same log with so many rows without a reading of heat before it."""
+    times = np.arange(0.0, (before + m.times.size) * 10.0, 10.0)
+    blank = np.full((before, m.temps.shape[1]), np.nan)
+    vacuum = np.concatenate([24.0 * INHG + 5.0 * np.sin(np.arange(before)), m.vacuum])
+    return Made(times, np.vstack([blank, m.temps]), vacuum, np.full(times.size, np.nan), m.names)
+
+
+def test_rows_before_the_first_reading_and_after_the_last_hide_what_a_hole_hides() -> None:
+    """First read 10 K below the band, so out of it 20 s before; last 5 K below, so in it 1.67 s later."""
+    e = shown([NAN, NAN, NAN, NAN, 375.0, 380.0, NAN, NAN, NAN])
+    found = unread.hidden_in_band(e, 385.0, -1e9, 1e9)
+    assert [(round(a, 2), round(b, 2)) for a, b in found] == [(0.0, 20.0), (51.67, 80.0)]
+    assert unread.hidden_in_band(e, 385.0, 25.0, 51.0) == []
+    assert unread.hidden_in_band(shown([NAN] * 9), 385.0, 0.0, 1e9) == []
+    short = shown([NAN, NAN, 375.0, 380.0, NAN, NAN])  # no longer than a gap
+    assert unread.hidden_in_band(short, 385.0, -1e9, 1e9) == []
+
+
+@pytest.mark.parametrize(
+    ("rows", "least", "outcome"),
+    [
+        # 4291.7 s are read; the last reading is 380.0 K at 7200 s, the last row at 11990 s
+        ("after", 9079.0, OPEN),
+        ("after", 9081.0, NO),
+        # read first at 300 K after an hour: out of the band 170 s before
+        ("before", 7721.0, OPEN),
+        ("before", 7722.5, NO),
+        ("neither", 4300.0, NO),
+    ],
+)
+def test_a_dwell_too_short_by_less_than_such_rows_can_hide_cannot_be_judged(
+    rows: str, least: float, outcome: Outcome
+) -> None:
+    """It did not conform."""
+    m = made()
+    if rows == "after":
+        m.temps[m.times > 7200.0] = np.nan
+    m = _rows_added(m, 360) if rows == "before" else m
+    verdict = judge(recipe(dwell={"dwell_least": limit(least), "summed": True}), m.log())
+    assert [r.outcome for r in verdict.reasons if r.kind == "time"] == [outcome]
+
+
+def test_a_dwell_before_the_first_reading_cannot_be_judged() -> None:
+    m = made()
+    m.temps[m.times < 7200.0] = np.nan
+    verdict = judge(recipe(), m.log())
+    assert [r.outcome for r in verdict.reasons if r.rule == RuleName.ENTRY] == [OPEN]
+
+
+@pytest.mark.parametrize(
+    ("hole", "least", "outcome"),
+    [
+        ((2900.0, 5300.0), 600.0, OPEN),
+        # 35 K up at 3 K/s and down at 0.5: 81.7 s of the 2400
+        ((2900.0, 5300.0), 2318.0, OPEN),
+        ((2900.0, 5300.0), 2319.0, NO),
+        ((5300.0, 5300.0), 600.0, NO),
+    ],
+)
+def test_a_gap_in_a_cooler_dwell_may_hide_the_hotter_one_after_it(
+    hole: tuple[float, float], least: float, outcome: Outcome
+) -> None:
+    """The first dwell was held long enough before it, and nothing is read of the second."""
+    m = made()
+    shape = np.interp(m.times, [0.0, 600.0, 1850.0, 5450.0, 7000.0], [300.0, 300.0, 350.0, 350.0, 310.0])
+    m.temps[:] = (shape + 1e-4 * np.sin(m.times / 7.0))[:, None] + np.arange(4) * 1e-6
+    m.temps[(m.times > hole[0]) & (m.times < hole[1])] = np.nan
+    up, hold, down = recipe().segments
+    first = dataclasses.replace(
+        hold, name="first", target=350.0, band_low=limit(345.0), dwell_least=limit(600.0)
+    )
+    second = dataclasses.replace(hold, name="second", dwell_least=limit(least))
+    ramp = dataclasses.replace(up, name="up again")
+    how = dataclasses.replace(recipe(), segments=(up, first, ramp, second, down))
+    assert [r.outcome for r in judge(how, m.log()).reasons if r.rule == RuleName.ENTRY] == [outcome]

@@ -36,6 +36,20 @@ def test_a_block_of_the_dwell_put_over_another_is_a_hole() -> None:
     assert "10 min" in words
 
 
+def test_cells_without_a_reading_repeat_nothing() -> None:
+    """An hour of them was told as readings that are those from an earlier time on."""
+    made = pasted(0)
+    at = int(np.argmax(made.temps.min(axis=1) > f(240))) + 20
+    made.temps[at : at + 200] = np.nan
+    told = {x.finding.code for x in find_faults(made.log())}
+    assert c.REPLAYED.code not in told
+    assert c.BLANK.code in told
+    for cell in (slice(None), 1):  # a row that is missing in both, or a cell
+        twice = pasted(60)
+        twice.temps[int(np.argmax(twice.temps.min(axis=1) > f(240))) + 60 + 5 :: 80][:2, cell] = np.nan
+        assert named(twice)
+
+
 @pytest.mark.parametrize(("rows", "told"), [(ROWS - 1, False), (ROWS, True)])
 def test_the_shortest_repeat_is_probed(rows: int, told: bool) -> None:
     assert named(pasted(rows)) is told

@@ -65,10 +65,22 @@ def _first_of(temps: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.int64]] |
     if not (ordered[1:] == ordered[:-1]).any():
         return None
     del ordered
-    moved = np.concatenate([[0], np.cumsum((temps[1:] != temps[:-1]).sum(axis=1))])
+    moved = np.concatenate([[0], np.cumsum(_changes(temps))])
     lively = moved[ROWS - 1 :] - moved[:count] >= CHANGES
     _, first, inverse = np.unique(stretch, return_index=True, return_inverse=True)
     return np.where(lively, first[inverse], np.arange(count))
+
+
+def _changes(temps: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+    """How many thermocouples (n, m) [K] differ in each row but the first from their own reading before it:
+    cells without one, which are alike wherever they stand, repeat nothing."""
+    if np.isfinite(np.sum(temps)):
+        return np.asarray((temps[1:] != temps[:-1]).sum(axis=1), np.int64)
+    out = np.zeros(len(temps), np.int64)
+    for column in temps.T:
+        read = np.flatnonzero(np.isfinite(column))
+        out[read[1:][column[read[1:]] != column[read[:-1]]]] += 1
+    return out[1:]
 
 
 def _joined(mine: Numbers, other: Numbers, later: int) -> Numbers:

@@ -8,7 +8,7 @@ from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import OFF, ON, BoolArray, Fault, fault, length, runs
 from panelmend.plan.judge.log import CureLog, FloatArray
-from panelmend.plan.judge.pieces import pieces
+from panelmend.plan.judge.pieces import last_of, pieces
 from panelmend.plan.judge.said import apart, show
 
 LOWEST, HIGHEST = 213.15, 643.15  # -60 C and 370 C: no bond line of a hot-bonded repair is outside
@@ -45,8 +45,9 @@ def absent_faults(log: CureLog, name: str, values: FloatArray, alone: BoolArray)
         found.append(
             fault(log, codes.OPEN, words, channel=name, time=float(log.times[start]), until=until, lost=True)
         )
+    last = last_of(np.isfinite(values)) or 0  # all may be silent after it
     for start, stop in blank:
-        if stop >= values.size - 2 and _seconds(log, (start, stop)) > 120:
+        if (last <= stop or stop >= values.size - 2) and _seconds(log, (start, stop)) > 120:
             found.append(_lost(log, codes.STOPPED, "no reading to the end", name, float(log.times[start])))
     missing = sum(b - a + 1 for a, b in blank)
     if missing and not found:

@@ -12,6 +12,8 @@ import numpy as np
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import OFF, ON, BoolArray
 from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.pieces import last_of
+from panelmend.plan.judge.spans import first_above
 
 
 def peak(before: float, after: float, seconds: float) -> float:
@@ -24,6 +26,24 @@ def trough(before: float, after: float, seconds: float) -> float:
     """The lowest temperature [K] between two readings [K] so many seconds [s] apart: down with the blanket
     off, back with it on."""
     return min(before, after, (ON * before + OFF * after - ON * OFF * seconds) / (ON + OFF))
+
+
+def hottest_unread(e: Evidence, at: int) -> tuple[str, float]:
+    """Of the working thermocouples that have no reading at a sample the one that can be hottest there, and
+    what it can have come to [K] by its readings either side; by the one before where none comes after it.
+    "" and less than any limit for none."""
+    most = ("", -np.inf)
+    for i, name in enumerate(e.names):
+        column = e.temps[:, i]
+        before, after = last_of(np.isfinite(column[:at])), first_above(column[at:], -np.inf)
+        if np.isfinite(column[at]) or not e.working[at, i] or before is None:
+            continue
+        could = float(column[before])
+        if after is not None:
+            up = could + ON * float(e.times[at] - e.times[before])
+            could = min(up, float(column[at + after]) + OFF * float(e.times[at + after] - e.times[at]))
+        most = max(most, (name, could), key=lambda x: x[1])
+    return most
 
 
 def slowest_at_least(e: Evidence, level: float) -> tuple[FloatArray, BoolArray]:

@@ -9,15 +9,21 @@ import numpy as np
 from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.fault import BoolArray, length
+from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import crossing_between, holes, peak
-from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import place_of_most
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.said import show
-from panelmend.plan.judge.spans import Span, samples_within, spans_above
-from panelmend.plan.judge.unread import ends_in_band, hidden_in_band, in_band_at_most, least_read
+from panelmend.plan.judge.spans import samples_within
+from panelmend.plan.judge.unread import (
+    ends_in_band,
+    fastest_in_band,
+    heat_ends,
+    hidden_in_band,
+    in_band_at_most,
+    least_read,
+)
 from panelmend.plan.judge.verdict import Interruption, Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch, counted_time
 
@@ -181,8 +187,12 @@ def _peak(
     *,
     ends: bool,
 ) -> Outcome:
-    """``ends``: the readings end in the band, so that nothing bounds what came after."""
-    span = samples_within(e.times, s.start, s.end)
+    """``ends``: the readings end in the band, so that nothing bounds what came after. A dwell's heat is
+    looked at from the first entry until the fastest leaves the band, in gaps from the way to it on."""
+    since, until, end = s.start, s.end, s.end
+    if s.segment.kind is SegmentKind.DWELL and s.spans:
+        since, until, end = min(s.since, s.start), s.until, heat_ends(e, s)
+    span = samples_within(e.times, s.start, end)
     at = place_of_most(e.highest.__getitem__, span.start, span.stop)
     if at is None:
         book.unknown(
@@ -208,11 +218,11 @@ def _peak(
         book.unknown(rule, words, limit=limit, kind="temperature", segment=s.segment.name, time=last)
         return Outcome.UNKNOWN
     # what begins or ends the stretch may be a hole: the way into the band, or out of it, was not read then
-    for name, begin, until, before, after in holes(e, s.start, s.end, touching=True):
-        could = peak(before, after, until - begin)
+    for name, begin, read, before, after in holes(e, since, until, touching=True):
+        could = peak(before, after, read - begin)
         if could > limit.value + 1e-6:
             words = (
-                f"{name} has no reading for {length(until - begin)} and could have passed "
+                f"{name} has no reading for {length(read - begin)} and could have passed "
                 f"{show(limit.value, 'temperature', decimals=1)} with the blanket fully on"
             )
             book.unknown(
@@ -229,8 +239,8 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert segment.dwell_most is not None
     first = min(t for _, t in s.entries if t is not None)
     read = np.isfinite(e.highest)
-    spans = _in_band(s, e.times, e.highest, e.known, first)
-    joined = _in_band(
+    spans = fastest_in_band(s, e.times, e.highest, e.known, first)
+    joined = fastest_in_band(
         s, e.times[read], e.highest[read], np.ones(max(0, int(read.sum()) - 1), np.bool_), first
     )
     total, could = sum(x.length for x in spans), [(x.start, x.end) for x in joined]
@@ -269,14 +279,6 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         unsure=blur,
         between=(total, at_most),
     )
-
-
-def _in_band(
-    s: Stretch, times: FloatArray, highest: FloatArray, known: BoolArray, first: float
-) -> list[Span]:
-    """Where the fastest (n,) [K] is at or above the low end of a dwell's band from its first entry [s] on."""
-    spans = [x for x in spans_above(times, highest, s.level, known) if x.end > first and x.start <= s.until]
-    return [Span(max(x.start, first), min(x.end, s.until)) for x in spans]
 
 
 def _spread(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:

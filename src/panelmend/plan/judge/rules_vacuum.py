@@ -13,6 +13,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import BoolArray, length, runs
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
+from panelmend.plan.judge.holes import hottest_unread
 from panelmend.plan.judge.pieces import last_of, place_of_least
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
@@ -225,6 +226,22 @@ def _ends_released(
         last = last_of(e.vacuum >= half)
     if last is None:
         return Outcome.CONFORMS  # never drawn: the vacuum rule says so
+    out = _released(e, book, recipe, last, needed)
+    name, could = hottest_unread(e, last)
+    if out is Outcome.CONFORMS and could > recipe.release_most.value + 1e-6:
+        limit = show(recipe.release_most.value, "temperature", decimals=1)
+        words = f"{name} was not read when the vacuum was let go, and can have been above {limit}"
+        time = float(e.times[last])
+        book.unknown(
+            RuleName.RELEASE, words, limit=recipe.release_most, kind="temperature", sensor=name, time=time
+        )
+        return Outcome.UNKNOWN
+    return out
+
+
+def _released(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, last: int, needed: float) -> Outcome:
+    """The hottest reading at the last sample under half of the least vacuum, or at the end of the log."""
+    assert recipe.release_most is not None
     if last == last_of(np.isfinite(e.vacuum)):
         after = last_of(np.isfinite(e.highest))
         hot = float(e.highest[after]) if after is not None else math.nan

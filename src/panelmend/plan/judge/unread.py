@@ -12,7 +12,8 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import OFF, ON, BoolArray
 from panelmend.plan.judge.holes import holes
 from panelmend.plan.judge.log import FloatArray
-from panelmend.plan.judge.spans import SLACK, spans_above
+from panelmend.plan.judge.pieces import last_of
+from panelmend.plan.judge.spans import SLACK, Span, samples_within, spans_above
 from panelmend.plan.judge.walk import Stretch
 
 Times = list[tuple[float, float]]
@@ -20,15 +21,19 @@ Times = list[tuple[float, float]]
 
 def hidden_in_band(e: Evidence, level: float, since: float, until: float) -> Times:
     """From when to when [s] the slowest can have been at a level [K] and above within a time [s], in holes
-    both sides of which lie below it: there every working thermocouple has to be, and one that is read in
-    the hole says so itself."""
+    both sides of which lie below it, and in rows before the first reading and after the last: there every
+    working thermocouple has to be, and one that is read in the hole says so itself."""
     good = np.flatnonzero(np.isfinite(e.lowest))
+    if not good.size:
+        return []
     below = e.lowest[good] < level - SLACK * max(1.0, abs(level))
-    between = (np.diff(e.times[good]) > e.gap) & below[:-1] & below[1:]
+    sides = np.concatenate([[0], good, [len(e.times) - 1]])
+    low = np.concatenate([[True], below, [True]])
+    between = (np.diff(e.times[sides]) > e.gap) & low[:-1] & low[1:]
     out: Times = []
     for k in np.flatnonzero(between).tolist():
-        rows = slice(int(good[k]), int(good[k + 1]) + 1)
-        begin, end = max(since, float(e.times[good[k]])), min(until, float(e.times[good[k + 1]]))
+        rows = slice(int(sides[k]), int(sides[k + 1]) + 1)
+        begin, end = max(since, float(e.times[sides[k]])), min(until, float(e.times[sides[k + 1]]))
         here = [(begin, end)] if begin < end else []
         for i in range(len(e.names)):
             could = _can_be(e.times[rows], e.temps[rows, i], e.working[rows, i], level, e.gap)
@@ -50,9 +55,36 @@ def in_band_at_most(e: Evidence, level: float, since: float, until: float, shown
 
 def ends_in_band(e: Evidence, s: Stretch) -> bool:
     """Whether the last reading of the fastest stands in a dwell's band or above it, with no way to a hotter
-    one after it: how long it stayed, and how hot it became, no reading shows."""
-    good = np.flatnonzero(np.isfinite(e.highest))
-    return math.isinf(s.until) and good.size > 0 and bool(e.highest[good[-1]] >= s.level)
+    one after it: how long it stayed, and how hot it became, no reading shows. So does that of one alone that
+    is read no more while others are, unless it counts as lost: what its place did is asked by that rule."""
+    end = last_of(np.isfinite(e.highest))
+    if not math.isinf(s.until) or end is None:
+        return False
+    if e.highest[end] >= s.level:
+        return True
+    for column, works in zip(e.temps.T, e.working.T, strict=True):
+        at = last_of(np.isfinite(column[: end + 1]))
+        hot = at is not None and column[at] >= s.level and e.times[end] - e.times[at] > e.gap
+        if hot and works[at : end + 1].all():
+            return True
+    return False
+
+
+def heat_ends(e: Evidence, s: Stretch) -> float:
+    """Until when [s] the heat of a dwell is held against its top: where the fastest left its band for good,
+    which may be after the slowest had."""
+    stop = samples_within(e.times, s.start, s.until).stop
+    with np.errstate(invalid="ignore"):
+        last = last_of(e.highest[:stop] >= s.level)
+    return s.end if last is None else max(s.end, float(e.times[last]))
+
+
+def fastest_in_band(
+    s: Stretch, times: FloatArray, highest: FloatArray, known: BoolArray, first: float
+) -> list[Span]:
+    """Where the fastest (n,) [K] is at or above the low end of a dwell's band from its first entry [s] on."""
+    spans = [x for x in spans_above(times, highest, s.level, known) if x.end > first and x.start <= s.until]
+    return [Span(max(x.start, first), min(x.end, s.until)) for x in spans]
 
 
 def least_read(e: Evidence) -> FloatArray:
@@ -74,8 +106,8 @@ def unread_time(e: Evidence, begin: float, end: float) -> float:
 
 def _can_be(times: FloatArray, values: FloatArray, working: BoolArray, level: float, gap: float) -> Times:
     """From when to when [s] a thermocouple (n,) [K] can have been at a level [K] and above in a hole of the
-    slowest (n,) [s]: as read; between readings further apart than a gap [s] as soon and as late as its sides
-    allow; at any time where it is lost."""
+    slowest (n,) [s]: as read; between readings further apart than a gap [s], before the first and after the
+    last, as soon and as late as they allow; at any time where it is lost."""
     good = np.flatnonzero(np.isfinite(values))
     if not good.size:
         return [(float(times[0]), float(times[-1]))]
@@ -88,7 +120,13 @@ def _can_be(times: FloatArray, values: FloatArray, working: BoolArray, level: fl
             start += max(0.0, level - float(v[k])) / ON
             end -= max(0.0, level - float(v[k + 1])) / OFF
         out += [(start, end)] if start <= end else []
-    return _joined([(float(times[0]), float(t[0])), *out, (float(t[-1]), float(times[-1]))])
+    first, last = float(t[0]), float(t[-1])
+    if working[: good[0] + 1].all():
+        first -= max(0.0, level - float(v[0])) / OFF
+    if working[good[-1] :].all():
+        last += max(0.0, level - float(v[-1])) / ON
+    ends = [(float(times[0]), first), (last, float(times[-1]))]
+    return _joined([*out, *((a, b) for a, b in ends if a <= b)])
 
 
 def _joined(times: Times) -> Times:

@@ -21,7 +21,8 @@ class Stretch:
     """A segment in the log. ``start`` and ``end`` [s]; ``entries`` [s]: when each thermocouple reached the
     segment's level (None: never); ``spans``: where the slowest was in the band; ``found`` False when the
     cure never came there; ``level`` [K]: that of the entries; ``until`` [s]: where the way to a hotter
-    segment begins, infinite where none follows; ``since`` [s]: where the way to this segment begins."""
+    segment begins, infinite where none follows; ``since`` [s]: where the way to this segment begins, at the
+    soonest: behind a cooler dwell with that, in which a gap may hide it."""
 
     segment: RecipeSegment
     start: float
@@ -66,8 +67,10 @@ def walk(e: Evidence, recipe: CureRecipe) -> tuple[Stretch, ...]:
     """Go through the recipe's segments and find each in the log."""
     out: list[Stretch] = []
     now, lost = heat_start(e), False
-    since = now
+    since, cooler = _first_rows(e, now), None
     for at, segment in enumerate(recipe.segments):
+        if cooler is not None and segment.target > cooler.segment.target:
+            since = cooler.start
         if lost:
             out.append(Stretch(segment, now, now, (), (), False, since=since))
             continue
@@ -83,8 +86,16 @@ def walk(e: Evidence, recipe: CureRecipe) -> tuple[Stretch, ...]:
         lost = not made.found and segment.kind is SegmentKind.DWELL
         now = made.end if made.found else made.start
         if segment.kind is not SegmentKind.RAMP:
-            since = now
+            since, cooler = now, made if segment.kind is SegmentKind.DWELL and made.found else None
     return tuple(out)
+
+
+def _first_rows(e: Evidence, start: float) -> float:
+    """Where the way to the first dwell begins at the soonest [s]: the start of heat, or the first row where
+    no reading shows what came before the first one."""
+    read = first_above(e.lowest, -math.inf)
+    late = read is not None and e.times[read] - e.times[0] > e.gap
+    return float(e.times[0]) if late else start
 
 
 def _level(recipe: CureRecipe, at: int) -> float:
