@@ -225,7 +225,7 @@ def main() -> None:
             time.go(hours=chance.randrange(1, 60))
         token = book.hand_over(who("K1"), "made in memory, kept on the disk")
         print(book.log.backup(target).printed)
-    copies.settle(target, token)
+    copies.make_governing(target, token)
     kept = Book.open(str(target), now=time)
     found = kept.log.check()
     print(f"{found.number} entries, {'they hold' if found.holds else found.faults[:3]}")

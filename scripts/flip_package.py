@@ -18,7 +18,7 @@ ROOT = Path(__file__).parents[1]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
 from panelmend.records.package import check_package  # noqa: E402
-from panelmend.records.package.form import pack, unpack  # noqa: E402
+from panelmend.records.package.form import archive_of, unpack  # noqa: E402
 from panelmend.records.package.make import make_package, read_package  # noqa: E402
 from panelmend.records.refusals import Refused  # noqa: E402
 from records_made import JOB, KEYS, shop  # noqa: E402
@@ -28,7 +28,7 @@ def main() -> None:
     """Flip, and count what was not found."""
     count, seed = (int(x) for x in sys.argv[1:3])
     whole = _read(Path(sys.argv[3])) if len(sys.argv) > 3 else _made(released=bool(count))
-    assert pack(unpack(whole)) == whole
+    assert archive_of(unpack(whole)) == whole
     bits = range(8 * len(whole))
     flips = [random.Random(seed).choice(bits) for _ in range(count)] if count else list(bits)
     start, missed, missed_alone = time.process_time(), 0, 0

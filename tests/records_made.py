@@ -281,7 +281,7 @@ def shop(where: Path | None = None, after: timedelta = timedelta(minutes=1)) -> 
     target = where or quick_folder() / "shop.sqlite"
     shutil.copyfile(_kept(), target)
     Path(f"{target}.last").unlink(missing_ok=True)
-    copies.settle(target, copies.token_beside(_kept()))
+    copies.make_governing(target, copies.token_beside(_kept()))
     return Shop(str(target), Time(START + after))
 
 
@@ -292,7 +292,7 @@ def begun(depth: int = 0) -> Shop:
     kept, at = _kept_begun(depth)
     target = quick_folder() / "shop.sqlite"
     shutil.copyfile(kept, target)
-    copies.settle(target, copies.token_beside(kept))
+    copies.make_governing(target, copies.token_beside(kept))
     return Shop(str(target), Time(at))
 
 

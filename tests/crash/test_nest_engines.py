@@ -160,18 +160,18 @@ def test_what_came_before_the_end_counts_though_it_was_read_late() -> None:
 
 
 def test_how_much_slower_the_clock_is_than_the_processor() -> None:
-    assert worker.stretched(0.05, 0.05) == worker.stretched(0.06, 0.05) == 1.0
-    assert worker.stretched(0.13, 0.05) == pytest.approx(2.6)
-    assert worker.stretched(1.0, 0.05) == worker.stretched(0.2, 0.0) == worker.MOST_STRETCH
+    assert worker.clock_stretch(0.05, 0.05) == worker.clock_stretch(0.06, 0.05) == 1.0
+    assert worker.clock_stretch(0.13, 0.05) == pytest.approx(2.6)
+    assert worker.clock_stretch(1.0, 0.05) == worker.clock_stretch(0.2, 0.0) == worker.MOST_STRETCH
 
 
 def test_engines_share_the_cores_there_are() -> None:
-    assert port.side_by_side(("spyrrow",), 2) == [("spyrrow", "spyrrow")]
-    assert port.side_by_side(("packingsolver", "spyrrow"), 2) == [("packingsolver", "spyrrow")]
-    assert port.side_by_side(("packingsolver", "spyrrow"), 1) == [("packingsolver",), ("spyrrow",)]
-    assert port.side_by_side(("packingsolver",), 8) == [("packingsolver",)]
-    assert port.side_by_side(("packingsolver", "spyrrow"), 8) == [("packingsolver", *["spyrrow"] * 3)]
-    assert port.side_by_side((), 2) == []
+    assert port.engine_turns(("spyrrow",), 2) == [("spyrrow", "spyrrow")]
+    assert port.engine_turns(("packingsolver", "spyrrow"), 2) == [("packingsolver", "spyrrow")]
+    assert port.engine_turns(("packingsolver", "spyrrow"), 1) == [("packingsolver",), ("spyrrow",)]
+    assert port.engine_turns(("packingsolver",), 8) == [("packingsolver",)]
+    assert port.engine_turns(("packingsolver", "spyrrow"), 8) == [("packingsolver", *["spyrrow"] * 3)]
+    assert port.engine_turns((), 2) == []
 
 
 def test_cancel_ends_a_search_at_once(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

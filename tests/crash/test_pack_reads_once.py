@@ -46,7 +46,7 @@ def test_an_edit_during_a_search_writes_nothing(
         edit()
         return service.plan(path), ()
 
-    monkeypatch.setattr(service, "settled", searched)
+    monkeypatch.setattr(service, "with_layouts_and_heat", searched)
     with pytest.raises(InputError, match="changed while its pack was made; nothing was written"):
         service.pack(document, tmp_path / "pack", 0.0, heat=False)
     assert not (tmp_path / "pack").exists()
@@ -56,7 +56,9 @@ def test_what_was_searched_is_packed_where_nothing_was_edited(
     shelves: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     document = shelves.job
-    monkeypatch.setattr(service, "settled", lambda path, made, *_, **__: (replace(made), ("searched",)))
+    monkeypatch.setattr(
+        service, "with_layouts_and_heat", lambda path, made, *_, **__: (replace(made), ("searched",))
+    )
     written = service.pack(document, tmp_path / "pack", 0.0, heat=False)
     assert written.notes == ("searched",)
     assert LOT in (tmp_path / "pack" / "job-card.pdf").read_text("utf8")

@@ -67,5 +67,5 @@ def test_where_all_is_predicted_nothing_is_asked_and_where_one_is_not_it_is(
     for heats, times in ((every, 0), ((*every[:-1], (every[-1][0], None)), 1)):
         asked.clear()
         work = SimpleNamespace(cure=SimpleNamespace(heats=heats), nest=SimpleNamespace(cloths=()))
-        service.settled(job, replace(made, work=work), 0.0, lambda words: None, None, heat=True)  # type: ignore[arg-type]
+        service.with_layouts_and_heat(job, replace(made, work=work), 0.0, lambda words: None, None, heat=True)  # type: ignore[arg-type]
         assert len(asked) == times

@@ -10,7 +10,7 @@ from panelmend.job.cure.problem import HeatProblem
 from panelmend.job.cure.unknowns import _core
 from panelmend.physics.core_conductivity import (
     HEXAGON,
-    along_ribbon,
+    conductivity_along_ribbon,
     core_conductivity,
     radiation_in_plane,
     warmer,
@@ -73,9 +73,13 @@ def test_the_ribbon_is_told_from_what_is_known_across_it(wall: float, emissivity
     made = core_conductivity(
         wall=wall, wall_share=0.02, emissivity=emissivity, thickness=0.02, cell=0.005, temperature=WARM
     )
-    assert along_ribbon(made.across, 0.005, emissivity, WARM) == pytest.approx(made.ribbon, rel=0.01)
+    assert conductivity_along_ribbon(made.across, 0.005, emissivity, WARM) == pytest.approx(
+        made.ribbon, rel=0.01
+    )
     still = air_conductivity(WARM)
-    assert along_ribbon(still, 0.005, emissivity, WARM) == still, "nothing beside air: no wall to speak of"
+    assert conductivity_along_ribbon(still, 0.005, emissivity, WARM) == still, (
+        "nothing beside air: no wall to speak of"
+    )
 
 
 def _problem(*changes: tuple[str, str]) -> HeatProblem:

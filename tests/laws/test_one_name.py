@@ -23,12 +23,10 @@ FORMULA = "a formula, and what works it out: the same thing"
 ALONE = "the program beside a package stands alone, and reads nothing of ours in"
 HEAT = "the heat model's own: its sources are under the digest of every prediction that is kept"
 ONE_ACT = "the same act on two things, each called by the name of its module or inside its own room"
-STILL = "means two things still: not renamed yet"
 TWICE = {
     "check": STAGES,
     "make": STAGES,
     "main": "what a program of its own runs",
-    "along_ribbon": STILL,
     "diffusivity": FORMULA,
     "likelihood": FORMULA,
     "longest_trim": FORMULA,
@@ -56,26 +54,6 @@ TWICE = {
     "told": ONE_ACT,
     "value_of": ONE_ACT,
     "why_not": ONE_ACT,
-    **dict.fromkeys(
-        (
-            "fault",
-            "outside",
-            "own_folder",
-            "pack",
-            "path_of",
-            "rows",
-            "sections",
-            "seen",
-            "seen_at",
-            "settle",
-            "settled",
-            "shown",
-            "side_by_side",
-            "stretched",
-            "waiting",
-        ),
-        STILL,
-    ),
 }
 HANDED_OVER = {"command", "group", "verb", "get", "post", "put", "delete"}
 LISTED = set(

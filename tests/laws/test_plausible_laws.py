@@ -7,7 +7,7 @@ import pytest
 from examples_here import case_from, sound
 from panelmend.document import parse
 from panelmend.document.bounds import bounded, plainly
-from panelmend.document.faults.plausible import outside
+from panelmend.document.faults.plausible import fault_outside
 from panelmend.document.faults.thermal import material_faults
 from panelmend.errors import DocumentError
 from panelmend.materials import builtin
@@ -135,10 +135,10 @@ def test_a_value_is_shown_with_the_digits_that_matter(value: float, kind: str, w
 
 
 def test_bounds_belong_to_the_range() -> None:
-    assert list(outside((), "x", None, "voltage", 10.0, 1000.0)) == []
-    assert list(outside((), "x", 10.0, "voltage", 10.0, 1000.0)) == []
-    assert list(outside((), "x", 1000.0, "voltage", 10.0, 1000.0)) == []
-    [(_, low)] = outside((), "x", 9.9, "voltage", 10.0, 1000.0, low_todo="more", high_todo="less")
-    [(_, high)] = outside((), "x", 1001.0, "voltage", 10.0, 1000.0, low_todo="more", high_todo="less")
+    assert list(fault_outside((), "x", None, "voltage", 10.0, 1000.0)) == []
+    assert list(fault_outside((), "x", 10.0, "voltage", 10.0, 1000.0)) == []
+    assert list(fault_outside((), "x", 1000.0, "voltage", 10.0, 1000.0)) == []
+    [(_, low)] = fault_outside((), "x", 9.9, "voltage", 10.0, 1000.0, low_todo="more", high_todo="less")
+    [(_, high)] = fault_outside((), "x", 1001.0, "voltage", 10.0, 1000.0, low_todo="more", high_todo="less")
     assert (low.todo, high.todo) == ("more", "less")
     assert low.expected == "10 V to 1,000 V"

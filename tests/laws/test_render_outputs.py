@@ -20,7 +20,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.files import kit_tables, plan_file
 from panelmend.render.labels import labels_png, read_label_code
 from panelmend.render.pack import check_pack, read_manifest, write_pack
-from panelmend.render.pieces import heading_of, seen_at, templates_of
+from panelmend.render.pieces import heading_of, template_outline, templates_of
 from panelmend.render.planjson import indented
 from panelmend.render.tables import Column, ListTable, safe, to_csv, to_xlsx
 from panelmend.shapes import Outline
@@ -93,7 +93,7 @@ def test_templates_are_the_plies_as_seen_from_their_side(plan: Plan) -> None:
         for ply in layup.plies:
             shown = by_id[ply.id].outlines[0]
             assert shown.digest() == ply.template.digest()
-            again = seen_at(layup, ply.outline)
+            again = template_outline(layup, ply.outline)
             assert again.area == pytest.approx(shown.area, rel=1e-12)
             assert again.bounds == pytest.approx(shown.bounds, abs=1e-9)
 

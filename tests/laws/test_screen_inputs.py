@@ -13,7 +13,7 @@ import pytest
 from examples_here import FOLDER as EXAMPLES
 from examples_here import names
 from panelmend.app import service
-from panelmend.app.inputs import Group, Input, changes_of, new_row, section, sections
+from panelmend.app.inputs import Group, Input, changes_of, document_tables, new_row, section
 from panelmend.document.written import appended, written
 from panelmend.errors import InputError
 from panelmend.plan.plan import Plan
@@ -48,7 +48,9 @@ def every(group: Group) -> Iterator[Input]:
 def test_every_value_of_a_document_is_a_field_that_shows_what_was_typed(name: str) -> None:
     plan, text = example(name)
     raw = tomllib.loads(text)
-    shown = {f.key: f.typed for n, _, there in sections(raw) if there for f in every(section(plan, text, n))}
+    shown = {
+        f.key: f.typed for n, _, there in document_tables(raw) if there for f in every(section(plan, text, n))
+    }
 
     def walk(value: object, key: str) -> Iterator[tuple[str, object]]:
         if isinstance(value, dict):
@@ -69,7 +71,7 @@ def test_every_value_of_a_document_is_a_field_that_shows_what_was_typed(name: st
 def test_what_is_written_again_as_it_is_shown_leaves_the_document_as_it_was() -> None:
     plan, text = example("gear_door")
     raw = tomllib.loads(text)
-    for name, _, there in sections(raw):
+    for name, _, there in document_tables(raw):
         if not there or name == "materials":
             continue
         typed = {f.key: f.typed for f in every(section(plan, text, name)) if f.typed}

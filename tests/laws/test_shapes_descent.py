@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from panelmend.shapes.descent import settle
+from panelmend.shapes.descent import descend
 
 Array = Any
 
@@ -23,7 +23,7 @@ def bowl(at: Array) -> Any:
 def test_a_bowl_behind_a_wall_agrees_with_another_search(x: float, y: float, turn: float, far: float) -> None:
     way = np.array([np.cos(turn), np.sin(turn)])
     at = np.array([x, y])
-    found = settle(
+    found = descend(
         bowl(at),
         lambda z: (np.array([way @ z - far]), way[None, :]),
         np.zeros(2),
@@ -49,7 +49,7 @@ def test_a_start_outside_the_bounds_is_clipped_and_a_corner_is_reached() -> None
     def cost(z: Array) -> tuple[float, Array]:
         return float(-z.sum()), -np.ones(2)
 
-    found = settle(
+    found = descend(
         cost,
         lambda z: (np.array([-1.0]), np.zeros((1, 2))),
         np.array([9.0, -9.0]),
@@ -63,7 +63,7 @@ def test_a_cost_that_fails_leaves_the_start() -> None:
     def cost(z: Array) -> tuple[float, Array]:
         return float("nan"), np.full(1, np.nan)
 
-    found = settle(
+    found = descend(
         cost, lambda z: (-np.ones(1), np.zeros((1, 1))), np.array([0.4]), [(0.0, 1.0)], change=1e-13
     )
     assert found == pytest.approx([0.4])

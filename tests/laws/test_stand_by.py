@@ -19,7 +19,7 @@ from tempfile import mkdtemp
 import pytest
 
 from panelmend.app import source_state, stand_by
-from panelmend.app.entry import FOLDER, LONGEST, STOPPED, own_folder, socket_place
+from panelmend.app.entry import FOLDER, LONGEST, STOPPED, is_private_folder, socket_place
 from panelmend.app.exits import Exit
 from panelmend.app.source_state import changed_since, program_state, sources_now
 from panelmend.app.standing_ask import ask
@@ -189,17 +189,17 @@ def test_where_what_stood_by_dies_it_is_done_here(job: Path, said: bytes, told: 
 
 def test_a_folder_open_to_others_is_never_asked_nor_stood_in(tmp_path: Path) -> None:
     folder = Path(mkdtemp(prefix="by-", dir="/tmp"))
-    assert own_folder(str(folder))
+    assert is_private_folder(str(folder))
     for mode in (0o701, 0o710, 0o777):
         folder.chmod(mode)
-        assert not own_folder(str(folder))
+        assert not is_private_folder(str(folder))
         with pytest.raises(PermissionError):
             stand_by.StandBy(f"{folder}/standing-by", 1.0, sources_now(), program_state()).listen()
         assert ask(f"{folder}/standing-by", ["check", "x"]) is None
     folder.chmod(0o700)
     link = tmp_path / "link"
     link.symlink_to(folder)
-    assert not own_folder(str(link)), "a link may lead anywhere later"
+    assert not is_private_folder(str(link)), "a link may lead anywhere later"
     folder.rmdir()
 
 

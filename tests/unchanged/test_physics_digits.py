@@ -75,7 +75,10 @@ TABLE: dict[str, Row] = {
     "highest elevation": (atmosphere.highest_elevation, [(7e4,), (7e4, 1700.0)]),
     "radiation factor": (core_conductivity.radiation_factor, each([0.9, 4.1], [0.83, 0.4])),
     "radiation in the plane": (core_conductivity.radiation_in_plane, [(4.7e-3, 0.83, 351.0)]),
-    "along the ribbon": (core_conductivity.along_ribbon, each([0.02, 0.11], [4.7e-3], [0.83], [351.0])),
+    "along the ribbon": (
+        core_conductivity.conductivity_along_ribbon,
+        each([0.02, 0.11], [4.7e-3], [0.83], [351.0]),
+    ),
     "air's conductivity": (film.air_conductivity, each(SOME)),
     "air's viscosity": (film.air_viscosity, each(SOME)),
     "upright": (film.nusselt_upright, each([1e3, 3e8], [0.71, 0.5])),

@@ -79,7 +79,7 @@ def test_a_log_nobody_confirmed_and_a_name_that_is_a_path_are_not_watched(at: De
 
 def test_the_state_is_told_in_words_figures_and_limits(watched: tuple[CureWatch, Path, Clock]) -> None:
     watch, _, _ = watched
-    answer, charts = cure_seen.seen(watch)
+    answer, charts = cure_seen.cure_answer(watch)
     now = watch.looked.now  # type: ignore[union-attr]
     assert now is not None
     dwell, left, low, vacuum = answer.big
@@ -103,7 +103,7 @@ def test_what_is_outside_is_told_so_and_just_inside_is_not(at: Desk, tmp_path: P
         path = _log(tmp_path, rows, f"{coldest}.csv")
         watch = CureWatch(document, "Repair plies", path, tmp_path / "k.csv")
         watch.once()
-        low = cure_seen.seen(watch)[0].big[2]
+        low = cure_seen.cure_answer(watch)[0].big[2]
         assert (low.value, low.off) == (coldest, off)
 
 
@@ -119,7 +119,7 @@ def test_gaps_stay_gaps_and_every_extreme_is_drawn(watched: tuple[CureWatch, Pat
     broken = chart(made.looked, made.recipe, made.predicted, "mm", None)  # type: ignore[arg-type]
     assert len(re.findall(r'<path class="line line-0"', broken)) == 4
     assert broken.count('class="gap"') == 1
-    assert any("1 gaps, 8 min" in n for n in cure_seen.seen(made)[0].notes)
+    assert any("1 gaps, 8 min" in n for n in cure_seen.cure_answer(made)[0].notes)
 
 
 def test_a_stale_channel_keeps_its_last_value_and_tells_its_age(at: Desk, tmp_path: Path) -> None:
@@ -132,7 +132,7 @@ def test_a_stale_channel_keeps_its_last_value_and_tells_its_age(at: Desk, tmp_pa
         at.workshop.repairs_folder / DEMO / "repair.toml", "Repair plies", path, tmp_path / "k.csv"
     )
     watch.once()
-    answer, charts = cure_seen.seen(watch)
+    answer, charts = cure_seen.cure_answer(watch)
     third = next(c for c in answer.channels if c.name.startswith("T3"))
     assert third.state in ("stale", "lost")
     assert "6:0" in third.note or "LOST" in third.note
@@ -144,7 +144,7 @@ def test_silence_is_an_alarm_by_the_machines_own_clock_even_after_it_was_ended(
     watched: tuple[CureWatch, Path, Clock], tmp_path: Path
 ) -> None:
     watch, path, clock = watched
-    assert not any(a.code == "L127" for a in cure_seen.seen(watch)[0].alarms)
+    assert not any(a.code == "L127" for a in cure_seen.cure_answer(watch)[0].alarms)
     clock.now += 600.0
     watch.once()
     silent = [s for s in watch.sounding() if "old" in s.alarm.finding.words]
@@ -191,20 +191,20 @@ def _calm(watch: CureWatch) -> Any:
 
 def test_a_watch_that_hangs_fails_or_cannot_read_is_a_stop(watched: tuple[CureWatch, Path, Clock]) -> None:
     watch, path, clock = watched
-    assert cure_seen.seen(watch)[0].alarms[0].key == "stuck"  # its thread was never started
+    assert cure_seen.cure_answer(watch)[0].alarms[0].key == "stuck"  # its thread was never started
     watch.start()
-    assert not [a for a in cure_seen.seen(watch)[0].alarms if a.key == "stuck"]
+    assert not [a for a in cure_seen.cure_answer(watch)[0].alarms if a.key == "stuck"]
     clock.now += 21.0
     watch._ended.set()
     watch._thread.join(10)
-    assert cure_seen.seen(watch)[0].alarms[0].key == "stuck"
+    assert cure_seen.cure_answer(watch)[0].alarms[0].key == "stuck"
     path.write_text("another,head\n1,2\n3,4\n5,6\n", "utf8")
     watch.once()
-    alarm = next(a for a in cure_seen.seen(watch)[0].alarms if a.key == "trouble")
+    alarm = next(a for a in cure_seen.cure_answer(watch)[0].alarms if a.key == "trouble")
     assert alarm.stop
     assert alarm.sounds
     watch.heed(["trouble"], "T1")
-    assert not next(a for a in cure_seen.seen(watch)[0].alarms if a.key == "trouble").sounds
+    assert not next(a for a in cure_seen.cure_answer(watch)[0].alarms if a.key == "trouble").sounds
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(cure_watch, "look", lambda *a, **n: 1 / 0)
         made = watch.once()

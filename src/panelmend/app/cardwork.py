@@ -125,7 +125,7 @@ class StepRow:
     hold_by: str
 
 
-def rows(job: Job) -> tuple[StepRow, ...]:
+def step_rows(job: Job) -> tuple[StepRow, ...]:
     """Every step with where it stands."""
     made = []
     for s in job.opened.steps:

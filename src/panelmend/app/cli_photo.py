@@ -113,14 +113,14 @@ def photo(
             made, table = photos.write_found(looked, shown, not items_only)
             todo = "" if items_only else f"; correct {table} where it is wrong"
             click.echo(f"Look at {', '.join(map(str, made))}{todo}")
-        found = photo_rows.rows(looked.measured, corrected)
+        found = photo_rows.rows_to_use(looked.measured, corrected)
         if items_only:
             if document is not None:
                 _asked_items(yes)
                 for path in photo_document.keep_pictures(looked, found, document, who):
                     click.echo(f"Kept: {path}")
             return
-        photo_rows.settled(found)
+        photo_rows.refuse_undecided(found)
         if document is not None:
             photo_rows.placed_lines(found, outline)
         _asked(found, dull_dots, sound_dots, yes)

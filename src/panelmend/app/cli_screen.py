@@ -48,13 +48,13 @@ def screen(
 
     with refusals() as stop:
         from panelmend.screen import server
-        from panelmend.screen.workshop import Workshop, own_folder
+        from panelmend.screen.workshop import Workshop, workshop_folder
 
         if lan is None and (name or certificate or key):
             raise InputError("--name, --certificate and --key go with --lan")
         if (certificate is None) != (key is None):
             raise InputError("a certificate and its key go together", expected="--certificate and --key")
-        workshop = Workshop(folder or own_folder(), logs=logs).with_demo()
+        workshop = Workshop(folder or workshop_folder(), logs=logs).with_demo()
         if lan is None:
             running = server.ready(workshop, port or 0)
             click.echo(f"The workshop screen is at {running.printed}")

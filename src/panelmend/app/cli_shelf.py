@@ -280,7 +280,7 @@ def check(
         entry = shelf_verbs.check(shelves, name, shelf, by, against, day)
         for part in parts_of(entry):
             click.echo("")
-            for line in shelf_authoring.side_by_side(part, " and ".join(typists_of(entry, part))):
+            for line in shelf_authoring.typed_beside_source(part, " and ".join(typists_of(entry, part))):
                 click.echo(line)
         click.echo("")
         for line in shelf_verbs.manual_named(entry):

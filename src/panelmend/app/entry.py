@@ -91,7 +91,7 @@ def socket_place() -> str | None:
     return place if len(os.fsencode(place)) <= LONGEST else None
 
 
-def own_folder(folder: str) -> bool:
+def is_private_folder(folder: str) -> bool:
     """Whether a folder is the user's own and nobody else can do anything in it; never through a link."""
     try:
         held = os.lstat(folder)

@@ -26,13 +26,6 @@ from panelmend.render.heatjson import heat_json
 CASES = 200  # of the verb, where nobody asks for another number
 
 
-def waiting(made: Plan) -> tuple[HeatProblem, ...]:
-    """What could be predicted and is not yet."""
-    if made.work is None:
-        return ()
-    return tuple(problem for problem, prediction in made.work.cure.heats if prediction is None)
-
-
 def predict_heat(
     path: Path,
     made: Plan,

@@ -99,7 +99,7 @@ class Group:
         return dotted_key(self.path)
 
 
-def sections(raw: Mapping[str, Any]) -> list[tuple[str, str, bool]]:
+def document_tables(raw: Mapping[str, Any]) -> list[tuple[str, str, bool]]:
     """The tables at the top of a document: name, meaning, whether it has it."""
     models = (JobHead, Document) if raw.get("panelmend") == JOB_VERSION else (Document,)
     return [(n, meaning_of(m, n), n in raw) for m in models for n in m.model_fields if n not in OWN]
@@ -118,7 +118,7 @@ def section(plan: Plan, text: str, name: str, shelves: Folder | None = None) -> 
         InputError: no such table.
     """
     raw = tomllib.loads(text)
-    if name not in {n for n, _, _ in sections(raw)}:
+    if name not in {n for n, _, _ in document_tables(raw)}:
         raise InputError("the document has no such table", where=name[:60])
     model = JobHead if name in JobHead.model_fields else Document
     made = field_group(_Offers(plan, shelves), model, raw, (), name, 0)
@@ -287,7 +287,7 @@ def typed_read(plan: Plan, text: str, typed: Mapping[str, str]) -> dict[str, str
 
 def _fields(plan: Plan, text: str, typed: Mapping[str, str]) -> dict[str, Input]:
     """Every field by key of the tables that are typed into, each table walked once."""
-    there = {n for n, _, _ in sections(tomllib.loads(text))}
+    there = {n for n, _, _ in document_tables(tomllib.loads(text))}
     tables = {key.split(".", 1)[0] for key in typed} & there
     return {f.key: f for t in sorted(tables) for g in every(section(plan, text, t)) for f in g.inputs}
 

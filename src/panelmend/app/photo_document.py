@@ -11,7 +11,7 @@ from pathlib import Path
 
 from shapely import Polygon
 
-from panelmend.app.photo_rows import fits, in_document_axes, outline_row, settled, taps_of
+from panelmend.app.photo_rows import fits, in_document_axes, outline_row, refuse_undecided, taps_of
 from panelmend.app.photos import PicturesRead
 from panelmend.app.service import load
 from panelmend.app.surveys import into_document
@@ -73,7 +73,7 @@ def into(
         InputError: undecided rows, nothing to use, or the document does not fit the file of marks.
         OutputError: a file is there already or cannot be written.
     """
-    settled(found)
+    refuse_undecided(found)
     line = outline_row(found, outline)
     taps = [r for r in found if r.use and r.meaning in ("dull", "sound") and not r.outline]
     if target.exists():

@@ -25,7 +25,7 @@ from panelmend.units import show
 _TURN_APART = math.radians(3.0)
 
 
-def rows(measured: Measured, corrected: Path | None) -> tuple[PlaceRow, ...]:
+def rows_to_use(measured: Measured, corrected: Path | None) -> tuple[PlaceRow, ...]:
     """What is to be used, corrected by a person if there is a table. Raises ReadingError, MissingError."""
     if corrected is None:
         return rows_of(measured.spots)
@@ -59,7 +59,7 @@ def _within(found: Sequence[PlaceRow], places: MarksFile, name: str) -> None:
             )
 
 
-def settled(found: Sequence[PlaceRow]) -> None:
+def refuse_undecided(found: Sequence[PlaceRow]) -> None:
     """Refuse while anything is undecided. Raises InputError."""
     open_ = [r.id for r in found if not r.settled]
     if open_:

@@ -215,11 +215,13 @@ def pack(
         return pack_several(file, folder, budget, tell, stop, read, heat=heat, over_another=over_another)
     first, every = plan_beside(path, tell, stop, read)
     ensure_own(folder, "" if over_another else first.case.document.repair.number)
-    made, notes = settled(path, first, budget, tell, stop, heat=heat)
+    made, notes = with_layouts_and_heat(path, first, budget, tell, stop, heat=heat)
     if len(every) > 1:  # what waits at another damage waits here too: its heat is predicted as well
         for other in every:
             if (of := other.case.document.damage.id) != made.case.document.damage.id:
-                _, said = settled(path.with_name(f"{file.name}#{of}"), other, 0.0, tell, stop, heat=heat)
+                _, said = with_layouts_and_heat(
+                    path.with_name(f"{file.name}#{of}"), other, 0.0, tell, stop, heat=heat
+                )
                 notes = (*notes, *(f"{of}: {note}" for note in said))
     if len(every) > 1 or made is not first:  # all of a pack comes from one reading
         refuse_changed(file, read)
@@ -251,7 +253,7 @@ def pack(
         return WrittenPack(where, made, notes, (made,), next(iter(revision), "job-card.pdf"))
 
 
-def settled(
+def with_layouts_and_heat(
     path: Path, made: Plan, budget: float, tell: Tell, stop: Stop | None, *, heat: bool
 ) -> tuple[Plan, tuple[str, ...]]:
     """The plan with its layouts searched and its heat predicted, and what there is to say of both."""

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from panelmend.app.loading import refuse_changed
 from panelmend.app.packed import PACKED
-from panelmend.app.service import WrittenPack, plan_several, settled
+from panelmend.app.service import WrittenPack, plan_several, with_layouts_and_heat
 from panelmend.app.stopping import at_once, unbroken
 from panelmend.document import Loaded
 from panelmend.document.packed_lines import without_packed
@@ -48,7 +48,9 @@ def pack_several(
     notes: list[str] = []
     for each in made.plans:
         name = damage_name(each)
-        _, said = settled(path.with_name(f"{path.name}#{name}"), each, budget, tell, stop, heat=heat)
+        _, said = with_layouts_and_heat(
+            path.with_name(f"{path.name}#{name}"), each, budget, tell, stop, heat=heat
+        )
         notes += [f"{name}: {note}" for note in said]
     refuse_changed(path, read)
     made = plan_several(path, tell, stop, read)  # with the layouts and predictions that are kept now

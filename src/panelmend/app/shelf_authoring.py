@@ -158,7 +158,7 @@ def write_over(shelves: Folder, before: ShelfEntry, text: str) -> ShelfEntry:
     return made
 
 
-def side_by_side(part: EntryPart, typist: str) -> list[str]:
+def typed_beside_source(part: EntryPart, typist: str) -> list[str]:
     """A table as it was typed beside the places it was typed from."""
     wide = min(44, max([len(x.place) for x in part.lines] + [8]))
     names = min(34, max([len(x.name) for x in part.lines] + [5]))
@@ -224,7 +224,7 @@ def sign_off(
         say(f"{part.name}: typed by {typists}, so somebody else signs it off")
     for part in (p for p in todo if p not in own):
         say("")
-        for line in side_by_side(part, " and ".join(typists_of(entry, part))):
+        for line in typed_beside_source(part, " and ".join(typists_of(entry, part))):
             say(line)
         while True:
             typed = read("  every line agrees with the paper? y signs this table, n leaves it open, q stops")

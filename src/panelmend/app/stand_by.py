@@ -25,7 +25,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from panelmend import _BEGAN
-from panelmend.app.entry import own_folder, socket_place
+from panelmend.app.entry import is_private_folder, socket_place
 from panelmend.app.page_setters import PageSetters, same_user
 from panelmend.app.source_state import changed_since, program_state, sources_now
 from panelmend.app.standing_ask import started_as
@@ -97,7 +97,7 @@ class StandBy:
         folder = os.path.dirname(self.place)
         with contextlib.suppress(FileExistsError):
             os.makedirs(folder, mode=0o700)
-        if not own_folder(folder):
+        if not is_private_folder(folder):
             raise PermissionError(f"{folder} is open to others, or is not yours")
         if os.path.lexists(self.place):
             if told(self.place, "there") is not None:

@@ -17,7 +17,7 @@ from collections.abc import Iterator, Sequence
 from types import FrameType
 from typing import Any
 
-from panelmend.app.entry import own_folder
+from panelmend.app.entry import is_private_folder
 
 _LENGTH = struct.Struct("<Q")
 PATIENCE = 5.0  # s until the process says who works on it; then it is done here
@@ -38,7 +38,7 @@ def ask(place: str, words: Sequence[str]) -> int | None:
         place: where the socket stands.
         words: what was typed after the command's name.
     """
-    if not own_folder(os.path.dirname(place)):
+    if not is_private_folder(os.path.dirname(place)):
         return None
     with socket.socket(socket.AF_UNIX) as line:
         try:

@@ -7,7 +7,7 @@ from copy import deepcopy
 from typing import Any
 
 from panelmend.document.approved import ApprovedData
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.people import is_name
 from panelmend.document.places import Path
@@ -37,7 +37,7 @@ def with_answers(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
         of = answer["of"]
         if not _is_given(of):
             found.append(
-                fault(
+                fault_at(
                     ("answer", i, "of"),
                     "this names no value of the data with a place of its own",
                     shown(of),
@@ -47,7 +47,7 @@ def with_answers(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
             )
             continue
         if of in seen:
-            found.append(fault(("answer", i, "of"), "two answers to one question", shown(of), "one"))
+            found.append(fault_at(("answer", i, "of"), "two answers to one question", shown(of), "one"))
             continue
         seen.add(of)
         *above, name = of.split(".")

@@ -10,7 +10,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.fields import plain_kind, quantity_kind, wrapper
 from panelmend.document.given import Given
 from panelmend.document.places import Path
@@ -169,7 +169,7 @@ def faults_below(model: BaseModel, path: Path = (), view: str = "mm") -> Iterato
     for b in bounded(model, path):
         if b.impossible:
             least = f"0, or {plainly(b.low, b.kind, view)}" if b.bounds.zero else plainly(b.low, b.kind, view)
-            yield fault(
+            yield fault_at(
                 b.path,
                 b.bounds.words or f"implausible {b.what}",
                 plainly(b.value, b.kind, view),

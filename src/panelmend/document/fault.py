@@ -8,6 +8,6 @@ from panelmend.errors import InputError
 Fault = tuple[Path, InputError]
 
 
-def fault(path: Path, words: str, read: str = "nothing", expected: str = "", todo: str = "") -> Fault:
+def fault_at(path: Path, words: str, read: str = "nothing", expected: str = "", todo: str = "") -> Fault:
     """A fault at ``path``; its file and line are put in by the reader."""
     return path, InputError(words, read=read, expected=expected, todo=todo)

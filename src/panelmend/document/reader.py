@@ -12,7 +12,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from panelmend.document.answers import paths_answered, with_answers
 from panelmend.document.approved import ApprovedData
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.faults import faults_of
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
@@ -185,7 +185,7 @@ def _alone(opened: OpenedFile) -> OpenedFile:
             for path, error in opened.found
         )
         return replace(opened, raw={**opened.raw, "damage": given[0]}, found=own, part=0)
-    words = fault(
+    words = fault_at(
         ("damage",),
         "this job has several damages, and this is done for one",
         f"{len(given)} damages",

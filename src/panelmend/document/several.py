@@ -12,7 +12,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.places import Path
 from panelmend.document.reader import InFile, OpenedFile, refusal
 from panelmend.document.wording import shown
@@ -123,9 +123,9 @@ def _own(found: tuple[Fault, ...], i: int) -> tuple[Fault, ...]:
 def _faults(raw: dict[str, Any], given: list[Any]) -> list[Fault]:
     at: Path = ("damage",)
     if not given or len(given) > MOST:
-        return [fault(at, "not a list of damages", f"{len(given)} damages", f"1 to {MOST}")]
+        return [fault_at(at, "not a list of damages", f"{len(given)} damages", f"1 to {MOST}")]
     wrong = [
-        fault((*at, i), "not a damage", shown(d), "a table, [[damage]]")
+        fault_at((*at, i), "not a damage", shown(d), "a table, [[damage]]")
         for i, d in enumerate(given)
         if not isinstance(d, dict)
     ]
@@ -135,7 +135,7 @@ def _faults(raw: dict[str, Any], given: list[Any]) -> list[Fault]:
     for i, name in enumerate(names):
         if not NAME.fullmatch(name):
             wrong.append(
-                fault(
+                fault_at(
                     (*at, i, "id"),
                     "not a short name of a damage",
                     repr(name[:40]),
@@ -143,7 +143,7 @@ def _faults(raw: dict[str, Any], given: list[Any]) -> list[Fault]:
                 )
             )
         elif name in names[:i]:
-            wrong.append(fault((*at, i, "id"), "two damages have one name", name, "a name for each"))
+            wrong.append(fault_at((*at, i, "id"), "two damages have one name", name, "a name for each"))
     if len(given) > 1:
         for path, words, expected in ALONE:
             here: Any = raw
@@ -151,7 +151,7 @@ def _faults(raw: dict[str, Any], given: list[Any]) -> list[Fault]:
                 here = here.get(part) if isinstance(here, dict) else None
             if here is not None:
                 wrong.append(
-                    fault(path, f"{words}, and this job has several", f"{len(given)} damages", expected)
+                    fault_at(path, f"{words}, and this job has several", f"{len(given)} damages", expected)
                 )
         wrong += _by_hand(raw)
     return wrong
@@ -162,7 +162,7 @@ def _by_hand(raw: dict[str, Any]) -> list[Fault]:
     choice = raw.get("choice")
     heat = choice.get("heat") if isinstance(choice, dict) else None
     return [
-        fault(
+        fault_at(
             ("choice", "heat", i, field),
             "a place by hand goes with one damage, and this job has several",
             shown(row[field]),

@@ -159,7 +159,7 @@ class _Run:
     def engines_on(self, task: Task, until: float) -> Nest | None:
         """Run every engine on a task; the last legal nest it made, whether or not it is the best."""
         found = None
-        batches = side_by_side(self.names, cores())
+        batches = engine_turns(self.names, cores())
         for number, batch in enumerate(batches):
             left = min(until, self.budget) - self.elapsed()
             if left < START or self.best.cost()[:2] <= self._goal:
@@ -247,7 +247,7 @@ class _Watch:
             self._worth = said.length * _AGAIN
 
 
-def side_by_side(names: Sequence[str], cores: int) -> list[tuple[str, ...]]:
+def engine_turns(names: Sequence[str], cores: int) -> list[tuple[str, ...]]:
     """Which engines run at the same time, one core each, and in how many turns.
 
     Args:

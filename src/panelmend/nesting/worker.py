@@ -207,10 +207,10 @@ def stretch() -> float:
     clock, own = time.monotonic(), time.thread_time()
     while time.thread_time() - own < _SAMPLE and time.monotonic() - clock < _SAMPLE * MOST_STRETCH:
         pass
-    return stretched(time.monotonic() - clock, time.thread_time() - own)
+    return clock_stretch(time.monotonic() - clock, time.thread_time() - own)
 
 
-def stretched(clock: float, own: float) -> float:
+def clock_stretch(clock: float, own: float) -> float:
     """The stretch of a sample that took ``clock`` and ``own`` processor time [s]; what jitters is 1."""
     slower = clock / own if own > 0.0 else MOST_STRETCH
     return 1.0 if slower < _JITTER else min(slower, MOST_STRETCH)
@@ -231,7 +231,7 @@ class Timer:
         """Time by the clock that is left [s], at least 0."""
         clock, own = time.monotonic() - self._clock, time.process_time() - self._own
         if own > 1.0:
-            self.slower = stretched(clock, min(own, clock))
+            self.slower = clock_stretch(clock, min(own, clock))
         most = self.seconds * MOST_STRETCH - clock
         left = min(max(self.seconds - clock / self.slower, 0.0) * self.slower, max(most, 0.0))
         say({"stretch": min(max((clock + left) / self.seconds, 1.0), MOST_STRETCH)})

@@ -63,7 +63,7 @@ def radiation_in_plane(cell: float, emissivity: float, temperature: float) -> fl
     return HEXAGON * emissivity / (2.0 - emissivity) * 4.0 * BOLTZMANN * temperature**3 * cell
 
 
-def along_ribbon(across: float, cell: float, emissivity: float, temperature: float) -> float:
+def conductivity_along_ribbon(across: float, cell: float, emissivity: float, temperature: float) -> float:
     """Conductivity along the ribbon of a core of which that across it is known.
 
     Only the walls conduct better along it, 3/2 : 1; air and radiation do not. What of ``across`` is more than

@@ -58,7 +58,7 @@ def templates_of(plan: Plan) -> tuple[Template, ...]:
     if work.core.cap_template is not None:
         made.append(_trimmed_cap(plan, work.core.cap_template))
     for layup in work.plies.sides:
-        cut = seen_at(layup, layup.cutout)
+        cut = template_outline(layup, layup.cutout)
         made += [_ply(plan, p, cut) for p in sorted(layup.plies, key=lambda p: p.lay_order)]
         tape = _tape(layup)
         if tape is not None:
@@ -79,7 +79,7 @@ def _on_the_bend(plan: Plan, made: list[Template]) -> tuple[Template, ...]:
             done.append(replace(t, curve=(TAPE,)))
             continue
         darts = b.darts if darts_permitted(plan) and t.operation == "cut cloth" else ()
-        drawn = tuple(seen_at(layups[b.side], d.outline) for d in darts)
+        drawn = tuple(template_outline(layups[b.side], d.outline) for d in darts)
         done.append(replace(t, curve=bent_words(plan, b), darts=drawn))
     return tuple(done)
 
@@ -163,7 +163,7 @@ def _cutout(plan: Plan, layup: SideLayup) -> Template:
         f"{word}-CUT",
         f"Cut-out in the {layup.side} skin",
         "cut skin",
-        (seen_at(layup, layup.cutout),),
+        (template_outline(layup, layup.cutout),),
         "panel skin: cut to the marked line",
         None,
         "",
@@ -182,7 +182,7 @@ def _tape(layup: SideLayup) -> Template | None:
         f"{word}-TAPE",
         "PTFE tape line, just outside the last ply",
         "mark",
-        (seen_at(layup, layup.tape_outer), seen_at(layup, layup.tape_inner)),
+        (template_outline(layup, layup.tape_outer), template_outline(layup, layup.tape_inner)),
         "PTFE tape",
         None,
         "",
@@ -193,7 +193,7 @@ def _tape(layup: SideLayup) -> Template | None:
     )
 
 
-def seen_at(layup: SideLayup, outline: Outline) -> Outline:
+def template_outline(layup: SideLayup, outline: Outline) -> Outline:
     """An outline of standard axes as a template of this skin: about its centre, seen from its side."""
     moved = outline.moved(-layup.centre[0], -layup.centre[1])
     return moved if layup.seen_from == "outside" else moved.mirrored_y()

@@ -10,7 +10,7 @@ from panelmend.render.drawing import DrawnShape, Hatch, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.svg import to_svg
 from panelmend.render.views.panel import DAMAGE, surroundings
-from panelmend.render.views.sheet import Looking, make_view, seen
+from panelmend.render.views.sheet import Looking, make_view, seen_from_words
 from panelmend.shapes import Outline, circle
 from panelmend.shapes.clearance import clearance
 from panelmend.units import show
@@ -142,9 +142,9 @@ def sketch_svg(cases: Sequence[Case]) -> bytes:
                 items.append(Text(o.centroid, each.document.damage.id, bold=True))
     said = "; ".join(f"{c.document.damage.depth}, {c.document.damage.side}" for c in cases)
     said = f"damage hatched: {said}; nothing is planned yet"
-    words = f"{seen(side)}; {said}"
+    words = f"{seen_from_words(side)}; {said}"
     x0, _, _, y1 = frame[0].bounds
-    top = (f"{case.document.panel.name}, {case.document.panel.part_number}: {seen(side)}", said)
+    top = (f"{case.document.panel.name}, {case.document.panel.part_number}: {seen_from_words(side)}", said)
     for line, up in zip(top, (8.0, 3.5), strict=True):
         items.append(Text((x0, y1), line, size=2.8, anchor="left", level="base", shift=(0.0, up)))
     view = make_view("sketch", case.document.panel.name, words, items, frame, SIZE, margin=14)

@@ -55,7 +55,7 @@ def to_svg(
     return "\n".join(lines).encode("utf8")
 
 
-def path_of(loop: Loop) -> str:
+def path_commands(loop: Loop) -> str:
     """The path commands of one loop, arcs as arcs (a full turn as two)."""
     x, y, _ = loop.rows[0]
     made = [f"M{num(x)} {num(y)}"]
@@ -79,7 +79,7 @@ def _words(text: str) -> str:
 
 
 def _stroke(f: Stroke) -> str:
-    d = "".join(path_of(loop) for loop in f.loops)
+    d = "".join(path_commands(loop) for loop in f.loops)
     look = f'fill="{colour_of(f.fill)}" fill-rule="evenodd"' if f.fill else 'fill="none"'
     if f.ink is not None:
         look += f' stroke="{colour_of(f.ink.colour)}" stroke-width="{num(f.ink.width)}"'

@@ -219,7 +219,7 @@ def decide_deviation(request: Request, name: Name, deviation: InDeviation, sent:
     """Decide a deviation, signed; the engineer's secret is asked for anew."""
     with RECORDS:
         book, job = book_and_job(request, name)
-        _decide(book, job, deviation, sent, papers.waiting(request, sent.paper))
+        _decide(book, job, deviation, sent, papers.waiting_paper(request, sent.paper))
         papers.signed(request, sent.paper)
         number = job.steps[job.deviations[deviation].raised.step].number
     return answer_of_step(request, name, number)

@@ -11,7 +11,7 @@ from panelmend.document.approved import Cure
 from panelmend.errors import MissingError
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
-from panelmend.screen.cure_seen import CureAnswer, failed, seen
+from panelmend.screen.cure_seen import CureAnswer, cure_answer, failed
 from panelmend.screen.guard import TOKEN
 from panelmend.screen.identity import signed_in
 from panelmend.screen.pages import environment
@@ -61,7 +61,7 @@ def answer_of(request: Request, name: str, number: int) -> CureAnswer:
             watched=False, looked=0.0, alarms=[], sounds=False, big=[], calm="", channels=[], notes=[]
         )
     begun, watch, fault = there
-    answer, charts = seen(watch) if watch is not None else (failed(fault), {})
+    answer, charts = cure_answer(watch) if watch is not None else (failed(fault), {})
     answer.html = environment().get_template("cure_part.html").render(a=answer, charts=charts, begun=begun)
     return answer
 

@@ -19,7 +19,7 @@ from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Digest, Millimetres, Name, Sent
 from panelmend.screen.api_bench import Bytes
 from panelmend.screen.identity import signed_in
-from panelmend.screen.photographs_shown import Photographs, repair_folder, shown
+from panelmend.screen.photographs_shown import Photographs, photographs_of, repair_folder
 from panelmend.screen.uploads import NotWhole, picture_kind
 
 router = APIRouter(prefix="/api", responses=DOCUMENTED)
@@ -66,7 +66,7 @@ def put_photograph(
     folder, held = _folder(request, name)
     with held:
         put_in(folder, side, data)
-        return shown(folder)
+        return photographs_of(folder)
 
 
 @router.post("/repairs/{name}/photograph/lay", operation_id="lay_photograph")
@@ -85,7 +85,7 @@ def lay_photograph(request: Request, name: Name, sent: LaySent) -> Photographs:
             sent.opacity,
             signed.name if signed is not None else "",
         )
-        return shown(folder)
+        return photographs_of(folder)
 
 
 @router.post("/repairs/{name}/photograph/away", operation_id="photograph_away")
@@ -94,7 +94,7 @@ def photograph_away(request: Request, name: Name, sent: AwaySent) -> Photographs
     folder, held = _folder(request, name)
     with held:
         take_away(folder, sent.side)
-        return shown(folder)
+        return photographs_of(folder)
 
 
 @router.get("/repairs/{name}/photographs", operation_id="photographs")
@@ -102,7 +102,7 @@ def kept_photographs(request: Request, name: Name) -> Photographs:
     """The photographs of a repair and how they lie."""
     folder, held = _folder(request, name)
     with held:
-        return shown(folder)
+        return photographs_of(folder)
 
 
 @router.get("/repairs/{name}/photographs/{digest}", operation_id="photograph", response_class=Response)

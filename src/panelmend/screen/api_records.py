@@ -193,7 +193,7 @@ def put_record_paper(
 
 
 def _paper(request: Request, digest: str) -> bytes:
-    return papers.waiting(request, digest) or b""
+    return papers.waiting_paper(request, digest) or b""
 
 
 @router.post("/repairs/{name}/steps/{number}/transcribe", operation_id="transcribe")

@@ -69,7 +69,7 @@ class CureAnswer(BaseModel):
     html: str = Field(default="", description="the page's part, made anew")
 
 
-def seen(watch: CureWatch) -> tuple[CureAnswer, dict[str, str]]:
+def cure_answer(watch: CureWatch) -> tuple[CureAnswer, dict[str, str]]:
     """What a watch shows now, and its charts."""
     looked = watch.looked
     ago = math.inf if looked is None else max(0.0, watch.clock() - looked.at)

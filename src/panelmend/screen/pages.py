@@ -21,7 +21,7 @@ from panelmend.screen.beside import drawing, plan_answer
 from panelmend.screen.drawing.layers import GROUPS
 from panelmend.screen.gate import LONGEST, Gate
 from panelmend.screen.identity import signed_in
-from panelmend.screen.photographs_shown import repair_folder, shown
+from panelmend.screen.photographs_shown import photographs_of, repair_folder
 from panelmend.screen.uploads import picture_kind
 from panelmend.screen.words import for_scripts, say, spoken_language
 from panelmend.screen.workshop import Workshop
@@ -131,7 +131,7 @@ def panel(request: Request, name: str, side: Side | None = None, theme: Theme = 
             answer=answer,
             damages=request.app.state.workshop.damages(name),
             placed=json.dumps([p.model_dump() for p in answer.drawing.placed]),
-            photographs=shown(repair_folder(request, name)).model_dump_json(),
+            photographs=photographs_of(repair_folder(request, name)).model_dump_json(),
             known=_known(made.plan),
             shown_groups=[g for g in GROUPS if any(x.group == g for x in answer.drawing.layers)],
         )

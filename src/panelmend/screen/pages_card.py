@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from panelmend.app.cardwork import StepNow, next_step, rows, spoken, step_now
+from panelmend.app.cardwork import StepNow, next_step, spoken, step_now, step_rows
 from panelmend.app.demo_shop import Invented
 from panelmend.plan.plan import Plan
 from panelmend.records.book import Book
@@ -70,7 +70,7 @@ def card(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
     plan = workshop.open(name).made.plan
     with RECORDS:
         found = workshop.job_of(name)
-        listed = rows(found[1]) if found is not None else ()
+        listed = step_rows(found[1]) if found is not None else ()
         following = next_step(found[1]) if found is not None else 0
     return HTMLResponse(
         page(

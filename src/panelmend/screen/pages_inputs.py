@@ -11,7 +11,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, Field
 
-from panelmend.app.inputs import Group, changes_of, new_row, section, sections, typed_read
+from panelmend.app.inputs import Group, changes_of, document_tables, new_row, section, typed_read
 from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.app.rows_away import rows_away
 from panelmend.derive.ledger import words_of
@@ -51,7 +51,7 @@ def inputs(
     return leaf(
         request, name, "inputs", theme,
         table=table,
-        tables=sections(tomllib.loads(made.text)),
+        tables=document_tables(tomllib.loads(made.text)),
         group=group,
         found=_beside(made.plan, group),
         defaults=defaults(made.plan),

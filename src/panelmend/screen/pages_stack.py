@@ -34,11 +34,11 @@ def stack(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse
         for s in stacks(plan)
     ]
     return leaf(
-        request, name, "stack", theme, stacks=made, sections=sections(plan), keys=keys_of(shown.rows())
+        request, name, "stack", theme, stacks=made, sections=stack_sections(plan), keys=keys_of(shown.rows())
     )
 
 
-def sections(plan: Plan) -> list[dict[str, Any]]:
+def stack_sections(plan: Plan) -> list[dict[str, Any]]:
     """Lay-up of each skin and bag of each operation, as printed."""
     work, case = plan.work, plan.case
     if work is None:

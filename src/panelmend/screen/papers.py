@@ -27,7 +27,7 @@ def put(request: Request, digest: str, data: bytes) -> None:
         old.unlink(missing_ok=True)
 
 
-def waiting(request: Request, digest: str | None) -> bytes | None:
+def waiting_paper(request: Request, digest: str | None) -> bytes | None:
     """The paper a decision names; None where it names none. Raises InputError where it is not there whole."""
     if digest is None:
         return None

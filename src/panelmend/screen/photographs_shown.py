@@ -41,7 +41,7 @@ class Photographs(BaseModel):
     photographs: list[PhotographItem]
 
 
-def shown(folder: Path) -> Photographs:
+def photographs_of(folder: Path) -> Photographs:
     """What the page is told of the photographs in a repair's folder."""
     return Photographs(photographs=[_item(p) for p in photographs(folder).values()])
 

@@ -37,7 +37,7 @@ OTHER_NAME = "give its folder another name: plain letters, figures, dots, stroke
 MOST_OPEN = 12  # repairs kept planned at a time
 
 
-def own_folder() -> Path:
+def workshop_folder() -> Path:
     """The user's own workshop folder: by the setting PANELMEND_WORKSHOP, else where the system keeps data."""
     given = os.environ.get(SETTING, "").strip()
     if given:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from panelmend.shapes.body import Body
-from panelmend.shapes.descent import settle
+from panelmend.shapes.descent import descend
 from panelmend.shapes.least_box import DONE, Box, ordered
 from panelmend.shapes.segments import Point
 
@@ -100,7 +100,7 @@ def _rectangle(x: Array, y: Array, r: float, margin: float) -> tuple[float, floa
     return u, v, float(a[i, j]), float(b[i, j]), r
 
 
-def outside(z: Array, p: Array) -> tuple[Array, Array]:
+def distance_from_box(z: Array, p: Array) -> tuple[Array, Array]:
     """Distance [sizes] of points [sizes] from the box (negative inside), shape (n,), and its gradient (n,
     6)."""
     angle, cx, cy, s, t, _ = z
@@ -133,7 +133,7 @@ def search_basin(
     for _ in range(12):
         z = _settled(problem, p, z, turns)
         more = _outliers(problem, body, arcs, z)
-        mine = float((outside(z, p)[0] - z[5]).max())
+        mine = float((distance_from_box(z, p)[0] - z[5]).max())
         lacks = max([mine, *(gap for gap, _ in more)])
         fresh = [spot for gap, spot in more if gap > DONE]
         if fresh:
@@ -153,7 +153,7 @@ def search_basin(
 def _settled(problem: BoxProblem, p: Array, start: Array, turns: bool) -> Array:
     free = [k for k in range(6) if (k or turns) and k != (4 if problem.radius is None else 5)]
     # Points deep inside can't matter near the start; all are looked at again afterwards.
-    near = p[outside(start, p)[0] > start[5] - 0.3]
+    near = p[distance_from_box(start, p)[0] > start[5] - 0.3]
 
     def whole(q: Array) -> Array:
         z = start.copy()
@@ -166,12 +166,12 @@ def _settled(problem: BoxProblem, p: Array, start: Array, turns: bool) -> Array:
 
     def gaps(q: Array) -> tuple[Array, Array]:
         z = whole(q)
-        value, slope = outside(z, near)
+        value, slope = distance_from_box(z, near)
         slope[:, 5] = -1.0
         return value - z[5], slope[:, free]
 
     bounds = [(0.0, 4.0) if k >= 3 else (-20.0, 20.0) for k in free]
-    z = whole(settle(cost, gaps, start[free], bounds, change=1e-13))
+    z = whole(descend(cost, gaps, start[free], bounds, change=1e-13))
     return z if np.all(np.isfinite(z)) else start
 
 
@@ -179,12 +179,12 @@ def _outliers(problem: BoxProblem, body: Body, arcs: list[Array], z: Array) -> l
     """The point of each arc that lies farthest out, with how far [size]: sampled, then closed in on."""
     found = []
     for s, p in zip(body.arcs, arcs, strict=True):
-        k = int(np.argmax(outside(z, p)[0]))
+        k = int(np.argmax(distance_from_box(z, p)[0]))
         low, high = max(k - 1, 0) / 64, min(k + 1, 64) / 64
         for _ in range(5):
             ts = np.linspace(low, high, 17)
             spots = [s.at(float(t)) for t in ts]
-            gaps = outside(z, problem.scaled(spots))[0] - z[5]
+            gaps = distance_from_box(z, problem.scaled(spots))[0] - z[5]
             k = int(np.argmax(gaps))
             low, high = float(ts[max(k - 1, 0)]), float(ts[min(k + 1, 16)])
         found.append((float(gaps[k]), spots[k]))

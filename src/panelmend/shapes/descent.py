@@ -13,7 +13,7 @@ TRIES = 400  # evaluations of the cost; a bottom takes ten to forty
 SHUT = 1e-12  # gap that still counts as none, in the gaps' own unit
 
 
-def settle(
+def descend(
     cost: Callable[[Array], tuple[float, Array]],
     gaps: Callable[[Array], tuple[Array, Array]],
     start: Array,

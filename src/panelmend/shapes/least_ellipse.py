@@ -15,7 +15,7 @@ import numpy as np
 
 from panelmend.errors import SolverError
 from panelmend.shapes.body import Body
-from panelmend.shapes.descent import settle
+from panelmend.shapes.descent import descend
 from panelmend.shapes.segments import Point
 
 Array = Any
@@ -124,4 +124,4 @@ def _settled(x: Array, start: Array, turns: bool) -> Array:
         return value, np.array([-1.0 / z[0], 0.0, -1.0 / z[2], 0.0, 0.0])[free]
 
     bounds = [(1e-3, 10.0) if k in (0, 2) else (-10.0, 10.0) for k in free]
-    return whole(settle(cost, gaps, start[free], bounds, change=1e-14))
+    return whole(descend(cost, gaps, start[free], bounds, change=1e-14))

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.people import same_person
 from panelmend.document.shelved import Statement
 from panelmend.document.wording import shown, value_at
 from panelmend.errors import Finding, Severity, finding_code
-from panelmend.shelves.deviate import path_of
+from panelmend.shelves.deviate import path_from_message
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import Accept
 from panelmend.shelves.names import tidy
@@ -44,7 +44,7 @@ def accepted(
         entry = next((e for e in entries if tidy(e.head.name) == tidy(accept.entry)), None)
         if entry is None:
             at, words = ("accept", i, "entry"), "the job uses no such entry"
-            made.faults.append(fault(at, words, shown(accept.entry), "the name of an entry that it uses"))
+            made.faults.append(fault_at(at, words, shown(accept.entry), "the name of an entry that it uses"))
             continue
         listed = [f"{v} = {_now(entry, v)}" for v in accept.values]
         lines = [
@@ -68,6 +68,6 @@ def accepted(
 
 
 def _now(entry: ShelfEntry, path: str) -> str:
-    parts = path_of(path)
+    parts = path_from_message(path)
     value = value_at(entry.raw, parts) if parts is not None else None
     return "nothing" if value is None else shown(value)

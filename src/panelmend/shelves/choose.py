@@ -13,7 +13,7 @@ from itertools import pairwise, product
 from typing import Any, Literal
 
 from panelmend.document.approved import ApprovedData
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.fields import choices, inner_model, wrapper
 from panelmend.document.given import Given
 from panelmend.document.panel import Damage
@@ -99,7 +99,7 @@ def table_faults(entry: EntryFile, raw: Mapping[str, Any]) -> Iterator[Fault]:
             for path, _ in leaves(row.data):
                 at: Path = ("choose", i, "row", j, "data", *path)
                 if ranged_of(table) in ("largest", "area") and path in _MEASURES:
-                    yield fault(
+                    yield fault_at(
                         at,
                         "a row chosen by size cannot change how sizes are measured",
                         ".".join(map(str, path)),
@@ -107,7 +107,7 @@ def table_faults(entry: EntryFile, raw: Mapping[str, Any]) -> Iterator[Fault]:
                     )
                 twice = _meets(path, given)
                 if twice:
-                    yield fault(
+                    yield fault_at(
                         at,
                         "this stands in a row and outside of it",
                         f"data.{'.'.join(map(str, path))}",
@@ -115,7 +115,7 @@ def table_faults(entry: EntryFile, raw: Mapping[str, Any]) -> Iterator[Fault]:
                     )
                 for other, owner in set_by.items():
                     if owner != i and _meets(path, {other}):
-                        yield fault(
+                        yield fault_at(
                             at,
                             "two tables say this",
                             f"data.{'.'.join(map(str, path))}, also in '{entry.choose[owner].title}'",
@@ -143,7 +143,7 @@ def _table(table: Table, i: int) -> Iterator[Fault]:
     at: Path = ("choose", i)
     ranged = [b for b in table.by if b in RANGED]
     if len(set(table.by)) != len(table.by) or len(ranged) > 1:
-        yield fault(
+        yield fault_at(
             (*at, "by"),
             "a table is chosen by each thing once, and by one size or count at most",
             ", ".join(table.by),
@@ -165,7 +165,7 @@ def _words(table: Table, row: Row, at: Path) -> Iterator[Fault]:
     for name in WORDED:
         words = getattr(row, name)
         if bool(words) != (name in table.by):
-            yield fault(
+            yield fault_at(
                 at,
                 f"the table is chosen by {', '.join(table.by)}",
                 f"{'a' if words else 'no'} {name} in this row",
@@ -176,7 +176,7 @@ def _words(table: Table, row: Row, at: Path) -> Iterator[Fault]:
             if word not in permitted:
                 yield (*at, name, k), not_a_choice(word, list(permitted))
         if len(set(words)) != len(words):
-            yield fault((*at, name), "a word is given twice", ", ".join(words), "each once")
+            yield fault_at((*at, name), "a word is given twice", ", ".join(words), "each once")
 
 
 def span_of(by: str, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
@@ -185,16 +185,16 @@ def span_of(by: str, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
     if not by:
         if given:
             return [
-                fault((*at, given[0]), "this table is chosen by no size", given[0], "no edge")
+                fault_at((*at, given[0]), "this table is chosen by no size", given[0], "no edge")
             ], WholeSpan(0, ENDLESS)
         return [], WholeSpan(0, ENDLESS)
     if {"over", "at_least"} <= set(given) or {"up_to", "below"} <= set(given):
         return [
-            fault(at, "an edge is given twice", ", ".join(given), "one lower and one upper edge")
+            fault_at(at, "an edge is given twice", ", ".join(given), "one lower and one upper edge")
         ], WholeSpan(0, 0)
     if not {"up_to", "below"} & set(given):
         return [
-            fault(
+            fault_at(
                 at,
                 "the row has no upper edge",
                 "nothing",
@@ -215,7 +215,7 @@ def span_of(by: str, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
         first = 2 * (ends["over"] + 1) if whole else 2 * ends["over"] + 1
     end = 2 * ends["up_to"] + (2 if whole else 1) if "up_to" in ends else 2 * ends["below"]
     if first >= end:
-        return [fault(at, "the row holds nothing", _range(row), "the smaller edge first")], WholeSpan(0, 0)
+        return [fault_at(at, "the row holds nothing", _range(row), "the smaller edge first")], WholeSpan(0, 0)
     return [], WholeSpan(first, end)
 
 
@@ -256,7 +256,7 @@ def _joined(table: Table, spans: list[WholeSpan], at: Path) -> Iterator[Fault]:
             said.add(pair)
             how = "overlap" if spans[b].first < spans[a].end else "leave a gap between them"
             for_words = f" for {', '.join(cell)}" if cell else ""
-            yield fault(
+            yield fault_at(
                 (*at, "row", b),
                 f"rows {a + 1} and {b + 1} {how}{for_words}",
                 f"{_range(table.row[a]) or 'all'}; {_range(table.row[b]) or 'all'}",
@@ -267,7 +267,9 @@ def _joined(table: Table, spans: list[WholeSpan], at: Path) -> Iterator[Fault]:
         furthest = 0
         for i in inside:
             if spans[i].first < furthest and not any(i in p for p in said):
-                yield fault((*at, "row", i), f"row {i + 1} overlaps another", _range(table.row[i]), "one row")
+                yield fault_at(
+                    (*at, "row", i), f"row {i + 1} overlaps another", _range(table.row[i]), "one row"
+                )
             furthest = max(furthest, spans[i].end)
 
 
@@ -283,7 +285,7 @@ def choose_rows(
         missing = [b for b in table.by if getattr(measured, b) in (None, "")]
         if missing:
             found.append(
-                fault(
+                fault_at(
                     ("choose", i),
                     f"'{table.title}' cannot be read: the {WORDS[missing[0]]} is not known",
                     "nothing",
@@ -295,7 +297,7 @@ def choose_rows(
         if len(held) != 1:
             ends = "; ".join(dict.fromkeys(row_words(table, r) for r in table.row))
             found.append(
-                fault(
+                fault_at(
                     ("choose", i),
                     f"no row of '{table.title}' holds this damage: it is beyond the approved data",
                     words,

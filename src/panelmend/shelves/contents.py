@@ -9,7 +9,7 @@ from pydantic import ValidationError
 
 from panelmend.document.approved import ApprovedData
 from panelmend.document.bay import Bay, Stores
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.model import People, Repair
 from panelmend.document.panel import Panel
 from panelmend.document.places import Path
@@ -82,10 +82,10 @@ def _of(model: type[Typed], value: Any, key: str, raw: dict[str, Any]) -> list[F
 def _part(model: type[Typed], value: Any, key: str, raw: dict[str, Any]) -> list[Fault]:
     """Faults of some fields of a table; that others are missing is none."""
     if not isinstance(value, dict):
-        return [fault((key,), "a table of fields belongs here", str(value)[:60], f"[{key}]")]
+        return [fault_at((key,), "a table of fields belongs here", str(value)[:60], f"[{key}]")]
     known = list(model.model_fields)
     found = [
-        fault(
+        fault_at(
             (key, k),
             f"unknown field '{k[:60]}'",
             k[:60],

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from panelmend.document.approved import ApprovedData
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.people import is_name, same_person
 from panelmend.document.places import Path
@@ -107,7 +107,7 @@ def _has_place(value: Any) -> bool:
     return isinstance(value, list) and any(_has_place(v) for v in value)
 
 
-def path_of(text: str) -> Path | None:
+def path_from_message(text: str) -> Path | None:
     """A path as it is written in messages, counted from one; None for what is none."""
     parts: list[str | int] = []
     at = 0
@@ -136,7 +136,7 @@ def depart(
         found += wrong
         if departure is not None:
             if any(_over(departure.path, d.path) for d in made):
-                found.append(fault((*at, "of"), "two deviations of one value", deviation.of, "one"))
+                found.append(fault_at((*at, "of"), "two deviations of one value", deviation.of, "one"))
             made.append(departure)
     return made, found
 
@@ -154,9 +154,9 @@ def _one(
     mirrored: bool,
 ) -> tuple[Departure | None, list[Fault]]:
     def refused(field: str, words: str, expected: str) -> tuple[None, list[Fault]]:
-        return None, [fault((*at, field), words, shown(getattr(deviation, field)), expected)]
+        return None, [fault_at((*at, field), words, shown(getattr(deviation, field)), expected)]
 
-    path = path_of(deviation.of)
+    path = path_from_message(deviation.of)
     if path is not None and path[0] == "materials":
         path = _of_material(raw, deviation.of)
     if path is None or len(path) < 2 or path[0] not in (*SHOP, *OTHERS):
@@ -198,7 +198,7 @@ def _one(
         return refused("value", "this is what the shelf says", "another value, or none")
     found = []
     if not is_name(deviation.by):
-        found.append(fault((*at, "by"), "this is not a name", shown(deviation.by), "who says so"))
+        found.append(fault_at((*at, "by"), "this is not a name", shown(deviation.by), "who says so"))
     of_shop = path[0] in SHOP and not (_names({str(path[-1]): [deviation.value, old]}) & FACTS)
     was = "nothing" if old is None else shown(before)
     if place and isinstance(old, dict):
@@ -267,7 +267,7 @@ def _of_material(raw: dict[str, Any], text: str) -> Path | None:
         for i, row in enumerate(rows if isinstance(rows, list) else []):
             ident = row.get("id") if isinstance(row, dict) else None
             if isinstance(ident, str) and rest.startswith(f"{ident}."):
-                inner = path_of(rest[len(ident) + 1 :])
+                inner = path_from_message(rest[len(ident) + 1 :])
                 if inner is not None:
                     return ("materials", kind, i, *inner)
     return None

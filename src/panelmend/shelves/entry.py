@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.people import is_name, same_person
 from panelmend.document.reader import InFile, OpenedFile, open_file, refusal
 from panelmend.document.wording import did_you_mean, plain_complaint, shown
@@ -109,7 +109,7 @@ def read_entry(data: bytes, file: str, shelf: Shelf) -> ShelfEntry:
         ]
     head = raw.get("entry")
     if isinstance(head, dict) and type(head.get("form")) is not int and "form" in head:
-        found.append(fault(("entry", "form"), "not a version of the form", shown(head["form"]), str(FORM)))
+        found.append(fault_at(("entry", "form"), "not a version of the form", shown(head["form"]), str(FORM)))
     if made is not None:
         found += _head(made.entry, shelf, file)
         found += _numbers(made.entry, raw)
@@ -125,7 +125,7 @@ def _contents(raw: dict[str, Any], shelf: Shelf) -> Iterator[Fault]:
     wanted = ("entry", *CONTENTS[shelf])
     for key in raw:
         if key not in wanted:
-            yield fault(
+            yield fault_at(
                 (key,),
                 f"this has no place in an entry of the shelf '{shelf}'",
                 key[:60],
@@ -133,18 +133,20 @@ def _contents(raw: dict[str, Any], shelf: Shelf) -> Iterator[Fault]:
                 did_you_mean(key, list(wanted)),
             )
     if CONTENTS[shelf][0] not in raw and "entry" in raw:
-        yield fault((), f"the entry holds no [{CONTENTS[shelf][0]}]", "nothing", f"[{CONTENTS[shelf][0]}]")
+        yield fault_at((), f"the entry holds no [{CONTENTS[shelf][0]}]", "nothing", f"[{CONTENTS[shelf][0]}]")
     for (table, key), what in OWN.items():
         here = raw.get(table)
         if isinstance(here, dict) and key in here:
-            yield fault((table, key), f"{what} has no place on a shelf", shown(here[key]), "it in the job")
+            yield fault_at((table, key), f"{what} has no place on a shelf", shown(here[key]), "it in the job")
 
 
 def _head(head: Head, shelf: Shelf, file: str) -> Iterator[Fault]:
     if head.shelf != shelf:
-        yield fault(("entry", "shelf"), "the entry stands on another shelf", shown(head.shelf), shown(shelf))
+        yield fault_at(
+            ("entry", "shelf"), "the entry stands on another shelf", shown(head.shelf), shown(shelf)
+        )
     if file.rsplit("/", 1)[-1] != file_name(head.name):
-        yield fault(
+        yield fault_at(
             ("entry", "name"),
             "the file is not named as its entry",
             shown(file.rsplit("/", 1)[-1]),
@@ -153,16 +155,16 @@ def _head(head: Head, shelf: Shelf, file: str) -> Iterator[Fault]:
         )
     for name, shelves in HEAD_FOR.items():
         if getattr(head, name) and shelf not in shelves:
-            yield fault(
+            yield fault_at(
                 ("entry", name),
                 f"'{name}' has no place in this entry",
                 "it",
                 f"it on {' or '.join(shelves)}",
             )
     if shelf == "panels" and head.hand == "both":
-        yield fault(("entry", "hand"), "a panel has one hand", shown("both"), 'hand = "left" or "right"')
+        yield fault_at(("entry", "hand"), "a panel has one hand", shown("both"), 'hand = "left" or "right"')
     if head.other_hand is not None and head.hand not in ("left", "right"):
-        yield fault(
+        yield fault_at(
             ("entry", "other_hand"),
             "nothing says which hand was typed",
             "no hand",
@@ -170,16 +172,18 @@ def _head(head: Head, shelf: Shelf, file: str) -> Iterator[Fault]:
         )
     other = "" if head.other_hand is None else head.other_hand.part_number
     if other and tidy(other).casefold() == tidy(head.name).casefold():
-        yield fault(
+        yield fault_at(
             ("entry", "other_hand"),
             "the other hand has the part number of this one",
             shown(other),
             "its own part number",
         )
     if head.supersedes and head.supersedes == head.name:
-        yield fault(("entry", "supersedes"), "an entry cannot supersede itself", shown(head.name), "another")
+        yield fault_at(
+            ("entry", "supersedes"), "an entry cannot supersede itself", shown(head.name), "another"
+        )
     if head.valid_from and head.valid_until and head.valid_until < head.valid_from:
-        yield fault(
+        yield fault_at(
             ("entry", "valid_until"),
             "it ends before it begins",
             f"{head.valid_from} to {head.valid_until}",
@@ -196,20 +200,24 @@ def _numbers(head: Head, raw: dict[str, Any]) -> list[Fault]:
     if not isinstance(number, str) or not other or bare(number) != bare(other):
         return []
     words = "this is the part number of the other hand"
-    return [fault(("panel", "part_number"), words, shown(number), f"that of {head.name}")]
+    return [fault_at(("panel", "part_number"), words, shown(number), f"that of {head.name}")]
 
 
 def _checked(head: Head) -> Iterator[Fault]:
     if not is_name(head.typed_by):
-        yield fault(("entry", "typed_by"), "this is not a name", shown(head.typed_by), "who typed the entry")
+        yield fault_at(
+            ("entry", "typed_by"), "this is not a name", shown(head.typed_by), "who typed the entry"
+        )
     check = head.check
     if check is None:
         return
     if not is_name(check.by):
-        yield fault(("entry", "check", "by"), "this is not a name", shown(check.by), "who checked the entry")
+        yield fault_at(
+            ("entry", "check", "by"), "this is not a name", shown(check.by), "who checked the entry"
+        )
     for who, what in ((head.typed_by, ""), *((t.by, f", the table of {t.table}") for t in head.table)):
         if same_person(check.by, who):
-            yield fault(
+            yield fault_at(
                 ("entry", "check", "by"),
                 "nobody checks what they typed themselves",
                 f"typed by {who}{what}, checked by {check.by}",
@@ -217,7 +225,7 @@ def _checked(head: Head) -> Iterator[Fault]:
             )
             break
     if check.on < head.typed_on:
-        yield fault(
+        yield fault_at(
             ("entry", "check", "on"),
             "it was checked before it was typed",
             f"typed {head.typed_on}, checked {check.on}",

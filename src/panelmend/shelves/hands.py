@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeVar
 
-from panelmend.document.fault import fault
+from panelmend.document.fault import fault_at
 from panelmend.document.faults import faults_of
 from panelmend.document.model import Document
 from panelmend.document.reader import refusal, typed
@@ -66,7 +66,7 @@ def typed_document(job: ShelvedJob, turn: Turn | None, *, whole: bool) -> Docume
         wanted = 'hand = "left", "right" or "both" in the entry of the data'
         todo = "look it up in the manual: a wrong guess turns +45 into -45"
         raise refusal(
-            [fault(("use", "hand"), words, shown(job.head.use.hand), wanted, todo)], job.standing, name
+            [fault_at(("use", "hand"), words, shown(job.head.use.hand), wanted, todo)], job.standing, name
         )
     panel = document.panel
     if turn.panel is not None and turn.panel.head.other_hand is not None:

@@ -7,7 +7,7 @@ from typing import Any, Protocol
 
 from pydantic import ValidationError
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.places import Path
 from panelmend.document.reader import InFile, OpenedFile, dotted, refusal
 from panelmend.document.shelved import Statement
@@ -79,7 +79,7 @@ class ShelvedJob:
 
     def wrong(self, path: Path, words: str, read: str, expected: str, todo: str = "") -> None:
         """Note a fault of the job, to refuse it with the others."""
-        self.found.append(fault(path, words, read, expected, todo))
+        self.found.append(fault_at(path, words, read, expected, todo))
 
     def take(self, shelf: Shelf, name: str, at: Path) -> ShelfEntry | None:
         """An entry that is named at ``at`` of the job; None where it cannot be had, which is then found."""

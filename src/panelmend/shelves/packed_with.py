@@ -13,7 +13,7 @@ import textwrap
 import zlib
 from collections.abc import Mapping, Sequence
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.packed_lines import BEGIN, KEY, below, without_packed
 from panelmend.document.shelved import Carried, PackedEntry
 from panelmend.document.wording import shown
@@ -63,7 +63,7 @@ def packed_entries(head: JobHead, text: str) -> tuple[tuple[PackedEntry, ...], l
             raise ValueError("not every entry")
     except (ValueError, KeyError, zlib.error, PanelmendError):
         words = "what the job was packed with was changed: nothing would hold it to its pack"
-        return (), [fault((KEY,), words, _short(given), "the lines as its pack has them", _AGAIN)]
+        return (), [fault_at((KEY,), words, _short(given), "the lines as its pack has them", _AGAIN)]
     return made, []
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.people import is_name
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
@@ -51,7 +51,7 @@ def practice_faults(entry: EntryFile) -> Iterator[Fault]:
     seen: set[str] = set()
     for path, figure, value, _ in rows_of(entry):
         if figure in seen:
-            yield fault(path, "this figure stands on the sheet twice", shown(figure), "it once")
+            yield fault_at(path, "this figure stands on the sheet twice", shown(figure), "it once")
         seen.add(figure)
         yield from _figure(path, figure, value)
 
@@ -74,23 +74,23 @@ def refuse_rows_after(entry: EntryFile, file: str, on: date) -> None:
 
 def _row(row: PracticeRow, at: Path) -> Iterator[Fault]:
     if bool(row.figure) == bool(row.stage):
-        yield fault(
+        yield fault_at(
             at,
             "a row confirms one figure, or the listed figures of one stage",
             "both" if row.figure else "neither",
             'figure = "bag.film_allowance" and value, or stage = "kit" and values',
         )
     elif row.figure and row.value is None:
-        yield fault(at, "a confirmation names its value", "no value", 'value = "20 %"')
+        yield fault_at(at, "a confirmation names its value", "no value", 'value = "20 %"')
     elif row.stage and (row.value is not None or not row.values):
-        yield fault(at, "a stage is confirmed value by value", "no values", "values = { allowance = ... }")
+        yield fault_at(at, "a stage is confirmed value by value", "no values", "values = { allowance = ... }")
     if not row.stage and row.values:
-        yield fault((*at, "values"), "values belong to a stage", "no stage", "stage, or figure and value")
+        yield fault_at((*at, "values"), "values belong to a stage", "no stage", "stage, or figure and value")
     if not is_name(row.by):
-        yield fault((*at, "by"), "this is not a name", shown(row.by), "who confirms it")
+        yield fault_at((*at, "by"), "this is not a name", shown(row.by), "who confirms it")
     only = row.only
     if only is not None and not (only.bays or only.data or only.materials or only.air or only.cure):
-        yield fault(
+        yield fault_at(
             (*at, "only"), "it names nothing to compare", "nothing", "bays, data, materials, air or cure"
         )
     for name, within in (("air", only.air), ("cure", only.cure)) if only is not None else ():
@@ -98,19 +98,19 @@ def _row(row: PracticeRow, at: Path) -> Iterator[Fault]:
             continue
         ends = [e for e in (within.low, within.high) if e is not None]
         if not ends or ends != sorted(ends):
-            yield fault(
+            yield fault_at(
                 (*at, "only", name), "no range of temperature", _range(within), 'low = "18 C", high = "26 C"'
             )
     for kind in row.only.materials if row.only is not None else ():
         if kind not in MaterialSet.model_fields:
-            yield fault(
+            yield fault_at(
                 (*at, "only", "materials", kind),
                 "no kind of material",
                 shown(kind),
                 ", ".join(MaterialSet.model_fields),
             )
     if (row.until - row.on).days > LONGEST:
-        yield fault(
+        yield fault_at(
             (*at, "until"),
             "a confirmation for longer than five years",
             f"{row.on} to {row.until}",
@@ -118,7 +118,7 @@ def _row(row: PracticeRow, at: Path) -> Iterator[Fault]:
             "correct the year; who confirms it looks at it again when it ends",
         )
     if row.until < row.on:
-        yield fault(
+        yield fault_at(
             (*at, "until"),
             "it ends before it was confirmed",
             f"{row.on} to {row.until}",
@@ -129,7 +129,7 @@ def _row(row: PracticeRow, at: Path) -> Iterator[Fault]:
 def _figure(path: Path, figure: str, value: Any) -> Iterator[Fault]:
     stage = figure.split(".")[0]
     if stage not in STAGES or "holds_" in figure:
-        yield fault(
+        yield fault_at(
             path,
             "no practice sheet may speak for this figure",
             shown(figure),
@@ -137,14 +137,14 @@ def _figure(path: Path, figure: str, value: Any) -> Iterator[Fault]:
             "confirm it in the job, by name, for this repair",
         )
     elif path[-2:-1] == ("values",) and guarded(figure):
-        yield fault(
+        yield fault_at(
             path,
             "vacuum and sensors are never confirmed with a whole stage",
             shown(figure),
             "a row of its own: figure and value",
         )
     if isinstance(value, bool) or not isinstance(value, str | int | float | None):
-        yield fault(
+        yield fault_at(
             path, "no value of a figure", shown(value), 'a quantity, a word or a count, such as "20 %"'
         )
 

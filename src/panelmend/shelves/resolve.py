@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from panelmend.document.answers import paths_answered, with_answers
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.model import VERSION, Document
 from panelmend.document.odd_units import odd_units
 from panelmend.document.people import answers_for
@@ -29,7 +29,7 @@ from panelmend.shelves.model import Seen
 from panelmend.shelves.packed_with import packed_entries
 from panelmend.shelves.referenced import OfJob
 from panelmend.shelves.rows import DamageSizes, Measure, chosen_rows, sizes_kept
-from panelmend.shelves.sections import bring_materials, sections
+from panelmend.shelves.sections import bring_materials, take_sections
 from panelmend.shelves.sheets import Practice, practice_of, practice_values
 
 
@@ -50,7 +50,7 @@ def resolved(
     """
     job = ShelvedJob(opened, shelves)
     job.beyond = beyond
-    data = sections(job)
+    data = take_sections(job)
     job.stop()
     bring_materials(job)
     job.raw["panelmend"] = VERSION
@@ -150,7 +150,7 @@ def _not_yet(job: ShelvedJob, day: date) -> Iterator[Fault]:
     for path, key, on in ((p, key, getattr(x, key)) for p, x in at for key in ("on", "checked_on")):
         if on is not None and on > day:
             words = "dated after the day of the work"
-            yield fault((*path, key), words, str(on), f"{day} or earlier")
+            yield fault_at((*path, key), words, str(on), f"{day} or earlier")
 
 
 def _digest(opened: OpenedFile, shelved: Shelved) -> str:

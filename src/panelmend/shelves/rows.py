@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from panelmend.document.approved import ApprovedData
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.model import Document
 from panelmend.document.people import answers_for, same_person
@@ -90,7 +90,7 @@ def sizes_kept(
     view = document.repair.units
     told = [f"{show(s.largest, 'length', view)}, {show(s.area, 'area', view)}" for s in (before, after)]
     return [
-        fault(
+        fault_at(
             at,
             f"with its {at[0]}s this damage measures otherwise, and the data chooses by its size or place",
             f"{told[0]} without, {told[1]} with them",

@@ -31,7 +31,7 @@ REFERS = (
 OF_THE_PANEL = ("serial", "earlier_repair")
 
 
-def sections(job: ShelvedJob) -> ShelfEntry | None:
+def take_sections(job: ShelvedJob) -> ShelfEntry | None:
     """Take panel, data, bay, stores and what they bring; the data's entry."""
     use = job.head.use
     _twice(job)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from pydantic import ValidationError
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.geometry import shape_outline
 from panelmend.document.shape import Shape
 from panelmend.document.wording import plain_complaint, shown
@@ -40,7 +40,7 @@ def zone_faults(entry: EntryFile) -> Iterator[Fault]:
     names = [z.name for z in entry.zone]
     for i, zone in enumerate(entry.zone):
         if names.index(zone.name) != i:
-            yield fault(("zone", i, "name"), "a zone is drawn twice", shown(zone.name), "each once")
+            yield fault_at(("zone", i, "name"), "a zone is drawn twice", shown(zone.name), "each once")
         try:
             shape_outline(Shape.model_validate(zone.shape))
         except ValidationError as error:
@@ -52,14 +52,14 @@ def zone_faults(entry: EntryFile) -> Iterator[Fault]:
     used = {z for t in entry.choose for row in t.row for z in row.zone}
     if names:
         for z in sorted(used - set(names)):
-            yield fault(
+            yield fault_at(
                 ("zone",),
                 f"the zone {shown(z)} stands in a table and is not drawn",
                 ", ".join(names),
                 "every zone of the tables drawn, or none",
             )
         if not used:
-            yield fault(("zone",), "no table goes by zone", ", ".join(names), "a table with by = zone")
+            yield fault_at(("zone",), "no table goes by zone", ", ".join(names), "a table with by = zone")
 
 
 def zones_at(entry: EntryFile, damages: Sequence[Outline], *, mirrored: bool) -> FoundZones:

@@ -89,7 +89,7 @@ def _resealed(whole: bytes, change: Callable[[dict[str, bytes], dict[str, Any]],
     else:
         files["manifest.json"] = json.dumps(manifest).encode()
     files["seal.txt"] = (sha256(files["manifest.json"]) + "\n").encode()
-    return form.pack(files)
+    return form.archive_of(files)
 
 
 def _put(name: str, wrong: object, files: dict[str, bytes], manifest: dict[str, Any]) -> None:

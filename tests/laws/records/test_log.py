@@ -40,7 +40,7 @@ def worked(tmp_path_factory: pytest.TempPathFactory) -> Shop:
 def _copy(worked: Shop, tmp_path: Path) -> Path:
     target = tmp_path / "copy.sqlite"
     shutil.copyfile(worked.where, target)
-    copies.settle(target, copies.token_beside(Path(worked.where)))
+    copies.make_governing(target, copies.token_beside(Path(worked.where)))
     return target
 
 

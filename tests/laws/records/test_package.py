@@ -225,7 +225,7 @@ def _again(whole: bytes, change: Callable[[dict[str, bytes]], None]) -> bytes:
     manifest["number"], manifest["head"] = len(chain), before
     files["manifest.json"] = json.dumps(manifest).encode()
     files["seal.txt"] = (sha256(files["manifest.json"]) + "\n").encode()
-    return form.pack(files)
+    return form.archive_of(files)
 
 
 def _rewritten(files: dict[str, bytes], old: bytes, new: bytes) -> None:
@@ -320,7 +320,7 @@ def test_bombs_and_paths_that_leave_the_folder_are_refused_by_both(whole: bytes,
         refused("R149", lambda d=data: read_package(d))
         assert _independent(tmp_path, data), name
     for name in ("../a", "/a", "a//b", "a/../b", ".hidden", "a\0b", "é", "a" * 101):
-        refused("R149", lambda n=name: form.pack({n: b""}))
+        refused("R149", lambda n=name: form.archive_of({n: b""}))
     with pytest.raises(InputError, match="not a head"):
         read_package(whole, "12-abc")
 

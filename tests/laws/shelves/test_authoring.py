@@ -14,7 +14,7 @@ from new_jobs import typing
 from panelmend.app import shelf_authoring, shelf_verbs
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
-from panelmend.app.shelf_authoring import TableScript, side_by_side, sign_off, typed_rows, write_over
+from panelmend.app.shelf_authoring import TableScript, sign_off, typed_beside_source, typed_rows, write_over
 from panelmend.app.shelf_verbs import find_entry, import_table, state_of
 from panelmend.errors import DocumentError, InputError
 from panelmend.shelves.csv_table import rows_of, table_text
@@ -81,12 +81,12 @@ def test_the_tables_of_an_entry_are_all_that_a_check_covers(shop: Shop) -> None:
 def test_both_stand_side_by_side_and_a_slip_of_the_unit_is_seen(shop: Shop) -> None:
     made = entry(shop.read("data", REPAIR_7), "data", REPAIR_7)
     limits = next(p for p in parts_of(made) if p.name == "limits")
-    said = side_by_side(limits, "J. Hale")
+    said = typed_beside_source(limits, "J. Hale")
     assert said[0] == "limits, typed by J. Hale"
     assert "  52-10-17 table 101 note 2  edge_distance    90 mm   (reads 3.543 in)" in said
-    plies = "\n".join(side_by_side(next(p for p in parts_of(made) if p.name == "plies"), ""))
+    plies = "\n".join(typed_beside_source(next(p for p in parts_of(made) if p.name == "plies"), ""))
     assert "52-10-17 fig 204 table   outside.repair 2       cloth demo-glass-8h; warp 45 deg" in plies
-    thin = "\n".join(side_by_side(next(p for p in parts_of(made) if p.name == "finishing"), ""))
+    thin = "\n".join(typed_beside_source(next(p for p in parts_of(made) if p.name == "finishing"), ""))
     assert "0.15 mm   (reads 0.005906 in)" in thin, "no rounding hides a slip"
 
 

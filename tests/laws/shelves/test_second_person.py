@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from panelmend.app.cli import main
-from panelmend.app.shelf_authoring import side_by_side
+from panelmend.app.shelf_authoring import typed_beside_source
 from panelmend.app.shelf_verbs import find_entry, manual_named, supersedes_nobody
 from panelmend.document.people import maybe_same, same_person
 from panelmend.errors import DocumentError
@@ -233,7 +233,7 @@ def test_the_name_of_an_entry_and_the_manual_stand_side_by_side(tmp_path: Path) 
     """Names are people's own and never read: who checks, and who plans, sees another revision in one."""
     shop = Shop(tmp_path)
     data = entry(shop.read("data", REPAIR_7), "data", REPAIR_7)
-    said = "\n".join(side_by_side(parts_of(data)[0], "J. Hale"))
+    said = "\n".join(typed_beside_source(parts_of(data)[0], "J. Hale"))
     named, revision = said.index(REPAIR_7), said.index("manual.revision")
     assert "name of this entry" in said[:named]
     assert said[named:revision].count("\n") < 12

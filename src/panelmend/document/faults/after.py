@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.model import Document
 from panelmend.units import show
 
@@ -15,16 +15,16 @@ def _category(document: Document) -> Iterator[Fault]:
         return
     due = (category.due_hours, category.due_cycles, category.due_date)
     if category.kind == "interim" and all(d is None for d in due):
-        yield fault(
+        yield fault_at(
             (*path, "kind"),
             "an interim repair without a due time",
             "no hours, cycles or date",
             "due_hours, due_cycles or due_date",
         )
     if category.kind == "permanent" and any(d is not None for d in due):
-        yield fault((*path, "kind"), "a permanent repair with a due time", "permanent", "interim")
+        yield fault_at((*path, "kind"), "a permanent repair with a due time", "permanent", "interim")
     if category.due_date is not None and category.due_date <= document.repair.work_date:
-        yield fault(
+        yield fault_at(
             (*path, "due_date"),
             "due before the work is done",
             str(category.due_date),
@@ -35,7 +35,7 @@ def _category(document: Document) -> Iterator[Fault]:
 def _air(document: Document) -> Iterator[Fault]:
     data = document.data.preparation
     if data.air_low is not None and data.air_high is not None and data.air_low.value >= data.air_high.value:
-        yield fault(
+        yield fault_at(
             ("data", "preparation", "air_low", "value"),
             "the coolest air must be below the warmest",
             show(data.air_low.value, "temperature", document.repair.units),
@@ -47,7 +47,7 @@ def _directions(document: Document) -> Iterator[Fault]:
     given = document.panel.directions
     said = [w for w in (given.at_0, given.at_90, given.at_180, given.at_270) if w]
     if len(set(said)) != len(said):
-        yield fault(
+        yield fault_at(
             ("panel", "directions"), "two directions with one name", ", ".join(said), "a name for each"
         )
 
@@ -55,7 +55,7 @@ def _directions(document: Document) -> Iterator[Fault]:
 def _put_back(document: Document) -> Iterator[Fault]:
     for i, b in enumerate(document.data.put_back):
         if b.cure_low is not None and b.cure_high is not None and b.cure_low >= b.cure_high:
-            yield fault(
+            yield fault_at(
                 ("data", "put_back", i, "cure_low"),
                 "the coolest temperature of the cure must be below the warmest",
                 show(b.cure_low, "temperature", document.repair.units),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.document.wording import did_you_mean
@@ -17,14 +17,14 @@ def _blankets(document: Document) -> Iterator[Fault]:
     for i, blanket in enumerate(document.bay.blanket):
         path: Path = ("bay", "blanket", i)
         if (blanket.power is None) == (blanket.power_density is None):
-            yield fault(
+            yield fault_at(
                 path,
                 "power is given twice" if blanket.power is not None else "no power is given",
                 repr(blanket.id),
                 "either power or power_density",
             )
         if 2 * blanket.border >= min(blanket.length, blanket.width):
-            yield fault(
+            yield fault_at(
                 (*path, "border"),
                 "the border leaves nothing heated",
                 show(blanket.border, "length"),
@@ -39,7 +39,7 @@ def _vacuum(path: Path, vacuum: float | None, barometer: float | None) -> Iterat
         return  # said at the barometer itself
     most = barometer if barometer is not None else HIGHEST_BAROMETER
     if vacuum >= most:
-        yield fault(
+        yield fault_at(
             path,
             "more vacuum than the air pressure in the bay",
             show(vacuum, "pressure", unit="inHg"),
@@ -53,7 +53,7 @@ def _bag_vacuum(document: Document) -> Iterator[Fault]:
     least = bag.least_vacuum
     yield from _vacuum(("data", "bag", "least_vacuum"), least.value if least else None, barometer)
     if bag.leak_drop is not None and least is not None and bag.leak_drop.value >= least.value:
-        yield fault(
+        yield fault_at(
             ("data", "bag", "leak_drop"),
             "the permitted leak is as large as the vacuum itself",
             show(bag.leak_drop.value, "pressure", unit="inHg"),
@@ -75,7 +75,7 @@ def _drying_vacuum(document: Document) -> Iterator[Fault]:
 def _chosen_blanket(document: Document) -> Iterator[Fault]:
     chosen, ids = document.choice.blanket, [b.id for b in document.bay.blanket]
     if chosen and chosen not in ids:
-        yield fault(
+        yield fault_at(
             ("choice", "blanket"),
             "the bay has no such blanket",
             repr(chosen),

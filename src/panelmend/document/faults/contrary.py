@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import chain
 
 from panelmend.document.category import is_empty
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.model import Document, catalogue_of
 from panelmend.document.places import Path
 from panelmend.document.wording import shown
@@ -24,7 +24,7 @@ ONLY_FOR = {
 def _bleed(document: Document) -> Iterator[Fault]:
     bag = document.data.bag
     if bag.no_bleed is not None and bag.no_bleed.value and bag.bleeder_plies and bag.bleeder_plies.value:
-        yield fault(
+        yield fault_at(
             ("data", "bag", "no_bleed"),
             "no resin may leave the plies, but a bleeder is laid",
             f"no_bleed, and bleeder_plies = {bag.bleeder_plies.value}",
@@ -37,7 +37,7 @@ def _segments(document: Document) -> Iterator[Fault]:
     for i, cure in enumerate(document.data.cure):
         for j, segment in enumerate(cure.segment):
             if segment.summed and segment.kind != "dwell":
-                yield fault(
+                yield fault_at(
                     ("data", "cure", i, "segment", j, "summed"),
                     "only a dwell is added up",
                     f'kind "{segment.kind}"',
@@ -55,9 +55,9 @@ def _lists(document: Document) -> Iterator[Fault]:
     )
     for path, words in lists:
         if words is not None and not words:
-            yield fault(path, "an empty list", "[]", "what the data has, or leave it out")
+            yield fault_at(path, "an empty list", "[]", "what the data has, or leave it out")
         elif words is not None and len(set(words)) < len(words):
-            yield fault(path, "one of these is there twice", shown(list(words)), "each once")
+            yield fault_at(path, "one of these is there twice", shown(list(words)), "each once")
 
 
 def _instruments(document: Document) -> Iterator[Fault]:
@@ -66,7 +66,7 @@ def _instruments(document: Document) -> Iterator[Fault]:
             given = getattr(instrument, name)
             if given not in (None, "") and instrument.kind != kind:
                 words = show(given, "mass") if isinstance(given, float) else shown(given)
-                yield fault(
+                yield fault_at(
                     ("bay", "instrument", i, name),
                     f"only a {kind} has this",
                     f"{words}, of a {instrument.kind}",
@@ -87,7 +87,7 @@ def _method(document: Document) -> Iterator[Fault]:
     except PanelmendError:
         return  # said where the name or the material is
     if said and chosen not in said:
-        yield fault(
+        yield fault_at(
             ("choice", "resin_method"),
             "the cloths of the repair plies say otherwise",
             shown(chosen),
@@ -100,7 +100,7 @@ def _finish(document: Document) -> Iterator[Fault]:
     """Orders of the data that need something else that was typed, or nobody can follow them."""
     data, finish = document.data, document.data.finishing
     if finish.moment_most is not None and document.panel.hinge is None:
-        yield fault(
+        yield fault_at(
             ("data", "finishing", "moment_most"),
             "there is a limit on the moment about the hinge line, but the panel has no hinge line",
             show(finish.moment_most.value, "moment"),
@@ -109,7 +109,7 @@ def _finish(document: Document) -> Iterator[Fault]:
         )
     for name in ("conductive_overlap", "conductive_rate", "conductive_resistance"):
         if getattr(finish, name) is not None and data.preparation.conductive_layer is None:
-            yield fault(
+            yield fault_at(
                 ("data", "finishing", name),
                 "a conductive layer is to be joined again, but nothing says to cut it back",
                 name,
@@ -123,14 +123,14 @@ def _nothing(document: Document) -> Iterator[Fault]:
     for i, row in enumerate(data.nothing_of):
         path: Path = ("data", "nothing_of", i, "part")
         if not is_empty(getattr(data, row.part)):
-            yield fault(
+            yield fault_at(
                 path,
                 "the document says that the data has nothing of this part, but something of it is typed",
                 row.part,
                 f"[data.{row.part}] alone, or data.nothing_of alone",
             )
         if any(other.part == row.part for other in data.nothing_of[:i]):
-            yield fault(path, "one part is there twice", row.part, "each once")
+            yield fault_at(path, "one part is there twice", row.part, "each once")
 
 
 CHECKS = (

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelmend.document.approved import Cure, Segment
-from panelmend.document.fault import Fault, fault
-from panelmend.document.faults.plausible import outside
+from panelmend.document.fault import Fault, fault_at
+from panelmend.document.faults.plausible import fault_outside
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.units import show
@@ -25,7 +25,7 @@ def _laid_but_not_given(document: Document) -> Iterator[Fault]:
         for part in cure.lays:
             there, where = given.get(part, (True, ""))
             if not there:
-                yield fault(
+                yield fault_at(
                     ("data", "cure", i, "lays"),
                     f"the operation lays a {part} that is not given",
                     repr(part),
@@ -37,7 +37,7 @@ def _side(document: Document) -> Iterator[Fault]:
     damage = document.damage
     for i, cure in enumerate(document.data.cure):
         if cure.side is not None and damage.depth != "through" and cure.side != damage.side:
-            yield fault(
+            yield fault_at(
                 ("data", "cure", i, "side"),
                 "a cure on the undamaged side",
                 repr(cure.side),
@@ -56,7 +56,7 @@ def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
         here: Path = (*path, "segment", j)
         hottest = max(segment.to, segment.high or 0.0)
         if cure.ceiling is not None and hottest > cure.ceiling + 1e-9:
-            yield fault(
+            yield fault_at(
                 here,
                 "above the cure cycle's maximum temperature (ceiling)",
                 _c(hottest),
@@ -69,9 +69,11 @@ def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
         before = segment.to
     dwells = [s.to for s in cure.segment if s.kind == "dwell"]
     if not dwells:
-        yield fault((*path, "segment"), "a cure cycle without a dwell", expected='a segment of kind "dwell"')
+        yield fault_at(
+            (*path, "segment"), "a cure cycle without a dwell", expected='a segment of kind "dwell"'
+        )
     elif cure.release_below is not None and cure.release_below > min(dwells):
-        yield fault(
+        yield fault_at(
             (*path, "release_below"),
             "the vacuum would be released during the dwell",
             _c(cure.release_below),
@@ -82,30 +84,30 @@ def _recipe(path: Path, cure: Cure) -> Iterator[Fault]:
 def _rates(here: Path, segment: Segment) -> Iterator[Fault]:
     low, high, rate = segment.rate_least, segment.rate_most, segment.rate
     if low is not None and high is not None and low > high:
-        yield fault(here, "the least rate is above the greatest", _rate(low), f"at most {_rate(high)}")
+        yield fault_at(here, "the least rate is above the greatest", _rate(low), f"at most {_rate(high)}")
     elif rate is not None and ((low is not None and rate < low) or (high is not None and rate > high)):
-        yield fault(
+        yield fault_at(
             (*here, "rate"), "the set rate lies outside its own limits", _rate(rate), "between least and most"
         )
     if segment.kind == "dwell" and rate is not None:
-        yield fault((*here, "rate"), "a dwell has no rate", _rate(rate), "rates on ramps and cooling only")
+        yield fault_at((*here, "rate"), "a dwell has no rate", _rate(rate), "rates on ramps and cooling only")
 
 
 def _dwell(here: Path, segment: Segment) -> Iterator[Fault]:
     low, high = segment.low, segment.high
     if low is not None and high is not None and low >= high:
-        yield fault(here, "the band is upside down", f"{_c(low)} to {_c(high)}", "low below high")
+        yield fault_at(here, "the band is upside down", f"{_c(low)} to {_c(high)}", "low below high")
         return
     if segment.kind != "dwell":
         if segment.least is not None or segment.most is not None:
-            yield fault(here, "only a dwell has a time", f'kind "{segment.kind}"', "no least or most")
+            yield fault_at(here, "only a dwell has a time", f'kind "{segment.kind}"', "no least or most")
         return
     if segment.least is None:
-        yield fault(here, "'least' is missing", expected="the least dwell time")
+        yield fault_at(here, "'least' is missing", expected="the least dwell time")
     elif segment.least <= 0:
-        yield fault((*here, "least"), "a dwell of no time", show(segment.least, "time"), "more than zero")
+        yield fault_at((*here, "least"), "a dwell of no time", show(segment.least, "time"), "more than zero")
     elif segment.least < SHORTEST or segment.least > (LONGEST if segment.to > COOL else LONGEST_COOL):
-        yield from outside(
+        yield from fault_outside(
             (*here, "least"),
             "dwell",
             segment.least,
@@ -116,21 +118,21 @@ def _dwell(here: Path, segment: Segment) -> Iterator[Fault]:
             high_todo="check the unit: minutes may have been written as hours",
         )
     elif segment.most is not None and segment.most < segment.least:
-        yield fault(
+        yield fault_at(
             (*here, "most"),
             "the longest dwell is shorter than the least",
             show(segment.most, "time"),
             f"at least {show(segment.least, 'time')}",
         )
     if (low is not None and segment.to < low) or (high is not None and segment.to > high):
-        yield fault(
+        yield fault_at(
             (*here, "to"), "the set point lies outside its own band", _c(segment.to), "between low and high"
         )
 
 
 def _step(here: Path, segment: Segment, before: float) -> Iterator[Fault]:
     if segment.kind == "ramp" and segment.to <= before:
-        yield fault(
+        yield fault_at(
             (*here, "to"),
             "a ramp that falls back",
             _c(segment.to),
@@ -138,11 +140,11 @@ def _step(here: Path, segment: Segment, before: float) -> Iterator[Fault]:
             'write kind = "cool" for cooling',
         )
     elif segment.kind == "cool" and segment.to >= before:
-        yield fault((*here, "to"), "cooling that rises", _c(segment.to), f"below {_c(before)}")
+        yield fault_at((*here, "to"), "cooling that rises", _c(segment.to), f"below {_c(before)}")
     elif segment.kind == "dwell" and abs(segment.to - before) > 1e-6:
         low, high = segment.low or segment.to, segment.high or segment.to
         if not low - 1e-6 <= before <= high + 1e-6:
-            yield fault(
+            yield fault_at(
                 (*here, "to"),
                 "a dwell that starts with a jump",
                 _c(segment.to),
@@ -160,7 +162,7 @@ def _from_the_air(document: Document) -> Iterator[Fault]:
         first = cure.segment[0]
         here: Path = ("data", "cure", i, "segment", 0)
         if first.kind == "ramp" and first.to <= air:
-            yield fault(
+            yield fault_at(
                 (*here, "to"),
                 "the first ramp ends no warmer than the air in the bay",
                 _c(first.to),
@@ -168,7 +170,7 @@ def _from_the_air(document: Document) -> Iterator[Fault]:
                 "check C or F, and bay.air_temperature",
             )
         elif first.kind == "cool":
-            yield fault(
+            yield fault_at(
                 here, "a cure cycle that starts with cooling", _c(first.to), "a ramp or a dwell first"
             )
 

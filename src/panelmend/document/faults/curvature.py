@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.geometry import shape_outline
 from panelmend.document.model import Document, catalogue_of
 from panelmend.document.panel import Curvature
@@ -25,7 +25,7 @@ MEASURE = "measure along the surface and type coordinates = 'surface', or check 
 def _said(document: Document) -> Iterator[Fault]:
     said, curve = document.panel.surface, document.panel.curvature
     if said == "flat" and curve is not None:
-        yield fault(
+        yield fault_at(
             ("panel", "surface"),
             "the panel is said to be flat, but a radius is typed",
             "'flat', and panel.curvature",
@@ -33,7 +33,7 @@ def _said(document: Document) -> Iterator[Fault]:
             "lay a straight edge on the panel along and across",
         )
     if said in ("single", "double") and curve is None:
-        yield fault(
+        yield fault_at(
             ("panel", "surface"),
             "the panel is said to be curved, but no radius is typed",
             repr(said),
@@ -43,14 +43,14 @@ def _said(document: Document) -> Iterator[Fault]:
     if curve is None:
         return
     if said == "single" and curve.second_radius is not None:
-        yield fault(
+        yield fault_at(
             ("panel", "surface"),
             "the panel is said to be curved one way, but a second radius is typed",
             "'single', and panel.curvature.second_radius",
             "'double', or one radius",
         )
     if said == "double" and curve.second_radius is None:
-        yield fault(
+        yield fault_at(
             HERE,
             "the panel is said to be curved both ways, but only one radius is typed",
             "no second_radius",
@@ -61,21 +61,21 @@ def _said(document: Document) -> Iterator[Fault]:
 
 def _second(curve: Curvature) -> Iterator[Fault]:
     if curve.second_radius is not None and curve.second_bulges is None:
-        yield fault(
+        yield fault_at(
             HERE,
             "a second radius without the side it bulges to",
             "no second_bulges",
             "second_bulges: outside or inside (the other side than bulges for a saddle)",
         )
     if curve.second_bulges is not None and curve.second_radius is None:
-        yield fault(
+        yield fault_at(
             (*HERE, "second_bulges"),
             "a second side without a second radius",
             repr(curve.second_bulges),
             "second_radius with it",
         )
     if curve.second_radius is not None and curve.coordinates == "plan":
-        yield fault(
+        yield fault_at(
             (*HERE, "coordinates"),
             "a panel that is curved both ways cannot be measured in plan",
             "'plan'",
@@ -98,7 +98,7 @@ def _radii(document: Document) -> Iterator[Fault]:
         if radius is None:
             continue
         if radius <= thick:
-            yield fault(
+            yield fault_at(
                 (*HERE, name),
                 "curved more tightly than the panel is thick",
                 show(radius, "length"),
@@ -108,7 +108,7 @@ def _radii(document: Document) -> Iterator[Fault]:
             continue
         size = edge.extent(curve.axis + turn)
         if size > math.pi * radius * (1.0 + SLACK):
-            yield fault(
+            yield fault_at(
                 (*HERE, name),
                 "the panel would curve more than half way round",
                 f"{show(radius, 'length')} for {show(size, 'length')} of panel",
@@ -151,7 +151,7 @@ def _limb(document: Document) -> Iterator[Fault]:
             continue
         far = max(made.support(across), made.support(across + math.pi))
         if far > most * (1.0 + SLACK):
-            yield fault(
+            yield fault_at(
                 (*path, typed.form),
                 TOO_NEAR,
                 *_limits(far, most, curve),
@@ -160,7 +160,7 @@ def _limb(document: Document) -> Iterator[Fault]:
     for path, point in _points(document):
         far = abs(point[1] * math.cos(curve.axis) - point[0] * math.sin(curve.axis))
         if far > most * (1.0 + SLACK):
-            yield fault(path, TOO_NEAR, *_limits(far, most, curve), MEASURE)
+            yield fault_at(path, TOO_NEAR, *_limits(far, most, curve), MEASURE)
 
 
 def _limits(far: float, most: float, curve: Curvature) -> tuple[str, str]:

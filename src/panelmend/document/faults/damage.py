@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.geometry import shape_outline
 from panelmend.document.model import Document
 from panelmend.errors import ShapeError
@@ -15,7 +15,7 @@ def _plies(document: Document) -> Iterator[Fault]:
     damage, panel = document.damage, document.panel
     skin = panel.outer_skin if damage.side == "outside" else panel.inner_skin
     if damage.depth == "plies" and damage.plies is not None and damage.plies > len(skin.plies):
-        yield fault(
+        yield fault_at(
             ("damage", "plies"),
             "more plies are damaged than the skin has",
             str(damage.plies),
@@ -24,14 +24,14 @@ def _plies(document: Document) -> Iterator[Fault]:
     depth = damage.core_depth
     if depth is not None and damage.depth in ("skin and core", "through"):
         if depth > panel.core.thickness + 1e-9:
-            yield fault(
+            yield fault_at(
                 ("damage", "core_depth"),
                 "core damage deeper than the core",
                 show(depth, "length"),
                 f"at most {show(panel.core.thickness, 'length')}",
             )
         elif damage.depth == "through" and depth < panel.core.thickness - 1e-9:
-            yield fault(
+            yield fault_at(
                 ("damage", "core_depth"),
                 "damage that goes through leaves no core, but a core depth is typed",
                 show(depth, "length"),
@@ -42,23 +42,25 @@ def _plies(document: Document) -> Iterator[Fault]:
 def _depth(document: Document) -> Iterator[Fault]:
     damage = document.damage
     if damage.depth == "plies" and damage.plies is None:
-        yield fault(("damage",), "'plies' is missing", expected='how many plies, since the depth is "plies"')
+        yield fault_at(
+            ("damage",), "'plies' is missing", expected='how many plies, since the depth is "plies"'
+        )
     if damage.depth != "plies" and damage.plies is not None:
-        yield fault(
+        yield fault_at(
             ("damage", "plies"),
             "'plies' goes with depth \"plies\" only",
             f'depth "{damage.depth}"',
             "no count of plies",
         )
     if damage.far_shape is not None and damage.depth != "through":
-        yield fault(
+        yield fault_at(
             ("damage", "far_shape"),
             "a far outline, but the damage does not go right through",
             f'depth "{damage.depth}"',
             'depth "through"',
         )
     if damage.core_depth is not None and damage.depth not in ("skin and core", "through"):
-        yield fault(
+        yield fault_at(
             ("damage", "core_depth"),
             "a depth of core damage, but the core is not damaged",
             f'depth "{damage.depth}"',
@@ -69,12 +71,12 @@ def _depth(document: Document) -> Iterator[Fault]:
 def _count_limit(document: Document) -> Iterator[Fault]:
     limit = document.data.limits.per_panel
     if limit is not None and limit.value < 1:
-        yield fault(
+        yield fault_at(
             ("data", "limits", "per_panel"), "no repair at all is permitted", str(limit.value), "1 or more"
         )
     allowable, repairable = document.data.limits.allowable, document.data.limits.repairable
     if allowable is not None and repairable is not None and allowable.value > repairable.value:
-        yield fault(
+        yield fault_at(
             ("data", "limits", "repairable"),
             "the limit for a repair is below the limit for no repair",
             show(repairable.value, "length"),
@@ -89,7 +91,7 @@ def _wet(document: Document) -> Iterator[Fault]:
     except ShapeError:
         return
     if wet is not None and wet > area:
-        yield fault(
+        yield fault_at(
             ("damage", "wet_area"),
             "the wet area is larger than the panel",
             show(wet, "area", document_view(document)),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.materials import Material, MaterialSet
@@ -29,7 +29,7 @@ def _drying(document: Document) -> Iterator[Fault]:
     data = document.data.drying
     path: Path = ("data", "drying")
     if data.temperature is not None and not FREEZING < data.temperature.value <= HOTTEST:
-        yield fault(
+        yield fault_at(
             (*path, "temperature"),
             "no panel is dried at this temperature",
             show_both(data.temperature.value, "temperature"),
@@ -37,9 +37,9 @@ def _drying(document: Document) -> Iterator[Fault]:
             "check C or F",
         )
     if data.duration is not None and data.duration.value <= 0:
-        yield fault((*path, "duration"), "a drying time of zero", "0", "more than zero")
+        yield fault_at((*path, "duration"), "a drying time of zero", "0", "more than zero")
     elif data.duration is not None and not SHORTEST <= data.duration.value <= LONGEST:
-        yield fault(
+        yield fault_at(
             (*path, "duration"),
             "implausible drying time",
             show(data.duration.value, "time", unit="s" if data.duration.value < SHORTEST else "h"),
@@ -48,7 +48,7 @@ def _drying(document: Document) -> Iterator[Fault]:
         )
     rate = data.rate_most.value if data.rate_most is not None else None
     if rate is not None and not 0 < rate <= FASTEST:
-        yield fault(
+        yield fault_at(
             (*path, "rate_most"),
             "no panel is heated at this rate",
             show(rate, "temperature rate"),
@@ -56,7 +56,7 @@ def _drying(document: Document) -> Iterator[Fault]:
             "check whether /s was written for /min",
         )
     if data.content is not None and not 0 < data.content.value < 1:
-        yield fault(
+        yield fault_at(
             (*path, "content"),
             "drying to zero would take for ever" if data.content.value <= 0 else "saturated is not dry",
             show(data.content.value, "share"),
@@ -67,7 +67,7 @@ def _drying(document: Document) -> Iterator[Fault]:
 def _wet_area(document: Document) -> Iterator[Fault]:
     damage = document.damage
     if damage.wet_area is not None and damage.moisture != "found":
-        yield fault(
+        yield fault_at(
             ("damage", "wet_area"),
             "a wet area where no water was found",
             f'moisture "{damage.moisture}"',
@@ -88,7 +88,7 @@ def _moisture(path: Path, thermal: Thermal) -> Iterator[Fault]:
     d0, energy = thermal.moisture_d0, thermal.moisture_ea
     if (d0 is None) != (energy is None):
         given, missing = ("moisture_d0", "moisture_ea") if energy is None else ("moisture_ea", "moisture_d0")
-        yield fault(
+        yield fault_at(
             (*path, given),
             f"half of a pair: {missing} is missing",
             f"{given} alone",
@@ -96,7 +96,7 @@ def _moisture(path: Path, thermal: Thermal) -> Iterator[Fault]:
         )
     held = thermal.moisture_saturation
     if held is not None and not 0 < held <= MOST_HELD:
-        yield fault(
+        yield fault_at(
             (*path, "moisture_saturation"),
             "no laminate holds this share of water",
             show(held, "share", decimals=1),
@@ -106,7 +106,7 @@ def _moisture(path: Path, thermal: Thermal) -> Iterator[Fault]:
     wrong = False
     if energy is not None and not ENERGIES[0] <= energy <= ENERGIES[1]:
         wrong = True
-        yield fault(
+        yield fault_at(
             (*path, "moisture_ea"),
             "water in a laminate does not have this activation energy",
             show(energy, "molar energy", decimals=3),
@@ -115,7 +115,7 @@ def _moisture(path: Path, thermal: Thermal) -> Iterator[Fault]:
         )
     if d0 is not None and d0 > LARGEST_D0:
         wrong = True
-        yield fault(
+        yield fault_at(
             (*path, "moisture_d0"),
             "faster than water moves in any laminate",
             show(d0, "diffusivity"),
@@ -126,7 +126,7 @@ def _moisture(path: Path, thermal: Thermal) -> Iterator[Fault]:
         return
     warm = diffusivity(WARM, d0, energy)
     if not DIFFUSIVITIES[0] <= warm <= DIFFUSIVITIES[1]:
-        yield fault(
+        yield fault_at(
             (*path, "moisture_d0"),
             "together the two constants give a diffusivity no laminate has",
             f"{show(warm, 'diffusivity')} at {show(WARM, 'temperature')}",

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from panelmend.document.approved import Cure
 from panelmend.document.bay import Blanket
 from panelmend.document.bounds import plainly
-from panelmend.document.fault import Fault, fault
-from panelmend.document.faults.plausible import outside
+from panelmend.document.fault import Fault, fault_at
+from panelmend.document.faults.plausible import fault_outside
 from panelmend.document.model import Document, HeatChoice
 from panelmend.document.places import Path
 from panelmend.document.wording import did_you_mean
@@ -24,7 +24,7 @@ def _blankets(document: Document) -> Iterator[Fault]:
 def _blanket(path: Path, b: Blanket) -> Iterator[Fault]:
     yield from _density(path, b)
     if b.areal_mass is not None and b.thickness is not None and 0.2 <= b.areal_mass <= 30.0:
-        yield from outside(
+        yield from fault_outside(
             (*path, "areal_mass"),
             "blanket: mass on its area over thickness makes a density",
             b.areal_mass / b.thickness,
@@ -41,7 +41,7 @@ def _density(path: Path, b: Blanket) -> Iterator[Fault]:
     if b.power is None or 2 * b.border >= min(b.length, b.width):
         return
     density = b.power / ((b.length - 2 * b.border) * (b.width - 2 * b.border))
-    yield from outside(
+    yield from fault_outside(
         (*path, "power"),
         "power of a blanket: its area makes",
         density,
@@ -59,7 +59,7 @@ def _choices(document: Document) -> Iterator[Fault]:
     for i, heat in enumerate(document.choice.heat):
         path: Path = ("choice", "heat", i)
         if heat.cure not in cures:
-            yield fault(
+            yield fault_at(
                 (*path, "cure"),
                 "no cure operation has this name",
                 repr(heat.cure),
@@ -67,7 +67,7 @@ def _choices(document: Document) -> Iterator[Fault]:
                 did_you_mean(heat.cure, list(cures)),
             )
         elif heat.cure in seen:
-            yield fault(
+            yield fault_at(
                 (*path, "cure"), "two choices for one cure", repr(heat.cure), "one [[choice.heat]] for each"
             )
         else:
@@ -88,7 +88,7 @@ def _set_point(path: Path, heat: HeatChoice, cure: Cure) -> Iterator[Fault]:
         high = min(high, cure.ceiling)
     if not low - 1e-6 <= heat.set_point <= high + 1e-6:
         banded = dwell.low is not None or dwell.high is not None
-        yield fault(
+        yield fault_at(
             (*path, "set_point"),
             "the set point lies outside the band of the dwell"
             if banded
@@ -112,7 +112,7 @@ def _rate(path: Path, heat: HeatChoice, cure: Cure) -> Iterator[Fault]:
         ):
             words = [f"at least {show(low, 'temperature rate')}"] if low is not None else []
             words += [f"at most {show(high, 'temperature rate')}"] if high is not None else []
-            yield fault(
+            yield fault_at(
                 here,
                 "the rate lies outside the limits of the approved data",
                 show(heat.rate, "temperature rate"),
@@ -128,7 +128,7 @@ def _heat_blankets(document: Document) -> Iterator[Fault]:
         for field in ("blanket", "blanket_behind"):
             chosen = getattr(heat, field)
             if chosen and chosen not in ids:
-                yield fault(
+                yield fault_at(
                     ("choice", "heat", i, field),
                     "the bay has no such blanket",
                     repr(chosen),
@@ -136,7 +136,7 @@ def _heat_blankets(document: Document) -> Iterator[Fault]:
                     did_you_mean(chosen, ids),
                 )
         if heat.blanket_behind and heat.blanket_behind == (heat.blanket or document.choice.blanket):
-            yield fault(
+            yield fault_at(
                 ("choice", "heat", i, "blanket_behind"),
                 "one blanket cannot lie on both faces",
                 repr(heat.blanket_behind),
@@ -163,7 +163,7 @@ def _insulation(document: Document) -> Iterator[Fault]:
                 words = f"this material is not for insulating (its use is {found.use!r})"
             else:
                 words = f"this is a material of another kind ({type(found).__name__.lower()})"
-            yield fault(
+            yield fault_at(
                 ("choice", "heat", i, field),
                 words,
                 repr(chosen),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelmend.document.approved import Cure, CurePart
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.model import Document
 from panelmend.document.panel import Side
 
@@ -23,7 +23,7 @@ def _laid(document: Document) -> Iterator[Fault]:
         sides = _sides(document, cure)
         for part in cure.lays:
             if any(part == other and (part not in SKINS or sides & there) for other, there in laid):
-                yield fault(
+                yield fault_at(
                     ("data", "cure", i, "lays"),
                     "laid in two operations",
                     repr(part),
@@ -35,7 +35,7 @@ def _laid(document: Document) -> Iterator[Fault]:
                 )
             laid.append((part, sides))
     if document.data.cure and not any(part == "plies" for part, _ in laid):
-        yield fault(
+        yield fault_at(
             ("data", "cure"), "no cure operation lays the plies", expected='lays = ["plies"] in one of them'
         )
 
@@ -58,7 +58,7 @@ def _under_what_is_cured(document: Document) -> Iterator[Fault]:
         )
         if over is not None:
             part, first, above = over
-            yield fault(
+            yield fault_at(
                 ("data", "cure", i, "lays"),
                 f"the operation lays the {part} under the {above} that an operation before it has cured",
                 f"{part!r} after {above!r} of {first.name!r}",

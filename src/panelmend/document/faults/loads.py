@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.model import Document
 
 
@@ -13,14 +13,14 @@ def _cases(document: Document) -> Iterator[Fault]:
     for i, case in enumerate(document.data.strength.case):
         path = ("data", "strength", "case", i)
         if not (case.nx or case.ny or case.nxy or case.pressure):
-            yield fault(
+            yield fault_at(
                 path,
                 "a load case without a load: it names no direction",
                 repr(case.name),
                 "nx, ny, nxy or pressure",
             )
         if case.name in names[:i]:
-            yield fault((*path, "name"), "used twice", repr(case.name), "a name of its own")
+            yield fault_at((*path, "name"), "used twice", repr(case.name), "a name of its own")
 
 
 CHECKS = ((_cases, ("data.strength",)),)

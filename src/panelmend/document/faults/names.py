@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import date
 from difflib import get_close_matches
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.faults.plies import repair_plies
 from panelmend.document.model import Document
 from panelmend.document.people import same_person
@@ -41,7 +41,7 @@ def _twice(path: Path, names: list[str]) -> Iterator[Fault]:
     seen: set[str] = set()
     for i, name in enumerate(names):
         if name in seen:
-            yield fault((*path, i), "this name is used twice", repr(name), "a name of its own")
+            yield fault_at((*path, i), "this name is used twice", repr(name), "a name of its own")
         seen.add(name)
 
 
@@ -53,7 +53,7 @@ def _confirmed(document: Document) -> Iterator[Fault]:
     yield from _twice(("confirm",), [c.figure for c in document.confirm])
     for i, c in enumerate(document.confirm):
         if c.until is not None and c.until < c.on:
-            yield fault(
+            yield fault_at(
                 ("confirm", i, "until"), "it ends before it was confirmed", str(c.until), f"{c.on} or later"
             )
 
@@ -61,7 +61,7 @@ def _confirmed(document: Document) -> Iterator[Fault]:
 def _still_confirmed(document: Document) -> Iterator[Fault]:
     for i, c in enumerate(document.confirm):
         if c.until is not None and c.until < document.repair.work_date:
-            yield fault(
+            yield fault_at(
                 ("confirm", i, "until"),
                 "this confirmation ended before the day of the work",
                 str(c.until),
@@ -76,7 +76,7 @@ def _material_ids(document: Document) -> Iterator[Fault]:
         for i, material in enumerate(getattr(document.materials, kind)):
             if material.id in seen:
                 path = ("materials", kind, i, "id")
-                yield fault(path, "two materials have the same id", repr(material.id), "a new id")
+                yield fault_at(path, "two materials have the same id", repr(material.id), "a new id")
             seen.add(material.id)
 
 
@@ -98,7 +98,7 @@ def _known(known: dict[str, Material], path: Path, kind: str, ident: str) -> Ite
     near = get_close_matches(
         ident, [i for i, m in known.items() if kind in ("material", type(m).__name__.lower())], 1
     )
-    yield fault(
+    yield fault_at(
         path,
         f"no {kind} has this id" if found is None else f"this is a material of another kind ({is_a})",
         repr(ident),
@@ -161,7 +161,7 @@ def _store_materials(document: Document) -> Iterator[Fault]:
 def _people(document: Document) -> Iterator[Fault]:
     people = document.people
     if same_person(people.inspector, people.technician):
-        yield fault(
+        yield fault_at(
             ("people", "inspector"),
             "nobody may inspect their own work",
             repr(people.inspector),
@@ -172,7 +172,7 @@ def _people(document: Document) -> Iterator[Fault]:
 def _dates(document: Document) -> Iterator[Fault]:
     manual, work = document.data.manual, document.repair.work_date
     if manual.dated > work:
-        yield fault(
+        yield fault_at(
             ("data", "manual", "dated"),
             "the revision is dated after the day of the work",
             str(manual.dated),
@@ -193,7 +193,7 @@ def _after_the_work(document: Document) -> Iterator[Fault]:
             rows.append((("materials", kind, i, "dated"), material.dated))
     for path, day in rows:
         if day > work:
-            yield fault(
+            yield fault_at(
                 path,
                 "dated after the day of the work",
                 str(day),

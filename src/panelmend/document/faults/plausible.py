@@ -11,12 +11,12 @@ from typing import Any
 
 from panelmend.document.approved import ApprovedData
 from panelmend.document.bounds import faults_below, plainly
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 
 
-def outside(
+def fault_outside(
     path: Path,
     what: str,
     value: float | None,
@@ -41,7 +41,7 @@ def outside(
     """
     if value is None or low <= value <= high:
         return
-    yield fault(
+    yield fault_at(
         path,
         f"implausible {what}",
         plainly(value, kind),

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from panelmend.document.approved import Given, PliesData, RepairPly, SidePlies
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.document.ply_kinds import PLY_KINDS
@@ -42,7 +42,7 @@ def repair_plies(data: PliesData) -> Iterator[tuple[Path, RepairPly]]:
 def _angle(path: Path, angle: float) -> Iterator[Fault]:
     degrees = math.degrees(angle)
     if abs(angle) > 2 * math.pi + 1e-9:
-        yield fault(
+        yield fault_at(
             path,
             "the angle is more than a full turn",
             f"{degrees:.1f} deg",
@@ -52,7 +52,7 @@ def _angle(path: Path, angle: float) -> Iterator[Fault]:
         return
     for whole, radians in _ROUND.items():
         if abs(abs(degrees) - radians) < 6e-4:
-            yield fault(
+            yield fault_at(
                 path,
                 "this looks like radians called degrees",
                 f"{degrees:g} deg",
@@ -87,7 +87,7 @@ def _counts(document: Document) -> Iterator[Fault]:
     for side in sides:
         given: SidePlies | None = getattr(data, side)
         if given is None or given.repair is None:
-            yield fault(
+            yield fault_at(
                 ("data", "plies", side),
                 f"no repair plies are given for the skin on the {side}",
                 expected=f"data.plies.{side}.repair: cloth and warp of each ply, and its place",
@@ -97,7 +97,7 @@ def _counts(document: Document) -> Iterator[Fault]:
         if damage.depth == "plies" and damage.plies is not None:
             count = len(given.repair.value) + (len(given.fill.value) if given.fill else 0)
             if count < damage.plies:
-                yield fault(
+                yield fault_at(
                     ("data", "plies", side, "repair"),
                     "fewer repair plies than damaged plies",
                     f"{count} {'ply' if count == 1 else 'plies'}",
@@ -110,7 +110,7 @@ def _form(document: Document) -> Iterator[Fault]:
     for side in ("outside", "inside"):
         given: SidePlies | None = getattr(data, side)
         if given is not None and given.repair is not None and not given.repair.value:
-            yield fault(
+            yield fault_at(
                 ("data", "plies", side, "repair"),
                 "an empty list of plies",
                 "[]",
@@ -119,7 +119,7 @@ def _form(document: Document) -> Iterator[Fault]:
     scarf = data.scheme is not None and data.scheme.value == "scarf"
     path: Path = ("data", "plies", "taper")
     if data.taper is not None and not scarf:
-        yield fault(path, "a taper without the scarf scheme", f"{data.taper.value:g}", 'scheme "scarf"')
+        yield fault_at(path, "a taper without the scarf scheme", f"{data.taper.value:g}", 'scheme "scarf"')
 
 
 CHECKS = (

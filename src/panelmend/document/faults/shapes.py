@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.geometry import shape_outline
 from panelmend.document.model import Document
 from panelmend.document.places import Path
@@ -25,7 +25,7 @@ def _made(path: Path, shape: Shape | None) -> tuple[Outline | None, list[Fault]]
     try:
         return shape_outline(shape), []
     except ShapeError as error:
-        return None, [fault(here, error.words, error.read or shape.form, error.expected, error.todo)]
+        return None, [fault_at(here, error.words, error.read or shape.form, error.expected, error.todo)]
 
 
 def _panel_shapes(document: Document) -> list[tuple[Path, Shape]]:
@@ -48,7 +48,7 @@ def _panel(document: Document) -> Iterator[Fault]:
         return
     x0, y0, x1, y1 = edge.bounds
     if max(x1 - x0, y1 - y0) > LARGEST_PANEL:
-        yield fault(
+        yield fault_at(
             ("panel", "outline"),
             "larger than any panel",
             f"{x1 - x0:.1f} m x {y1 - y0:.1f} m",
@@ -56,7 +56,7 @@ def _panel(document: Document) -> Iterator[Fault]:
             "check the unit",
         )
     if 2 * document.panel.edge_band >= min(x1 - x0, y1 - y0):
-        yield fault(
+        yield fault_at(
             ("panel", "edge_band"),
             "the edge band leaves no core",
             show(document.panel.edge_band, "length"),
@@ -66,7 +66,7 @@ def _panel(document: Document) -> Iterator[Fault]:
         for i, area in enumerate(getattr(document.panel, field)):
             drawn, _ = _made(("panel", field, i, "shape"), area.shape)
             if drawn is not None and without_area(drawn, edge) > NOTHING_IN * drawn.area:
-                yield fault(
+                yield fault_at(
                     ("panel", field, i, "shape"),
                     f"the {what} lies outside the panel",
                     _box(drawn),
@@ -76,7 +76,7 @@ def _panel(document: Document) -> Iterator[Fault]:
     for field in ("fastener", "insert"):
         for i, item in enumerate(getattr(document.panel, field)):
             if not edge.contains(item.at, SLACK):
-                yield fault(
+                yield fault_at(
                     ("panel", field, i, "at"),
                     f"the {field} stands outside the panel",
                     _at(*item.at),
@@ -88,7 +88,7 @@ def _hinge(document: Document) -> Iterator[Fault]:
     panel = document.panel
     hinge = panel.hinge
     if hinge is not None and abs(hinge.start[0] - hinge.end[0]) + abs(hinge.start[1] - hinge.end[1]) < 1e-6:
-        yield fault(
+        yield fault_at(
             ("panel", "hinge"), "a hinge line of no length", _at(*hinge.start), "two different points"
         )
 
@@ -114,7 +114,7 @@ def _within(document: Document, path: Path, shape: Shape | None, slack: float, w
             if distance > worst:
                 worst, at = distance, v
     if worst > 0.0:
-        yield fault(
+        yield fault_at(
             (*path, shape.form),
             f"{what} lies outside the panel",
             f"{_at(*at)}, {show(worst, 'length')} past the edge",
@@ -135,9 +135,9 @@ def _cutout_within(document: Document) -> Iterator[Fault]:
 def _permitted(document: Document) -> Iterator[Fault]:
     forms, chosen = document.data.cutout.forms, document.choice.form
     if forms is not None and not forms.value:
-        yield fault(("data", "cutout", "forms"), "no form is permitted", "[]", "at least one form")
+        yield fault_at(("data", "cutout", "forms"), "no form is permitted", "[]", "at least one form")
     elif forms is not None and chosen is not None and chosen not in forms.value:
-        yield fault(
+        yield fault_at(
             ("choice", "form"),
             "the data does not permit this form",
             repr(chosen),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.document.fault import Fault, fault
-from panelmend.document.faults.plausible import outside
+from panelmend.document.fault import Fault, fault_at
+from panelmend.document.faults.plausible import fault_outside
 from panelmend.document.model import Document, catalogue_of
 from panelmend.errors import PanelmendError
 from panelmend.materials import Adhesive
@@ -18,7 +18,7 @@ HARDENER = (0.5, 90.0)  # % of a mix: beyond, a decimal was lost; common practic
 
 def _cloths(document: Document) -> Iterator[Fault]:
     for i, cloth in enumerate(document.materials.cloth):
-        yield from outside(
+        yield from fault_outside(
             ("materials", "cloth", i, "cured_thickness"),
             "cloth: mass on its area over thickness of a ply makes a density of fibre",
             cloth.areal_mass.value / cloth.cured_thickness.value,
@@ -37,7 +37,7 @@ def _mixes(document: Document) -> Iterator[Fault]:
             resin, hardener = material.resin_parts.value, material.hardener_parts.value
             share = 100.0 * hardener / (resin + hardener)
             if not HARDENER[0] <= share <= HARDENER[1]:
-                yield fault(
+                yield fault_at(
                     ("materials", kind, i, "hardener_parts"),
                     f"implausible mix: hardly any {'resin' if share > 50.0 else 'hardener'}",
                     f"{resin:g} to {hardener:g} parts by weight",
@@ -56,7 +56,7 @@ def _splice(document: Document) -> Iterator[Fault]:
     except PanelmendError:
         return  # said where its id is
     if isinstance(known, Adhesive) and known.form == "film":
-        yield fault(
+        yield fault_at(
             ("data", "core", "adhesive"),
             "a film adhesive fills no splice",
             repr(given.value),

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelmend.document.bounds import faults_below
-from panelmend.document.fault import Fault, fault
-from panelmend.document.faults.plausible import outside
+from panelmend.document.fault import Fault, fault_at
+from panelmend.document.faults.plausible import fault_outside
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.errors import InputError
@@ -70,7 +70,9 @@ def _thermal(
     ):
         value = getattr(t, field)
         here = (*path, field)
-        yield from outside(here, words, value, "conductivity", low, high, low_todo=MILLI, high_todo=KILO)
+        yield from fault_outside(
+            here, words, value, "conductivity", low, high, low_todo=MILLI, high_todo=KILO
+        )
 
 
 def _kinetics(path: Path, k: Kinetics) -> Iterator[Fault]:
@@ -78,7 +80,7 @@ def _kinetics(path: Path, k: Kinetics) -> Iterator[Fault]:
     outside_bounds = len(found)
     if k.tg_lambda is not None and not 0.0 < k.tg_lambda <= 1.0:
         found.append(
-            fault(
+            fault_at(
                 (*path, "tg_lambda"),
                 "not a constant of DiBenedetto",
                 f"{k.tg_lambda:g}",
@@ -95,12 +97,12 @@ def _law(path: Path, k: Kinetics) -> Iterator[Fault]:
     try:
         law = law_of(k)
     except InputError as error:
-        yield fault(path, error.words, error.read, error.expected, error.todo)
+        yield fault_at(path, error.words, error.read, error.expected, error.todo)
         return
     todo = "check the units: rates in 1/s or 1/min, energies in J/mol or kJ/mol"
     steps = [0.1 * i for i in range(9)]
     if law(0.0, HOT) <= 0.0:
-        yield fault(
+        yield fault_at(
             path,
             "by these constants uncured resin never begins to cure",
             f"a1 = {k.a1 or 0.0:g} 1/s" if k.a1 is not None or k.law == "autocatalytic" else f"law {k.law}",
@@ -109,12 +111,12 @@ def _law(path: Path, k: Kinetics) -> Iterator[Fault]:
         )
     elif max(law(a, HOT) for a in steps) < 1.0 / (30 * 86400.0):
         slow = f"{max(law(a, HOT) for a in steps) * 86400:.2g} of the cure in a day at 200 C"
-        yield fault(
+        yield fault_at(
             path, "implausible constants: it would not cure in a month at 200 C", slow, "faster", todo
         )
     elif max(law(a, ROOM) for a in steps) > 0.1:
         fast = f"{max(law(a, ROOM) for a in steps):.2g} of the cure in a second at 20 C"
-        yield fault(path, "implausible constants: it would cure in the cup at once", fast, "slower", todo)
+        yield fault_at(path, "implausible constants: it would cure in the cup at once", fast, "slower", todo)
 
 
 def _materials(document: Document) -> Iterator[Fault]:

@@ -7,7 +7,7 @@ from typing import assert_never
 
 from panelmend.document.approved import Cure
 from panelmend.document.bounds import plainly
-from panelmend.document.fault import Fault, fault
+from panelmend.document.fault import Fault, fault_at
 from panelmend.document.faults.cures import COOL
 from panelmend.document.model import Document
 from panelmend.document.places import Path
@@ -22,7 +22,7 @@ def _on_a_plate(document: Document) -> Iterator[Fault]:
             continue
         here: Path = ("data", "cure", i)
         if cure.lays != ("cap",):
-            yield fault(
+            yield fault_at(
                 (*here, "lays"),
                 "only a cap is cured on a plate",
                 ", ".join(cure.lays),
@@ -30,7 +30,7 @@ def _on_a_plate(document: Document) -> Iterator[Fault]:
                 "give what is laid on the panel an operation of its own",
             )
         elif not any("cap" in c.lays and c.cured_on == "panel" for c in cures[i + 1 :]):
-            yield fault(
+            yield fault_at(
                 (*here, "cured_on"),
                 "no later operation bonds the cap that is cured on a plate",
                 '"plate"',
@@ -42,14 +42,14 @@ def _ways(document: Document) -> Iterator[Fault]:
     for i, cure in enumerate(document.data.cure):
         here: Path = ("data", "cure", i)
         if not cure.bagged and cure.heated_by == "blanket":
-            yield fault(
+            yield fault_at(
                 (*here, "bagged"),
                 "nothing presses on a blanket without a bag",
                 "false",
                 'a bag, or heated_by = "oven" or "room temperature"',
             )
         if not cure.bagged and cure.vacuum is not None:
-            yield fault(
+            yield fault_at(
                 (*here, "vacuum"),
                 "a vacuum is typed, but no bag",
                 plainly(cure.vacuum, "vacuum"),
@@ -62,7 +62,7 @@ def _ways(document: Document) -> Iterator[Fault]:
             case "blanket" | "oven":
                 for field in ("sand_after", "load_after"):
                     if getattr(cure, field) is not None:
-                        yield fault(
+                        yield fault_at(
                             (*here, field),
                             "only a cure at room temperature has this time",
                             plainly(getattr(cure, field), "time"),
@@ -77,14 +77,14 @@ def _pressed(here: Path, cure: Cure) -> Iterator[Fault]:
     if cure.pressed is None:
         return
     if cure.bagged:
-        yield fault(
+        yield fault_at(
             (*here, "pressed"),
             "pressed by a bag and by something else",
             f'"{cure.pressed.by}"',
             "bagged = false, or leave it out",
         )
     elif cure.pressed.by in UNLOADED and cure.pressed.least is not None:
-        yield fault(
+        yield fault_at(
             (*here, "pressed", "least"),
             f'"{cure.pressed.by}" presses with no pressure that anyone sets',
             plainly(cure.pressed.least, "pressure"),
@@ -98,14 +98,14 @@ UNLOADED = ("contact", "nothing")
 def _not_heated(here: Path, cure: Cure) -> Iterator[Fault]:
     for j, segment in enumerate(cure.segment):
         if segment.kind != "dwell":
-            yield fault(
+            yield fault_at(
                 (*here, "segment", j, "kind"),
                 "a cure at room temperature is neither heated nor cooled",
                 f'"{segment.kind}"',
                 '"dwell" alone, or heated_by = "blanket"',
             )
         elif segment.to > COOL:
-            yield fault(
+            yield fault_at(
                 (*here, "segment", j, "to"),
                 "warmer than any room",
                 plainly(segment.to, "temperature"),
@@ -113,7 +113,7 @@ def _not_heated(here: Path, cure: Cure) -> Iterator[Fault]:
                 'check C or F, or say what heats it: heated_by = "blanket"',
             )
     if cure.sand_after is not None and cure.load_after is not None and cure.sand_after > cure.load_after:
-        yield fault(
+        yield fault_at(
             (*here, "load_after"),
             "loaded before it may be sanded",
             plainly(cure.load_after, "time"),
@@ -126,7 +126,7 @@ def _heat_chosen(document: Document) -> Iterator[Fault]:
     heated = {c.name: c.heated_by for c in document.data.cure}
     for i, heat in enumerate(document.choice.heat):
         if heated.get(heat.cure, "blanket") != "blanket":
-            yield fault(
+            yield fault_at(
                 ("choice", "heat", i, "cure"),
                 "no blanket heats this cure",
                 f"{heat.cure!r}, heated by {heated[heat.cure]}",
@@ -149,7 +149,7 @@ def _pads(document: Document) -> Iterator[Fault]:
             found = known.get(chosen.material)
             if not (isinstance(found, Bagging) and found.use == "caul"):
                 usable = [n for n, m in known.items() if isinstance(m, Bagging) and m.use == "caul"]
-                yield fault(
+                yield fault_at(
                     (*here, "material"),
                     f"no {NAMES[field]} material has this id"
                     if found is None
@@ -161,12 +161,14 @@ def _pads(document: Document) -> Iterator[Fault]:
         if cure.caul_sheet is not None:
             here = ("data", "cure", i, "caul_sheet")
             if cure.pad is not None:
-                yield fault(here, "pressed by a pad and under a caul sheet", cure.pad.material, "one of them")
+                yield fault_at(
+                    here, "pressed by a pad and under a caul sheet", cure.pad.material, "one of them"
+                )
         if cure.pad is None:
             continue
         here = ("data", "cure", i, "pad")
         if cure.pressure_aid is not None:
-            yield fault(
+            yield fault_at(
                 here,
                 "pressed by a pad and by a pressure pad or caul (pressure_aid)",
                 cure.pressure_aid.what,
@@ -184,7 +186,7 @@ def _cap(document: Document) -> Iterator[Fault]:
         return
     for field in ("peel_plies", "gap"):
         if getattr(cap.value, field) is not None:
-            yield fault(
+            yield fault_at(
                 ("data", "core", "cap", "value", field),
                 "only a cap cured on a plate has this",
                 str(getattr(cap.value, field))

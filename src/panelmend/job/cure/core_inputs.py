@@ -7,7 +7,7 @@ from panelmend.job.cure.problem import CoreSheet, PlugSheet, Sheet, Splice
 from panelmend.job.curvature import outline_on
 from panelmend.materials.cure_law import law_of
 from panelmend.materials.model import Thermal
-from panelmend.physics.core_conductivity import along_ribbon, warmer
+from panelmend.physics.core_conductivity import conductivity_along_ribbon, warmer
 from panelmend.shapes import offset
 
 
@@ -58,7 +58,7 @@ def _core_values(made: Gathered, laid: Laid, ident: str) -> tuple[float, float, 
     along = across
     if core.fibre != "foam":
         walls = WALLS[core.fibre]
-        along = along_ribbon(across, core.cell_size.value, walls, WARM)
+        along = conductivity_along_ribbon(across, core.cell_size.value, walls, WARM)
     return along, across, through, core.density.value * specific
 
 

@@ -63,7 +63,7 @@ class Book(PeopleBook, Jobs, StockBook):
         drafts = [Draft(person, what)]
         if log.path is not None:
             token = s.new_ticket()
-            copies.settle(log.path, token)
+            copies.make_governing(log.path, token)
             drafts.append(
                 Draft(person, e.made(e.CopyGoverns, token=sha256(token), lost=False, why="where they began"))
             )

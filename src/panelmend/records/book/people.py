@@ -97,7 +97,7 @@ class PeopleBook(Acting):
         path = self.log.path
         if path is None or self.state.governs != sha256(token.strip().lower()):
             raise NOT_GOVERNING("they were not handed over with that token, or this copy is older than that")
-        copies.settle(path, token.strip().lower())
+        copies.make_governing(path, token.strip().lower())
 
     def other_copy_is_lost(self, who: Who, why: str) -> Taken:
         """Say that the copy that governed is lost; when a second person has said it too, this one governs."""
@@ -111,7 +111,7 @@ class PeopleBook(Acting):
             return self._now(who, e.CopyGoverns, token=sha256(token), lost=True, why=tidy(why))
         token = s.new_ticket()
         taken = self._now(who, e.CopyGoverns, token=sha256(token), lost=True, why=tidy(why))
-        copies.settle(path, token)  # after the entry: a wrong secret changes nothing beside the file
+        copies.make_governing(path, token)  # after the entry: a wrong secret changes nothing beside the file
         return taken
 
     def clock_was_wrong(self, who: Who, first: int, last: int, why: str) -> Taken:

@@ -10,7 +10,7 @@ from panelmend.errors import InputError
 from panelmend.records import events as e
 from panelmend.records.canonical import amount_text, canonical_amount, seconds_between, typed_amount
 from panelmend.records.refusals import NOT_AN_ANSWER
-from panelmend.records.state import Attempt, Deviation, Job, seen_at
+from panelmend.records.state import Attempt, Deviation, Job, entries_covered
 
 
 class Met(StrEnum):
@@ -160,7 +160,7 @@ def covered(job: Job, key: str, attempt: int | None = None) -> frozenset[str]:
         and d.decided is not None
         and d.decided.decision is e.Decision.STANDS
         for x in d.raised.covers
-        if _same_place(job, d, x) and d.seen[x] == seen_at(job, key, x)
+        if _same_place(job, d, x) and d.seen[x] == entries_covered(job, key, x)
     )
 
 

@@ -20,7 +20,7 @@ MOST = 20_000  # files
 _VERSION, _DAY = 20, 0x21  # 1 January 1980
 
 
-def pack(files: Mapping[str, bytes]) -> bytes:
+def archive_of(files: Mapping[str, bytes]) -> bytes:
     """The archive of some files. Raises Refused for a name or size it does not take."""
     if len(files) > MOST or sum(map(len, files.values())) > LARGEST - 2**24:
         raise PACKAGE(f"{len(files)} files, {sum(map(len, files.values()))} bytes")
@@ -71,7 +71,7 @@ def unpack(whole: bytes) -> dict[str, bytes]:
             raise PACKAGE(f"a file named {name[:60]!r}, or one cut off or out of order")
         files[name] = whole[start : start + size]
         at, last = start + size, name
-    if pack(files) != whole:
+    if archive_of(files) != whole:
         raise PACKAGE(
             "its form is another than a package's: something was changed, compressed, hidden or added"
         )

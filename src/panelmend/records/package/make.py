@@ -15,7 +15,7 @@ from panelmend.records import events as e
 from panelmend.records import seals
 from panelmend.records.canonical import NOTHING, link, sha256
 from panelmend.records.package.check_signed import covers
-from panelmend.records.package.form import LARGEST, pack, unpack
+from panelmend.records.package.form import LARGEST, archive_of, unpack
 from panelmend.records.refusals import BROKEN, NO_SUCH, PACKAGE, Refused
 from panelmend.records.state import State
 from panelmend.records.store.log import Log, named, printed_head
@@ -156,7 +156,7 @@ def make_package(log: Log, job: str) -> bytes:
     }
     files["manifest.json"] = (json.dumps(manifest, ensure_ascii=False, indent=1) + "\n").encode("utf8")
     files["seal.txt"] = (sha256(files["manifest.json"]) + "\n").encode()
-    return pack(files)
+    return archive_of(files)
 
 
 def _names(event: e.Event, job: str) -> dict[str, str]:

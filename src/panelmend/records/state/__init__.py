@@ -9,7 +9,7 @@ from panelmend.records.state.held import HeldLot as HeldLot
 from panelmend.records.state.held import Job as Job
 from panelmend.records.state.held import Kept as Kept
 from panelmend.records.state.held import Person as Person
-from panelmend.records.state.jobs import seen_at as seen_at
+from panelmend.records.state.jobs import entries_covered as entries_covered
 from panelmend.records.state.jobs import served_as as served_as
 from panelmend.records.state.jobs import standing_work as standing_work
 from panelmend.records.state.shelf import JobShelf as JobShelf

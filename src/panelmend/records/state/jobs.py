@@ -164,7 +164,7 @@ def _signed(s: State, n: e.Entry, w: e.StepSigned) -> None:
         attempt.rejected = (n.by, n.number)
 
 
-def seen_at(job: Job, step: str, item: str) -> tuple[int, ...]:
+def entries_covered(job: Job, step: str, item: str) -> tuple[int, ...]:
     """Numbers of the entries that something a deviation covers stands on now; 0 for what is not written."""
     attempt, kind, place = job.now(step), item[0], int(item[1:] or 0)
     if kind == "b":
@@ -189,7 +189,7 @@ def _written(job: Job, step: str, blank: int) -> int:
 
 def _raised(s: State, n: e.Entry, w: e.DeviationRaised) -> None:
     job = job_touched(s, n, w.job)
-    seen = {x: seen_at(job, w.step, x) for x in w.covers}
+    seen = {x: entries_covered(job, w.step, x) for x in w.covers}
     held = {x: job.opened.clocks[int(x[1:])] for x in w.covers if x[0] == "c" and s.rules >= 3}
     job.deviations[w.deviation] = Deviation(w, n.by, len(job.attempts[w.step]), n.number, seen, clocks=held)
 

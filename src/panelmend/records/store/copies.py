@@ -50,7 +50,7 @@ def token_beside(path: Path) -> str:
         ) from error
 
 
-def settle(path: Path, token: str) -> None:
+def make_governing(path: Path, token: str) -> None:
     """Make a file the one that governs by a token. Raises OutputError."""
     held = {"token": token, "place": _place(path)}
     replace_whole(_beside(path), (json.dumps(held, sort_keys=True) + "\n").encode())

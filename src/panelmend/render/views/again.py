@@ -6,7 +6,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.drawing import ACCENT, HIDDEN, DrawnShape, Hatch, Item
 from panelmend.render.strokes import Ink
 from panelmend.render.views.panel import DAMAGE
-from panelmend.render.views.sheet import Looking, View, make_view, seen
+from panelmend.render.views.sheet import Looking, View, make_view, seen_from_words
 
 
 def again_view(old: Plan, new: Plan, size: tuple[float, float]) -> View:
@@ -26,5 +26,7 @@ def again_view(old: Plan, new: Plan, size: tuple[float, float]) -> View:
         d = look.outline(damage)
         items += [DrawnShape((d,), DAMAGE), Hatch((d,), spacing=1.2, ink=Ink(0.13, "warn"))]
         frame.append(d)
-    words = f"{seen(side)}; opening of this plan drawn full, of the earlier one broken; damage hatched"
+    words = (
+        f"{seen_from_words(side)}; opening of this plan drawn full, of the earlier one broken; damage hatched"
+    )
     return make_view("again", f"Opening in the {side} skin", words, items, frame, size, margin=12)

@@ -31,7 +31,7 @@ from panelmend.render.placing import Placer
 from panelmend.render.strokes import Box, Flat, Ink
 from panelmend.render.views.heat_places import mark
 from panelmend.render.views.panel import surroundings
-from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen
+from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen_from_words
 from panelmend.render.workings import measured
 from panelmend.shapes import Outline
 from panelmend.trade import say
@@ -319,7 +319,7 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
     far = next((x.margin for x in bag.layers if x.use == "sealing tape"), None)
     beyond = f", {_at_least(case, far)} outside it" if far is not None else ""
     blanket = any(layer.use == "heat blanket" for layer in bag.layers)
-    words = f"{seen(bag.side)}{'; blanket the bold line' if blanket else ''}"
+    words = f"{seen_from_words(bag.side)}{'; blanket the bold line' if blanket else ''}"
     if bag.bagged:
         words += f"{',' if blanket else ';'} sealing tape the broad grey one{beyond}, vacuum bases as crosses"
     else:

@@ -15,7 +15,7 @@ from panelmend.render.heat_colours import COLDER, HeatScale
 from panelmend.render.heat_field import Field, drawn_field
 from panelmend.render.placing import Placer, halo
 from panelmend.render.strokes import Box, Flat, Ink, Label, Loop, Stroke
-from panelmend.render.views.sheet import Looking, View, bar, compass, seen
+from panelmend.render.views.sheet import Looking, View, bar, compass, seen_from_words
 from panelmend.shapes import Outline, Point
 from panelmend.units import show
 
@@ -66,7 +66,9 @@ def heat_map(shown: MapsShown, m: HeatMap, scale: HeatScale, size: tuple[float, 
     )
     flats += _marks(shown, field, m, look, k, frame)
     through = "" if m.layer == REPAIR_SIDE else ", through the panel"
-    words = f"{m.title}, {clock(m.time)}; {seen(problem.side)}{through}, scale {scale_words(on_paper)}"
+    words = (
+        f"{m.title}, {clock(m.time)}; {seen_from_words(problem.side)}{through}, scale {scale_words(on_paper)}"
+    )
     title = m.layer[:1].upper() + m.layer[1:]
     return View(f"heat {problem.operation} {m.layer}", title, words, tuple(flats), window)
 

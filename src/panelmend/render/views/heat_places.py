@@ -27,7 +27,7 @@ from panelmend.render.drawing import (
 )
 from panelmend.render.placing import Placer, placed_apart
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke
-from panelmend.render.views.sheet import Looking, View, bar, seen
+from panelmend.render.views.sheet import Looking, View, bar, seen_from_words
 from panelmend.shapes import Outline, Point, distance_to_point
 from panelmend.units import on_a_rule, show
 
@@ -118,8 +118,8 @@ def places_view(
         flats += placer.place(k * u, -k * v, s.id, 2.8, "ink", bold=True)
     flats += _arrow(bench, window)
     words = (
-        f"{seen(bench.side)}, the opening's length level; measured from its centre, ahead to the right, left "
-        f"upwards; open rings are on the opposite side; scale {scale_words(on_paper)}"
+        f"{seen_from_words(bench.side)}, the opening's length level; measured from its centre, ahead to the "
+        f"right, left upwards; open rings are on the opposite side; scale {scale_words(on_paper)}"
     )
     return View("thermocouples", "Places of the thermocouples", words, tuple(flats), window)
 

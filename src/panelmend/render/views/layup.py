@@ -24,7 +24,7 @@ from panelmend.render.drawing import (
 from panelmend.render.placing import LEADER, halo, placed_apart
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke
 from panelmend.render.views.panel import surroundings
-from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen
+from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen_from_words
 from panelmend.shapes import Outline, Point
 from panelmend.units import show
 
@@ -55,7 +55,7 @@ def layup_plan(case: Case, work: Work, layup: SideLayup, size: tuple[float, floa
         dash = (2.0, 1.0) if ply.role == "sanding" else ()
         items.append(DrawnShape((o,), Ink(0.3, "ink", dash), ROLE_FILL[ply.role]))
     items.append(DrawnShape((look.outline(layup.cutout),), ACCENT, "paper"))
-    words = f"{seen(layup.seen_from)}; PTFE tape hatched, cut-out the white shape in the middle"
+    words = f"{seen_from_words(layup.seen_from)}; PTFE tape hatched, cut-out the white shape in the middle"
     title = f"Plies on the {layup.side} skin"
     room = (size[0] - _NAMES, size[1])
     view = make_view(f"layup {layup.side}", title, words, items, frame, room, margin=_ROUND)
@@ -74,7 +74,7 @@ def void_map(case: Case, work: Work, operation: int, size: tuple[float, float]) 
     inner = [o for o in rim if o.area < patch.area - 1e-12]
     items: list[Item] = [DrawnShape((frame[0],), EDGE), *[DrawnShape((o,), HAIR) for o in inner]]
     items.append(DrawnShape((look.outline(layup.cutout),), Ink(0.3, "ink", (2.0, 1.0))))
-    words = f"{seen(layup.seen_from)}; cut-out dashed; draw every void with its size"
+    words = f"{seen_from_words(layup.seen_from)}; cut-out dashed; draw every void with its size"
     title = "Map of voids, whole repair" if bag is None else f"Map of voids, {bag.name}"
     return make_view(f"map {operation}", title, words, items, frame, size, margin=5, beside=14)
 

@@ -24,7 +24,7 @@ from panelmend.render.drawing import (
     Text,
 )
 from panelmend.render.strokes import Ink
-from panelmend.render.views.sheet import Looking, View, make_view, seen
+from panelmend.render.views.sheet import Looking, View, make_view, seen_from_words
 from panelmend.shapes import Outline, Point, circle, rectangle
 from panelmend.units import on_a_rule, show
 
@@ -86,7 +86,7 @@ def panel_view(case: Case, work: Work | None, side: Side, size: tuple[float, flo
         items.append(DrawnShape((look.outline(g.damage),), DAMAGE, "paper"))
         items.append(Hatch((look.outline(g.damage),), spacing=0.9, ink=Ink(0.13, "warn")))
     items += _across(case, look)
-    words = f"{seen(side)}; 0° is {case.document.panel.zero}"
+    words = f"{seen_from_words(side)}; 0° is {case.document.panel.zero}"
     return make_view(
         "panel", case.document.panel.name, words, items, [look.outline(g.outline)], size, margin=12
     )
@@ -116,7 +116,7 @@ def cutout_view(case: Case, cutout: CutoutPart, size: tuple[float, float]) -> Vi
     )
     frame = rectangle(look.point(opening.centre), *_box(o))
     title = f"Cut-out, {opening.form}, skin on the {cutout.side}"
-    words = f"{seen(cutout.side)}; damage hatched"
+    words = f"{seen_from_words(cutout.side)}; damage hatched"
     return make_view("cutout", title, words, items, [frame], size, margin=16)
 
 
@@ -136,7 +136,7 @@ def far_cutout_view(case: Case, cutout: CutoutPart, size: tuple[float, float]) -
     length, width = cutout.far.extent(angle), cutout.far.extent(angle + 0.5 * math.pi)
     items += sizes(case, look, cutout.far.centroid, angle, length, width)
     frame = rectangle(o.centroid, *_box(o))
-    words = f"{seen(side)}; damage hatched"
+    words = f"{seen_from_words(side)}; damage hatched"
     return make_view("cutout far", f"Cut-out, skin on the {side}", words, items, [frame], size, margin=16)
 
 
@@ -193,7 +193,7 @@ def core_view(case: Case, core: CorePart, size: tuple[float, float]) -> View | N
         ),
     ]
     gap = show(float(plug.gap), "length", case.view)
-    words = f"{seen(core.side)}; splice gap {gap} all round"
+    words = f"{seen_from_words(core.side)}; splice gap {gap} all round"
     return make_view("core", "Core plug", words, items, [opening], size, margin=14)
 
 

@@ -9,7 +9,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.drawing import ACCENT, THIN, DrawnShape, Hatch, Item, Text
 from panelmend.render.strokes import Ink
 from panelmend.render.views.panel import DAMAGE, surroundings
-from panelmend.render.views.sheet import Looking, View, make_view, seen
+from panelmend.render.views.sheet import Looking, View, make_view, seen_from_words
 
 
 def several_view(plans: Sequence[Plan], side: Side, size: tuple[float, float]) -> View:
@@ -34,5 +34,5 @@ def several_view(plans: Sequence[Plan], side: Side, size: tuple[float, float]) -
             items.append(Text((x0, y1), damage.id, size=5.0, colour="accent", bold=True, level="base"))
     g = case.geometry
     title = f"{case.document.panel.name}, {side}"
-    words = f"{seen(side)}; damage hatched, opening and outermost ply round it"
+    words = f"{seen_from_words(side)}; damage hatched, opening and outermost ply round it"
     return make_view("several", title, words, items, [look.outline(g.outline)], size, margin=12)

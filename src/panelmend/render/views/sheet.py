@@ -52,7 +52,7 @@ class Looking:
         return angle if self.side == "outside" else -angle
 
 
-def seen(side: Side) -> str:
+def seen_from_words(side: Side) -> str:
     """From which side a drawing is seen, in words."""
     return f"seen from the {side}"
 

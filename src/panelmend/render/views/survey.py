@@ -9,7 +9,7 @@ from panelmend.job.case import Case
 from panelmend.job.work import Work
 from panelmend.render.drawing import ACCENT, HAIR, Cross, DrawnShape, Item, Text
 from panelmend.render.strokes import Ink
-from panelmend.render.views.sheet import Looking, View, make_view, seen
+from panelmend.render.views.sheet import Looking, View, make_view, seen_from_words
 from panelmend.shapes import Outline, circle, rectangle
 from panelmend.units import show
 
@@ -59,7 +59,7 @@ def survey_view(case: Case, part: SurveyPart, work: Work | None, size: tuple[flo
         to = show(part.together, "area", case.view)
         asked = f"small crosses: all {len(part.next_taps)} tapped and sound, the line narrows to {to}"
     words = (
-        f"{seen(part.side)}; black dots damaged, rings sound; dashed: outer line {sure}, "
+        f"{seen_from_words(part.side)}; black dots damaged, rings sound; dashed: outer line {sure}, "
         f"red: 50 % line, blue: cut-out, grey: alternatives; {asked}{_moisture_words(wet)}"
     )
     return make_view("survey", "Survey", words, items, [_frame(case, part, look, work)], size, margin=10)
@@ -96,7 +96,7 @@ def far_survey_view(case: Case, work: Work | None, size: tuple[float, float]) ->
     for p in at:
         x, y = look.point(p)
         boxes.append((x, y, x, y))
-    words = f"{seen(side)}; black dots damaged, rings sound{_moisture_words(wet)}"
+    words = f"{seen_from_words(side)}; black dots damaged, rings sound{_moisture_words(wet)}"
     if outers:
         words += "; dashed: outer line of this side"
     if cut is not None:

@@ -15,7 +15,7 @@ from panelmend.document.panel import Side
 from panelmend.plan.plan import Plan
 from panelmend.render.drawing import Drawing, Hatch, outline_loop
 from panelmend.render.strokes import Stroke
-from panelmend.render.svg import num, path_of
+from panelmend.render.svg import num, path_commands
 from panelmend.screen.drawing.layers import Dot, DrawnArea, DrawnLayer, DrawnLine, Hatching, Mark, layers
 from panelmend.shapes import Outline, Point
 
@@ -73,7 +73,7 @@ def layer_svg(layer: DrawnLayer) -> str:
 def _mark(mark: Mark) -> str:
     match mark:
         case DrawnArea():
-            d = "".join(path_of(outline_loop(o, MM)) for o in mark.outlines)
+            d = "".join(path_commands(outline_loop(o, MM)) for o in mark.outlines)
             held = f' data-held="{escape(mark.held)}"' if mark.held else ""
             return f'<path{held} class="{mark.pen}" d="{d}" fill-rule="evenodd"/>'
         case Hatching():
@@ -99,4 +99,6 @@ def _pair(p: Point) -> str:
 
 def _hatching(mark: Hatching) -> str:
     drawn = Drawing((Hatch(mark.outlines, mark.angle, MM * mark.spacing),)).flat()
-    return "".join(path_of(loop) for stroke in drawn if isinstance(stroke, Stroke) for loop in stroke.loops)
+    return "".join(
+        path_commands(loop) for stroke in drawn if isinstance(stroke, Stroke) for loop in stroke.loops
+    )
