@@ -58,8 +58,8 @@ DRAWN = {
     "gear_door": "",
     "surveyed_door": "survey/",
 }  # with drawings for a browser, in which folder of the pack
-FEWER = ("access_door_no_fit", "flap_rib_bay", "dent")  # the card without its steps
-LIKE = "gear_door"  # of documents made from it what differs is kept
+FEWER = ("access_door_no_fit", "flap_rib_bay", "dent")  # without steps, labels and lists
+LIKE = "gear_door"  # of documents made from it, and of every other card, what differs is kept
 MADE_FROM = ("surveyed_door", "cap_on_a_plate", "room_temperature")
 
 
@@ -106,9 +106,8 @@ def _first() -> dict[str, Lines]:
 def kept_pages(name: str) -> dict[str, Lines]:
     """The pages of a document as they are kept."""
     pages = _first() if name == LIKE else pages_of(name)
-    if name not in MADE_FROM:
-        return pages
-    return {page: beside(lines, _first().get(page, []), LIKE) for page, lines in pages.items()}
+    like = [] if name == LIKE else [*pages] if name in MADE_FROM else ["job-card"]
+    return {**pages, **{page: beside(pages[page], _first().get(page, []), LIKE) for page in like}}
 
 
 def pages_of(name: str) -> dict[str, Lines]:
@@ -140,7 +139,8 @@ def pages_of(name: str) -> dict[str, Lines]:
     kept["kit-list"] = list_lines(made, "kit/kit-list", cells=name in WHOLE)
     kept["cutter"] = cutter_lines(made) if name in CUT else []
     kept["drawn"] = drawn_lines(made, DRAWN[name]) if name in DRAWN else []
-    return {page: lines for page, lines in kept.items() if lines}
+    left_out = ("labels", "workings", "kit-list") if name in FEWER else ()
+    return {page: lines for page, lines in kept.items() if lines and page not in left_out}
 
 
 def _reached(row: Mapping[str, Any]) -> Lines:
