@@ -26,8 +26,8 @@ from screen_walk import STEPS, job, sign, typed_in, who
 MOMENT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 NAMES = """
 p div section article header footer main nav ul ol li table thead tbody tr form fieldset legend label button
-details summary dl dt dd h1 h2 h3 h4 figure figcaption pre select option input textarea svg dialog template aside
-output text;
+details summary dl dt dd h1 h2 h3 h4 figure figcaption pre select option input textarea svg dialog
+template aside output text;
 path line circle rect ellipse polyline polygon use g;
 d x y x1 y1 x2 y2 cx cy r rx ry width height points transform viewbox"""
 BLOCKS, DRAWN, GEOMETRY = (frozenset(part.split()) for part in NAMES.split(";"))

@@ -27,7 +27,10 @@ LINE = "~ "  # begins a line of places on paper: its last digit may differ by on
 CLOSE = 1.5  # of that last digit
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 OF_THE_RUN = (  # the one place for what differs from run to run, or with every change of whatever else
-    (re.compile(r"(?<![0-9A-Za-z])(?:[0-9a-f]{64}|[0-9a-f]{16}|[0-9a-f]{12})(?![0-9A-Za-z])"), "(digest)"),
+    (
+        re.compile(r"(?<![0-9A-Za-z])(?:[0-9a-f]{64}|[0-9a-f]{32}|[0-9a-f]{16}|[0-9a-f]{12})(?![0-9A-Za-z])"),
+        "(digest)",
+    ),
     (re.compile(r"/[^\s;:<>|]*/records[^\s/]+/tmp[^\s/;:<>|]+"), "(folder)"),  # of a desk
     (re.compile(r"(?:[0-9a-f]{4}-){3}[0-9a-f]{4}"), "(secret)"),  # of an invented person
     (re.compile(r"planned in \d+\.\d+ s"), "planned in (seconds)"),
