@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from panelmend.errors import OutputError, ReadingError
+from panelmend.errors import MissingError, OutputError, ReadingError
 
 _PART = ".part"  # ends the name of a file that is still being written
 _FOLDERS_OPEN = os.name == "posix"
@@ -86,6 +86,22 @@ def read_bytes(path: Path) -> bytes:
         return path.read_bytes()
     except OSError as error:
         raise ReadingError(f"the file cannot be read: {error.strerror}", where=str(path)) from None
+
+
+@contextmanager
+def opening(path: Path) -> Iterator[None]:
+    """A file that somebody named is opened and read in here.
+
+    Raises:
+        MissingError: no such file.
+        ReadingError: it cannot be opened.
+    """
+    try:
+        yield
+    except FileNotFoundError:
+        raise MissingError(f"no file {path.name}") from None
+    except OSError as error:
+        raise ReadingError("cannot be opened", where=path.name, read=error.strerror or "") from None
 
 
 def replace_whole(path: Path, data: bytes) -> None:

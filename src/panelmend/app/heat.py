@@ -11,6 +11,7 @@ from threading import Event
 from panelmend.app.packed import refuse_in_pack
 from panelmend.app.report_file import CURE_PLAN, as_json, check_report
 from panelmend.app.service import plan
+from panelmend.app.stopping import told_unless_stopped
 from panelmend.errors import Cancelled, InputError, PanelmendError, SolverError
 from panelmend.files import ensure_writable, replace_whole
 from panelmend.job.cure.drying import NUMBER
@@ -106,10 +107,7 @@ def _side_by_side(
     refused: PanelmendError | None = None
     ended = Event()
 
-    def told(words: str) -> None:
-        if ended.is_set():
-            raise Cancelled("stopped; nothing was kept")
-        tell(words)
+    told = told_unless_stopped(tell, ended, "nothing was kept")
 
     def one(problem: HeatProblem) -> Prediction:
         # the place and rate of drying are the data's: there is nothing to advise

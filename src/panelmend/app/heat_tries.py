@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass
 
-from panelmend.errors import Cancelled
+from panelmend.app.stopping import told_unless_stopped
 from panelmend.job.cure.drying import NUMBER
 from panelmend.job.cure.prediction import HeatMap, Prediction
 from panelmend.long_work import Tell
@@ -33,7 +33,7 @@ def maps_through(plan: Plan, tell: Tell, stop: threading.Event) -> dict[str, tup
         Cancelled: ``stop`` was set.
         InputError, SolverError: a cure that cannot be solved.
     """
-    told = _stopping(tell, stop)
+    told = told_unless_stopped(tell, stop, "nothing was kept")
     made: dict[str, tuple[HeatMap, ...]] = {}
     for operation in plan.work.cure.operations if plan.work is not None else ():
         if operation.prediction is not None and operation.problem is not None:
@@ -48,7 +48,7 @@ def what_if(now: Plan, then: Plan, typed: dict[str, str], tell: Tell, stop: thre
         Cancelled: ``stop`` was set.
         InputError, SolverError: a cure that cannot be solved.
     """
-    told = _stopping(tell, stop)
+    told = told_unless_stopped(tell, stop, "nothing was kept")
     found: dict[int, Prediction] = {}
     for operation in then.work.cure.operations if then.work is not None else ():
         if operation.prediction is not None:
@@ -56,12 +56,3 @@ def what_if(now: Plan, then: Plan, typed: dict[str, str], tell: Tell, stop: thre
         elif operation.problem is not None and operation.number != NUMBER:
             found[operation.number] = predict(operation.problem, told, advice=False)
     return TriedPlan(now, then, typed, found)
-
-
-def _stopping(tell: Tell, stop: threading.Event) -> Tell:
-    def told(words: str) -> None:
-        if stop.is_set():
-            raise Cancelled("stopped; nothing was kept")
-        tell(words)
-
-    return told

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from panelmend.document.model import Document
 from panelmend.document.panel import Curvature
-from panelmend.errors import InputError, MissingError, ReadingError
+from panelmend.errors import InputError, ReadingError
+from panelmend.files import opening
 from panelmend.job.survey.coverage import PLACE
 from panelmend.photo import (
     AROUND,
@@ -29,12 +30,8 @@ def rows_to_use(measured: Measured, corrected: Path | None) -> tuple[PlaceRow, .
     """What is to be used, corrected by a person if there is a table. Raises ReadingError, MissingError."""
     if corrected is None:
         return rows_of(measured.spots)
-    try:
+    with opening(corrected):
         data = corrected.read_bytes()
-    except FileNotFoundError:
-        raise MissingError(f"no file {corrected.name}") from None
-    except OSError as error:
-        raise ReadingError("cannot be opened", where=corrected.name, read=error.strerror or "") from None
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:

@@ -12,7 +12,7 @@ from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
 from panelmend.app.packed import PACKED, in_pack, refuse_in_pack
 from panelmend.app.report_file import STRENGTH, as_json, check_report
-from panelmend.app.stopping import at_once, unbroken
+from panelmend.app.stopping import at_once, told_unless_stopped, unbroken
 from panelmend.derive.ledger import same_value, words_of
 from panelmend.document import Loaded
 from panelmend.errors import Cancelled, InputError, SolverError
@@ -233,11 +233,7 @@ def pack(
         made, revision = revised_files(plan(after[0], tell, stop), made, after[1])
     from panelmend.render.files import pack_files  # late: a plan draws nothing
 
-    def drawing(words: str) -> None:
-        if stop is not None and stop.is_set():
-            raise Cancelled("stopped; nothing was written")
-        tell(words)
-
+    drawing = told_unless_stopped(tell, stop, "nothing was written")
     with at_once(stop):
         files = pack_files(made, made.case.text, drawing) | revision
     drawing("writing the pack")

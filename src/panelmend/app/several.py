@@ -10,10 +10,9 @@ from pathlib import Path
 from panelmend.app.loading import refuse_changed
 from panelmend.app.packed import PACKED
 from panelmend.app.service import WrittenPack, plan_several, with_layouts_and_heat
-from panelmend.app.stopping import at_once, unbroken
+from panelmend.app.stopping import at_once, told_unless_stopped, unbroken
 from panelmend.document import Loaded
 from panelmend.document.packed_lines import without_packed
-from panelmend.errors import Cancelled
 from panelmend.long_work import Stop, Tell
 from panelmend.plan.several import damage_name
 from panelmend.unwatched import unwatched
@@ -55,10 +54,7 @@ def pack_several(
     refuse_changed(path, read)
     made = plan_several(path, tell, stop, read)  # with the layouts and predictions that are kept now
 
-    def drawing(words: str) -> None:
-        if stop is not None and stop.is_set():
-            raise Cancelled("stopped; nothing was written")
-        tell(words)
+    drawing = told_unless_stopped(tell, stop, "nothing was written")
 
     def told(name: str, words: str) -> None:
         drawing(f"damage {name}: {words}")

@@ -6,7 +6,8 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from panelmend.long_work import Stop
+from panelmend.errors import Cancelled
+from panelmend.long_work import Stop, Tell
 
 
 class Stopper(threading.Event):
@@ -26,6 +27,17 @@ class Stopper(threading.Event):
         self.set()
         if (twice or self.at_once) and not self.unbroken:
             raise KeyboardInterrupt
+
+
+def told_unless_stopped(tell: Tell, stop: Stop | None, kept: str) -> Tell:
+    """How far work is, said as long as nobody stops it; ``kept`` says what is lost. It raises Cancelled."""
+
+    def told(words: str) -> None:
+        if stop is not None and stop.is_set():
+            raise Cancelled(f"stopped; {kept}")
+        tell(words)
+
+    return told
 
 
 @contextmanager

@@ -20,7 +20,8 @@ import numpy as np
 
 from panelmend.curelog import sheet_child
 from panelmend.curelog.plain import PlainBytes, unquoted
-from panelmend.errors import MissingError, ReadingError
+from panelmend.errors import ReadingError
+from panelmend.files import opening
 from panelmend.plan.judge.log import LineArray
 
 BLOCK = 1 << 20  # characters
@@ -99,12 +100,8 @@ class Hashing(io.RawIOBase):
 
 def open_unbuffered(path: Path) -> io.FileIO:
     """The file, unbuffered; MissingError or ReadingError in words."""
-    try:
+    with opening(path):
         return io.FileIO(str(path), "r")
-    except FileNotFoundError:
-        raise MissingError(f"no file {path.name}") from None
-    except OSError as error:
-        raise ReadingError("cannot be opened", where=path.name, read=error.strerror or "") from None
 
 
 class LastLine(list[str]):

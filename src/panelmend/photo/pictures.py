@@ -11,7 +11,8 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from panelmend.errors import MissingError, ReadingError
+from panelmend.errors import ReadingError
+from panelmend.files import opening
 from panelmend.photo.library import vision
 
 LARGEST = 80 * 2**20  # bytes
@@ -48,7 +49,7 @@ def read_picture(path: Path) -> Picture:
         ReadingError: too large, of another kind, cut short, or not decodable.
         NoPhotoPartError: the picture library is not installed.
     """
-    try:
+    with opening(path):
         if path.stat().st_size > LARGEST:
             raise ReadingError(
                 "the file is too large",
@@ -58,10 +59,6 @@ def read_picture(path: Path) -> Picture:
                 todo="save it as JPEG",
             )
         data = path.read_bytes()
-    except FileNotFoundError:
-        raise MissingError(f"no file {path.name}") from None
-    except OSError as error:
-        raise ReadingError("cannot be opened", where=path.name, read=error.strerror or "") from None
     return decoded(data, path.name)
 
 

@@ -8,6 +8,7 @@ from panelmend.derive.ledger import same_value, words_of
 from panelmend.errors import all_codes
 from panelmend.plan.again import Again, Fate, Made, StepFate
 from panelmend.plan.plan import Plan
+from panelmend.render.bench import runs_of
 from panelmend.render.letter import Block, head, item_list, letter_sheets, loud, picture, table_block
 from panelmend.render.typesetting import Sheets
 from panelmend.render.views.again import again_view
@@ -143,14 +144,7 @@ def _steps(made: Again) -> list[str]:
 
 
 def _numbers(rows: list[StepFate]) -> str:
-    numbers = [s.step.number for s in rows]
-    spans: list[list[int]] = []
-    for n in numbers:
-        if spans and n == spans[-1][1] + 1:
-            spans[-1][1] = n
-        else:
-            spans.append([n, n])
-    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in spans)
+    return runs_of([s.step.number for s in rows], "-")
 
 
 def _blocks(made: Again) -> list[Block]:

@@ -282,15 +282,15 @@ def _cautions(plan: Plan) -> list[dict[str, Any]]:
             numbers = found.setdefault(c.hazard, [])
             if not numbers or numbers[-1] != step.number:
                 numbers.append(step.number)
-    return [{"hazard": h, "steps": _runs(n)} for h, n in found.items() if h != "general"]
+    return [{"hazard": h, "steps": runs_of(n)} for h, n in found.items() if h != "general"]
 
 
-def _runs(numbers: list[int]) -> str:
-    """Numbers with neighbours drawn together: 3, 5-8."""
+def runs_of(numbers: list[int], dash: str = "–") -> str:
+    """Numbers with neighbours drawn together: 3, 5–8."""
     made: list[list[int]] = []
     for n in numbers:
         if made and n == made[-1][1] + 1:
             made[-1][1] = n
         else:
             made.append([n, n])
-    return ", ".join(f"{a}" if a == b else f"{a}–{b}" for a, b in made)
+    return ", ".join(f"{a}" if a == b else f"{a}{dash}{b}" for a, b in made)

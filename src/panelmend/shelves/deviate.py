@@ -7,9 +7,8 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from panelmend.document.approved import ApprovedData
+from panelmend.document.answers import is_given
 from panelmend.document.fault import Fault, fault_at
-from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.people import is_name, same_person
 from panelmend.document.places import Path
 from panelmend.document.shelved import Statement
@@ -233,7 +232,7 @@ def _names(value: Any) -> set[str]:
 def _new(departure: Departure, old: Any) -> Any:
     """The value as it stands in the document; an approved one says in its place what it departs from."""
     value, path = departure.given.value, departure.path
-    if path[0] != "data" or not _is_given(path) or (isinstance(value, dict) and "value" in value):
+    if path[0] != "data" or not is_given(path) or (isinstance(value, dict) and "value" in value):
         return value
     return {"value": value, "place": departure.place}
 
@@ -244,21 +243,6 @@ def _beside(raw: dict[str, Any], departure: Departure) -> None:
     table = value_at(raw, path[:3] if path[:2] == ("data", "cure") else path[:-1])
     if path[0] == "data" and isinstance(table, dict) and isinstance(table.get("place"), str):
         table["place"] += f"; {departure.given.of}: {departure.place}"
-
-
-def _is_given(path: Path) -> bool:
-    """Whether a path of the data is an approved value with a place of its own."""
-    model: Any = ApprovedData
-    annotation: Any = None
-    for part in path[1:]:
-        if isinstance(part, int):
-            continue
-        field = getattr(model, "model_fields", {}).get(part)
-        if field is None:
-            return False
-        annotation = field.annotation
-        model = inner_model(annotation)[0]
-    return wrapper(annotation) is not None
 
 
 def _of_material(raw: dict[str, Any], text: str) -> Path | None:

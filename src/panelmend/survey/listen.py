@@ -14,7 +14,8 @@ from typing import BinaryIO
 
 import numpy as np
 
-from panelmend.errors import MissingError, ReadingError
+from panelmend.errors import ReadingError
+from panelmend.files import opening
 from panelmend.survey.wav import APART, LISTEN, QUIET, Array, HeardTap, decoded_samples, tap_of
 
 BLOCK = 500  # blocks to a second
@@ -130,12 +131,8 @@ def growing(
         MissingError: no such file.
         ReadingError: its head is not that of an uncompressed WAV file.
     """
-    try:
+    with opening(path):
         file = path.open("rb")
-    except FileNotFoundError:
-        raise MissingError(f"no file {path.name}") from None
-    except OSError as error:
-        raise ReadingError("cannot be opened", where=path.name, read=error.strerror or "") from None
     try:
         channels, rate, width = _head(file, path.name)
     except BaseException:

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
-from panelmend.errors import MissingError, ReadingError
+from panelmend.errors import ReadingError
+from panelmend.files import opening
 from panelmend.units import KINDS
 
 LARGEST = 200_000_000  # bytes
@@ -155,14 +156,10 @@ def split(line: str, separator: str) -> list[str]:
 
 
 def _text(path: Path) -> str:
-    try:
+    with opening(path):
         if path.stat().st_size > LARGEST:
             raise ReadingError("too large for a table of readings", where=path.name, expected="below 200 MB")
         data = path.read_bytes()
-    except FileNotFoundError:
-        raise MissingError(f"no file {path.name}") from None
-    except OSError as error:
-        raise ReadingError("cannot be opened", where=path.name, read=error.strerror or "") from None
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return str(data.decode("utf-16", errors="replace"))
     if b"\0" in data[:4096]:

@@ -22,6 +22,7 @@ from panelmend.records.refusals import (
 from panelmend.records.rights import RIGHTS, Right, action, said
 from panelmend.records.rules import bench, coupons, doing, ending, paper, people, stock
 from panelmend.records.rules.doing import LATE_AFTER
+from panelmend.records.rules.people import person_of
 from panelmend.records.state import Person, State
 
 _FREE = ("records begun", "rules taken on", "person enrolled", "secret failed")
@@ -93,14 +94,6 @@ def _times(state: State, entry: e.Entry) -> None:
         raise LATE(f"it was at {entry.at}, entered at {entry.entered}")
     if state.rules >= 2 and late and entry.what.kind not in MAY_BE_LATE:
         raise NOT_LATE(f"{said(entry.what.kind)}, for {entry.at}")
-
-
-def person_of(state: State, number: str) -> Person:
-    """A person who is here. Raises Refused."""
-    found = state.people.get(number)
-    if found is None or found.removed:
-        raise NOBODY(number)
-    return found
 
 
 def may(state: State, entry: e.Entry, right: Right) -> None:

@@ -22,7 +22,8 @@ from panelmend.records.refusals import (
 from panelmend.records.state import Person, State
 
 
-def _here(state: State, number: str) -> Person:
+def person_of(state: State, number: str) -> Person:
+    """A person who is here. Raises Refused."""
     found = state.people.get(number)
     if found is None or found.removed:
         raise NOBODY(number)
@@ -53,13 +54,13 @@ def _plain(name: str) -> str:
 
 
 def _code(state: State, entry: e.Entry, what: e.CodeIssued) -> None:
-    _here(state, what.person)
+    person_of(state, what.person)
     if what.person == entry.by:
         raise OWN_RIGHTS("a new code for oneself")
 
 
 def _enrolled(state: State, entry: e.Entry, what: e.Enrolled) -> None:
-    person = _here(state, what.person)
+    person = person_of(state, what.person)
     if entry.by != what.person:
         raise MALFORMED("a person enrols for themselves")
     at = max(state.latest, entry.entered)
@@ -72,13 +73,13 @@ def _enrolled(state: State, entry: e.Entry, what: e.Enrolled) -> None:
 
 
 def _failed(state: State, entry: e.Entry, what: e.Failed) -> None:
-    _here(state, what.person)
+    person_of(state, what.person)
     if entry.by != what.person:
         raise MALFORMED("a failure counts against the person who was named")
 
 
 def _roles(state: State, entry: e.Entry, what: e.RolesSet) -> None:
-    person = _here(state, what.person)
+    person = person_of(state, what.person)
     if what.person == entry.by:
         raise OWN_RIGHTS("one's own roles")
     if len(set(what.roles)) != len(what.roles):
@@ -88,7 +89,7 @@ def _roles(state: State, entry: e.Entry, what: e.RolesSet) -> None:
 
 
 def _removed(state: State, entry: e.Entry, what: e.PersonRemoved) -> None:
-    person = _here(state, what.person)
+    person = person_of(state, what.person)
     if e.Role.KEEPER in person.roles:
         _another_keeper(state, person)
 
@@ -103,7 +104,7 @@ def _another_keeper(state: State, person: Person) -> None:
 
 
 def _authorised(state: State, entry: e.Entry, what: e.Authorised) -> None:
-    _here(state, what.person)
+    person_of(state, what.person)
     if what.person == entry.by:
         raise OWN_RIGHTS("one's own authorisation")
     coded_by = state.people[what.person].coded_by
@@ -129,7 +130,7 @@ def _hands(state: State, number: str) -> set[str]:
 
 
 def _ended(state: State, entry: e.Entry, what: e.AuthorisationEnded) -> None:
-    _here(state, what.person)
+    person_of(state, what.person)
 
 
 def _clock(state: State, entry: e.Entry, what: e.ClockWrong) -> None:

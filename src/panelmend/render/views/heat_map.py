@@ -15,7 +15,7 @@ from panelmend.render.heat_colours import COLDER, HeatScale
 from panelmend.render.heat_field import Field, drawn_field
 from panelmend.render.placing import Placer, halo
 from panelmend.render.strokes import Box, Flat, Ink, Label, Loop, Stroke
-from panelmend.render.views.sheet import Looking, View, bar, compass, seen_from_words
+from panelmend.render.views.sheet import Looking, View, bar, compass, paper_round, seen_from_words
 from panelmend.shapes import Outline, Point
 from panelmend.units import show
 
@@ -58,7 +58,8 @@ def heat_map(shown: MapsShown, m: HeatMap, scale: HeatScale, size: tuple[float, 
     k = 1e3 * on_paper
     frame = (k * x0, -k * y1, k * x1, -k * y0)
     flats = list(Drawing(tuple(_under(shown, field, scale, look, (x0, y0, x1, y1))), on_paper).flat())
-    flats += _mask(frame)
+    mask, edge = paper_round(frame)
+    flats += [mask, Stroke((edge,), Ink(0.13, "grey"))]
     window = (frame[0] - 1.0, frame[1] - 1.0, frame[2] + RIGHT, frame[3] + BELOW)
     flats += Drawing(tuple(compass(((frame[0] + 9.0) / k, -(frame[3] + 4.5) / k))), on_paper).flat()
     flats += scale_bar(
@@ -178,15 +179,6 @@ def _cased(item: DrawnShape | Run, ink: Ink) -> list[Item]:
     """A line over a wider one of paper white."""
     casing = Ink(ink.width + 2 * CASING, "paper")
     return [replace(item, ink=casing), replace(item, ink=ink)]
-
-
-def _mask(frame: Box) -> list[Flat]:
-    """Paper white round the frame, and its line."""
-    far = 4000.0
-    outer = ((-far, -far, 0.0), (far, -far, 0.0), (far, far, 0.0), (-far, far, 0.0))
-    x0, y0, x1, y1 = frame
-    inner = ((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0))
-    return [Stroke((Loop(outer), Loop(inner)), None, "paper"), Stroke((Loop(inner),), Ink(0.13, "grey"))]
 
 
 def _marks(shown: MapsShown, field: Field, m: HeatMap, look: Looking, k: float, frame: Box) -> list[Flat]:

@@ -27,7 +27,7 @@ from panelmend.render.drawing import (
 )
 from panelmend.render.placing import Placer, placed_apart
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke
-from panelmend.render.views.sheet import Looking, View, bar, seen_from_words
+from panelmend.render.views.sheet import Looking, View, bar, paper_round, seen_from_words
 from panelmend.shapes import Outline, Point, distance_to_point
 from panelmend.units import on_a_rule, show
 
@@ -107,7 +107,7 @@ def places_view(
     ]
     flats = list(Drawing(tuple(items), on_paper).flat())
     window = (k * x0 - LEFT, -k * y1 - 4.0, k * x1 + 4.0, -k * y0 + BELOW)
-    flats += _outside_mask((k * x0, -k * y1, k * x1, -k * y0))
+    flats.append(paper_round((k * x0, -k * y1, k * x1, -k * y0))[0])
     flats += _measures(points, k, (x0, y0), case.view)
     placer = Placer((k * x0, -k * y1, k * x1, -k * y0))
     for (u, v), _ in points:
@@ -164,15 +164,6 @@ def _apart(wanted: Sequence[float]) -> list[float]:
 def _number(value: float, view: str) -> str:
     words = _measure(abs(value), view)
     return f"−{words}" if value < 0.0 and words != show(0.0, "length", view) else words
-
-
-def _outside_mask(frame: tuple[float, float, float, float]) -> list[Flat]:
-    """Paper white round the frame, so that the blanket's line ends there."""
-    far = 4000.0
-    outer = ((-far, -far, 0.0), (far, -far, 0.0), (far, far, 0.0), (-far, far, 0.0))
-    x0, y0, x1, y1 = frame
-    inner = ((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0))
-    return [Stroke((Loop(outer), Loop(inner)), None, "paper")]
 
 
 def _arrow(bench: PlacingAxes, window: tuple[float, float, float, float]) -> list[Flat]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from panelmend.document.panel import Side
 from panelmend.render.drawing import Drawing, Item, Pointer, Text, scale_to_fit, scale_words
-from panelmend.render.strokes import Box, Flat, bounds, page_data
+from panelmend.render.strokes import Box, Flat, Loop, Stroke, bounds, page_data
 from panelmend.shapes import Outline, Point, rectangle
 
 
@@ -113,3 +113,12 @@ def free_view(name: str, title: str, words: str, items: Sequence[Item], margin: 
     flats = Drawing(tuple(items), 1.0).flat()
     x0, y0, x1, y1 = bounds(flats)
     return View(name, title, words, flats, (x0 - margin, y0 - margin, x1 + margin, y1 + margin))
+
+
+def paper_round(frame: Box) -> tuple[Stroke, Loop]:
+    """Paper white round a frame [mm], so that what is drawn ends there, and the frame's own line."""
+    far = 4000.0
+    outer = ((-far, -far, 0.0), (far, -far, 0.0), (far, far, 0.0), (-far, far, 0.0))
+    x0, y0, x1, y1 = frame
+    inner = Loop(((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0)))
+    return Stroke((Loop(outer), inner), None, "paper"), inner
