@@ -142,35 +142,27 @@ def problem_of(error: Exception) -> Problem:
     if isinstance(error, InputError):
         status, kind = (409, "moved") if isinstance(error, ChangedMeanwhile) else (422, "input")
         return Problem(status, kind, error.words, error.read, error.expected, error.todo)
-    if isinstance(error, NobodyHolds):
-        return Problem(401, "holder", str(error))
-    if isinstance(error, AnotherHolds):
-        return Problem(401, "another-holder", str(error))
-    if isinstance(error, SignInRefused):
-        return Problem(401, "sign-in", str(error), todo="try again; failures are recorded")
-    if isinstance(error, TooOften):
-        return Problem(429, "tries", str(error))
-    if isinstance(error, AnotherSignedIn):
-        return Problem(403, "another-signed-in", str(error), todo="sign in yourself, then do it again")
-    if isinstance(error, NotTheirs):
-        return Problem(403, "role", str(error))
-    if isinstance(error, NotWhole):
-        return Problem(408, "not-whole", str(error), todo="it is sent again")
-    if isinstance(error, InWork):
-        return Problem(409, "in-work", str(error), todo="stop the job, or begin a new repair that follows it")
     if isinstance(error, Refused):
         status = {"R101": 507, "R106": 429, "R112": 401, "R113": 401, "R114": 429, "R122": 404}.get(
             error.code, 409
         )
         return Problem(status, error.code, str(error))
-    if isinstance(error, NotAsPackedError):
-        return Problem(409, "not-as-packed", str(error))
-    if isinstance(error, MissingError):
-        return Problem(404, "missing", str(error))
-    if isinstance(error, OutputError):
-        return Problem(507, "not-written", str(error))
-    if isinstance(error, PanelmendError):
-        return Problem(422, "refused", str(error))
+    for made, status, kind, todo in (
+        (NobodyHolds, 401, "holder", ""),
+        (AnotherHolds, 401, "another-holder", ""),
+        (SignInRefused, 401, "sign-in", "try again; failures are recorded"),
+        (TooOften, 429, "tries", ""),
+        (AnotherSignedIn, 403, "another-signed-in", "sign in yourself, then do it again"),
+        (NotTheirs, 403, "role", ""),
+        (NotWhole, 408, "not-whole", "it is sent again"),
+        (InWork, 409, "in-work", "stop the job, or begin a new repair that follows it"),
+        (NotAsPackedError, 409, "not-as-packed", ""),
+        (MissingError, 404, "missing", ""),
+        (OutputError, 507, "not-written", ""),
+        (PanelmendError, 422, "refused", ""),
+    ):
+        if isinstance(error, made):
+            return Problem(status, kind, str(error), todo=todo)
     return Problem(
         500, "fault", "a fault of panelmend itself", todo="the terminal says more; nothing was kept"
     )
