@@ -10,7 +10,7 @@ from typing import Any
 
 from pydantic import BaseModel, Field
 from starlette.requests import cookie_parser
-from starlette.responses import HTMLResponse, JSONResponse, Response
+from starlette.responses import JSONResponse, Response
 
 from panelmend.errors import (
     DocumentError,
@@ -103,17 +103,8 @@ def problem(made: Problem, scope: MutableMapping[str, Any]) -> Response:
         from panelmend.screen.pages import refusal_page
 
         cookies = next((v.decode("latin-1") for k, v in scope["headers"] if k == b"cookie"), "")
-        return HTMLResponse(
-            refusal_page(made, cookie_parser(cookies).get("panelmend-theme", "")), made.status
-        )
+        return refusal_page(made, cookie_parser(cookies).get("panelmend-theme", ""))
     return JSONResponse(made.data(), made.status, media_type=KIND)
-
-
-def sign_in_asked(theme: str, status: int) -> Response:
-    """The page on which a person signs in, at whatever address was asked for."""
-    from panelmend.screen.pages import sign_in_page
-
-    return HTMLResponse(sign_in_page(theme), status)
 
 
 def problem_of(error: Exception) -> Problem:

@@ -60,7 +60,7 @@ def fields(
     groups = fields_of(shelf, {} if entry is None else entry.raw, room)
     more: dict[str, Any] = {"shelf": shelf, "head": None if entry is None else entry.head, "groups": groups}
     more |= {"seen": "" if entry is None else entry.digest, "rows": room, "more": min(room + 4, MOST_ROOM)}
-    return HTMLResponse(page("shelf_fields.html", theme, "shelves", **more))
+    return page("shelf_fields.html", theme, "shelves", **more)
 
 
 @router.post("/api/shelves/fields/try", operation_id="try_shelf_fields", responses=DOCUMENTED)

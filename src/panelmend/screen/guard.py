@@ -17,7 +17,7 @@ from typing import Any
 from anyio import to_thread
 
 from panelmend.screen.accounts import Accounts
-from panelmend.screen.answers import Problem, problem, sign_in_asked
+from panelmend.screen.answers import Problem, problem
 from panelmend.screen.gate import Gate
 from panelmend.screen.identity import set_signed
 from panelmend.screen.site import Site, site_here
@@ -121,7 +121,9 @@ class Guard:
         if refused is None and not await self._came_in(scope):
             refused = self._nobody()
             if self.site.secure and asks_for_page(scope):
-                page = sign_in_asked(_cookie(cookies, "panelmend-theme"), refused.status)
+                from panelmend.screen.pages import sign_in_page  # late: pages load the templates
+
+                page = sign_in_page(_cookie(cookies, "panelmend-theme"), refused.status)
                 await page(scope, receive, sealed)
                 return
         if refused is not None:

@@ -56,23 +56,23 @@ def asset(name: str) -> str:
     return f"/static/{name}?{hashlib.sha256(data).hexdigest()[:12]}"
 
 
-def page(template: str, theme: str, room: str, **values: Any) -> str:
+def page(template: str, theme: str, room: str, status: int = 200, **values: Any) -> HTMLResponse:
     """One page as HTML."""
     values.setdefault("words", json.dumps(for_scripts()))
     values["now"] = datetime.now(UTC).isoformat()
-    return environment().get_template(template).render(
-        theme=theme if theme in THEMES else THEMES[0], room=room, **values
-    )  # fmt: skip
+    theme = theme if theme in THEMES else THEMES[0]
+    made = environment().get_template(template).render(theme=theme, room=room, **values)
+    return HTMLResponse(made, status)
 
 
-def refusal_page(made: Problem, theme: str = THEMES[0]) -> str:
+def refusal_page(made: Problem, theme: str = THEMES[0]) -> HTMLResponse:
     """What was refused, as a page."""
-    return page("refusal.html", theme, "", problem=made)
+    return page("refusal.html", theme, "", made.status, problem=made)
 
 
-def sign_in_page(theme: str) -> str:
-    """Where a person signs in."""
-    return page("sign_in.html", theme, "sign-in")
+def sign_in_page(theme: str, status: int) -> HTMLResponse:
+    """Where a person signs in, at whatever address was asked for."""
+    return page("sign_in.html", theme, "sign-in", status)
 
 
 @router.get("/enter")
@@ -109,7 +109,7 @@ def shop(request: Request, theme: Theme = THEMES[0]) -> HTMLResponse:
                 "waits": list(plan.draft_reasons) if plan is not None else [],
             }
         )
-    return HTMLResponse(page("shop.html", theme, "shop", rows=rows, folder=workshop.folder))
+    return page("shop.html", theme, "shop", rows=rows, folder=workshop.folder)
 
 
 @router.get("/repairs/{name}")
@@ -120,21 +120,19 @@ def panel(request: Request, name: str, side: Side | None = None, theme: Theme = 
     document = made.plan.case.document
     seen: Side = side or document.damage.side
     answer = plan_answer(repair, made, seen, kept=True)
-    return HTMLResponse(
-        page(
-            "panel.html",
-            theme,
-            "panel",
-            name=name,
-            document=document,
-            plan=made.plan,
-            answer=answer,
-            damages=request.app.state.workshop.damages(name),
-            placed=json.dumps([p.model_dump() for p in answer.drawing.placed]),
-            photographs=photographs_of(repair_folder(request, name)).model_dump_json(),
-            known=_known(made.plan),
-            shown_groups=[g for g in GROUPS if any(x.group == g for x in answer.drawing.layers)],
-        )
+    return page(
+        "panel.html",
+        theme,
+        "panel",
+        name=name,
+        document=document,
+        plan=made.plan,
+        answer=answer,
+        damages=request.app.state.workshop.damages(name),
+        placed=json.dumps([p.model_dump() for p in answer.drawing.placed]),
+        photographs=photographs_of(repair_folder(request, name)).model_dump_json(),
+        known=_known(made.plan),
+        shown_groups=[g for g in GROUPS if any(x.group == g for x in answer.drawing.layers)],
     )
 
 

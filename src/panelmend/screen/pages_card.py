@@ -72,21 +72,19 @@ def card(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
         found = workshop.job_of(name)
         listed = step_rows(found[1]) if found is not None else ()
         following = next_step(found[1]) if found is not None else 0
-    return HTMLResponse(
-        page(
-            "card.html",
-            theme,
-            "card",
-            name=name,
-            document=plan.case.document,
-            plan=plan,
-            begun=workshop.book is not None,
-            job=found[1] if found is not None else None,
-            rows=listed,
-            next=following,
-            people=_people(request),
-            holder=request.app.state.holding.person(request.scope[TOKEN]),
-        )
+    return page(
+        "card.html",
+        theme,
+        "card",
+        name=name,
+        document=plan.case.document,
+        plan=plan,
+        begun=workshop.book is not None,
+        job=found[1] if found is not None else None,
+        rows=listed,
+        next=following,
+        people=_people(request),
+        holder=request.app.state.holding.person(request.scope[TOKEN]),
     )
 
 
@@ -98,26 +96,24 @@ def step(request: Request, name: str, number: int, theme: Theme = THEMES[0]) -> 
         made, plan = step_of(request, name, number), _plan(request, name)
         book, job = request.app.state.workshop.job_of(name)
         entry = last_entry(book, job)
-    return HTMLResponse(
-        page(
-            "step.html",
-            theme,
-            "card",
-            name=name,
-            document=whole.case.document,
-            plan=whole,
-            step=made,
-            same=plan is not None,
-            count=len(job.opened.steps),
-            entry=entry,
-            largest=LARGEST >> 20,
-            numbers=[s.number for s in job.opened.steps],
-            drawing=_drawing(plan, made) if plan is not None else None,
-            figures=figures_of_step(plan, number) if plan is not None else [],
-            spoken=lambda words: spoken(words, whole.case.view),
-            people=_people(request),
-            holder=request.app.state.holding.person(request.scope[TOKEN]),
-        )
+    return page(
+        "step.html",
+        theme,
+        "card",
+        name=name,
+        document=whole.case.document,
+        plan=whole,
+        step=made,
+        same=plan is not None,
+        count=len(job.opened.steps),
+        entry=entry,
+        largest=LARGEST >> 20,
+        numbers=[s.number for s in job.opened.steps],
+        drawing=_drawing(plan, made) if plan is not None else None,
+        figures=figures_of_step(plan, number) if plan is not None else [],
+        spoken=lambda words: spoken(words, whole.case.view),
+        people=_people(request),
+        holder=request.app.state.holding.person(request.scope[TOKEN]),
     )
 
 

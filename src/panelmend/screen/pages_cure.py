@@ -26,19 +26,17 @@ def cure(request: Request, name: str, number: Place, theme: Theme = THEMES[0]) -
     plan = request.app.state.workshop.open(name).made.plan
     watches = request.app.state.watches
     chosen = cure_of(request, name, number)
-    return HTMLResponse(
-        page(
-            "cure.html",
-            theme,
-            "cure",
-            name=name,
-            document=plan.case.document,
-            plan=plan,
-            number=number,
-            cure=chosen,
-            answer=answer_of(request, name, number),
-            sources=watches.sources(),
-            folder=watches.logs,
-            holder=request.app.state.holding.person(request.scope[TOKEN]),
-        )
+    return page(
+        "cure.html",
+        theme,
+        "cure",
+        name=name,
+        document=plan.case.document,
+        plan=plan,
+        number=number,
+        cure=chosen,
+        answer=answer_of(request, name, number),
+        sources=watches.sources(),
+        folder=watches.logs,
+        holder=request.app.state.holding.person(request.scope[TOKEN]),
     )

@@ -37,25 +37,23 @@ def logs(
         found = workshop.job_of(name)
         if found is not None and not found[1].closed:
             steps = [(s.number, s.title, s.cure) for s in found[1].opened.steps if s.cure]
-    return HTMLResponse(
-        page(
-            "log.html",
-            theme,
-            "logs",
-            name=name,
-            document=plan.case.document,
-            plan=plan,
-            sources=[s for s in watches.sources() if s.lower().endswith(SUFFIXES)],
-            folder=watches.logs,
-            largest=LARGEST >> 20,
-            suffixes=SUFFIXES,
-            log=log,
-            reading=reading,
-            fault=fault,
-            steps=steps,
-            dwells=_dwells(plan.case.document),
-            holder=request.app.state.holding.person(request.scope[TOKEN]),
-        )
+    return page(
+        "log.html",
+        theme,
+        "logs",
+        name=name,
+        document=plan.case.document,
+        plan=plan,
+        sources=[s for s in watches.sources() if s.lower().endswith(SUFFIXES)],
+        folder=watches.logs,
+        largest=LARGEST >> 20,
+        suffixes=SUFFIXES,
+        log=log,
+        reading=reading,
+        fault=fault,
+        steps=steps,
+        dwells=_dwells(plan.case.document),
+        holder=request.app.state.holding.person(request.scope[TOKEN]),
     )
 
 

@@ -24,15 +24,13 @@ def people(request: Request, theme: Theme = THEMES[0]) -> HTMLResponse:
     if book is not None and signed is not None:
         with RECORDS:
             keeps = e.Role.KEEPER in book.state.people[signed.person].roles
-    return HTMLResponse(
-        page(
-            "accounts.html",
-            theme,
-            "people",
-            found=found,
-            file=str(request.app.state.workshop.folder / RECORDS_FILE),
-            keeps=keeps,
-            roles=[r.value for r in e.Role],
-            scopes=[s.value for s in e.Scope],
-        )
+    return page(
+        "accounts.html",
+        theme,
+        "people",
+        found=found,
+        file=str(request.app.state.workshop.folder / RECORDS_FILE),
+        keeps=keeps,
+        roles=[r.value for r in e.Role],
+        scopes=[s.value for s in e.Scope],
     )

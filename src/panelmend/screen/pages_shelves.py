@@ -35,9 +35,7 @@ def shelves(
             {"name": row.name, "state": row.state, "standing": _standing(entry)}
         )
     root = str(found.root) if found is not None else ""
-    return HTMLResponse(
-        page("shelves.html", theme, "shelves", groups=groups, root=root, like=like, by_form=BY_FORM)
-    )
+    return page("shelves.html", theme, "shelves", groups=groups, root=root, like=like, by_form=BY_FORM)
 
 
 @router.get("/shelves/entry")
@@ -51,21 +49,19 @@ def entry(
     made, found = _entry(request, shelf, name), _folder(request)
     assert found is not None, "the entry stands on it"
     parts = [(p.name, signed_off(made, p) is not None) for p in parts_of(made)] if "data" in made.raw else []
-    return HTMLResponse(
-        page(
-            "shelf_entry.html",
-            theme,
-            "shelves",
-            entry=made,
-            head=made.head,
-            state=state_of(made),
-            standing=_standing(made),
-            parts=parts,
-            by_form=BY_FORM,
-            tables=[(t, t in made.raw.get("data", {})) for t in TABLES] if shelf == "data" else [],
-            used=list(used_by(found, made, request.app.state.workshop.repairs_folder)),
-            later=[e.head.name for e in found.superseding(made)],
-        )
+    return page(
+        "shelf_entry.html",
+        theme,
+        "shelves",
+        entry=made,
+        head=made.head,
+        state=state_of(made),
+        standing=_standing(made),
+        parts=parts,
+        by_form=BY_FORM,
+        tables=[(t, t in made.raw.get("data", {})) for t in TABLES] if shelf == "data" else [],
+        used=list(used_by(found, made, request.app.state.workshop.repairs_folder)),
+        later=[e.head.name for e in found.superseding(made)],
     )
 
 
@@ -81,9 +77,7 @@ def table(
     if table not in TABLES:
         raise MissingError("there is no such table")
     form = form_of(made, table)
-    return HTMLResponse(
-        page("shelf_table.html", theme, "shelves", head=made.head, form=form, seen=made.digest)
-    )
+    return page("shelf_table.html", theme, "shelves", head=made.head, form=form, seen=made.digest)
 
 
 @router.get("/shelves/check")
@@ -109,18 +103,16 @@ def check(
         }
         for p in parts_of(made)
     ]
-    return HTMLResponse(
-        page(
-            "shelf_check.html",
-            theme,
-            "shelves",
-            head=made.head,
-            parts=parts,
-            seen=made.digest,
-            state=state_of(made),
-            checked=made.is_checked,
-            unknown=supersedes_nobody(found, made),
-        )
+    return page(
+        "shelf_check.html",
+        theme,
+        "shelves",
+        head=made.head,
+        parts=parts,
+        seen=made.digest,
+        state=state_of(made),
+        checked=made.is_checked,
+        unknown=supersedes_nobody(found, made),
     )
 
 

@@ -74,15 +74,13 @@ def stores(request: Request, theme: Theme = THEMES[0]) -> HTMLResponse:
     if workshop.book is not None:
         with RECORDS:
             told = told_of(workshop.book.state)
-    return HTMLResponse(
-        page(
-            "stores.html",
-            theme,
-            "stores",
-            told=told,
-            forms=FORMS,
-            file=str(workshop.folder / RECORDS_FILE),
-        )
+    return page(
+        "stores.html",
+        theme,
+        "stores",
+        told=told,
+        forms=FORMS,
+        file=str(workshop.folder / RECORDS_FILE),
     )
 
 

@@ -58,21 +58,19 @@ def leaf(
         values: what the template shows.
     """
     made = opened(request, name).made.plan if plan is None else plan
-    return HTMLResponse(
-        page(
-            f"{room}.html",
-            theme,
-            room,
-            name=name,
-            title=say(f"page.{room}"),
-            document=made.case.document,
-            plan=made,
-            keys=dict(keys or {}),
-            why=lambda key: why_address(name, key),
-            printed=printed_svg,
-            on_screen=on_screen,
-            **values,
-        )
+    return page(
+        f"{room}.html",
+        theme,
+        room,
+        name=name,
+        title=say(f"page.{room}"),
+        document=made.case.document,
+        plan=made,
+        keys=dict(keys or {}),
+        why=lambda key: why_address(name, key),
+        printed=printed_svg,
+        on_screen=on_screen,
+        **values,
     )
 
 
