@@ -328,7 +328,7 @@ def made_prediction(problem: HeatProblem) -> Prediction:
         318,
         74,
     )
-    ends = [Trace(f"{r.kind} {r.id}", "structure", trace((x0, y0), 0.5)) for r in problem.ribs]
+    ends = [Trace(r.id, "structure", trace((x0, y0), 0.5)) for r in problem.ribs]
     return Prediction(
         problem=problem.digest(),
         operation=problem.operation,

@@ -16,8 +16,9 @@ from panelmend.job.strength.hole_edge import edge_of, ring_mesh
 from panelmend.job.strength.levels import cases_of, solve_levels
 from panelmend.job.strength.loads import loads_of
 from panelmend.job.strength.opened import hole_peak, mesh_follows, opened_meshes, settled_hole
+from panelmend.job.strength.part import Compared
 from panelmend.job.strength.plates import PanelPlate
-from panelmend.job.strength.spots import HOLE, settled_peaks
+from panelmend.job.strength.spots import settled_peaks
 from panelmend.physics.plate import PlateLoads, simple, uniform_edges
 from panelmend.physics.plate.fitted import solve_fitted
 from panelmend.physics.structure_inputs import NotComputed
@@ -147,6 +148,6 @@ def test_cut_outs_that_differ_stay_on_the_grid() -> None:
     with coarse():
         levels = solve_levels(plan.case, apart, loads, lambda *_: True, hole=True)
     assert not isinstance(levels, NotComputed)
-    peak_there = settled_peaks(levels, 0)[HOLE][0]
+    peak_there = settled_peaks(levels, 0)[Compared.HOLE][0]
     assert not peak_there.resolved
     assert peak_there.before != peak_there.value

@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from examples_here import case, case_from, text
@@ -15,6 +16,7 @@ from panelmend.document.answer_check import job_number
 from panelmend.errors import InputError, OutputError
 from panelmend.job.card.cloth import NESTS, nest_names, nests_drawn
 from panelmend.job.cure.prediction import Trace
+from panelmend.job.strength.part import Compared, Maps
 from panelmend.plan.again.steps import _drawn
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -22,6 +24,7 @@ from panelmend.render.card import _pictures
 from panelmend.render.letter import letter_sheets
 from panelmend.render.several import base_number
 from panelmend.render.views.heat_traces import curves_of
+from panelmend.screen.beside import about
 from panelmend.screen.workshop import Workshop
 from shelf_files import short
 from two_damages import job, made_of_two, read
@@ -91,6 +94,50 @@ def test_a_rib_called_as_a_thermocouple_or_as_a_trace_hides_no_other_line() -> N
         cold = Trace(name, "structure", (293.0,) * len(made.times))
         traces = curves_of(replace(made, traces=(*made.traces, cold)), problem)
         assert [c.kind for c in traces] == [c.kind for c in curves_of(made, problem)], name
+
+
+@pytest.mark.parametrize(
+    ("place", "field", "said"),
+    [
+        ("damage.core", "damage.core_depth", False),  # a field whose name only begins so was marked too
+        ("bay.air", "bay.air_temperature", False),
+        ("damage.core_depth", "damage.core_depth", True),
+        ("damage", "damage.core_depth", True),
+        ("damage.core_depth", "damage", False),
+        ("", "damage", False),
+    ],
+)
+def test_a_finding_marks_its_field_and_those_of_its_table(place: str, field: str, said: bool) -> None:
+    assert about(place, field) is said
+
+
+def test_a_rib_named_as_the_title_of_another_brings_no_other_line() -> None:
+    """Cold structure outside the maps was drawn where a rib in them was titled as it is called."""
+    plan = made_heat()
+    problem = made_problem(plan, plan.work.bag.operations[1])  # type: ignore[union-attr]
+    rib = problem.ribs[0]
+    x, y = problem.bond.centroid
+    rx, ry = rib.outline.centroid
+    near = replace(rib, id="7", kind="rib", outline=rib.outline.moved(x - rx, y - ry))
+    far = replace(rib, kind="rib", outline=rib.outline.moved(x - rx + 50.0, y - ry))
+    made = made_prediction(replace(problem, ribs=()))
+    drawn = []
+    for name in ("rib 7", "spar 8"):
+        cold = Trace(name, "structure", (293.0,) * len(made.times))
+        of = replace(problem, ribs=(near, replace(far, id=name)))
+        drawn.append([c.kind for c in curves_of(replace(made, traces=(*made.traces, cold)), of)])
+    assert drawn[0] == drawn[1]
+    assert "structure" not in drawn[0]
+
+
+def test_a_map_of_strength_is_chosen_by_what_it_compares_and_an_unknown_one_is_refused() -> None:
+    """Whatever was not known was drawn as the hole left open."""
+    x = np.arange(3.0)
+    fields = [np.full((2, 2), v) for v in (1.0, 2.0, 3.0)]
+    maps = Maps("load", x, x, *fields)
+    assert [maps.of(c)[0, 0] for c in Compared] == [1.0, 2.0, 3.0]
+    with pytest.raises(AssertionError):
+        maps.of("shear")  # type: ignore[arg-type]
 
 
 def test_a_block_of_no_kind_stops_the_page() -> None:

@@ -18,6 +18,7 @@ from panelmend.job.strength.part import (
     Ability,
     BondRow,
     Change,
+    Compared,
     HotSpot,
     ModeRow,
     NeutralRow,
@@ -175,8 +176,8 @@ def report() -> str:
         reserves=reserves,
         maps=(),
         hot_spots=(
-            HotSpot("gust", "strain", fig(1.87), (0.1, 0.2), "near the plug", 1.81, 0.021, True),
-            HotSpot("landing", "core shear", fig(2.08), (0.3, 0.4), "near the patch", 1.93, 0.2, False),
+            HotSpot("gust", Compared.STRAIN, fig(1.87), (0.1, 0.2), "near the plug", 1.81, 0.021, True),
+            HotSpot("landing", Compared.SHEAR, fig(2.08), (0.3, 0.4), "near the patch", 1.93, 0.2, False),
         ),
         outlines=(),
         mass_added=fig(0.0684, "mass"),

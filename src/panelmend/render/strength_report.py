@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from panelmend.job.strength.checks import reserve_too_low
-from panelmend.job.strength.part import Reserve, ReserveKind
+from panelmend.job.strength.part import Compared, Reserve, ReserveKind
 from panelmend.job.strength.scope import NOT_COVERED
 from panelmend.plan.strength_study import StrengthStudy
 from panelmend.render.card import PAPERS
@@ -25,8 +25,6 @@ from panelmend.render.strength_tables import (
 from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views.ratio import KEY, LEGEND, ratio_view
 from panelmend.render.workings import Workings, workings_of
-
-FIELDS = ("strain", "core shear", "strain, hole left open")
 
 
 def strength_pdf(study: StrengthStudy) -> bytes:
@@ -67,7 +65,7 @@ def strength_data(study: StrengthStudy) -> dict[str, Any]:
     maps = [
         drawn.data()
         for m in part.maps
-        for what in FIELDS
+        for what in Compared
         if (drawn := ratio_view(m, what, part.hot_spots, part.outlines, (82.0, 66.0))) is not None
     ]
     data: dict[str, Any] = {

@@ -276,5 +276,10 @@ def _field(e: ShownField, plan: Plan) -> FieldItem:
         meaning=e.meaning,
         choices=list(e.choices),
         needed=e.needed,
-        findings=[f.code for f in plan.findings if f.place and place.startswith(f.place)],
+        findings=[f.code for f in plan.findings if about(f.place, place)],
     )
+
+
+def about(place: str, field: str) -> bool:
+    """Whether a finding at this place is about this field: at it or at a table it stands in."""
+    return field == place or field.startswith(f"{place}.")

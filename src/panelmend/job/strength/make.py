@@ -22,10 +22,10 @@ from panelmend.job.strength.loads import Load, loads_of
 from panelmend.job.strength.modes import FAR, mode_rows, worst_everywhere
 from panelmend.job.strength.opened import mesh_follows, opened_meshes
 from panelmend.job.strength.own import own_rows, thing_of
-from panelmend.job.strength.part import HotSpot, Maps, ModeRow, NeutralRow, Ratio, StrengthPart
+from panelmend.job.strength.part import Compared, HotSpot, Maps, ModeRow, NeutralRow, Ratio, StrengthPart
 from panelmend.job.strength.reserves import reserves_of
 from panelmend.job.strength.secondary import secondary_rows
-from panelmend.job.strength.spots import STRAIN, hot_spots, maps_of, settled_peaks
+from panelmend.job.strength.spots import hot_spots, maps_of, settled_peaks
 from panelmend.job.strength.suction import most_suction, suction_rows
 from panelmend.job.strength.weight import mass_added, moment_added
 from panelmend.physics.structure_inputs import NotComputed
@@ -117,7 +117,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
 def _enough(lay: AsLaid, loads: tuple[Load, ...], before: Level, now: Level) -> bool:
     """Whether strain ratios and least reserves of the repaired panel have settled on two grids."""
     for number, load in enumerate(loads):
-        peak = settled_peaks((before, now), number).get(STRAIN)
+        peak = settled_peaks((before, now), number).get(Compared.STRAIN)
         if peak is not None and not peak[0].resolved:
             return False
         if load.given:

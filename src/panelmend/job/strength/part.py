@@ -6,6 +6,7 @@ import hashlib
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
+from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
@@ -193,6 +194,14 @@ class Reserve:
         return f"{said}; rests on: {'; '.join(self.rests)}" if self.rests else said
 
 
+class Compared(StrEnum):
+    """What a map compares of the repaired and the sound panel."""
+
+    STRAIN = "strain"
+    SHEAR = "core shear"
+    HOLE = "strain, hole left open"
+
+
 @dataclass(frozen=True, eq=False)
 class Maps:
     """Fields of the plate model under one case, on its grid: ``x`` and ``y`` are lines [m].
@@ -207,6 +216,16 @@ class Maps:
     strain: NDArray[np.float64]
     shear: NDArray[np.float64]
     hole_strain: NDArray[np.float64]
+
+    def of(self, what: Compared) -> NDArray[np.float64]:
+        """One of its ratios [1], by cell (ny, nx)."""
+        if what is Compared.STRAIN:
+            return self.strain
+        if what is Compared.SHEAR:
+            return self.shear
+        if what is Compared.HOLE:
+            return self.hole_strain
+        assert_never(what)
 
     def digest(self) -> str:
         """Equal for equal fields to four decimals."""
@@ -234,7 +253,7 @@ class HotSpot:
     """
 
     case: str
-    what: str
+    what: Compared
     value: Figure
     at: tuple[float, float]
     near: str

@@ -10,25 +10,24 @@ from panelmend.derive.figure import Origin
 from panelmend.job.strength.as_laid import PLATE
 from panelmend.job.strength.levels import Level, Settled, settled_value
 from panelmend.job.strength.opened import OpenHole, settled_hole
-from panelmend.job.strength.part import HotSpot, Maps
+from panelmend.job.strength.part import Compared, HotSpot, Maps
 from panelmend.job.strength.plates import NEXT_TO_NOTHING, nearest_edge
 from panelmend.shapes import Outline
 
 Array = NDArray[np.float64]
 LITTLE_SHEAR = 0.02  # of the running loads: core shear below this is a by-product of unequal skins
-STRAIN, SHEAR, HOLE = "strain", "core shear", "strain, hole left open"
 
 
-def load_ratios(level: Level, number: int) -> dict[str, Array]:
+def load_ratios(level: Level, number: int) -> dict[Compared, Array]:
     """Ratios [1] of the repaired and the open panel to the sound one under one load, by cell (ny, nx)."""
     panel, sound, repaired = level.panel, level.sound[number], level.repaired[number]
-    found = {STRAIN: _ratio(panel.strain(repaired), panel.strain(sound))}
+    found = {Compared.STRAIN: _ratio(panel.strain(repaired), panel.strain(sound))}
     was, now = (np.hypot(a.Q[..., 0], a.Q[..., 1]) for a in (sound, repaired))
-    found[SHEAR] = np.full(was.shape, np.nan)
+    found[Compared.SHEAR] = np.full(was.shape, np.nan)
     if was.max() > LITTLE_SHEAR * abs(sound.N).max():
-        found[SHEAR] = _ratio(now, was)
+        found[Compared.SHEAR] = _ratio(now, was)
     if level.open:
-        found[HOLE] = _ratio(panel.strain(level.open[number], open_hole=True), panel.strain(sound))
+        found[Compared.HOLE] = _ratio(panel.strain(level.open[number], open_hole=True), panel.strain(sound))
     return found
 
 
@@ -37,27 +36,27 @@ def maps_of(name: str, level: Level, number: int, hole: Array | None) -> Maps:
     fields = load_ratios(level, number)
     panel = level.panel
     if hole is not None:
-        fields[HOLE] = _ratio(hole, panel.strain(level.sound[number]))
-    shown = (np.round(fields[what], 4) for what in (STRAIN, SHEAR, HOLE))
+        fields[Compared.HOLE] = _ratio(hole, panel.strain(level.sound[number]))
+    shown = (np.round(fields[what], 4) for what in Compared)
     return Maps(name, panel.grid.x + panel.x0, panel.grid.y + panel.y0, *shown)
 
 
 def settled_peaks(
     levels: tuple[Level, ...], number: int, opened: tuple[OpenHole, ...] = ()
-) -> dict[str, tuple[Settled, tuple[float, float]]]:
+) -> dict[Compared, tuple[Settled, tuple[float, float]]]:
     """Each field's largest ratio in and round the repair from its two finest grids, with its place [m].
 
     ``opened``: meshes of the open panel, where they follow the hole's edge.
     """
     found = {}
-    for what in (STRAIN, SHEAR, HOLE):
+    for what in Compared:
         own = [(lv, peak) for lv in levels if (peak := _peak(lv, number, what)) is not None]
         if len(own) >= 2:
             (coarse, (before, _)), (fine, (value, at)) = own[-2:]
             found[what] = (settled_value(before, value, coarse.size, fine.size), at)
     hole = settled_hole(opened, number, levels[-1].sound[number]) if opened else None
     if hole is not None:
-        found[HOLE] = hole
+        found[Compared.HOLE] = hole
     return found
 
 
@@ -100,7 +99,7 @@ def hot_spots(
     return found
 
 
-def _peak(level: Level, number: int, what: str) -> tuple[float, tuple[float, float]] | None:
+def _peak(level: Level, number: int, what: Compared) -> tuple[float, tuple[float, float]] | None:
     field = load_ratios(level, number).get(what)
     if field is None:
         return None

@@ -13,7 +13,7 @@ from panelmend.render.axes import Axes, clock, round_step
 from panelmend.render.drawing import HAIR, THIN, Drawing, DrawnShape, Item, Run, Text
 from panelmend.render.placing import halo, placed_apart
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke, bounds
-from panelmend.render.views.heat_map import CEILING, limits_of, rib_name, ribs_shown
+from panelmend.render.views.heat_map import CEILING, limits_of, ribs_shown
 from panelmend.render.views.sheet import View, bar
 from panelmend.trade import say
 from panelmend.units import KINDS, show, to_unit, unit_for
@@ -78,7 +78,7 @@ def _tells_nothing(trace: Trace, problem: HeatProblem) -> bool:
     if max(trace.kelvin) - trace.kelvin[0] >= WARMS:
         return False
     shown = {r.id for r in ribs_shown(problem)}
-    return not any(trace.name in (r.id, rib_name(r.kind, r.id)) for r in problem.ribs if r.id in shown)
+    return trace.name not in shown
 
 
 def _name(trace: Trace) -> str:

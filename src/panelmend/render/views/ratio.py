@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.job.strength.part import HotSpot, Maps
+from panelmend.job.strength.part import Compared, HotSpot, Maps
 from panelmend.render.drawing import ACCENT, Cross, DrawnShape, Item, Text
 from panelmend.render.heat_colours import even_colours
 from panelmend.render.placing import halo
@@ -29,13 +29,13 @@ KEY = tuple(
 
 def ratio_view(
     maps: Maps,
-    what: str,
+    what: Compared,
     spots: tuple[HotSpot, ...],
     outlines: tuple[tuple[str, Outline], ...],
     size: tuple[float, float],
 ) -> View | None:
-    """The map of "strain", "core shear" or "strain, hole left open"; None where nothing is compared."""
-    field = {"strain": maps.strain, "core shear": maps.shear}.get(what, maps.hole_strain)
+    """The map of one ratio; None where nothing is compared."""
+    field = maps.of(what)
     if not np.isfinite(field).any():
         return None
     boxes = [o.bounds for _, o in outlines]
@@ -48,7 +48,7 @@ def ratio_view(
         pen = ACCENT if name.startswith("cut-out") else Ink(0.22, "ink")
         items.append(DrawnShape((outline,), pen))
     for spot in spots:
-        if spot.case == maps.case and spot.what == what:
+        if spot.case == maps.case and spot.what is what:
             items.append(Cross(spot.at, size=4.0, ink=Ink(0.4, "ink"), ring=True))
             left = spot.at[0] < x1 - 0.25 * (x1 - x0)  # room for the words on its right
             across, up = (2.6 if left else -2.6), 2.2
