@@ -171,6 +171,18 @@ def test_largest_first_turns_the_sizes_round_but_not_the_cloths() -> None:
     assert [float(p.margin) for p in here] == [float(p.margin) for p in reversed(there)]
 
 
+@pytest.mark.parametrize("order", ["smallest first", "largest first"])
+def test_a_sanding_ply_goes_past_the_largest_ply_whichever_is_laid_last(order: str) -> None:
+    """25.4 mm and three plies more of 19.05 mm reach 82.55 mm; 12 mm past that are 94.55 mm."""
+    document = text("gear_door").replace('value = "smallest first"', f'value = "{order}"')
+    made = run(
+        document.replace('sanding_margin = { value = "19.05 mm"', 'sanding_margin = { value = "12 mm"')
+    )
+    margins = {p.id: float(p.margin) for p in made.plies.plies}
+    assert margins.pop("OUT-S") == pytest.approx(0.09455)
+    assert max(margins.values()) == pytest.approx(0.08255)
+
+
 def test_through_a_bend_both_holes_are_the_same_radial_cut() -> None:
     """Round the bend the inner hole is smaller by (R - depth) / R; along the axis it is the same."""
     made = run(text("cowling"))

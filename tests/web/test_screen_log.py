@@ -182,6 +182,13 @@ def inspector(at: Desk) -> str:
     return at.workshop.job_of(DEMO)[0].state.people["I1"].name  # type: ignore[index]
 
 
+SENT = {
+    "log": LOG.name, "operation": "Repair plies", "by": "A. Reyes", "ran": "", "began": "", "set_to": "",
+    "leak": "24.6 inHg; 24.4 inHg; 1 min; below ambient; 2026-11-25 08:25", "gauge_seen": "",
+    "vacuum_on": "2026-11-25 08:10", "bag_opened": "2026-11-25 13:30", "watch": [],
+}  # fmt: skip
+
+
 @pytest.mark.parametrize("theme", ["bright", "dark"])
 def test_a_log_is_put_in_confirmed_and_judged_on_a_tablet(theme: str) -> None:
     folder = Path(mkdtemp(prefix="workshop"))
@@ -208,12 +215,28 @@ def test_a_log_is_put_in_confirmed_and_judged_on_a_tablet(theme: str) -> None:
         ):  # fmt: skip
             window.type(selector, words)
         window.js("document.querySelector('#j-leak-gauge').value = 'below ambient'")
+        window.js(  # a watch on the wall, typed for the other cure before this one was chosen
+            "for (const x of document.querySelectorAll('[data-watch] input'))"
+            "if (x.closest('[data-watch]').dataset.cure !== 'Repair plies') x.value = '2026-11-25 09:00';"
+            "const f = window.fetch; window.sent = [];"
+            "window.fetch = (path, o) => (path.endsWith('/judge') && window.sent.push(JSON.parse(o.body)), f(path, o));"
+        )
         window.press("[data-judge] button")
         window.wait("return document.querySelector('[data-outcome]') !== null")
         assert window.one("[data-outcome]").get_attribute("data-outcome") == "conforms"
+        assert window.js("return document.querySelectorAll('[data-watch] input[id^=j-in]').length") > 1
+        assert window.js("return window.sent") == [SENT]
         assert window.js(RULERS + "return rulers();") == []
         assert faults_of_axe(window) == []
         assert window.said() == []
+        own = window.js(
+            "const own = document.querySelector('[data-watch][data-cure=\"Repair plies\"]'), at = own.querySelectorAll('input');"
+            "at[0].value = '10:02'; at[1].value = '12:06'; return own.dataset.watch;"
+        )
+        window.press("[data-judge] button")
+        window.wait("return window.sent.length > 1")
+        assert window.js("return window.sent[1].watch") == [f"{own}; 10:02; 12:06"]
+        window.wait("return !document.querySelector('[data-judge] button').disabled")
         window.type("#j-on", "2026-11-25 08:11")  # the verdict is no longer of what stands there
         assert window.js("return document.querySelector('[data-outcome]')") is None
     shutil.rmtree(folder, ignore_errors=True)
