@@ -165,12 +165,12 @@ def tried_data(tried: TriedPlan) -> dict[str, Any]:
                 "missing": [m.what for m in operation.missing],
             }
         )
-    new = {(f.code, f.place) for f in tried.now.findings}
+    stands = {(f.code, f.place, f.words) for f in tried.now.findings}  # one that says worse is told anew
     return {
         "typed": tried.typed,
         "rows": rows,
         "standing": tried.then.standing.value,
-        "findings": [f for f in tried.then.findings if (f.code, f.place) not in new],
+        "findings": [f for f in tried.then.findings if (f.code, f.place, f.words) not in stands],
     }
 
 
