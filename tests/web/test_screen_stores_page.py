@@ -107,7 +107,7 @@ def test_a_lot_is_received_with_its_hours_and_a_wrong_secret_changes_nothing(win
     _opened(window)
     typed = {
         "lot": "R-7", "material": "laminating resin", "batch": "B 9", "certificate": "C 9", "amount": "4,5",
-        "unit": "kg", "expires": _day(90), "opened_life": "720",
+        "unit": "kg", "expires": _day(90), "out_life": "240", "out_time": "1,5", "opened_life": "720",
     }  # fmt: skip
     _sent(window, "lot received", **typed, secret="not the secret")
     window.wait("return !document.querySelector('[data-stored=\"lot received\"] [data-fault]').hidden")
@@ -118,6 +118,12 @@ def test_a_lot_is_received_with_its_hours_and_a_wrong_secret_changes_nothing(win
     window.wait("return document.querySelector('[data-lot=\"R-7\"]') !== null")
     window.wait("return !document.querySelector('[data-entered]').hidden")
     assert "4.5 kg" in window.one("[data-lot='R-7']").text
+    book = window.running.workshop.book
+    assert book is not None
+    kept = book.state.lots["R-7"].received
+    assert (kept.out_life, kept.out_time, kept.opened_life) == (864_000, 5_400, 2_592_000), (
+        "hours, kept in seconds"
+    )
     _sent(window, "lot scrapped", lot="R-7", amount="9", why="spilt", secret=SECRETS["S1"])
     window.wait("return !document.querySelector('[data-stored=\"lot scrapped\"] [data-fault]').hidden")
     assert "4.5 kg" in window.one("[data-lot='R-7']").text, "more than there is cannot go"
