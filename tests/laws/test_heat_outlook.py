@@ -362,7 +362,7 @@ def test_a_tried_change_reads_like_holds_only_where_its_cases_do() -> None:
 
 
 def test_a_try_tells_what_it_would_find_there_and_elsewhere_and_worse() -> None:
-    """A finding of a code that stands already is told where it comes at another place or says something else."""
+    """A code that stands already is told where it comes at another place or says something else."""
     plan = _plan(_tried(190))
     there = plan.findings[0]
     elsewhere, worse = replace(there, place="bay.blanket[9]"), replace(there, words=f"{there.words}; more")

@@ -219,7 +219,8 @@ def test_a_log_is_put_in_confirmed_and_judged_on_a_tablet(theme: str) -> None:
             "for (const x of document.querySelectorAll('[data-watch] input'))"
             "if (x.closest('[data-watch]').dataset.cure !== 'Repair plies') x.value = '2026-11-25 09:00';"
             "const f = window.fetch; window.sent = [];"
-            "window.fetch = (path, o) => (path.endsWith('/judge') && window.sent.push(JSON.parse(o.body)), f(path, o));"
+            "window.fetch = (path, o) => {"
+            "if (path.endsWith('/judge')) window.sent.push(JSON.parse(o.body)); return f(path, o); };"
         )
         window.press("[data-judge] button")
         window.wait("return document.querySelector('[data-outcome]') !== null")
@@ -230,7 +231,8 @@ def test_a_log_is_put_in_confirmed_and_judged_on_a_tablet(theme: str) -> None:
         assert faults_of_axe(window) == []
         assert window.said() == []
         own = window.js(
-            "const own = document.querySelector('[data-watch][data-cure=\"Repair plies\"]'), at = own.querySelectorAll('input');"
+            "const own = document.querySelector('[data-watch][data-cure=\"Repair plies\"]');"
+            "const at = own.querySelectorAll('input');"
             "at[0].value = '10:02'; at[1].value = '12:06'; return own.dataset.watch;"
         )
         window.press("[data-judge] button")
