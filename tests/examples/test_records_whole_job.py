@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from types import SimpleNamespace
@@ -16,6 +17,7 @@ from examples_here import case, names, text
 from panelmend.app.cardwork import step_now
 from panelmend.app.cli import REFUSED, main
 from panelmend.app.cli_desk import Desk
+from panelmend.app.log_answers import Request
 from panelmend.app.records import judge_at
 from panelmend.app.records_stores import pieces_of
 from panelmend.app.records_words import step_words
@@ -159,8 +161,8 @@ def test_a_cure_is_judged_by_the_jobs_own_document_and_kept_where_the_bag_is_ope
     made.begin_job(job, document=document.read_bytes(), steps=mine)
     made.do(A1, A3, O11, O20, job=job)
     leak = "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25"
-    times = (leak, "2026-11-25 08:10", "2026-11-25 14:30")
-    kept = judge_at(made.book, who("T1"), job, O24, document, log, *times)
+    asked = Request(leak=leak, vacuum_on="2026-11-25 08:10", bag_opened="2026-11-25 14:30")
+    kept = judge_at(made.book, who("T1"), job, O24, document, log, asked)
     verdict = made.state.jobs[job].now(O24).verdict
     assert verdict is not None
     assert (verdict.verdict.outcome, verdict.verdict.cure) == (kept.outcome, "Repair plies")
@@ -168,7 +170,7 @@ def test_a_cure_is_judged_by_the_jobs_own_document_and_kept_where_the_bag_is_ope
     assert made.book.log.paper(verdict.verdict.log) == log.read_bytes()
     assert b'"outcome": "conforms"' in made.book.log.paper(verdict.verdict.report)
     document.write_text(document.read_text("utf8") + "\n", "utf8")
-    refused("R129", lambda: judge_at(made.book, who("T1"), job, O24, document, log, *times))
+    refused("R129", lambda: judge_at(made.book, who("T1"), job, O24, document, log, asked))
 
 
 def test_a_second_person_of_the_records_states_how_the_gauge_counts(tmp_path: Path) -> None:
@@ -186,19 +188,20 @@ def test_a_second_person_of_the_records_states_how_the_gauge_counts(tmp_path: Pa
     made.begin_job(job, document=document.read_bytes(), steps=mine)
     made.do(A1, A3, O11, O20, job=job)
     leak = "24.6 inHg; 24.2 inHg; 1 min; below ambient; 2026-11-25 08:25"
-    times = (leak, "2026-11-25 08:10", "2026-11-25 14:30", "B. Ito")
+    asked = Request(leak=leak, vacuum_on="2026-11-25 08:10", bag_opened="2026-11-25 14:30", ran="B. Ito")
     typed = "Vacuum (inHg); below ambient; certificate 4711; {}"
     for stranger in ("L. Okafor; inspector", "M. Verrin; engineer"):
+        judging = replace(asked, gauge_seen=(typed.format(stranger),))
         with pytest.raises(InputError, match="not in the records"):
-            judge_at(made.book, who("T1"), job, O24, document, log, *times, (typed.format(stranger),))
-    alone = judge_at(made.book, who("T1"), job, O24, document, log, *times)
+            judge_at(made.book, who("T1"), job, O24, document, log, judging)
+    alone = judge_at(made.book, who("T1"), job, O24, document, log, asked)
     assert (alone.outcome, alone.rests) == (e.Judged.UNKNOWN, ())
     assert [x[:4] for x in alone.against] == ["V560"]
-    seen = (typed.format("M. Verrin; inspector"),)
+    seen = replace(asked, gauge_seen=(typed.format("M. Verrin; inspector"),))
     with pytest.raises(InputError, match="not given their own secret"):
-        judge_at(made.book, who("T1"), job, O24, document, log, *times, seen, (who("T1"),))
+        judge_at(made.book, who("T1"), job, O24, document, log, seen, (who("T1"),))
     wrong = (Who("I1", "not the secret of I1"),)
-    refused("R113", lambda: judge_at(made.book, who("T1"), job, O24, document, log, *times, seen, wrong))
+    refused("R113", lambda: judge_at(made.book, who("T1"), job, O24, document, log, seen, wrong))
     for ran, by, keeps in (
         ("I1", "A. Reyes", "T1"),
         ("B. Ito", "i1", "T1"),
@@ -208,10 +211,10 @@ def test_a_second_person_of_the_records_states_how_the_gauge_counts(tmp_path: Pa
         how = json.loads(kept) | {"by": by}
         Path(f"{log}.read.json").write_text(json.dumps(how), "utf8")
         with pytest.raises(InputError, match="is no second person"):
-            judge_at(made.book, who(keeps), job, O24, document, log, *times[:3], ran, seen, (who("I1"),))
+            judge_at(made.book, who(keeps), job, O24, document, log, replace(seen, ran=ran), (who("I1"),))
     Path(f"{log}.read.json").write_text(kept, "utf8")
     assert made.state.jobs[job].now(O24).files == []
-    stated = judge_at(made.book, who("T1"), job, O24, document, log, *times, seen, (who("I1"),))
+    stated = judge_at(made.book, who("T1"), job, O24, document, log, seen, (who("I1"),))
     assert stated.outcome is e.Judged.CONFORMS, stated.against
     assert stated.rests[0].startswith("M. Verrin's statement")
     assert "with the own secret of M. Verrin" in stated.rests[0]

@@ -38,15 +38,12 @@ def mixed(
     by: str,
 ) -> None:
     """Enter a BATCH of resin mixed at a STEP: how much of which lots, in each lot's unit."""
-    from panelmend.app import records as doing
     from panelmend.app.records_labels import scanned_parts
     from panelmend.app.records_stores import batch_words, mixed_of
-    from panelmend.records.book import job_of
 
-    state = desk.book.state
-    key = doing.step_named(job_of(state, number), step)
-    amounts, seconds = mixed_of(job_of(state, number), key, scanned_parts(state, parts), life)
-    desk.book.mix(desk.who(by), number, key, batch, amounts, seconds, doing.when(state, at, late))
+    held, key = desk.step(number, step)
+    amounts, seconds = mixed_of(held, key, scanned_parts(desk.book.state, parts), life)
+    desk.book.mix(desk.who(by), number, key, batch, amounts, seconds, desk.when(at, late))
     for line in batch_words(desk.book.state, batch):
         click.echo(line)
     desk.done()
@@ -64,17 +61,14 @@ def mixed(
 )
 def label(desk: c.Desk, number: str, step: str, codes: tuple[str, ...], at: str, late: str, by: str) -> None:
     """Enter the CODE of a piece's label at the STEP that uses it; another job's or plan's is refused."""
-    from panelmend.app import records as doing
     from panelmend.app.records_stores import label_typed
-    from panelmend.records.book import job_of
     from panelmend.records.doing.bench import not_entered
 
-    state = desk.book.state
-    key = doing.step_named(job_of(state, number), step)
-    who, then = desk.who(by), doing.when(state, at, late)
+    _, key = desk.step(number, step)
+    who, then = desk.who(by), desk.when(at, late)
     for code in [label_typed(x) for x in codes]:
         desk.book.see_label(who, number, key, *code, then)
-    missing = not_entered(job_of(desk.book.state, number), key)
+    missing = not_entered(desk.book.state.jobs[number], key)
     if missing:
         click.echo(f"Not entered yet: {', '.join(missing)}")
     desk.done()
@@ -104,13 +98,10 @@ def coupon_made(
     by: str,
 ) -> None:
     """Enter a witness COUPON laid at a STEP, of which lots and batches; the release waits for its result."""
-    from panelmend.app import records as doing
     from panelmend.app.records_labels import scanned
-    from panelmend.records.book import job_of
 
-    state = desk.book.state
-    key = doing.step_named(job_of(state, number), step)
-    names, then = tuple(scanned(state, x) for x in lots), doing.when(state, at, late)
+    _, key = desk.step(number, step)
+    names, then = tuple(scanned(desk.book.state, x) for x in lots), desk.when(at, late)
     desk.book.make_coupon(desk.who(by), number, key, coupon, what, names, then)
     desk.done()
 
@@ -149,18 +140,17 @@ def coupon_tested(
     by: str,
 ) -> None:
     """Enter the result of a witness COUPON; outside its limit it needs a deviation before the release."""
-    from panelmend.app import records as doing
+    from panelmend.app.records import file_bytes
     from panelmend.app.records_labels import INSTRUMENT, scanned
     from panelmend.app.records_words import coupon_words
     from panelmend.records.canonical import amount_text, typed_amount
 
-    state = desk.book.state
     told = {"value": value, "least": least, "most": most}
     fields = {k: None if x is None else amount_text(typed_amount(x)) for k, x in told.items()}
     fields |= {"unit": unit, "ground": ground, "broke": broke, "job": number, "coupon": coupon}
-    fields["instrument"] = scanned(state, instrument, INSTRUMENT)
-    who, then = desk.who(by), doing.when(state, at, late)
-    desk.book.test_coupon(who, doing.file_bytes(paper), then, **fields)
+    fields["instrument"] = scanned(desk.book.state, instrument, INSTRUMENT)
+    who, then = desk.who(by), desk.when(at, late)
+    desk.book.test_coupon(who, file_bytes(paper), then, **fields)
     for line in coupon_words(desk.book.state.coupons[coupon]):
         click.echo(line)
     desk.done()

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from panelmend.records.book import Book, Who
+    from panelmend.records.book import Book, When, Who
+    from panelmend.records.state import Job
 
 PATH = click.Path(path_type=Path)
 ROLES = ("technician", "planner", "engineer", "inspector", "storekeeper", "keeper of accounts")
@@ -40,6 +41,20 @@ class Desk:
         from panelmend.records.book import Who
 
         return Who(person, self.secret(f"Secret of {person}"))
+
+    def when(self, at: str, late: str) -> When:
+        """When it really was, as typed with --at and --late."""
+        from panelmend.app.records import when
+
+        return when(self.book.state, at, late)
+
+    def step(self, job: str, step: str) -> tuple[Job, str]:
+        """A job by its number, and the key of its step by its number on the card. Raises Refused."""
+        from panelmend.app.records import step_named
+        from panelmend.records.book import job_of
+
+        held = job_of(self.book.state, job)
+        return held, step_named(held, step)
 
     def secret(self, prompt: str, *, twice: bool = False) -> str:
         """A secret: typed unseen, or the first line of the file given with --secret-file."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -109,17 +110,14 @@ def write(
     by: str,
 ) -> None:
     """Fill in blanks of a STEP: "1=yes" "2=24.6" "3=2026-11-26 14:05" "4=1.2; 1.5 mm, 51-30-04; yes"."""
-    from panelmend.app import records as doing
+    from panelmend.app.records import readings_typed
     from panelmend.app.records_words import step_words
-    from panelmend.records.book import job_of
 
+    held, key = desk.step(number, step)
+    made = readings_typed(desk.book.state, held, key, readings, instrument, why)
+    desk.book.read(desk.who(by), number, key, made, desk.when(at, late))
     state = desk.book.state
-    held = job_of(state, number)
-    key = doing.step_named(held, step)
-    made = doing.readings_typed(state, held, key, readings, instrument, why)
-    desk.book.read(desk.who(by), number, key, made, doing.when(state, at, late))
-    state = desk.book.state
-    for line in step_words(state, job_of(state, number), key):
+    for line in step_words(state, state.jobs[number], key):
         click.echo(line)
     desk.done()
 
@@ -137,24 +135,20 @@ def write(
 )
 def sign(desk: c.Desk, number: str, step: str, meaning: str, why: str, at: str, late: str, by: str) -> None:
     """Sign a STEP; first it shows exactly what you sign and what that means."""
-    from panelmend.app import records as doing
     from panelmend.app.records_words import step_words
     from panelmend.app.shelf_hold import hold_job
-    from panelmend.records.book import job_of
     from panelmend.records.doing.standing import statements
     from panelmend.records.events import Meaning
 
-    state = desk.book.state
-    held = job_of(state, number)
-    key = doing.step_named(held, step)
+    held, key = desk.step(number, step)
     shown = desk.book.show(number, key)
-    for line in step_words(state, held, key):
+    for line in step_words(desk.book.state, held, key):
         click.echo(line)
     click.echo(f"{meaning}: {statements()[Meaning(meaning)]}")
     click.echo(f"Job {number}, document {held.opened.document[:12]}, plan {held.opened.plan[:12]}.")
     if meaning != "rejected":
         hold_job(desk.book, held, Path.cwd() / "job.toml")
-    desk.book.sign(desk.who(by), number, key, Meaning(meaning), shown, why, doing.when(state, at, late))
+    desk.book.sign(desk.who(by), number, key, Meaning(meaning), shown, why, desk.when(at, late))
     desk.done("Signed.")
 
 
@@ -171,12 +165,10 @@ def sign(desk: c.Desk, number: str, step: str, meaning: str, why: str, at: str, 
 )
 def file(desk: c.Desk, number: str, step: str, file: Path, what: str, at: str, late: str, by: str) -> None:
     """Keep a photograph or another FILE with a STEP."""
-    from panelmend.app import records as doing
-    from panelmend.records.book import job_of
+    from panelmend.app.records import keep_file
 
-    state = desk.book.state
-    key = doing.step_named(job_of(state, number), step)
-    doing.keep_file(desk.book, desk.who(by), number, key, file, what, doing.when(state, at, late))
+    _, key = desk.step(number, step)
+    keep_file(desk.book, desk.who(by), number, key, file, what, desk.when(at, late))
     desk.done()
 
 
@@ -214,29 +206,20 @@ def verdict(
     step: str,
     document: Path,
     log: Path,
-    leak: str,
-    vacuum_on: str,
-    bag_opened: str,
-    ran: str,
-    watch: tuple[str, ...],
-    set_to: str,
-    gauge_seen: tuple[str, ...],
     second: tuple[str, ...],
     second_secret_file: Path | None,
     by: str,
+    **asked: Any,
 ) -> None:
     """Judge a cure LOG by the job's own DOCUMENT and keep the verdict with the STEP that opens the bag."""
-    from panelmend.app import records as doing
-    from panelmend.records.book import job_of
+    from panelmend.app.log_answers import Request
+    from panelmend.app.records import judge_at
 
-    key = doing.step_named(job_of(desk.book.state, number), step)
-    who, times = desk.who(by), (leak, vacuum_on, bag_opened)
+    _, key = desk.step(number, step)
+    who = desk.who(by)
     beside = c.Desk(desk.where, second_secret_file)  # another person's secret is never that of the first
     seconds = tuple(beside.who(x) for x in second)
-    clocks = (watch, set_to)
-    made = doing.judge_at(
-        desk.book, who, number, key, document, log, *times, ran, gauge_seen, seconds, *clocks
-    )
+    made = judge_at(desk.book, who, number, key, document, log, Request(**asked), seconds)
     click.echo(made.outcome.value + "".join(f"; rests on {x}" for x in made.rests))
     for line in made.against:
         click.echo(f"  {line}")
@@ -262,10 +245,7 @@ def deviate(
     desk: c.Desk, number: str, step: str, deviation: str, words: str, covers: tuple[str, ...], by: str
 ) -> None:
     """Raise a DEVIATION at a STEP. Blanks and clocks are counted from 1, as shown."""
-    from panelmend.app import records as doing
-    from panelmend.records.book import job_of
-
-    key = doing.step_named(job_of(desk.book.state, number), step)
+    _, key = desk.step(number, step)
     counted = [x[:1] in ("b", "c") and x[1:].isdecimal() and int(x[1:]) > 0 for x in covers]
     items = [f"{x[0]}{int(x[1:]) - 1}" if n else x for x, n in zip(covers, counted, strict=True)]
     desk.book.raise_deviation(desk.who(by), number, key, deviation, items, words)

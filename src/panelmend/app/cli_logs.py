@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -131,24 +132,12 @@ def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
 def judge(
     document: Path,
     log: Path,
-    operation: str,
-    leak: str,
-    vacuum_on: str,
-    bag_opened: str,
-    began: str,
-    by: str,
-    logger: str,
-    longest_gap: str,
-    seen: tuple[str, ...],
-    gauge_seen: tuple[str, ...],
-    ran: str,
-    watch: tuple[str, ...],
-    set_to: str,
     confirm: bool,
     answers: tuple[str, ...],
     ask: bool | None,
     report: Path | None,
     strict: bool,
+    **asked: Any,
 ) -> None:
     """Judge a cure LOG against an operation of a repair DOCUMENT."""
     from panelmend.app import log_answers, log_reading, logs
@@ -164,12 +153,9 @@ def judge(
     with refusals():
         if report is not None:
             check_report(report, CURE_REPORT)
-        request = log_answers.Request(
-            operation, leak, vacuum_on, bag_opened, began, by, seen, longest_gap, logger, ran, gauge_seen,
-            watch=watch, set_to=set_to,
-        )  # fmt: skip
+        request = log_answers.Request(**asked)
         if confirm or answers:
-            log_reading.confirm(log, _answers(answers), take_suggested=confirm, by=by)
+            log_reading.confirm(log, _answers(answers), take_suggested=confirm, by=request.by)
         if sys.stdin.isatty() if ask is None else ask:
             from panelmend.app.asking_cure import ask_cure
 

@@ -41,11 +41,9 @@ def transcribe(
 ) -> None:
     """Type a STEP from signed paper, with its SCAN; a second person checks it (`paper-checked`)."""
     from panelmend.app import records as doing
-    from panelmend.records.book import job_of
 
+    held, key = desk.step(number, step)
     state = desk.book.state
-    held = job_of(state, number)
-    key = doing.step_named(held, step)
     taken = desk.book.transcribe(
         desk.who(by),
         number,
@@ -72,23 +70,19 @@ def transcribe(
 )
 def paper_checked(desk: c.Desk, number: str, step: str, entry: int, target: Path, by: str) -> None:
     """Write the scan of the typed paper in ENTRY to TARGET, show what was typed, sign that they agree."""
-    from panelmend.app import records as doing
     from panelmend.app.records_words import step_words
     from panelmend.files import replace_whole
-    from panelmend.records.book import job_of
     from panelmend.records.doing.standing import statements
     from panelmend.records.events import Meaning
     from panelmend.records.refusals import NO_SUCH
 
-    state = desk.book.state
-    held = job_of(state, number)
-    key = doing.step_named(held, step)
+    held, key = desk.step(number, step)
     told = held.now(key).on_paper
     if told is None:
         raise NO_SUCH(f"typed paper of step {step}")
     replace_whole(target, desk.book.log.paper(told[0].scan))
     shown = desk.book.show(number, key)
-    for line in step_words(state, held, key, desk.book.log.paper):
+    for line in step_words(desk.book.state, held, key, desk.book.log.paper):
         click.echo(line)
     click.echo(f"Scan: {target}. checked: {statements()[Meaning.CHECKED]}")
     desk.book.check_paper(desk.who(by), number, key, entry, shown)

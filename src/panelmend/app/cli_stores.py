@@ -89,7 +89,6 @@ def receive(
     **fields: Any,
 ) -> None:
     """Receive a LOT of a MATERIAL."""
-    from panelmend.app.records import when
     from panelmend.app.records_stores import received_words
 
     times = {
@@ -99,7 +98,7 @@ def receive(
         "width": _metres(width),
         "thickness": _metres(thickness),
     }
-    at_ = when(desk.book.state, at, late)
+    at_ = desk.when(at, late)
     desk.book.receive(desk.who(by), at_, amount=_amount(amount), **times, **fields)
     for line in received_words(desk.book.state, fields["lot"]):
         click.echo(line)
@@ -129,19 +128,15 @@ def show(desk: c.Desk, lot: str) -> None:
 )
 def move(desk: c.Desk, lot: str, to: str, place: str, at: str, late: str, by: str) -> None:
     """Put a LOT into the freezer or take it out; out-time adds up."""
-    from panelmend.app.records import when
-
     frozen = {"freezer": True, "out": False}[to]
-    desk.book.move(desk.who(by), _named(desk, lot), frozen, place, when(desk.book.state, at, late))
+    desk.book.move(desk.who(by), _named(desk, lot), frozen, place, desk.when(at, late))
     desk.done()
 
 
 @c.verb(lot, "open", click.argument("lot"), c.AT, c.LATE, c.BY)
 def open_(desk: c.Desk, lot: str, at: str, late: str, by: str) -> None:
     """Open a LOT."""
-    from panelmend.app.records import when
-
-    desk.book.open_lot(desk.who(by), _named(desk, lot), when(desk.book.state, at, late))
+    desk.book.open_lot(desk.who(by), _named(desk, lot), desk.when(at, late))
     desk.done()
 
 
@@ -158,14 +153,12 @@ def open_(desk: c.Desk, lot: str, at: str, late: str, by: str) -> None:
 )
 def issue(desk: c.Desk, lot: str, job: str, step: str, amount: str, at: str, late: str, by: str) -> None:
     """Issue an AMOUNT of a LOT to a STEP of a JOB."""
-    from panelmend.app.records import step_named, when
     from panelmend.app.records_stores import other_choice
-    from panelmend.records.book import job_of
 
-    state = desk.book.state
-    key, lot = step_named(job_of(state, job), step), _named(desk, lot)
-    other = other_choice(state, job, lot)
-    desk.book.issue(desk.who(by), lot, job, key, _amount(amount), when(state, at, late))
+    _, key = desk.step(job, step)
+    lot = _named(desk, lot)
+    other = other_choice(desk.book.state, job, lot)
+    desk.book.issue(desk.who(by), lot, job, key, _amount(amount), desk.when(at, late))
     if other:
         click.echo(other)
     desk.done()
@@ -207,9 +200,7 @@ def return_(
 
     AMOUNT and width of a remnant are the largest rectangle in it along the warp:
     the next nest counts on that."""
-    from panelmend.app.records import when
-
-    at_, lot = when(desk.book.state, at, late), _named(desk, lot)
+    at_, lot = desk.when(at, late), _named(desk, lot)
     outline = tuple(_corner(x) for x in corner)
     desk.book.take_back(
         desk.who(by), lot, back, job, _amount(amount), frozen, at_, width=_metres(width), outline=outline

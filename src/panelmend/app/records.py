@@ -275,34 +275,26 @@ def judge_at(
     step: str,
     document: Path,
     log: Path,
-    leak: str,
-    on: str,
-    opened: str,
-    ran: str = "",
-    gauge_seen: tuple[str, ...] = (),
+    asked: Request,
     seconds: tuple[Who, ...] = (),
-    watch: tuple[str, ...] = (),
-    set_to: str = "",
 ) -> JudgedAt:
     """Judge a cure log by the job's own document, and keep the verdict with the step that opens the bag, and
-    with it what others state of its gauges (``gauge_seen``) with their own secrets (``seconds``). ``watch``:
-    dwells by a watch on the wall, ``set_to``: the step the logger was set to, as typed.
+    with it what others state of its gauges with their own secrets (``seconds``). ``asked``: what was typed
+    beside the log.
 
     Raises:
         Refused: the document is another than the job's, and every rule.
         InputError: a statement of a gauge by none of the records' inspectors or engineers, or without their
             own secret.
     """
-    from panelmend.app.log_answers import Request
     from panelmend.app.records_gauge import check_stating, keep_statements
 
     held = job_of(book.state, job)
     person = book.state.people[who.person].name if who.person in book.state.people else who.person
-    signed = check_stating(book, gauge_seen, seconds, who.person, ran, log)
-    clocks: Any = {"watch": watch, "set_to": set_to}
-    asked = Request("", leak, on, opened, by=person, ran=ran, gauge_seen=gauge_seen, signed=signed, **clocks)
+    signed = check_stating(book, asked.gauge_seen, seconds, who.person, asked.ran, log)
+    asked = replace(asked, by=person, signed=signed)
     made = judgement_at(held.opened, held.steps[step], document, log, asked)
-    keep_statements(book, job, step, made.log, gauge_seen, seconds)
+    keep_statements(book, job, step, made.log, asked.gauge_seen, seconds)
     keep_judgement(book, who, job, step, made)
     return JudgedAt(made.outcome, made.against, made.rests)
 

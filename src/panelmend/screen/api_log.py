@@ -3,6 +3,7 @@ step that opens the bag."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Request
@@ -89,35 +90,38 @@ class ConfirmSent(Sent):
     answers: Annotated[dict[Asks, Answer], Field(max_length=200)]
 
 
-class JudgeSent(Sent):
-    """What a judgement needs besides document and log, as it is typed."""
+class LogSent(Sent):
+    """A log, and what its judgement needs beside the document, as it is typed."""
 
     log: LogName
-    operation: Annotated[str, Field(max_length=200)]
     leak: Line = ""
     vacuum_on: Answer = ""
     bag_opened: Answer = ""
-    began: Answer = ""
-    logger: Line = ""
     ran: Answer = ""
     gauge_seen: Line = ""
     watch: Annotated[tuple[Answer, ...], Field(max_length=12)] = ()
     set_to: Answer = ""
+
+    def asked(self, **more: Any) -> Asked:
+        """The same as the judge takes it."""
+        typed = {"leak", "vacuum_on", "bag_opened", "ran", "watch", "set_to"}
+        seen = (self.gauge_seen,) if self.gauge_seen.strip() else ()
+        return Asked(**self.model_dump(include=typed), gauge_seen=seen, **more)
+
+
+class JudgeSent(LogSent):
+    """A log to be judged against a cure; nothing is kept."""
+
+    operation: Annotated[str, Field(max_length=200)]
+    began: Answer = ""
+    logger: Line = ""
     by: Staff
 
 
-class VerdictSent(Sent):
+class VerdictSent(LogSent):
     """A log to be judged at a step, by who holds the device; the verdict is kept. ``second``: the staff
     number of who states how the gauge counts, with their own secret."""
 
-    log: LogName
-    leak: Line = ""
-    vacuum_on: Answer = ""
-    bag_opened: Answer = ""
-    ran: Answer = ""
-    gauge_seen: Line = ""
-    watch: Annotated[tuple[Answer, ...], Field(max_length=12)] = ()
-    set_to: Answer = ""
     person: Staff
     second: Annotated[str, Field(max_length=80)] = ""
     second_secret: Annotated[str, Field(max_length=200)] = ""
@@ -210,21 +214,8 @@ def judge(request: Request, name: Name, sent: JudgeSent) -> VerdictAnswer:
     """Judge a log against a cure of the repair as it is now; nothing is kept with the job by this."""
     path = request.app.state.workshop.open(name).path
     log = request.app.state.watches.path(sent.log)
-    asked = Asked(
-        sent.operation,
-        sent.leak,
-        sent.vacuum_on,
-        sent.bag_opened,
-        sent.began,
-        name_written(sent.by),
-        (),
-        "",
-        sent.logger,
-        sent.ran,
-        (sent.gauge_seen,) if sent.gauge_seen.strip() else (),
-        watch=sent.watch,
-        set_to=sent.set_to,
-    )
+    by = name_written(sent.by)
+    asked = sent.asked(operation=sent.operation, began=sent.began, by=by, logger=sent.logger)
     judged = judge_log(path, log, asked)
     cure_named(judged.document, sent.operation)
     missing = missing_of(judged.document, log, asked)[1]
@@ -252,14 +243,11 @@ def keep_verdict(request: Request, name: Name, number: Number, sent: VerdictSent
         person = book.state.people[who.person].name
         held, key = job.opened, card_key(job, number)
         step = job.steps[key]
-        seen = (sent.gauge_seen,) if sent.gauge_seen.strip() else ()
+        asked = sent.asked(by=person)
         seconds = (Who(sent.second, sent.second_secret),) if sent.second else ()
-        signed = check_stating(book, seen, seconds, who.person, sent.ran, log)
-    times = (sent.leak, sent.vacuum_on, sent.bag_opened)
-    clocks: Any = {"watch": sent.watch, "set_to": sent.set_to}
-    asked = Asked("", *times, by=person, ran=sent.ran, gauge_seen=seen, signed=signed, **clocks)
-    made = judgement_at(held, step, path, log, asked)
+        signed = check_stating(book, asked.gauge_seen, seconds, who.person, asked.ran, log)
+    made = judgement_at(held, step, path, log, replace(asked, signed=signed))
     with RECORDS:  # the judging took its time: the rules look again at what is so now
-        keep_statements(book, held.job, key, made.log, seen, seconds)
+        keep_statements(book, held.job, key, made.log, asked.gauge_seen, seconds)
         keep_judgement(book, who, held.job, key, made)
     return answer_of_step(request, name, number)
