@@ -27,7 +27,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 import numpy as np
 
 from made_curelog import made_cure, written
-from panelmend.curelog import propose, read
+from panelmend.curelog import propose, read_log
 from panelmend.curelog.live import GrowingFile
 from panelmend.plan.judge import judge, look
 from recipe_curelog import RECIPE
@@ -67,11 +67,11 @@ def reading(rows: int, folder: Path) -> None:
           f"file; {start:.0f} MB of it before the file was touched")  # fmt: skip
     proposal = propose(file)
     how = proposal.confirm(proposal.suggested())
-    log = read(file, how)
+    log = read_log(file, how)
     results = {
         "bytes and digest alone": best(lambda: hashlib.sha256(file.read_bytes()).digest()),
         "propose": best(lambda: propose(file), 1),
-        "read": best(lambda: read(file, how)),
+        "read": best(lambda: read_log(file, how)),
         "judge": best(lambda: judge(RECIPE, log)),
         "pandas": best(lambda: pd.read_csv(file, parse_dates=[0])),
         "polars": best(lambda: pl.read_csv(file, try_parse_dates=True)),
@@ -90,7 +90,7 @@ def peak(file: str) -> None:
     """Print the memory [MB] of this process before and at its most: proposed, read, judged."""
     before = resident()
     proposal = propose(file)
-    judge(RECIPE, read(file, proposal.confirm(proposal.suggested())))
+    judge(RECIPE, read_log(file, proposal.confirm(proposal.suggested())))
     print(before, resident())
 
 

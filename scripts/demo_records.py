@@ -24,7 +24,7 @@ from panelmend.app.records_shop import shop_words  # noqa: E402
 from panelmend.records import events as e  # noqa: E402
 from panelmend.records import secrets as s  # noqa: E402
 from panelmend.records.book import NOW, Book, When, Who, job_of  # noqa: E402
-from panelmend.records.canonical import moment, sha256, tidy  # noqa: E402
+from panelmend.records.canonical import moment, sha256, tidy_text  # noqa: E402
 from panelmend.records.rules.bench import life_of  # noqa: E402
 from panelmend.records.state import State  # noqa: E402
 from panelmend.records.store import copies  # noqa: E402
@@ -75,7 +75,9 @@ class Quick(Book):
         at = moment(when.at) if when.at else None
         assert seed is not None, f"another secret of {who.person}"
         return self.log.append(
-            lambda state, c: [Draft(who.person, build(state), at, tidy(when.late), seed)], papers, secrets
+            lambda state, c: [Draft(who.person, build(state), at, tidy_text(when.late), seed)],
+            papers,
+            secrets,
         )[-1]
 
 

@@ -22,7 +22,7 @@ from panelmend.app.records_labels import LOT, code_of
 from panelmend.records import book as room
 from panelmend.records import events as e
 from panelmend.records.book import NOW, Book, Shown, When, Who
-from panelmend.records.canonical import moment, tidy
+from panelmend.records.canonical import moment, tidy_text
 from panelmend.records.refusals import _BOOK, MALFORMED, Refused
 from panelmend.records.state import State
 from panelmend.records.store.log import Draft, Log, Taken
@@ -60,7 +60,7 @@ class Ways(Book):
 
         def drafts(state: State, connection: object) -> list[Draft]:
             made = build(state)
-            return [Draft(who.person, made, at, tidy(when.late)) for _ in range(many)]
+            return [Draft(who.person, made, at, tidy_text(when.late)) for _ in range(many)]
 
         try:
             taken = self.log.append(drafts, papers, secrets)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from panelmend.curelog import Channel, ChannelRole, CureLog, propose, read
+from panelmend.curelog import Channel, ChannelRole, CureLog, propose, read_log
 from panelmend.errors import PanelmendError, Severity
 from panelmend.plan.judge import Outcome, judge, look
 from panelmend.plan.judge import codes as c
@@ -30,7 +30,7 @@ TRUE_OF_IT = {
 
 @dataclass(frozen=True)
 class Result:
-    """What came of one log: ``read`` right without help, ``verdict`` right, planted fault ``named``,
+    """What came of one log: ``read_log`` right without help, ``verdict`` right, planted fault ``named``,
     ``false`` findings (cautions and worse that name nothing planted), ``outcome``."""
 
     case: str
@@ -116,7 +116,7 @@ def _one(case: Case, seed: int, path: Path, seen: np.ndarray) -> Result:
         for q in made.questions:
             if q.key.startswith("sense of"):
                 given[q.key] = "below ambient"  # what the shop believes of its gauge
-        log = read(path, made.confirm(given))
+        log = read_log(path, made.confirm(given))
     except PanelmendError as error:
         return Result(case.name, seed, False, False, False, (), "refused", str(error))
     couples = log.of_role(ChannelRole.THERMOCOUPLE)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from panelmend.curelog import CureLog, Proposal, propose, read
+from panelmend.curelog import CureLog, Proposal, propose, read_log
 
 ROWS = 60
 OF = {"zone": "local", "sense of Vacuum": "below ambient", "sense of Vacuum [hPa]": "below ambient"}
@@ -24,7 +24,7 @@ def proposed(path: Path, head: str, row: Callable[[int], str], rows: int = ROWS)
 def taken(path: Path, made: Proposal, **more: str) -> CureLog:
     answers = {k.replace("_", " "): v for k, v in more.items()}
     asked = {q.key for q in made.questions}
-    return read(
+    return read_log(
         path, made.confirm({**{k: v for k, v in OF.items() if k in asked}, **made.suggested(), **answers})
     )
 

@@ -89,7 +89,7 @@ def reworded(text: str) -> str:
     return text
 
 
-def say(word: str) -> str:
+def trade_word(word: str) -> str:
     """What the trade says for a word; the word itself where the table has nothing better."""
     return _SAY.get(word, word)
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from panelmend.curelog import ReadAs, propose, read
+from panelmend.curelog import ReadAs, propose, read_log
 from panelmend.errors import InputError, MissingError, PanelmendError, ReadingError
 
 BAD: dict[str, bytes] = {
@@ -51,9 +51,9 @@ def test_another_file_does_not_fit_the_description(tmp_path: Path) -> None:
     proposal = propose(good)
     how = proposal.confirm(proposal.suggested())
     with pytest.raises(InputError, match="beginning of this file"):
-        read(other, how)
+        read_log(other, how)
     with pytest.raises(ReadingError, match="no line could be read as a sample"):
-        read(other, dataclasses.replace(how, head=""))
+        read_log(other, dataclasses.replace(how, head=""))
 
 
 @pytest.mark.parametrize(
@@ -97,7 +97,7 @@ def test_a_spoiled_description_is_refused(field: str, value: object, tmp_path: P
     data = json.loads(proposal.confirm(proposal.suggested()).to_json())
     data[field] = value
     with pytest.raises(PanelmendError):
-        read(file, ReadAs.from_json(json.dumps(data)))
+        read_log(file, ReadAs.from_json(json.dumps(data)))
 
 
 def test_a_workbook_with_a_cell_at_the_far_corner_is_refused(tmp_path: Path) -> None:

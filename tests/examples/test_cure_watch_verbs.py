@@ -13,7 +13,7 @@ import pytest
 from cure_log_typed import OPERATION, folder_of, run
 from panelmend.app import service
 from panelmend.app.watching import Keeper, expected_of, instrument_of, watch
-from panelmend.curelog import ChannelRole, propose, read
+from panelmend.curelog import ChannelRole, propose, read_log
 from panelmend.curelog.live import Buffer, Point, Sample
 from panelmend.errors import InputError
 from panelmend.plan.judge import find_faults
@@ -37,7 +37,7 @@ def test_what_is_kept_of_a_live_run_can_be_judged_after_repeats(tmp_path: Path) 
         if buffer.add(sample):
             keeper.keep(sample)
     made = propose(tmp_path / "live.csv")
-    kept = read(tmp_path / "live.csv", made.confirm(made.suggested()))
+    kept = read_log(tmp_path / "live.csv", made.confirm(made.suggested()))
     assert np.diff(kept.times).tolist() == [10.0] * 59
     seen = {f.finding.code for f in find_faults(kept)}
     # it begins in the ramp, ends while hot, has two thermocouples, and that is all

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from panelmend.curelog import ChannelRole, propose, read
+from panelmend.curelog import ChannelRole, propose, read_log
 from panelmend.plan.judge import codes, find_faults
 
 
@@ -24,7 +24,7 @@ def test_a_machine_log_whose_clock_goes_back_an_hour(tmp_path: Path) -> None:
     file.write_text("timestamp,value\n" + "\n".join(rows))
     proposal = propose(file)
     assert {q.key for q in proposal.questions} == {"zone", "temperature unit"}
-    log = read(file, proposal.confirm({"zone": "local", "temperature unit": "F"}))
+    log = read_log(file, proposal.confirm({"zone": "local", "temperature unit": "F"}))
     assert log.channels[0].role is ChannelRole.THERMOCOUPLE
     assert len(log) == 600
     back = [f for f in find_faults(log) if f.finding.code == codes.CLOCK_BACK.code]
@@ -42,7 +42,9 @@ def test_an_ambient_log_with_gaps_of_days(tmp_path: Path) -> None:
     file = tmp_path / "ambient.csv"
     file.write_text("timestamp,value\n" + "\n".join(rows))
     proposal = propose(file)
-    log = read(file, proposal.confirm({**proposal.suggested(), "role of value": "air", "unit of value": "F"}))
+    log = read_log(
+        file, proposal.confirm({**proposal.suggested(), "role of value": "air", "unit of value": "F"})
+    )
     found = [f for f in find_faults(log) if f.finding.code == codes.GAP.code]
     assert len(found) == 2
     assert "3.4 d" in found[0].finding.words or "81.0 h" in found[0].finding.words
@@ -72,7 +74,7 @@ def test_a_calorimeter_export(tmp_path: Path) -> None:
     assert proposal.read_as.lines_above == 9
     assert [c.name for c in proposal.read_as.columns][:2] == ["Temperature [Ambient]", "Heat flow [Signal]"]
     assert {q.key for q in proposal.questions} == {"time unit", "temperature unit"}
-    log = read(file, proposal.confirm({"time unit": "s", "temperature unit": "C"}))
+    log = read_log(file, proposal.confirm({"time unit": "s", "temperature unit": "C"}))
     assert 299 <= len(log) <= 300
     assert any("Reaction start" in n for n in log.notes)
     assert any("fewer cells" in n for n in log.notes)

@@ -14,7 +14,7 @@ from panelmend.app import service
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
 from panelmend.app.shelf_verbs import find_entry, shelf_of
-from panelmend.shelves.csv_table import rows_of, table_text
+from panelmend.shelves.csv_table import csv_rows, table_text
 from panelmend.shelves.differ import differing
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.parts import parts_of
@@ -299,7 +299,7 @@ def test_import_cures(shop: Shop, tmp_path: Path) -> None:
 )
 def test_slips_in_a_csv_are_refused_with_their_line(table: str, text: str, words: str) -> None:
     with pytest.raises(ValueError, match=words):
-        table_text(table, rows_of(text.encode("utf8"), "l.csv"), "p")
+        table_text(table, csv_rows(text.encode("utf8"), "l.csv"), "p")
 
 
 def test_a_document_moves_onto_shelves_and_stays_what_it_was(tmp_path: Path) -> None:

@@ -23,7 +23,7 @@ import pytest
 import xlsxwriter
 
 from made_curelog import made_cure, written
-from panelmend.curelog import ChannelRole, ReadAs, propose, read
+from panelmend.curelog import ChannelRole, ReadAs, propose, read_log
 from panelmend.curelog.live import GrowingFile, Point
 from panelmend.curelog.live.mqtt import parse_message
 from panelmend.errors import PanelmendError
@@ -112,7 +112,7 @@ def one_text(chance: random.Random, folder: Path) -> None:
     file.write_bytes(spoiled(chance.choice(SEEDS), chance))
     proposal = propose(file)
     how = proposal.confirm(answers(proposal, chance))
-    log = read(file, ReadAs.from_json(how.to_json()))
+    log = read_log(file, ReadAs.from_json(how.to_json()))
     judge(RECIPE, log).to_json()
 
 
@@ -142,7 +142,7 @@ def one_sheet(chance: random.Random, folder: Path) -> None:
                 new.writestr(name, spoiled(raw, chance) if "sheet1" in name or chance.random() < 0.1 else raw)
         file.write_bytes(out.getvalue())
     proposal = propose(file)
-    read(file, proposal.confirm(answers(proposal, chance)))
+    read_log(file, proposal.confirm(answers(proposal, chance)))
 
 
 def one_growing(chance: random.Random, folder: Path) -> None:
@@ -183,7 +183,7 @@ def one_description(chance: random.Random, folder: Path) -> None:
                 place[chance.choice(sorted(place))] = chance.choice(
                     [None, -1, 0, 10**9, 1.5, "", "x", [], {}, [[]], True, "K", [0, 0], "thermocouple"]
                 )
-                read(file, ReadAs.from_json(json.dumps(data)))
+                read_log(file, ReadAs.from_json(json.dumps(data)))
         except PanelmendError as error:
             in_words(error)
 

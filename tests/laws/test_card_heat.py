@@ -21,7 +21,7 @@ from panelmend.render.cure_plan import bench_of
 from panelmend.render.views.bag import bag_plan
 from panelmend.render.views.heat_places import words_for_place
 from panelmend.render.workings import measured as on_the_page
-from panelmend.trade import say
+from panelmend.trade import trade_word
 
 
 @pytest.fixture(scope="module", params=["gear_door", "flap_rib_bay"])
@@ -71,7 +71,7 @@ def test_places_are_those_of_the_cure_plan(plan: Plan) -> None:
             assert cells[0] == f"{sensor.id}: {why}"
             assert cells[1:3] == [along, across]
             assert cells[3].startswith(edge.split()[0])
-            assert cells[4] == say(sensor.face)
+            assert cells[4] == trade_word(sensor.face)
 
 
 def test_readings_are_those_of_the_prediction(plan: Plan) -> None:

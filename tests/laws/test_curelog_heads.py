@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from made_curelog import made_cure, written
-from panelmend.curelog import ChannelRole, CureLog, Proposal, ReadAs, propose, read
+from panelmend.curelog import ChannelRole, CureLog, Proposal, ReadAs, propose, read_log
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample
 from panelmend.curelog.roles import guess, role_by_name
 from panelmend.errors import InputError, ReadingError
@@ -32,7 +32,7 @@ def proposed(path: Path, *lines: str) -> Proposal:
 
 
 def taken(path: Path, proposal: Proposal, more: Mapping[str, str] | None = None) -> CureLog:
-    return read(path, proposal.confirm({"zone": "local", **proposal.suggested(), **(more or {})}))
+    return read_log(path, proposal.confirm({"zone": "local", **proposal.suggested(), **(more or {})}))
 
 
 def roles(proposal: Proposal) -> dict[str, ChannelRole]:
@@ -187,10 +187,10 @@ def kept(tmp_path: Path) -> tuple[Path, ReadAs]:
 def test_a_changed_head_is_not_read_by_the_old_answers(old: str, new: str, kept: tuple[Path, ReadAs]) -> None:
     path, how = kept
     text = path.read_text("utf8")
-    assert len(read(path, how)) > 100
+    assert len(read_log(path, how)) > 100
     path.write_text(text.replace(old, new), "utf8")
     with pytest.raises(InputError, match="beginning of this file"):
-        read(path, how)
+        read_log(path, how)
 
 
 def test_swapped_columns_and_another_first_sample_ask_again(kept: tuple[Path, ReadAs]) -> None:
@@ -199,12 +199,12 @@ def test_swapped_columns_and_another_first_sample_ask_again(kept: tuple[Path, Re
     swapped = [",".join([(c := x.split(","))[0], c[2], c[1], *c[3:]]) for x in lines]
     path.write_text("\n".join(swapped) + "\n", "utf8")
     with pytest.raises(InputError, match="beginning of this file"):
-        read(path, how)
+        read_log(path, how)
     path.write_text("\n".join([lines[0], *lines[2:]]) + "\n", "utf8")
     with pytest.raises(InputError, match="beginning of this file"):
-        read(path, how)
+        read_log(path, how)
     path.write_text("\n".join([*lines, lines[-1]]) + "\n", "utf8")
-    assert len(read(path, how)) == len(lines), "a longer file keeps its reading"
+    assert len(read_log(path, how)) == len(lines), "a longer file keeps its reading"
 
 
 def test_a_growing_file_that_is_written_over_is_followed_and_a_changed_head_is_not_read(

@@ -15,7 +15,7 @@ from zipfile import ZipFile
 import numpy as np
 import pytest
 
-from panelmend.curelog import ReadAs, cells, read
+from panelmend.curelog import ReadAs, cells, read_log
 from panelmend.curelog.build import Builder
 from panelmend.curelog.cells import block_of, open_unbuffered, sheet_names, split_line
 from panelmend.curelog.head import other_head
@@ -54,7 +54,7 @@ def test_a_thermocouple_given_another_role_is_kept_twice(tmp_path: Path) -> None
     log = tmp_path / "a.csv"
     made = proposed(log, "Time,T1 [C],T2 [C]", lambda i: f"14:{i:02d}:00,{warm(i)},{warm(i) + 1:.1f}")
     how = made.confirm({**made.suggested(), "zone": "local", "role of T2 [C]": "other"})
-    found = read(log, how)
+    found = read_log(log, how)
     wanted = np.array([round(warm(i) + 1, 1) for i in range(60)])
     assert np.allclose(found.set_aside[0].values, wanted + 273.15)
     assert np.allclose(found.channel("T2 [C]").values, wanted)

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelmend.curelog import ChannelRole, CureLog, ReadAs, propose, read
+from panelmend.curelog import ChannelRole, CureLog, ReadAs, propose, read_log
 from panelmend.curelog.live import GrowingFile
 from panelmend.errors import ReadingError
 
@@ -34,7 +34,7 @@ def taken(path: Path) -> CureLog:
         {**made.suggested(), "temperature unit": "C", "sense of Bag vacuum inHg": "below ambient"}
     )
     assert ReadAs.from_json(how.to_json()) == how
-    return read(path, how)
+    return read_log(path, how)
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t"])
@@ -107,7 +107,7 @@ def test_a_column_of_parts_of_a_second_belongs_to_the_time(tmp_path: Path, name:
     path = tmp_path / "fast.csv"
     path.write_text("\n".join(rows) + "\n", "utf8")
     made = propose(path)
-    log = read(path, made.confirm(made.suggested()))
+    log = read_log(path, made.confirm(made.suggested()))
     assert [c.name for c in log.channels] == ["TC1 (C)", "TC2 (C)"]
     assert np.allclose(np.diff(log.times), 0.25)
 
@@ -121,5 +121,5 @@ def test_a_count_beyond_a_second_is_no_part_of_one(tmp_path: Path) -> None:
     path = tmp_path / "count.csv"
     path.write_text("\n".join(rows) + "\n", "utf8")
     made = propose(path)
-    log = read(path, made.confirm(made.suggested()))
+    log = read_log(path, made.confirm(made.suggested()))
     assert np.allclose(np.diff(log.times), 1.0)

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from made_curelog import AIR, INHG, made_cure, written
-from panelmend.curelog import ChannelRole, ReadAs, propose, read
+from panelmend.curelog import ChannelRole, ReadAs, propose, read_log
 from panelmend.errors import InputError
 
 MADE = made_cure(step=60.0)
@@ -60,7 +60,7 @@ def test_every_way_of_writing_gives_the_same_log(way: dict[str, Any], tmp_path: 
     file = tmp_path / "log.csv"
     file.write_bytes(written(MADE, **way).encode())
     proposal = propose(file)
-    log = read(file, proposal.confirm(answers_of(proposal, way)))
+    log = read_log(file, proposal.confirm(answers_of(proposal, way)))
     assert len(log) == len(MADE.times)
     np.testing.assert_allclose(log.times, MADE.times, atol=0.01)
     roles = [c.role for c in log.channels]
@@ -76,7 +76,7 @@ def test_every_encoding(encoding: str, tmp_path: Path) -> None:
     file = tmp_path / "log.txt"
     file.write_bytes(written(MADE, header="unit row").encode(encoding))
     proposal = propose(file)
-    log = read(file, proposal.confirm(proposal.suggested()))
+    log = read_log(file, proposal.confirm(proposal.suggested()))
     assert len(log) == len(MADE.times)
     np.testing.assert_allclose(log.channels[0].values, MADE.temps[:, 0], atol=6e-4)
 
@@ -103,7 +103,7 @@ def test_a_workbook_with_an_info_sheet(decimal_texts: bool, tmp_path: Path) -> N
     book.close()
     proposal = propose(file)
     assert proposal.read_as.sheet == "Data"
-    log = read(file, proposal.confirm(proposal.suggested()))
+    log = read_log(file, proposal.confirm(proposal.suggested()))
     np.testing.assert_allclose(log.times, MADE.times, atol=0.01)
     for j in range(6):
         np.testing.assert_allclose(log.channels[j].values, MADE.temps[:, j], atol=6e-4)
@@ -121,11 +121,11 @@ def test_ambiguous_things_are_asked_and_block_the_reading(tmp_path: Path) -> Non
     with pytest.raises(InputError, match="date order"):
         proposal.confirm(proposal.suggested())
     with pytest.raises(InputError, match="not confirmed"):
-        read(file, proposal.read_as)
+        read_log(file, proposal.read_as)
     with pytest.raises(InputError, match="one of the choices"):
         proposal.confirm({**proposal.suggested(), "unit of Vacuum": "inHg", "date order": "yes"})
     both = [
-        read(
+        read_log(
             file,
             proposal.confirm({**proposal.suggested(), "unit of Vacuum": "inHg", "date order": order}),
         ).started
@@ -139,8 +139,8 @@ def test_a_comma_that_may_mean_thousands_is_asked(tmp_path: Path) -> None:
     file.write_text("Elapsed [s];TC1 [C];Load\n" + "\n".join(f"{i};{20 + i};1,{200 + i}" for i in range(50)))
     proposal = propose(file)
     assert [q.key for q in proposal.questions] == ["comma"]
-    decimal = read(file, proposal.confirm({"comma": "decimal"}))
-    thousands = read(file, proposal.confirm({"comma": "thousands"}))
+    decimal = read_log(file, proposal.confirm({"comma": "decimal"}))
+    thousands = read_log(file, proposal.confirm({"comma": "thousands"}))
     assert decimal.channel("Load").values[0] == 1.2
     assert thousands.channel("Load").values[0] == 1200.0
 
@@ -152,7 +152,7 @@ def test_absolute_vacuum_needs_the_air_pressure(tmp_path: Path) -> None:
     file.write_text("Elapsed s,TC1 C,Bag pressure abs [kPa]\n" + "\n".join(rows))
     proposal = propose(file)
     assert [q.key for q in proposal.questions] == ["ambient"]
-    log = read(file, proposal.confirm({"ambient": "101.325 kPa"}))
+    log = read_log(file, proposal.confirm({"ambient": "101.325 kPa"}))
     np.testing.assert_allclose(log.of_role(ChannelRole.VACUUM)[0].values, MADE.vacuum, atol=0.1)
 
 
@@ -167,7 +167,7 @@ def test_an_absolute_gauge_counts_from_the_air_of_the_bay_and_not_of_the_sea(
     rows = [f"{10 * i},{20 + i % 7}.{i % 10},{20 + i % 2}.0" for i in range(40)]
     file.write_text("Elapsed s,TC1 C,Bag pressure abs [kPa]\n" + "\n".join(rows))
     proposal = propose(file)
-    log = read(file, proposal.confirm({"ambient": air}))
+    log = read_log(file, proposal.confirm({"ambient": air}))
     found = log.of_role(ChannelRole.VACUUM)[0].values
     assert found[::2] == pytest.approx(read_as)
     assert found[1::2] == pytest.approx(read_as - 1e3)
@@ -177,7 +177,7 @@ def test_time_of_day_passes_midnight(tmp_path: Path) -> None:
     file = tmp_path / "log.csv"
     file.write_text(written(MADE, stamp="%H:%M:%S", start=datetime(2026, 11, 25, 23, 10)))
     proposal = propose(file)
-    log = read(file, proposal.confirm(proposal.suggested()))
+    log = read_log(file, proposal.confirm(proposal.suggested()))
     np.testing.assert_allclose(log.times, MADE.times)
     assert any("midnight" in n for n in log.notes)
     assert log.clock(3600) == "00:10:00"
@@ -193,7 +193,7 @@ def test_every_midnight_of_a_long_cure_adds_its_day(tmp_path: Path, quarters: in
     ]
     file.write_text("Time,TC1 [C]\n" + "\n".join(rows) + "\n")
     proposal = propose(file)
-    log = read(file, proposal.confirm(proposal.suggested()))
+    log = read_log(file, proposal.confirm(proposal.suggested()))
     assert log.times.tolist() == [900.0 * i for i in range(quarters + 1)]
     told = [n for n in log.notes if "midnight" in n]
     assert told == ([f"midnight was passed {nights} times; a day was added each time"] if nights else [])
@@ -206,7 +206,7 @@ def test_missing_cells_stay_missing_and_words_are_named(tmp_path: Path) -> None:
         "50,inf,20.6\n60,1_0,20.7\n70,21.2 C,20.8\n"
     )
     proposal = propose(file)
-    log = read(file, proposal.confirm(proposal.suggested()))
+    log = read_log(file, proposal.confirm(proposal.suggested()))
     one, two = (c.values - 273.15 for c in log.channels)
     assert np.isnan(one).tolist() == [False, True, True, True, True, True, False]
     assert not np.isnan(two).any()
@@ -232,7 +232,7 @@ def test_any_mix_reads_the_same(tmp_path_factory: pytest.TempPathFactory, above:
     file = tmp_path_factory.mktemp("mix") / "log.csv"
     file.write_text(written(made, above=tuple(f"line {i}: text" for i in range(above)), **way), "utf-8")
     proposal = propose(file)
-    log = read(file, proposal.confirm(proposal.suggested()))
+    log = read_log(file, proposal.confirm(proposal.suggested()))
     np.testing.assert_allclose(log.times, made.times, atol=0.01)
     np.testing.assert_allclose(log.channels[2].values, made.temps[:, 2], atol=6e-4)
 
@@ -244,7 +244,7 @@ def test_the_description_goes_through_json_unchanged(tmp_path: Path) -> None:
     how = proposal.confirm(proposal.suggested())
     again = ReadAs.from_json(how.to_json())
     assert again.to_json() == how.to_json()
-    first, second = read(file, how), read(file, again)
+    first, second = read_log(file, how), read_log(file, again)
     assert all(
         np.array_equal(a.values, b.values, equal_nan=True)
         for a, b in zip(first.channels, second.channels, strict=True)
@@ -256,10 +256,10 @@ def test_the_block_size_does_not_matter(tmp_path: Path, monkeypatch: pytest.Monk
     file.write_text(written(MADE, ends="\r\n"), newline="")
     proposal = propose(file)
     how = proposal.confirm(proposal.suggested())
-    whole = read(file, how)
+    whole = read_log(file, how)
     for size in (1, 7, 100, 4096):
         monkeypatch.setattr("panelmend.curelog.cells.BLOCK", size)
-        parts = read(file, how)
+        parts = read_log(file, how)
         assert np.array_equal(parts.times, whole.times)
         assert np.array_equal(parts.lines, whole.lines)
         assert parts.digest == whole.digest
@@ -286,10 +286,10 @@ def test_reading_a_block_at_once_gives_what_reading_cell_by_cell_gives(
     file.write_text("Elapsed [s],TC1 [K],TC2 [K]\n" + "\n".join(["-2,1,1", "-1,1,1", *rows]))
     proposal = propose(file)
     how = proposal.confirm(proposal.suggested())
-    fast = read(file, how)
+    fast = read_log(file, how)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("panelmend.curelog.build.plain_table", lambda *_: None)
-        slow = read(file, how)
+        slow = read_log(file, how)
     for a, b in zip(fast.channels, slow.channels, strict=True):
         assert np.array_equal(a.values, b.values, equal_nan=True)
     assert fast.notes == slow.notes

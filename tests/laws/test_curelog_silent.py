@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelmend.curelog import read
+from panelmend.curelog import read_log
 from panelmend.curelog.roles import unit_in_name
 from panelmend.curelog.written import lettered_names, unit_above, unit_of_cells
 from panelmend.errors import InputError, ReadingError
@@ -78,8 +78,8 @@ def test_a_clock_of_two_parts_is_hours_and_minutes(tmp_path: Path) -> None:
     made = proposed(log, "Time,T1 [C]", lambda i: f"0:{i:02d},{warm(i)}")
     assert [q.key for q in made.questions] == ["elapsed or clock", "time unit"]
     clock = {"elapsed or clock": "time of day"}
-    assert read(log, made.confirm(clock)).times[-1] == 59 * 60.0
-    assert read(log, made.confirm({**clock, "time unit": "min"})).times[-1] == 59 * 60.0
+    assert read_log(log, made.confirm(clock)).times[-1] == 59 * 60.0
+    assert read_log(log, made.confirm({**clock, "time unit": "min"})).times[-1] == 59 * 60.0
     assert taken(log, made, time_unit="min").times[-1] == 59.0
 
 
@@ -89,7 +89,7 @@ def test_a_reading_kept_from_before_the_question_reads_no_such_times(tmp_path: P
     log = tmp_path / "a.csv"
     how = proposed(log, "Elapsed,T1 [C]", lambda i: f"{i}:00,{warm(i)}").confirm({"time unit": "min"})
     with pytest.raises(ReadingError, match="propose how to read it again"):
-        read(log, replace(how, time=replace(how.time, unit="s")))
+        read_log(log, replace(how, time=replace(how.time, unit="s")))
 
 
 # am and pm

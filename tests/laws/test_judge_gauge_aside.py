@@ -12,7 +12,7 @@ import pytest
 from judge_lines import limit, made, recipe
 from made_curelog import INHG
 from panelmend.app.log_answers import Request, gauges_seen
-from panelmend.curelog import propose, read
+from panelmend.curelog import propose, read_log
 from panelmend.curelog.roles import guess
 from panelmend.errors import InputError, MissingError
 from panelmend.plan.judge import Channel, ChannelRole, Outcome, Verdict, judge, make_report
@@ -68,7 +68,7 @@ def test_a_gauge_given_another_role_is_kept_as_a_gauge(tmp_path: Path) -> None:
     given = {**proposal.suggested(), "role of Port B (kPa)": "other"}
     how = proposal.confirm(given)
     assert how.gauges_aside == ("Port B (kPa)",)
-    (gauge,) = read(path, type(how).from_json(how.to_json())).set_aside
+    (gauge,) = read_log(path, type(how).from_json(how.to_json())).set_aside
     assert gauge.role is ChannelRole.VACUUM
     assert np.allclose(gauge.values, 70e3)
 
@@ -84,7 +84,7 @@ def test_an_absolute_gauge_given_another_role_keeps_its_own_sense(tmp_path: Path
     with pytest.raises(InputError, match="ambient"):
         proposal.confirm(given)
     how = proposal.confirm({**given, "ambient": "1013 mbar"})
-    log = read(path, type(how).from_json(how.to_json()))
+    log = read_log(path, type(how).from_json(how.to_json()))
     (gauge,) = log.set_aside
     assert np.allclose(gauge.values, 21.3e3)
     assert log.sense_answered == ()
@@ -105,7 +105,7 @@ def test_the_sense_of_a_gauge_given_another_role_is_asked_where_nobody_wrote_it(
         ({"sense of Port B (mbar)": "below ambient"}, 80e3),
     ):
         how = proposal.confirm({**given, **answers})
-        (gauge,) = read(path, type(how).from_json(how.to_json())).set_aside
+        (gauge,) = read_log(path, type(how).from_json(how.to_json())).set_aside
         assert np.allclose(gauge.values, below)
 
 
@@ -144,7 +144,7 @@ def test_one_answer_against_what_the_file_says_of_a_gauge_cannot_be_judged(
     path = _log_of(tmp_path, head, _port(value))
     given = {"zone": "local", f"role of {head}": role, **answers}
     how = propose(path).confirm({k: v for k, v in given.items() if k != "zone"})
-    log = read(path, type(how).from_json(how.to_json()))
+    log = read_log(path, type(how).from_json(how.to_json()))
     says = "absolute" if "abs" in head else "kPa"
     assert log.overruled == ((head, says),)
     verdict = judge(recipe(vacuum=LEAST), log)
@@ -163,7 +163,7 @@ def test_an_answer_that_says_what_the_file_says_stands_against_nothing(tmp_path:
     path = _log_of(tmp_path, head, _port(800.0))
     for unit in ("mbar", "hPa"):
         how = propose(path).confirm({f"sense of {head}": "below ambient", f"unit of {head}": unit})
-        log = read(path, how)
+        log = read_log(path, how)
         assert log.overruled == ()
         assert judge(recipe(vacuum=LEAST), log).outcome is Outcome.CONFORMS
 
@@ -172,7 +172,7 @@ def test_what_a_name_says_counts_where_another_role_was_guessed(tmp_path: Path) 
     head = "Sample mbar abs"
     path = _log_of(tmp_path, head, _port(800.0))
     answers = {f"role of {head}": "vacuum", f"unit of {head}": "mbar", f"sense of {head}": "below ambient"}
-    log = read(path, propose(path).confirm(answers))
+    log = read_log(path, propose(path).confirm(answers))
     assert log.overruled == ((head, "absolute"),)
 
 
@@ -192,7 +192,7 @@ def test_a_gauge_by_its_name_alone_that_nobody_said_how_it_counts_is_weighed_bot
 ) -> None:
     """It was read as the main gauge is."""
     path = _log_of(tmp_path, "Vac B", port)
-    log = read(path, propose(path).confirm({"role of Vac B": "other"}))
+    log = read_log(path, propose(path).confirm({"role of Vac B": "other"}))
     assert log.sense_open == ("Vac B",)
     least = VacuumRule(limit(18.0 * INHG))  # 609 mbar
     assert judge(recipe(vacuum=LEAST), log).outcome is outcome
@@ -224,7 +224,7 @@ def test_a_channel_called_a_junction_that_follows_the_heat_is_weighed(tmp_path: 
     path.write_text("\n".join([head, *rows]) + "\n", "utf8")
     proposal = propose(path)
     how = proposal.confirm({**proposal.suggested(), "zone": "local"})
-    (junction,) = read(path, how).set_aside
+    (junction,) = read_log(path, how).set_aside
     assert junction.name == "Reference junction side (C)"
     assert junction.values[0] == pytest.approx(293.15)
 
@@ -298,7 +298,7 @@ def test_the_second_person_is_not_who_answered(tmp_path: Path) -> None:
     proposal = propose(path)
     given = {"sense of Vacuum (inHg)": "below ambient"}
     how = dataclasses.replace(proposal.confirm({**proposal.suggested(), **given}), by="A. Reyes")
-    assert read(path, how).sense_answered == ("Vacuum (inHg)",)
+    assert read_log(path, how).sense_answered == ("Vacuum (inHg)",)
     typed = "Vacuum (inHg); below ambient; certificate 4711; {}; inspector"
     known = {c.name for c in how.columns}
     asked = Request(ran="M. Brandt", gauge_seen=(typed.format("L. Okafor"),))

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from made_curelog import INHG, Made, made_cure, written
-from panelmend.curelog import ChannelRole, CureLog, ReadAs, propose, read
+from panelmend.curelog import ChannelRole, CureLog, ReadAs, propose, read_log
 from panelmend.curelog.live import GrowingFile
 from panelmend.errors import ReadingError
 from panelmend.plan.judge import Channel, Outcome, SensorRule, judge
@@ -111,7 +111,7 @@ def taken(path: Path, **answers: str) -> CureLog:
     given = {k: v for k, v in {"sense of Vacuum gauge [inHg]": "below ambient"}.items() if k in known}
     how = made.confirm({**made.suggested(), **given, **answers})
     assert ReadAs.from_json(how.to_json()) == how
-    return read(path, how)
+    return read_log(path, how)
 
 
 @pytest.mark.parametrize("role", ["other", "air", "set point"])
@@ -222,7 +222,7 @@ def long_log(path: Path) -> CureLog:
     asked = {q.key for q in made.questions}
     how = made.confirm({**made.suggested(), **{k: v for k, v in known.items() if k in asked}})
     assert ReadAs.from_json(how.to_json()) == how
-    return read(path, how)
+    return read_log(path, how)
 
 
 def test_a_long_table_with_its_units_beside_the_readings(tmp_path: Path) -> None:
@@ -260,4 +260,4 @@ def test_a_channel_that_nobody_confirmed_is_refused(tmp_path: Path) -> None:
     how = made.confirm({**made.suggested(), "sense of Bag vacuum": "below ambient"})
     path.write_text(text, "utf8")
     with pytest.raises(ReadingError, match="not there when the reading was confirmed"):
-        read(path, how)
+        read_log(path, how)

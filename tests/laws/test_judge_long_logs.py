@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from made_curelog import INHG
-from panelmend.curelog import ChannelRole, CureLog, propose, read
+from panelmend.curelog import ChannelRole, CureLog, propose, read_log
 from panelmend.plan.judge import Channel
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.faults import MOST_COMPARED, check_readings
@@ -120,7 +120,7 @@ def test_a_read_log_lies_in_one_piece(tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text("\n".join(lines) + "\n", "utf8")
     made = propose(path)
-    log = read(path, made.confirm({**made.suggested(), "sense of Vacuum [inHg]": "below ambient"}))
+    log = read_log(path, made.confirm({**made.suggested(), "sense of Vacuum [inHg]": "below ambient"}))
     assert [x.name for x in log.channels] == ["T1 [°C]", "Vacuum [inHg]", "T2 [°C]"]
     table = matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log))
     assert np.shares_memory(table, log.channels[0].values)

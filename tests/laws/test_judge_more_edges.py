@@ -10,7 +10,7 @@ import pytest
 
 from judge_lines import made, recipe
 from made_curelog import made_cure, written
-from panelmend.curelog import propose, read
+from panelmend.curelog import propose, read_log
 from panelmend.physics.cure_chemistry import integrate, n_order
 from panelmend.plan.judge import Outcome, ResinConstants, judge
 from panelmend.plan.judge import codes as c
@@ -64,7 +64,7 @@ def test_times_of_the_job_are_told_by_the_clock_the_stamps_show(
     path = tmp_path / "log.csv"
     path.write_text(written(made_cure(5, step=20.0), stamp=f"%Y-%m-%d %H:%M:%S{stamp}"), "utf8")
     proposed = propose(path)
-    log = read(path, proposed.confirm(proposed.suggested()))
+    log = read_log(path, proposed.confirm(proposed.suggested()))
     assert log.started == f"2026-11-25T08:00:00{offset}"
     job = JobTimes(datetime(2026, 11, 25, 8), datetime(2026, 11, 25, 11, 30))
     verdict = judge(RECIPE, log, job=job)

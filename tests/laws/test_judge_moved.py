@@ -10,7 +10,7 @@ import pytest
 
 from judge_lines import curve, limit, made, recipe
 from made_curelog import Made
-from panelmend.curelog import propose, read
+from panelmend.curelog import propose, read_log
 from panelmend.plan.judge import ChannelRole, CureLog, Outcome, SensorRule, find_faults, judge
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.faults_moved import moved_faults
@@ -55,7 +55,7 @@ def written(
     made_of_it = propose(path)
     given = {q.key: q.suggested for q in made_of_it.questions}
     given.update({k: "below ambient" for k in given if k.startswith("sense of")})
-    return read(path, made_of_it.confirm(given))
+    return read_log(path, made_of_it.confirm(given))
 
 
 def codes_of(log: CureLog) -> set[str]:

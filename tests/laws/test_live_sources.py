@@ -17,7 +17,7 @@ from pymodbus.simulator import DataType, SimData, SimDevice
 
 from loopback import free_port
 from made_curelog import INHG, made_cure, written
-from panelmend.curelog import ChannelRole, propose, read
+from panelmend.curelog import ChannelRole, propose, read_log
 from panelmend.curelog.live import Buffer, GrowingFile, Point, Sample, follow_samples, frame
 from panelmend.curelog.live.frame import follow
 from panelmend.curelog.live.modbus import Modbus, Register
@@ -46,7 +46,7 @@ def test_a_growing_file_gives_the_same_as_the_whole(piece: int, ends: str, tmp_p
         for at in range(0, len(raw), piece):
             out.write(raw[at : at + piece])
             new += growing.poll()
-    log = read(whole, how)
+    log = read_log(whole, how)
     assert new == len(growing) == len(log)
     live = growing.log()
     assert np.array_equal(live.times, log.times)

@@ -42,18 +42,8 @@ TWICE = {
     "sha": ALONE,
     "may": "whether somebody may: by the records' rule, and at the screen's door",
     "pages_data": ONE_ACT,
-    "put": ONE_ACT,
-    "put_back": ONE_ACT,
-    "put_in": ONE_ACT,
     "read": ONE_ACT,
-    "rows_of": ONE_ACT,
-    "say": ONE_ACT,
     "show": ONE_ACT,
-    "take_away": ONE_ACT,
-    "tidy": ONE_ACT,
-    "told": ONE_ACT,
-    "value_of": ONE_ACT,
-    "why_not": ONE_ACT,
 }
 HANDED_OVER = {"command", "group", "verb", "get", "post", "put", "delete"}
 LISTED = set(

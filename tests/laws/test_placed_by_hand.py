@@ -12,7 +12,7 @@ import pytest
 
 from examples_here import FOLDER as EXAMPLES
 from panelmend.app.changing import Move, changes_moved, changes_typed, entries
-from panelmend.app.changing_heat import put_back, sensors_now
+from panelmend.app.changing_heat import placed_as_planned, sensors_now
 from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.document.written import written
 from panelmend.errors import InputError
@@ -118,7 +118,7 @@ def test_what_is_put_back_is_as_if_it_had_never_been_moved(door: OpenRepair) -> 
     assert "thermocouples = [" in door.made.text
     for what in ("thermocouple", "blanket"):
         made = door.made
-        door.change(put_back(made.plan, 2, what), made.plan.case.digest)
+        door.change(placed_as_planned(made.plan, 2, what), made.plan.case.digest)
     assert door.made.plan.digest == first.plan.digest
 
 

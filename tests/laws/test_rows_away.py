@@ -14,7 +14,7 @@ from examples_here import FOLDER as EXAMPLES
 from examples_here import names
 from panelmend.app.opened import OpenRepair
 from panelmend.app.rows_away import ROWS, rows_away
-from panelmend.document.rows import put_in, rows_of_words, taken_out
+from panelmend.document.rows import put_row_in, rows_of_words, taken_out
 from panelmend.errors import InputError
 from panelmend.screen.api_rows import may_withdraw
 from panelmend.screen.identity import NotTheirs, SignedPerson, set_signed
@@ -70,7 +70,7 @@ def test_a_row_goes_alone_and_stands_again_where_it_stood(text: str) -> None:
         for part in path:
             at = at[part]
         assert rows_of_words(row, path) == [at[i]]
-        again = put_in(made, path, i, row)
+        again = put_row_in(made, path, i, row)
         assert tomllib.loads(again) == raw, (path, i)
         assert lines(again) == lines(text), "not a word is lost"
         count += 1
@@ -97,9 +97,9 @@ def test_what_is_no_row_is_refused() -> None:
         with pytest.raises(InputError):
             taken_out("a = [{x=1},{x=2}]\nb = 1\n", path, i)
     with pytest.raises(InputError):
-        put_in("a = [{x=1}]\n", ("a",), 0, "no row at all")
+        put_row_in("a = [{x=1}]\n", ("a",), 0, "no row at all")
     with pytest.raises(InputError):
-        put_in("a = [{x=1}]\n", ("a",), 0, "x = 1")
+        put_row_in("a = [{x=1}]\n", ("a",), 0, "x = 1")
 
 
 @pytest.fixture

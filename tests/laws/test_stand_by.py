@@ -130,7 +130,7 @@ def test_half_a_question_and_none_leave_it_standing(standing: dict[str, str], jo
         line.connect(place)
         line.sendall(struct.pack("<Q", len(body)) + body)
         assert line.recv(9) == b"no\n"
-    assert stand_by.told(place, "there") == "no\n"
+    assert stand_by.ask_standing(place, "there") == "no\n"
     assert _done(["check", "repair.toml"], standing, job.parent)[0] == 0
 
 
@@ -245,7 +245,7 @@ def test_another_never_takes_the_place_of_one_that_lives(standing: dict[str, str
     place = f"{standing[FOLDER]}/standing-by"
     with pytest.raises(FileExistsError):
         stand_by.StandBy(place, 1.0, sources_now(), program_state()).listen()
-    assert stand_by.told(place, "there") == "no\n"
+    assert stand_by.ask_standing(place, "there") == "no\n"
 
 
 def test_a_program_changed_while_it_is_read_in_does_not_stand_by(

@@ -13,7 +13,7 @@ import pytest
 
 from digits_kept import numbers_of, plain, unchanged
 from made_curelog import made_cure, written
-from panelmend.curelog import CureLog, Proposal, propose, read
+from panelmend.curelog import CureLog, Proposal, propose, read_log
 from panelmend.errors import PanelmendError
 
 STAMPS = (
@@ -148,7 +148,7 @@ def tried(path: Path, answers: Any) -> list[Any]:
     found = told(p)
     try:
         how = p.confirm({**{q.key: answers(q) for q in p.questions}, "ambient": "95 kPa"})
-        found.append(log_told(read(path, how)))
+        found.append(log_told(read_log(path, how)))
     except PanelmendError as refusal:
         found.append([type(refusal).__name__, *numbers_of(str(refusal).replace(str(path.parent), ""))])
     return found

@@ -23,9 +23,9 @@ from panelmend.app.laid_photograph import (
     MOST_ELEMENTS,
     PALEST,
     LaidPhotograph,
+    keep_photograph,
     lay,
     photographs,
-    put_in,
 )
 from panelmend.errors import InputError, MissingError, ReadingError
 from panelmend.records.canonical import sha256
@@ -109,10 +109,10 @@ def test_both_points_come_to_lie_where_they_were_said_to_be(side: str) -> None:
 def test_sizes_of_a_photograph(tmp_path: Path, width: int, height: int, taken: bool) -> None:
     assert MOST_ELEMENTS == 8000 * 5000
     if taken:
-        assert put_in(tmp_path, "outside", picture(width, height)).width == width
+        assert keep_photograph(tmp_path, "outside", picture(width, height)).width == width
     else:
         with pytest.raises(InputError, match="of this size"):
-            put_in(tmp_path, "outside", picture(width, height))
+            keep_photograph(tmp_path, "outside", picture(width, height))
 
 
 @pytest.mark.parametrize(
@@ -127,7 +127,7 @@ def test_sizes_of_a_photograph(tmp_path: Path, width: int, height: int, taken: b
     ],
 )
 def test_limits_of_two_points(tmp_path: Path, apart: float, metres: float, taken: bool) -> None:
-    made = put_in(tmp_path, "outside", SMALL)
+    made = keep_photograph(tmp_path, "outside", SMALL)
     points, places = ((0.0, 0.0), (apart, 0.0)), ((0.0, 0.0), (metres, 0.0))
     if taken:
         lay(tmp_path, "outside", made.digest, points, places, 1.0)
@@ -139,7 +139,7 @@ def test_limits_of_two_points(tmp_path: Path, apart: float, metres: float, taken
 
 @pytest.mark.parametrize(("share", "taken"), [(0.999, False), (1.001, True)])
 def test_the_finest_scale(tmp_path: Path, share: float, taken: bool) -> None:
-    made = put_in(tmp_path, "outside", picture(4000, 100))
+    made = keep_photograph(tmp_path, "outside", picture(4000, 100))
     points, places = ((0.0, 0.0), (4000.0, 0.0)), ((0.0, 0.0), (4000 * FINEST * share, 0.0))
     if taken:
         lay(tmp_path, "outside", made.digest, points, places, 1.0)
@@ -150,7 +150,7 @@ def test_the_finest_scale(tmp_path: Path, share: float, taken: bool) -> None:
 
 @pytest.mark.parametrize(("u", "taken"), [(400.0, True), (400.1, False)])
 def test_a_point_lies_in_the_photograph(tmp_path: Path, u: float, taken: bool) -> None:
-    made = put_in(tmp_path, "outside", SMALL)
+    made = keep_photograph(tmp_path, "outside", SMALL)
     points, places = ((0.0, 0.0), (u, 300.0)), ((0.0, 0.0), (0.4, 0.3))
     if taken:
         lay(tmp_path, "outside", made.digest, points, places, 1.0)

@@ -48,7 +48,7 @@ def moved_by_hand(plan: Plan, operation: int, sensor: str, by: Point) -> dict[Fi
     return _put(plan, bag, "blanket_centre", _typed(plan.case, bag, at))
 
 
-def put_back(plan: Plan, operation: int, what: str) -> dict[Field, Any]:
+def placed_as_planned(plan: Plan, operation: int, what: str) -> dict[Field, Any]:
     """What takes a placing by hand out again: the blanket in the middle, the thermocouples as planned."""
     bag = _bag(plan, operation)
     choice = plan.case.document.choice.heat_for(bag.name)

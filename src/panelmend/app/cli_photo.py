@@ -107,7 +107,7 @@ def photo(
         except NoPhotoPartError as error:
             click.echo(f"Not installed: {error}", err=True)
             sys.exit(Exit.NOT_INSTALLED)
-        click.echo(photos.told(looked))
+        click.echo(photos.pictures_told(looked))
         shown = folder or places.with_name(places.stem + "-found")
         if corrected is None:
             made, table = photos.write_found(looked, shown, not items_only)
@@ -126,7 +126,7 @@ def photo(
         _asked(found, dull_dots, sound_dots, yes)
         if any(r.use and not r.outline and r.meaning in ("dull", "sound") for r in found):
             try:
-                click.echo(surveys.told(surveys.trace_survey(photo_rows.taps_of(found), confidence)))
+                click.echo(surveys.survey_told(surveys.trace_survey(photo_rows.taps_of(found), confidence)))
             except InputError as error:
                 click.echo(f"no outline from the dots: {error}")
         if document is not None:

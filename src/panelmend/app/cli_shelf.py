@@ -172,7 +172,7 @@ def table(
     from panelmend.document.wording import not_a_choice
     from panelmend.errors import InputError
     from panelmend.files import read_bytes
-    from panelmend.shelves.csv_table import TABLES, rows_of
+    from panelmend.shelves.csv_table import TABLES, csv_rows
 
     with refusals():
         if table not in TABLES:
@@ -182,7 +182,7 @@ def table(
         shelves = shelf_verbs.shelves_at(folder)
         before = shelf_verbs.find_entry(shelves, name, "data")
         if file is not None:
-            rows = rows_of(read_bytes(file), file.name)
+            rows = csv_rows(read_bytes(file), file.name)
         else:
             rows = shelf_authoring.typed_rows(table, place, _prompt, click.echo)
         made, changed = shelf_verbs.import_table(

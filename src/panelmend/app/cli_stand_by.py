@@ -35,13 +35,13 @@ def stand_by(minutes: float, end: bool) -> None:
     import subprocess
 
     from panelmend.app.entry import FOLDER, socket_place
-    from panelmend.app.stand_by import READY, told
+    from panelmend.app.stand_by import READY, ask_standing
 
     place = socket_place()
     if place is None:
         click.echo(f"Not started: there is no place for it. Name a folder of yours in {FOLDER}.", err=True)
         sys.exit(Exit.NOT_WRITTEN)
-    was = told(place, "end") is not None
+    was = ask_standing(place, "end") is not None
     ended = time.monotonic() + PATIENCE
     while was and os.path.lexists(place) and time.monotonic() < ended:
         time.sleep(0.02)

@@ -77,7 +77,7 @@ def survey(
             for line in surveys.doubts(placed, reference, dull_from):
                 click.echo(line)
             traced = surveys.trace_survey(placed, confidence, reference, dull_from)
-            click.echo(surveys.told(traced))
+            click.echo(surveys.survey_told(traced))
             if following is not None:
                 click.echo(
                     f"Written: {following}, {surveys.write_next(traced, following)} places to tap next"
@@ -143,7 +143,7 @@ def taps(
             return
         found, dull, higher = surveys.recorded(recording, reference)
         for i, (t, d, h) in enumerate(zip(found, dull, higher, strict=True), 1):
-            doubt = f", not to be trusted: {listening.why_not(t)}" if t.doubtful else ""
+            doubt = f", not to be trusted: {listening.why_not_told(t)}" if t.doubtful else ""
             doubt += ", well above the reference: stiffer ground?" if h else ""
             click.echo(
                 f"{i:4d}  {t.onset:8.3f} s  {t.frequency:7.0f} Hz  decay {1e3 * t.decay:5.1f} ms  "

@@ -24,7 +24,7 @@ from panelmend.render.cure_rows import (
     wet_words,
 )
 from panelmend.render.views.heat_places import PlacingAxes, words_for_place
-from panelmend.trade import reworded, say
+from panelmend.trade import reworded, trade_word
 from panelmend.units import show
 
 TOLD = 3  # changes told; the cure plan has them all
@@ -134,7 +134,7 @@ def _sensor(sensor: PlannedSensor, bench: PlacingAxes, view: str) -> str:
         f"in the band from {clock(sensor.arrives)}" if sensor.arrives is not None else "never in the band"
     )
     reads = f"reads {expected_reading(sensor, view)}, {enters} ({sensor.role})"
-    return f"{sensor.id:<3} {say(sensor.face):<13} {along:>15}, {across:>15}  {reads}"
+    return f"{sensor.id:<3} {trade_word(sensor.face):<13} {along:>15}, {across:>15}  {reads}"
 
 
 def _likely(made: Prediction, view: str) -> str:

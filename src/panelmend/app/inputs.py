@@ -274,7 +274,7 @@ def changes_of(plan: Plan, text: str, typed: Mapping[str, str]) -> dict[Path, An
     for key, words in typed.items():
         if key not in fields:
             raise InputError("the document has no such field", where=key[:80])
-        made[fields[key].path] = value_of(fields[key], words.strip(), key)
+        made[fields[key].path] = typed_value(fields[key], words.strip(), key)
     return made
 
 
@@ -292,7 +292,7 @@ def _fields(plan: Plan, text: str, typed: Mapping[str, str]) -> dict[str, Input]
     return {f.key: f for t in sorted(tables) for g in every(section(plan, text, t)) for f in g.inputs}
 
 
-def value_of(of: Input, words: str, key: str) -> Any:
+def typed_value(of: Input, words: str, key: str) -> Any:
     """What is written for typed words; None takes the field out. Raises InputError: no value of its kind."""
     if words and words == of.typed:
         return of.value
@@ -334,7 +334,7 @@ def new_row(plan: Plan, text: str, table: str, typed: Mapping[str, str]) -> tupl
         if key not in known:
             raise InputError("a row of this list has no such field", where=key[:80])
     for key, f in known.items():
-        value = value_of(f, typed.get(key, "").strip(), key)
+        value = typed_value(f, typed.get(key, "").strip(), key)
         if value is not None:
             at = row
             for part in f.path[depth:-1]:

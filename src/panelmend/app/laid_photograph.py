@@ -87,7 +87,7 @@ def photographs(folder: Path) -> dict[Side, LaidPhotograph]:
         raise ReadingError("this is no list of photographs", where=KEPT, todo="move it away") from error
 
 
-def put_in(folder: Path, side: Side, data: bytes) -> LaidPhotograph:
+def keep_photograph(folder: Path, side: Side, data: bytes) -> LaidPhotograph:
     """Keep a photograph for a side, in place of the one before, not laid yet.
 
     Args:
@@ -167,14 +167,14 @@ def lay(
     return made
 
 
-def take_away(folder: Path, side: Side) -> None:
+def take_photograph_away(folder: Path, side: Side) -> None:
     """Throw out the photograph of a side, if there is one. Raises OutputError."""
     there = photographs(folder)
     if side in there:
         _keep(folder, {s: p for s, p in there.items() if s != side})
 
 
-def told(laid: LaidPhotograph) -> str:
+def laying_told(laid: LaidPhotograph) -> str:
     """Its scale and turn in words, for the page."""
     c, s, *_ = laid.matrix()
     mm = 1e3 * laid.scale()

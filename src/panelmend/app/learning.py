@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from panelmend.app.log_reading import kept_read_as
 from panelmend.app.service import plan
-from panelmend.curelog import read
+from panelmend.curelog import read_log
 from panelmend.errors import InputError, MissingError
 from panelmend.long_work import Stop, Tell
 from panelmend.plan.judge import CureLog
@@ -79,7 +79,7 @@ def learn_from(
     problem, prediction = own[0].problem, own[0].prediction
     assert problem is not None
     assert prediction is not None
-    measured = read(log, kept_read_as(log))
+    measured = read_log(log, kept_read_as(log))
     checked = check_readings(measured)
     spots = spots_of(prediction)
     logged = Logged(checked.log.times, _channels(checked, {s.id for s in spots}))

@@ -176,7 +176,7 @@ def listen(
         where = "" if guide is None or at is None else f"  {guide.place(at)}"
         start = f"{len(taken) + 1:4d}  {tap.onset:8.2f} s  {tap.frequency:6.0f} Hz"
         if tap.doubtful:
-            say(f"{start}  not told: {why_not(tap)}; tap again{where}")
+            say(f"{start}  not told: {why_not_told(tap)}; tap again{where}")
             return
         is_dull = dull_taps((tap,), sound)[0]
         taken.append(tap)
@@ -211,7 +211,7 @@ def listen(
     return tuple(taken), tuple(dull)
 
 
-def why_not(tap: HeardTap) -> str:
+def why_not_told(tap: HeardTap) -> str:
     """Why a tap's sound is not told."""
     if tap.clipped:
         return "clipped, too loud"

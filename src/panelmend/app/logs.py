@@ -26,7 +26,7 @@ from panelmend.app.log_reading import kept_read_as
 from panelmend.app.log_watch import set_to_of, watched_all
 from panelmend.app.report_file import CURE_REPORT, as_json, check_report
 from panelmend.app.service import load
-from panelmend.curelog import ReadAs, read
+from panelmend.curelog import ReadAs, read_log
 from panelmend.document import Document, catalogue_of
 from panelmend.errors import MissingError, OutputError
 from panelmend.files import replace_whole
@@ -82,7 +82,7 @@ def judge_log(path: Path, log: Path, request: Request, today: date | None = None
     cure = cure_named(document, request.operation)
     recipe = recipe_of(document.data, cure)
     how = kept_read_as(log)
-    measured = read(log, how)
+    measured = read_log(log, how)
     known = {c.name for c in measured.channels}
     statements = tuple(statement_of(x, request.ran, document.people.technician) for x in request.seen)
     for s in statements:

@@ -24,7 +24,7 @@ from panelmend.plan.standing import Standing
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import read_entry
 from panelmend.shelves.model import SHELVES
-from panelmend.shelves.names import tidy
+from panelmend.shelves.names import tidy_name
 
 MANY = 12  # values in one message
 PACKS = 200  # folders beside a job that are looked at
@@ -122,7 +122,7 @@ def stopped(folder: Path) -> bool:
 
 def _of_another(file: Path, shelved: Shelved) -> bool:
     """Whether a job that comes out of a pack has another number now: the pack says nothing of it."""
-    return bool(shelved.packed) and tidy(shelved.packed_repair).casefold() != _number(file).casefold()
+    return bool(shelved.packed) and tidy_name(shelved.packed_repair).casefold() != _number(file).casefold()
 
 
 def _packs(file: Path, also: Path | None) -> Iterator[Path]:
@@ -151,13 +151,13 @@ def number_in(text: str) -> str:
         repair = tomllib.loads(text).get("repair")
     except (ValueError, RecursionError):
         return ""
-    return tidy(str(repair.get("number", ""))) if isinstance(repair, dict) else ""
+    return tidy_name(str(repair.get("number", ""))) if isinstance(repair, dict) else ""
 
 
 def _unlike(packed: Sequence[PackedEntry], shelved: Shelved) -> Iterator[tuple[str, str, Differing]]:
-    now = {(e.shelf, tidy(e.name)): e for e in shelved.entries if e.taken and e.shelf != "stores"}
+    now = {(e.shelf, tidy_name(e.name)): e for e in shelved.entries if e.taken and e.shelf != "stores"}
     for was in packed:
-        entry = now.get((was.shelf, tidy(was.name)))
+        entry = now.get((was.shelf, tidy_name(was.name)))
         if entry is None:
             continue
         shelf = next(s for s in SHELVES if s == was.shelf)

@@ -17,7 +17,7 @@ from panelmend.photo import (
     Measured,
     PlaceRow,
     read_back,
-    rows_of,
+    rows_of_spots,
 )
 from panelmend.shapes.cylinder import Cylinder
 from panelmend.survey import ReadingTable, propose_table, read_table
@@ -29,7 +29,7 @@ _TURN_APART = math.radians(3.0)
 def rows_to_use(measured: Measured, corrected: Path | None) -> tuple[PlaceRow, ...]:
     """What is to be used, corrected by a person if there is a table. Raises ReadingError, MissingError."""
     if corrected is None:
-        return rows_of(measured.spots)
+        return rows_of_spots(measured.spots)
     with opening(corrected):
         data = corrected.read_bytes()
     try:

@@ -64,7 +64,7 @@ def look_at_pictures(
     return PicturesRead(read, measured, hashlib.sha256(places.read_bytes()).hexdigest())
 
 
-def told(looked: PicturesRead, view: str = "mm") -> str:
+def pictures_told(looked: PicturesRead, view: str = "mm") -> str:
     """Cameras, marks and what was found in words."""
 
     def length(v: float) -> str:

@@ -16,7 +16,7 @@ from panelmend.errors import InputError, OutputError
 from panelmend.files import replace_whole
 from panelmend.records import events as e
 from panelmend.records.book import Book, When, Who, job_of
-from panelmend.records.canonical import amount_text, moment, sha256, tidy
+from panelmend.records.canonical import amount_text, moment, sha256, tidy_text
 from panelmend.records.doing.sheet import clocks_of, largest_of, steps_of
 from panelmend.records.doing.standing import complete
 from panelmend.records.package.form import LARGEST
@@ -142,7 +142,7 @@ def plan_for_records(document: Path, head: str = "") -> dict[str, Any]:
     ready = plan.standing.value == "READY"
     pages = {"job-card.pdf": card_pdf(plan, head), "plan.json": plan_file(plan)} if ready else {}
     return {
-        "job": tidy(repair.number),
+        "job": tidy_text(repair.number),
         "document": whole,
         "plan": plan.digest,
         "pages": {**pages, **carried_by_all(every, document), **taken_by_all(every)},
@@ -206,9 +206,9 @@ def blank_answered(
     Where the limit is a person's to read: what it is and where it stands, in words, and whether it is met;
     ``meets`` is None where it is the card's. Raises InputError, Refused: no answer to this blank.
     """
-    more: dict[str, object] = {"why": tidy(why)}
+    more: dict[str, object] = {"why": tidy_text(why)}
     if meets is not None:
-        more |= {"limit": tidy(limit), "meets": meets}
+        more |= {"limit": tidy_text(limit), "meets": meets}
     if blank.entry is e.EntryKind.NUMBER:
         bare, value = number_typed(blank, answer)
         more |= {"typed": bare, "value": amount_text(value)}
@@ -221,7 +221,7 @@ def blank_answered(
             raise InputError(f"{blank.what!r} takes yes or no", read=answer[:40])
         more |= {"typed": answer, "yes": answer.lower() in _YES}
     else:
-        more["typed"] = tidy(answer)
+        more["typed"] = tidy_text(answer)
     if blank.names:
         more["names"] = named_numbers(state, answer, {"lots": LOT, "instruments": INSTRUMENT}[blank.names])
     found: e.Reading = e.made(e.Reading, blank=place, **more)
@@ -331,7 +331,7 @@ def judgement_at(
     if not step.cure:
         raise NOT_AN_ANSWER(f"step {step.number} judges no log")
     cures = service.load(document).document.data.cure
-    name = next((c.name for c in cures if tidy(c.name) == step.cure), step.cure)
+    name = next((c.name for c in cures if tidy_text(c.name) == step.cure), step.cure)
     data = file_bytes(log)
     judged = logs.judge_log(document, log, replace(asked, operation=name))
     if file_bytes(log) != data:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 
-from panelmend.app.records_words import coupon_words, local, lot_words, why_not
+from panelmend.app.records_words import coupon_words, local, lot_words, why_not_usable
 from panelmend.records import events as e
 from panelmend.records.book import job_of
 from panelmend.records.canonical import amount_text
@@ -95,7 +95,9 @@ def order_words(state: State) -> list[str]:
             (
                 x.left
                 for x in state.lots.values()
-                if x.received.material == material and x.received.unit == least.unit and not why_not(state, x)
+                if x.received.material == material
+                and x.received.unit == least.unit
+                and not why_not_usable(state, x)
             ),
             Decimal(0),
         )

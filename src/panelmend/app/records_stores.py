@@ -6,12 +6,12 @@ import json
 from dataclasses import dataclass
 from decimal import Decimal
 
-from panelmend.app.records_words import local, why_not
+from panelmend.app.records_words import local, why_not_usable
 from panelmend.errors import InputError
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
 from panelmend.records.book import Book, Who, job_of
-from panelmend.records.canonical import amount_text, seconds_between, tidy, typed_amount
+from panelmend.records.canonical import amount_text, seconds_between, tidy_text, typed_amount
 from panelmend.records.doing.bench import beside_plan
 from panelmend.records.rules.bench import life_of
 from panelmend.records.rules.stock import SCALE, drawn_for
@@ -35,14 +35,14 @@ def kit_of(plan: Plan) -> tuple[e.Need, ...]:
     for line in plan.work.kit.lines:
         if line.amount is None or line.group in ("tools", "instruments", "equipment", "protection"):
             continue
-        material, unit = tidy(line.material or line.name), _UNITS.get(line.amount.kind)
+        material, unit = tidy_text(line.material or line.name), _UNITS.get(line.amount.kind)
         picks = [(p.store, p.amount) for p in line.picks] or [("", line.amount)]
         for store, amount in picks if unit is not None else ():
             wide = rolls.get(store)
             made.append(
                 e.Need(
                     material=material,
-                    store=tidy(store),
+                    store=tidy_text(store),
                     amount=_decimal(float(amount)),
                     unit=unit,  # type: ignore[arg-type]
                     width=_decimal(wide) if wide is not None else None,
@@ -59,7 +59,7 @@ def pieces_of(plan: Plan) -> tuple[str, ...]:
     made = []
     for t in templates_of(plan) if plan.work is not None else ():
         made += [t.id] if t.quantity == 1 else [f"{t.id}.{n}" for n in range(1, t.quantity + 1)]
-    return tuple(tidy(x) for x in made)
+    return tuple(tidy_text(x) for x in made)
 
 
 def _decimal(value: float) -> str:
@@ -93,7 +93,7 @@ def first_lots(state: State, material: str, unit: str, job: str) -> list[HeldLot
 
 
 def _may_be_used(state: State, lot: HeldLot) -> bool:
-    return not why_not(state, lot)
+    return not why_not_usable(state, lot)
 
 
 def draws(state: State, job: Job) -> list[LotDraw]:
@@ -145,7 +145,7 @@ def received_words(state: State, lot: str) -> list[str]:
     """What the storekeeper is told of a lot that just came in: that it may not be used, that its last day is
     too far off to be believed."""
     held = state.lots[lot]
-    why = why_not(state, held)
+    why = why_not_usable(state, held)
     return [*([f"LOT {lot} MAY NOT BE USED: {why}."] if why else []), *far_words(state, held.expires)]
 
 

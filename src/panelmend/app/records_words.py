@@ -151,13 +151,13 @@ def lot_words(state: State, name: str) -> str:
     if r.out_life is not None:
         out = f", out {lot.out_at(state.now) / 3600:.1f} h of {r.out_life / 3600:.1f} h"
         out += " and still out" if lot.out_since else ", in the freezer"
-    why = why_not(state, lot)
+    why = why_not_usable(state, lot)
     past = f" BLOCKED, {why.removeprefix('the lot is ').upper()}" if why else ""
     left = f"{amount_text(lot.left)} {r.unit} left"
     return f"lot {name}, {r.material}: {left}, last day of use {lot.expires}{past}{out}"
 
 
-def why_not(state: State, lot: HeldLot) -> str:
+def why_not_usable(state: State, lot: HeldLot) -> str:
     """Why a lot may not be used now, by the title of the rule; "" where it may."""
     try:
         require_usable(state, lot, state.now)

@@ -19,7 +19,7 @@ from uuid import uuid4
 from panelmend.app.inputs import row_name
 from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.document.places import Path
-from panelmend.document.rows import put_in, rows_at, rows_of_words, taken_out
+from panelmend.document.rows import put_row_in, rows_at, rows_of_words, taken_out
 from panelmend.document.several import names_of
 from panelmend.errors import InputError, OutputError
 
@@ -56,7 +56,7 @@ def tried_without(repair: OpenRepair, path: Path, i: int) -> tuple[PlanMade, str
     return repair.of_text(made), words
 
 
-def take_away(repair: OpenRepair, path: Path, i: int, seen: str, by: str) -> tuple[PlanMade, str]:
+def take_row_away(repair: OpenRepair, path: Path, i: int, seen: str, by: str) -> tuple[PlanMade, str]:
     """Write the document without a row, which is kept beside it.
 
     Args:
@@ -87,8 +87,8 @@ def take_away(repair: OpenRepair, path: Path, i: int, seen: str, by: str) -> tup
     return _rewritten(repair, path, rewrite, seen, keep), gone[-1]
 
 
-def put_back(repair: OpenRepair, away: RowAway, seen: str) -> PlanMade:
-    """Write a row that was taken away back where it stood; refusals as of :func:`take_away`."""
+def put_row_back(repair: OpenRepair, away: RowAway, seen: str) -> PlanMade:
+    """Write a row that was taken away back where it stood; refusals as of :func:`take_row_away`."""
     made = _put_back(repair, away, seen)
     _append(repair.file, {"back": away.id, "when": _now()})
     return made
@@ -105,7 +105,7 @@ def note_standing(repair: OpenRepair) -> None:
 
 def _put_back(repair: OpenRepair, away: RowAway, seen: str) -> PlanMade:
     def rewrite(text: str) -> str:
-        made = put_in(text, away.path, away.row, away.words)
+        made = put_row_in(text, away.path, away.row, away.words)
         if away.path == DAMAGE:
             _refuse_other_names(text, made)
             given = names_of(rows_at(tomllib.loads(made), DAMAGE))

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from datetime import date
 
 from panelmend.app.dialogue import Dialogue
-from panelmend.app.shelf_verbs import find_entry, put
+from panelmend.app.shelf_verbs import find_entry, write_entry
 from panelmend.document.answer_lists import plies_of
 from panelmend.document.approved import ApprovedData
 from panelmend.document.fields import choices, inner_model, plain_kind, quantity_kind, wrapper
@@ -17,7 +17,7 @@ from panelmend.errors import InputError
 from panelmend.materials.meanings import meaning_of
 from panelmend.shelves.checking import checked_text, signed_text
 from panelmend.shelves.contents import refuse_contents
-from panelmend.shelves.csv_table import FLAT, ROLES, Cells, rows_of, table_text
+from panelmend.shelves.csv_table import FLAT, ROLES, Cells, csv_rows, table_text
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.parts import EntryPart, open_parts, parts_of, signed_off, typists_of
@@ -114,7 +114,7 @@ def typed_rows(table: str, place: str, read: Read, say: Say) -> tuple[Cells, ...
     lines: list[str] = []
     while line := read(""):
         lines.append(line)
-    return rows_of("\n".join(lines).encode("utf8"), "what was pasted")
+    return csv_rows("\n".join(lines).encode("utf8"), "what was pasted")
 
 
 def begun(
@@ -143,7 +143,7 @@ def begun(
     text = head_text("data", name, by, on, against, *more) + "\n" + "\n".join(lines) + "\n"
     made = read_entry(text.encode("utf8"), entry_file("data", name), "data")
     refuse_contents(made)
-    put(root.root, made.file, made.data, was=None)
+    write_entry(root.root, made.file, made.data, was=None)
     return made
 
 
@@ -154,7 +154,7 @@ def write_over(shelves: Folder, before: ShelfEntry, text: str) -> ShelfEntry:
         InputError: the file is another than was shown.
     """
     made = read_entry(text.encode("utf8"), before.file, before.head.shelf)
-    put(shelves.root, made.file, made.data, was=before.data)
+    write_entry(shelves.root, made.file, made.data, was=before.data)
     return made
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, get_origin
 
-from panelmend.app.inputs import OUTLINES, Group, Input, every, field_group, value_of
+from panelmend.app.inputs import OUTLINES, Group, Input, every, field_group, typed_value
 from panelmend.app.shelf_typing import FieldRefused
 from panelmend.document.fields import inner_model, wrapper
 from panelmend.document.model import Document
@@ -247,7 +247,7 @@ def _values(groups: tuple[Group, ...], typed: Mapping[str, str]) -> tuple[dict[P
             continue
         try:
             made[f.path] = (
-                _pairs(f, words) if f.kind == PAIRS else value_of(replace(f, needed=False), words, key)
+                _pairs(f, words) if f.kind == PAIRS else typed_value(replace(f, needed=False), words, key)
             )
         except InputError as error:
             raise FieldRefused(error.words, where=key, read=error.read, expected=error.expected) from None

@@ -24,7 +24,7 @@ from panelmend.shelves.differ import differing
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
 from panelmend.shelves.model import SHELVES, Shelf
-from panelmend.shelves.practice import rows_of
+from panelmend.shelves.practice import practice_rows
 
 if TYPE_CHECKING:
     from panelmend.records.book import Book
@@ -154,7 +154,7 @@ def outdated(planned: Planned, shelves: Folder, today: date) -> Iterator[str]:
 
 def _ended(entry: ShelfEntry, work_date: date, today: date) -> Iterator[str]:
     """Confirmations of a practice sheet that held on the day of the work and have ended since."""
-    rows = [(f, r) for _, f, _, r in rows_of(entry.typed) if r.on <= work_date <= r.until < today]
+    rows = [(f, r) for _, f, _, r in practice_rows(entry.typed) if r.on <= work_date <= r.until < today]
     if rows:
         said = _listed([f"{figure} until {row.until}" for figure, row in rows])
         yield f"{entry.words}, confirmed {said}; today is {today}"

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from panelmend.app.shelf_verbs import put
+from panelmend.app.shelf_verbs import write_entry
 from panelmend.app.shelves import measured_damage
 from panelmend.document import open_file, parse
 from panelmend.document.model import Document
@@ -88,7 +88,7 @@ def move(document: Path, root: Path, job: Path, by: str, on: date, names: dict[s
         rows.append((file, False))
     _prove(loaded.document, apart.job, shelves, fresh, job)
     for file, data in fresh.items():
-        put(root, file, data)
+        write_entry(root, file, data)
     replace_whole(job, apart.job.encode("utf8"))
     for kept in (layouts_path, heat_path):  # by the digest of their problem, which is the same
         if kept(document).is_file() and not kept(job).exists():
@@ -110,9 +110,9 @@ def _prove(document: Document, job: str, shelves: Folder, fresh: dict[str, bytes
         folder = Path(name)
         for shelf in SHELVES:
             for file in shelves.files(shelf):
-                put(folder, f"{shelf}/{file}", shelves.root.joinpath(shelf, file).read_bytes())
+                write_entry(folder, f"{shelf}/{file}", shelves.root.joinpath(shelf, file).read_bytes())
         for file, data in fresh.items():
-            put(folder, file, data)
+            write_entry(folder, file, data)
         made = resolved(open_file(job.encode("utf8"), path.name), Folder(folder), measured_damage)
     if made.document != document:
         raise InputError(

@@ -25,7 +25,7 @@ from panelmend.predict.kept_predictions import heat_path, read_predictions
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
-from panelmend.shelves.names import tidy
+from panelmend.shelves.names import tidy_name
 
 
 def newer_entries(job: Path) -> tuple[list[tuple[str, str, tuple[Differing, ...]]], list[PlanDifference]]:
@@ -81,14 +81,14 @@ def naming(text: str, swap: Mapping[str, str]) -> str:
         text: the job.
         swap: by the name of an entry the one that is named instead.
     """
-    new = {tidy(old): name for old, name in swap.items()}
+    new = {tidy_name(old): name for old, name in swap.items()}
     use = tomllib.loads(text).get("use")
     changes: dict[tuple[str | int, ...], Any] = {}
     for key, value in use.items() if isinstance(use, dict) else ():
         rows = enumerate(value) if isinstance(value, list) else [(None, value)]
         for i, named in rows:
-            if isinstance(named, str) and tidy(named) in new:
-                changes[("use", key) if i is None else ("use", key, i)] = new[tidy(named)]
+            if isinstance(named, str) and tidy_name(named) in new:
+                changes[("use", key) if i is None else ("use", key, i)] = new[tidy_name(named)]
     return written(text, changes)
 
 

@@ -17,7 +17,7 @@ from panelmend.app.shelf_verbs import import_table
 from panelmend.errors import InputError
 from panelmend.shelves.checking import checked_text, signed_text
 from panelmend.shelves.contents import refuse_contents
-from panelmend.shelves.csv_table import CURE_FIELDS, FLAT, SEGMENT_FIELDS, Cells, rows_of
+from panelmend.shelves.csv_table import CURE_FIELDS, FLAT, SEGMENT_FIELDS, Cells, csv_rows
 from panelmend.shelves.differ import Differing
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.folder import Folder
@@ -108,7 +108,7 @@ def typed_table(
     if not place.strip():
         raise InputError("a table needs its place in the manual", where="place", expected="fig 204 table")
     if pasted.strip():
-        rows = rows_of(pasted.encode("utf8"), PASTED)
+        rows = csv_rows(pasted.encode("utf8"), PASTED)
     else:
         rows = _rows(table, place.strip(), typed)
     made, changed = import_table(shelves, entry.head.name, table, rows, place, by, on, replace=True)

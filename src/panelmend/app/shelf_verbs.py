@@ -20,7 +20,7 @@ from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import FOLDER, Folder, MissingEntry, find_shelves
 from panelmend.shelves.model import SHELVES, Head, Shelf
-from panelmend.shelves.names import file_name, tidy
+from panelmend.shelves.names import file_name, tidy_name
 from panelmend.shelves.parts import parts_of, signed_off
 from panelmend.shelves.practice import refuse_rows_after
 from panelmend.shelves.sections import references
@@ -185,14 +185,14 @@ def used_by(shelves: Folder, entry: ShelfEntry, jobs: Path) -> Iterator[str]:
             said = {"materials": other.head.materials, "practice": other.head.practice}.get(head.shelf, ())
             if head.shelf == "stores":
                 said = (other.head.stores,)
-            if tidy(head.name) in map(tidy, said) or _refers(other.raw, head):
+            if tidy_name(head.name) in map(tidy_name, said) or _refers(other.raw, head):
                 yield f"{other.file}"
     for path in _jobs(jobs):
         use = _use_of(path)
         key = {"panels": "panel", "bays": "bay"}.get(head.shelf, head.shelf)
         value = use.get(key)
         named = value if isinstance(value, list) else [value]
-        if tidy(head.name) in {tidy(v) for v in named if isinstance(v, str)}:
+        if tidy_name(head.name) in {tidy_name(v) for v in named if isinstance(v, str)}:
             yield str(path.relative_to(jobs))
 
 
@@ -241,7 +241,7 @@ def add(root: Path, source: Path) -> ShelfEntry:
     refuse_contents(entry)
     _refuse_void(entry)
     _refuse_taken(Folder(root), entry)
-    put(root, entry.file, entry.data, was=None)
+    write_entry(root, entry.file, entry.data, was=None)
     return entry
 
 
@@ -277,7 +277,7 @@ def _refuse_taken(shelves: Folder, entry: ShelfEntry) -> None:
     )
 
 
-def put(root: Path, file: str, data: bytes, *, was: bytes | Literal["any"] | None = "any") -> None:
+def write_entry(root: Path, file: str, data: bytes, *, was: bytes | Literal["any"] | None = "any") -> None:
     """Write an entry whole or not at all.
 
     Args:
@@ -377,5 +377,5 @@ def check(shelves: Folder, name: str, shelf: str, by: str, against: str, on: dat
         raise InputError("stores are counted, not checked", where=entry.file)
     refuse_rows_after(entry.typed, entry.file, on)
     text = checked_text(entry, by, on, against)
-    put(shelves.root, entry.file, text.encode("utf8"), was=entry.data)
+    write_entry(shelves.root, entry.file, text.encode("utf8"), was=entry.data)
     return read_entry(text.encode("utf8"), entry.file, entry.head.shelf)

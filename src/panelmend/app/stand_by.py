@@ -100,7 +100,7 @@ class StandBy:
         if not is_private_folder(folder):
             raise PermissionError(f"{folder} is open to others, or is not yours")
         if os.path.lexists(self.place):
-            if told(self.place, "there") is not None:
+            if ask_standing(self.place, "there") is not None:
                 raise FileExistsError("one stands by already")
             os.unlink(self.place)
         listener = socket.socket(socket.AF_UNIX)
@@ -254,7 +254,7 @@ def _out(number: int) -> io.TextIOWrapper:
     )
 
 
-def told(place: str, what: str) -> str | None:
+def ask_standing(place: str, what: str) -> str | None:
     """Ask a process that stands by to "end", or whether it is "there"; None where none answers."""
     with socket.socket(socket.AF_UNIX) as line:
         line.settimeout(SLOW)

@@ -133,7 +133,7 @@ def on_its_grid(table: ReadingTable, grid: DrawnGrid) -> ReadingTable:
     return replace(table, proposal=replace(table.proposal, on_grid=False, unit="m"), rows=rows)
 
 
-def told(traced: TracedSurvey, view: str = "mm") -> str:
+def survey_told(traced: TracedSurvey, view: str = "mm") -> str:
     """Areas, doubts and the next taps in words."""
 
     def length(value: float) -> str:

@@ -20,7 +20,7 @@ from typing import Any
 
 import numpy as np
 
-from panelmend.app.surveys import told
+from panelmend.app.surveys import survey_told
 from panelmend.document.panel import Side
 from panelmend.document.places import Path as Field
 from panelmend.errors import InputError, OutputError, RangeError, ReadingError
@@ -218,7 +218,7 @@ def heard(case: Case, taps: tuple[Tap, ...]) -> Heard:
         traced, asked = _traced(rows, case.confidence, case.line, case.geometry.outline)
     except RangeError as error:
         return Heard(taps, None, (), str(error), time.perf_counter() - start)
-    return Heard(taps, traced, asked, told(traced, case.view), time.perf_counter() - start)
+    return Heard(taps, traced, asked, survey_told(traced, case.view), time.perf_counter() - start)
 
 
 @lru_cache(maxsize=64)

@@ -1,4 +1,4 @@
-"""Cure logs: how a file would be read (:func:`propose`), and reading it (:func:`read`)."""
+"""Cure logs: how a file would be read (:func:`propose`), and reading it (:func:`read_log`)."""
 
 from panelmend.curelog.clocks import LogQuestion as LogQuestion
 from panelmend.curelog.propose import Proposal as Proposal
@@ -7,7 +7,7 @@ from panelmend.curelog.propose import propose as propose
 from panelmend.curelog.readas import ColumnAs as ColumnAs
 from panelmend.curelog.readas import ReadAs as ReadAs
 from panelmend.curelog.readas import TimeAs as TimeAs
-from panelmend.curelog.reading import read as read
+from panelmend.curelog.reading import read_log as read_log
 from panelmend.plan.judge.log import Channel as Channel
 from panelmend.plan.judge.log import ChannelRole as ChannelRole
 from panelmend.plan.judge.log import CureLog as CureLog

@@ -13,7 +13,7 @@ from panelmend.errors import InputError, ReadingError
 from panelmend.plan.judge.log import CureLog
 
 
-def read(path: str | Path, read_as: ReadAs) -> CureLog:
+def read_log(path: str | Path, read_as: ReadAs) -> CureLog:
     """Read a log file block by block.
 
     Args:

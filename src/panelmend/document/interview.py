@@ -113,7 +113,7 @@ def accept(question: Question, text: str) -> str:
     return text
 
 
-def value_of(question: Question, text: str) -> Any:
+def answer_value(question: Question, text: str) -> Any:
     """An accepted answer as a value of the TOML text."""
     if question.kind == "plies":
         return [{"cloth": cloth, "warp": warp} for cloth, warp in plies_of(text)]

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from panelmend.document.interview import Answers, Question, next_question, questions, value_of
+from panelmend.document.interview import Answers, Question, answer_value, next_question, questions
 from panelmend.document.model import VERSION
 from panelmend.document.reader import parse
 from panelmend.errors import InputError
@@ -93,7 +93,7 @@ def raw_of(asked: Iterable[Question], answers: Answers) -> tuple[dict[str, Any],
         here = raw
         for part in above:
             here = here.setdefault(part, {})
-        here[last] = value_of(question, text) if question.kind != "day" else Day(text)
+        here[last] = answer_value(question, text) if question.kind != "day" else Day(text)
     return raw, left
 
 

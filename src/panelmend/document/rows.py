@@ -50,7 +50,7 @@ def taken_out(text: str, path: Path, i: int) -> tuple[str, str]:
     return made, row
 
 
-def put_in(text: str, path: Path, i: int, row: str) -> str:
+def put_row_in(text: str, path: Path, i: int, row: str) -> str:
     """The text with a row that was taken out, at its old place in the list or behind the last.
 
     Raises:

@@ -50,7 +50,7 @@ _SAMPLE, _JITTER = 0.05, 1.25  # [s] of processor time to look at; slower by les
 Say = Callable[[dict[str, Any]], None]
 
 
-def say(line: dict[str, Any]) -> None:
+def write_answer(line: dict[str, Any]) -> None:
     """Write one answer line."""
     sys.stdout.write(json.dumps(line) + "\n")
     sys.stdout.flush()
@@ -124,11 +124,11 @@ def _one_attempt(instance: Any, config: Any, gap: float, attempt: int, best: flo
             if solution.width < least:
                 least = solution.width
                 if attempt == 0 or least < best * CLOSE:
-                    say(_spyrrow_layout(solution, gap, kind.phase_name(), attempt))
+                    write_answer(_spyrrow_layout(solution, gap, kind.phase_name(), attempt))
     if isinstance(outcome[0], BaseException):
-        say({"note": f"spyrrow stopped: {str(outcome[0])[:300]}"})
+        write_answer({"note": f"spyrrow stopped: {str(outcome[0])[:300]}"})
         return math.inf
-    say(_spyrrow_layout(outcome[0], gap, "final", attempt))
+    write_answer(_spyrrow_layout(outcome[0], gap, "final", attempt))
     return float(outcome[0].width)
 
 
@@ -182,12 +182,12 @@ def run_packingsolver(request: dict[str, Any], timer: Timer) -> None:
             ]
             for s in solution.bin(0).items
         ]
-        say({"layout": rows, "length": solution.x_max(), "phase": phase})
+        write_answer({"layout": rows, "length": solution.x_max(), "phase": phase})
 
     parameters.new_solution_callback = show
     output = engine.optimize(builder.build(), parameters)
     if not output.solution.full():
-        say({"note": "packingsolver could not place every piece"})
+        write_answer({"note": "packingsolver could not place every piece"})
     show(output, "final")
 
 
@@ -234,7 +234,7 @@ class Timer:
             self.slower = clock_stretch(clock, min(own, clock))
         most = self.seconds * MOST_STRETCH - clock
         left = min(max(self.seconds - clock / self.slower, 0.0) * self.slower, max(most, 0.0))
-        say({"stretch": min(max((clock + left) / self.seconds, 1.0), MOST_STRETCH)})
+        write_answer({"stretch": min(max((clock + left) / self.seconds, 1.0), MOST_STRETCH)})
         return left
 
 
@@ -246,8 +246,8 @@ def main() -> None:
     try:
         ENGINES[request["engine"]](request, timer)
     except BaseException as error:  # panics derive from BaseException
-        say({"note": f"{request['engine']} stopped: {type(error).__name__}: {str(error)[:300]}"})
-    say({"done": True})
+        write_answer({"note": f"{request['engine']} stopped: {type(error).__name__}: {str(error)[:300]}"})
+    write_answer({"done": True})
     os._exit(0)
 
 

@@ -16,5 +16,5 @@ from panelmend.photo.places import read_places as read_places
 from panelmend.photo.shown import picture_of as picture_of
 from panelmend.photo.table import PlaceRow as PlaceRow
 from panelmend.photo.table import read_back as read_back
-from panelmend.photo.table import rows_of as rows_of
+from panelmend.photo.table import rows_of_spots as rows_of_spots
 from panelmend.photo.table import spots_as_table as spots_as_table

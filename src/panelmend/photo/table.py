@@ -44,7 +44,7 @@ def spots_as_table(spots: tuple[FoundSpot, ...]) -> str:
     return out.getvalue()
 
 
-def rows_of(spots: tuple[FoundSpot, ...]) -> tuple[PlaceRow, ...]:
+def rows_of_spots(spots: tuple[FoundSpot, ...]) -> tuple[PlaceRow, ...]:
     """The same rows without the detour over a file."""
     return tuple(
         PlaceRow(s.id, s.meaning, not s.doubt, not s.doubt, s.at, s.radius, s.outline) for s in spots

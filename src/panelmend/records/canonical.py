@@ -115,7 +115,7 @@ def _look_at_text(text: str) -> None:
 _UNSEEN = frozenset("\u200b\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
 
 
-def tidy(text: str) -> str:
+def tidy_text(text: str) -> str:
     """Typed text in form NFC with single spaces, as it goes into an entry."""
     return " ".join(unicodedata.normalize("NFC", text).split())
 

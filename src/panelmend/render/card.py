@@ -27,7 +27,7 @@ from panelmend.render.views import bag_section, behind_section, far_cutout_view,
 from panelmend.render.views.sheet import View, bar
 from panelmend.render.workings import Workings, measured, workings_of
 from panelmend.shapes import Outline
-from panelmend.trade import say
+from panelmend.trade import trade_word
 from panelmend.units import Limit
 
 WIDE, NARROW = 165.0, 84.0  # [mm] room for a picture across a step, and in one of its two columns
@@ -206,7 +206,7 @@ def _kit(shown: Workings, line: KitLine) -> dict[str, Any]:
     return {
         "group": line.group,
         "name": line.name,
-        "purpose": say(line.purpose),
+        "purpose": trade_word(line.purpose),
         "amount": [amount_part(shown, line, line.amount)] if line.amount is not None else _filled_in(line),
         "picks": [pick_words(line, p, shown.view) for p in line.picks],
         "short": amount_words(line, line.short, shown.view) if line.short is not None else "",

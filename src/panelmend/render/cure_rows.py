@@ -22,7 +22,7 @@ from panelmend.job.cure.prediction import (
 from panelmend.job.cure.problem import Unknown
 from panelmend.render.axes import clock
 from panelmend.render.views.heat_places import PlacingAxes, words_for_place
-from panelmend.trade import reworded, say
+from panelmend.trade import reworded, trade_word
 from panelmend.units import show
 
 KINDS_OF = {"rate": "temperature rate"}  # kinds of limits that units know by another name
@@ -84,7 +84,7 @@ def sensor_row(sensor: PlannedSensor, bench: PlacingAxes, view: str) -> dict[str
         "along": along,
         "across": across,
         "edge": edge,
-        "face": say(sensor.face),
+        "face": trade_word(sensor.face),
         "role": sensor.role,
         "why": reworded(sensor.why),
         "reads": expected_reading(sensor, view),

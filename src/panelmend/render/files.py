@@ -31,7 +31,7 @@ from panelmend.render.typesetting import Sheets, compile_png, template
 from panelmend.render.views import far_survey_view, survey_view
 from panelmend.render.workings import workings_of
 from panelmend.shapes import Outline
-from panelmend.trade import say
+from panelmend.trade import trade_word
 
 PAPERS = (A4, LETTER_PAPER, A3, roll())
 
@@ -267,4 +267,4 @@ def _kit_row(line: KitLine, view: str) -> tuple[Cell, ...]:
     lots = "; ".join(pick_words(line, p, view) for p in line.picks)
     if not lots and not line.stocked:
         lots = "not listed in the stores"
-    return (line.group, line.name, say(line.purpose), amount, unit, lots, short, line.caution)
+    return (line.group, line.name, trade_word(line.purpose), amount, unit, lots, short, line.caution)

@@ -25,7 +25,7 @@ from panelmend.render.tables import Cell, Column, ListTable, to_csv, to_xlsx
 from panelmend.render.typesetting import Sheets
 from panelmend.render.views.several import several_view
 from panelmend.render.views.sheet import bar
-from panelmend.trade import say
+from panelmend.trade import trade_word
 from panelmend.units import show
 
 SAID = (
@@ -304,7 +304,9 @@ def kit_table(made: Several) -> ListTable:
         by = dict(n.by)
         most = max((v for v in (n.total, *by.values()) if v is not None), default=None)
         unit = "" if most is None else unit_printed(most, n.kind, view) if n.kind else "pieces"
-        used = "; ".join(say(p) for p in n.purposes) + (" (one damage after the other)" if n.serves else "")
+        used = "; ".join(trade_word(p) for p in n.purposes) + (
+            " (one damage after the other)" if n.serves else ""
+        )
         own = [amount(by.get(name), n.kind, unit) for name in names]
         lots = "; ".join(n.picks)
         rows.append(

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Path, Request
 from pydantic import BaseModel, ConfigDict, Field
 
 from panelmend.app.changing import Move, changes_moved, changes_typed
-from panelmend.app.changing_heat import put_back
+from panelmend.app.changing_heat import placed_as_planned
 from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.app.rows_away import note_standing
 from panelmend.document.panel import Side
@@ -137,7 +137,7 @@ def _changes(repair: OpenRepair, sent: ChangeSent) -> dict[Any, Any]:
     if sent.unpin:
         changes[("choice", "cutout")] = None
     if sent.put_back is not None:
-        changes |= put_back(made.plan, sent.put_back.operation, sent.put_back.what)
+        changes |= placed_as_planned(made.plan, sent.put_back.operation, sent.put_back.what)
     if sent.move is not None:
         m = sent.move
         by = (1e-3 * m.dx, 1e-3 * m.dy, math.radians(m.turn))

@@ -15,7 +15,7 @@ from panelmend.app.records_stores import label_typed, mixed_of
 from panelmend.app.records_words import step_words
 from panelmend.records import events as e
 from panelmend.records.book import Book, Shown, Who
-from panelmend.records.canonical import tidy
+from panelmend.records.canonical import tidy_text
 from panelmend.records.refusals import NO_SUCH, NOBODY, WRONG_SECRET, Refused
 from panelmend.records.state import Job
 from panelmend.screen import papers
@@ -134,7 +134,7 @@ def keep_file(
         key = card_key(job, number)
         who = _held(request, person)
         if not any(f.digest == digest for f, _ in job.now(key).files):
-            _kept(request, lambda: book.keep_file(who, job.opened.job, key, tidy(file), data, what))
+            _kept(request, lambda: book.keep_file(who, job.opened.job, key, tidy_text(file), data, what))
     return answer_of_step(request, name, number)
 
 
@@ -192,7 +192,7 @@ def raise_deviation(request: Request, name: Name, number: Number, sent: Deviatio
         key, who = card_key(job, number), _held(request, sent.person)
         there = job.deviations.get(sent.deviation)
         same = there is not None and (there.raised.step, there.raised.words, tuple(there.raised.covers)) == (
-            key, tidy(sent.words), sent.covers,
+            key, tidy_text(sent.words), sent.covers,
         )  # fmt: skip
         if not same:
             _kept(

@@ -41,7 +41,7 @@ def put_paper(
         _, job = book_and_job(request, name)
         if deviation not in job.deviations:
             raise NO_SUCH(f"deviation {deviation}")
-        papers.put(request, digest, data)
+        papers.keep_paper(request, digest, data)
     return PaperWaits(digest=digest)
 
 

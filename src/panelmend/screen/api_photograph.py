@@ -11,7 +11,7 @@ from fastapi import Path as InPath
 from fastapi.responses import Response
 from pydantic import Field
 
-from panelmend.app.laid_photograph import PALEST, lay, photographs, put_in, take_away
+from panelmend.app.laid_photograph import PALEST, keep_photograph, lay, photographs, take_photograph_away
 from panelmend.document.panel import Side
 from panelmend.errors import MissingError
 from panelmend.records.canonical import sha256
@@ -65,7 +65,7 @@ def put_photograph(
         raise NotWhole(f"{len(data)} bytes came, and not as they were sent; nothing of it was kept")
     folder, held = _folder(request, name)
     with held:
-        put_in(folder, side, data)
+        keep_photograph(folder, side, data)
         return photographs_of(folder)
 
 
@@ -93,7 +93,7 @@ def photograph_away(request: Request, name: Name, sent: AwaySent) -> Photographs
     """Take the photograph of a side away."""
     folder, held = _folder(request, name)
     with held:
-        take_away(folder, sent.side)
+        take_photograph_away(folder, sent.side)
         return photographs_of(folder)
 
 

@@ -19,7 +19,7 @@ from panelmend.app.records_labels import INSTRUMENT, scanned
 from panelmend.app.records_words import step_words
 from panelmend.errors import InputError, MissingError
 from panelmend.records.book import Book, Shown, Who, job_of
-from panelmend.records.canonical import amount_text, tidy, typed_amount
+from panelmend.records.canonical import amount_text, tidy_text, typed_amount
 from panelmend.records.package.make import make_package
 from panelmend.records.refusals import NO_SUCH
 from panelmend.records.state import Job
@@ -188,7 +188,7 @@ def put_record_paper(
     checked(file, data, digest)
     with RECORDS:
         book_of(request)
-        papers.put(request, digest, data)
+        papers.keep_paper(request, digest, data)
     return PaperWaits(digest=digest)
 
 
@@ -299,7 +299,7 @@ def revise_job(request: Request, name: Name, sent: ReasonSent) -> Entered:
             head = head_of(book)
         fields = plan_for_records(path, head)
         with RECORDS:
-            taken = book.revise_job(who, **fields, why=tidy(sent.why))
+            taken = book.revise_job(who, **fields, why=tidy_text(sent.why))
             return _entered(book, taken.entry.number)
 
 

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from panelmend.app.inputs import list_path
 from panelmend.app.opened import PlanMade
-from panelmend.app.rows_away import put_back, rows_away, take_away, tried_without
+from panelmend.app.rows_away import put_row_back, rows_away, take_row_away, tried_without
 from panelmend.document.places import Path
 from panelmend.document.rows import rows_at
 from panelmend.errors import InputError, MissingError
@@ -19,7 +19,7 @@ from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Digest, Name, Sent
 from panelmend.screen.beside import FoundItem, found_item
 from panelmend.screen.identity import NotTheirs, signed_in
-from panelmend.screen.pages_inputs import CONFIRMED, InputsTold, told
+from panelmend.screen.pages_inputs import CONFIRMED, InputsTold, change_told
 from panelmend.screen.sheets import opened
 
 router = APIRouter(prefix="/api/repairs/{name}/inputs", responses=DOCUMENTED)
@@ -71,7 +71,7 @@ def row_away(request: Request, name: Name, sent: RowAwaySent) -> RowTold:
         may_withdraw(before.text, path, sent.row)
         signed = signed_in()
         by = "" if signed is None else signed.name
-        made, words = take_away(repair, path, sent.row, sent.seen, by)
+        made, words = take_row_away(repair, path, sent.row, sent.seen, by)
     return _told(request, name, before, made, made.plan.case.digest, words)
 
 
@@ -89,7 +89,7 @@ def row_back(request: Request, name: Name, sent: RowBackSent) -> RowTold:
             raise MissingError("no such row was taken away, or it stands again")
         if found.path == (CONFIRMED,) and signed_in() is not None:
             raise InputError("a confirmation is not put back", where=CONFIRMED, todo="confirm anew")
-        made = put_back(repair, found, sent.seen)
+        made = put_row_back(repair, found, sent.seen)
     return _told(request, name, before, made, made.plan.case.digest, found.words)
 
 
@@ -108,7 +108,7 @@ def _told(request: Request, name: str, before: PlanMade, made: PlanMade, seen: s
     gone = [found_item(f, set(now)) for key, f in own.items() if key not in now]
     workshop = request.app.state.workshop
     return RowTold(
-        **told(seen, before, made, {}).model_dump(),
+        **change_told(seen, before, made, {}).model_dump(),
         words=words,
         gone_findings=gone,
         go=workshop.name_by_now(name),

@@ -11,7 +11,7 @@ from pydantic import Field
 
 from panelmend.app.shelf_authoring import write_over
 from panelmend.app.shelf_fields import BY_FORM, MOST_ROOM, Would, fields_of, new_entry, typed_entry
-from panelmend.app.shelf_verbs import put, state_of
+from panelmend.app.shelf_verbs import state_of, write_entry
 from panelmend.errors import InputError, MissingError
 from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
@@ -77,7 +77,7 @@ def put_fields(request: Request, sent: EntryFieldsSent) -> FieldsTold:
     if before is None:
         root = find_shelves(request.app.state.workshop.repairs_folder / DOCUMENT)
         root = request.app.state.workshop.repairs_folder / FOLDER if root is None else root
-        put(root, would.entry.file, would.entry.data, was=None)
+        write_entry(root, would.entry.file, would.entry.data, was=None)
     elif would.differs:
         write_over(shelves_of(request), before, would.entry.text)
     return _told(would)

@@ -14,7 +14,7 @@ from panelmend.app.records_shop import shop_words
 from panelmend.app.records_words import history_words
 from panelmend.records import events as e
 from panelmend.records.book import Who
-from panelmend.records.canonical import tidy
+from panelmend.records.canonical import tidy_text
 from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api_card import Line, PersonSent, book_of
@@ -67,7 +67,8 @@ def enter(request: Request, sent: StoredSent) -> Entered:
     """Enter what was done in the stores, with a fresh secret; every rule and role stands in the records."""
     book, who = book_of(request), Who(acting(sent.person), sent.secret)
     fields: dict[str, Any] = {
-        k: tidy(v) if isinstance(v, str) else v for k, v in sent.what.model_dump(exclude={"kind"}).items()
+        k: tidy_text(v) if isinstance(v, str) else v
+        for k, v in sent.what.model_dump(exclude={"kind"}).items()
     }
     made = e.made(type(sent.what), **fields)
     taken = book.act(who, lambda state: made, when(book.state, sent.at, sent.late))

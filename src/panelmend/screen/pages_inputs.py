@@ -172,10 +172,10 @@ def _may_take_heat_on(plan: Plan, typed: Mapping[str, str]) -> None:
 
 
 def _told(repair: OpenRepair, before: PlanMade, made: PlanMade, typed: Mapping[str, str]) -> InputsTold:
-    return told(repair.made.plan.case.digest, before, made, typed)
+    return change_told(repair.made.plan.case.digest, before, made, typed)
 
 
-def told(seen: str, before: PlanMade, made: PlanMade, typed: Mapping[str, str]) -> InputsTold:
+def change_told(seen: str, before: PlanMade, made: PlanMade, typed: Mapping[str, str]) -> InputsTold:
     """What a change comes to, beside what was before; ``seen`` is the digest of the document that is kept."""
     old = {(f.code, f.place) for f in before.plan.findings}
     new = {(f.code, f.place) for f in made.plan.findings}

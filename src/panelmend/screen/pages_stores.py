@@ -11,7 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from panelmend.app.records_shop import due_rows, in_work, order_words, short_words
-from panelmend.app.records_words import why_not
+from panelmend.app.records_words import why_not_usable
 from panelmend.records.canonical import amount_text
 from panelmend.records.state import HeldLot, State
 from panelmend.screen.alone import RECORDS
@@ -122,5 +122,5 @@ def _lot(state: State, name: str, lot: HeldLot) -> dict[str, object]:
         "out_life": None if r.out_life is None else f"{r.out_life / 3600:.1f}",
         "frozen": not lot.out_since,
         "opened": state.day(lot.opened).isoformat() if lot.opened else "",
-        "why_not": why_not(state, lot),
+        "why_not": why_not_usable(state, lot),
     }

@@ -17,7 +17,7 @@ WAITING = "papers-waiting"
 MOST = 8  # papers that wait for a signature
 
 
-def put(request: Request, digest: str, data: bytes) -> None:
+def keep_paper(request: Request, digest: str, data: bytes) -> None:
     """Keep a paper until a decision takes it."""
     folder = _folder(request)
     folder.mkdir(exist_ok=True, mode=0o700)

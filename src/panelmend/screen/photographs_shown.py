@@ -7,7 +7,7 @@ from pathlib import Path
 from fastapi import Request
 from pydantic import BaseModel, Field
 
-from panelmend.app.laid_photograph import LaidPhotograph, photographs, told
+from panelmend.app.laid_photograph import LaidPhotograph, laying_told, photographs
 from panelmend.app.loading import damage_named
 from panelmend.document.panel import Side
 
@@ -67,6 +67,6 @@ def _item(p: LaidPhotograph) -> PhotographItem:
         matrix=p.matrix() if points else None,
         points=points,
         opacity=p.opacity,
-        words=told(p) if points else "",
+        words=laying_told(p) if points else "",
         by=p.by,
     )

@@ -20,7 +20,7 @@ from panelmend.document.several import names_of
 from panelmend.errors import InputError, MissingError, OutputError, PanelmendError
 from panelmend.files import replace_whole
 from panelmend.records.book import Book
-from panelmend.records.canonical import tidy
+from panelmend.records.canonical import tidy_text
 from panelmend.records.secrets import FULL, Cost
 from panelmend.records.state import Job
 from panelmend.screen.alone import RECORDS
@@ -221,7 +221,7 @@ class Workshop:
         book = self.book
         if book is None:
             return None
-        number = tidy(self.open(name).last.plan.case.document.repair.number)
+        number = tidy_text(self.open(name).last.plan.case.document.repair.number)
         with RECORDS:
             job = book.state.jobs.get(number)
         return None if job is None else (book, job)

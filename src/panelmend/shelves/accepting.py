@@ -13,7 +13,7 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.shelves.deviate import path_from_message
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import Accept
-from panelmend.shelves.names import tidy
+from panelmend.shelves.names import tidy_name
 from panelmend.shelves.referenced import OfJob, stated, unseen_finding
 
 X583 = finding_code(
@@ -41,7 +41,7 @@ def accepted(
     """Look at every entry that a job's engineer accepts as it is now."""
     made = Accepted()
     for i, accept in enumerate(given):
-        entry = next((e for e in entries if tidy(e.head.name) == tidy(accept.entry)), None)
+        entry = next((e for e in entries if tidy_name(e.head.name) == tidy_name(accept.entry)), None)
         if entry is None:
             at, words = ("accept", i, "entry"), "the job uses no such entry"
             made.faults.append(fault_at(at, words, shown(accept.entry), "the name of an entry that it uses"))

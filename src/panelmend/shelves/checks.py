@@ -12,7 +12,7 @@ from panelmend.shelves.deviate import Departure
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import Keep, PracticeRow
-from panelmend.shelves.names import bare, tidy
+from panelmend.shelves.names import bare, tidy_name
 from panelmend.shelves.referenced import OfJob, stated, unseen_finding
 
 X101 = finding_code(
@@ -294,7 +294,9 @@ def _kept_lines(
 
 
 def _is(keep: Keep, entry: ShelfEntry, other: ShelfEntry) -> bool:
-    return tidy(keep.entry) == tidy(entry.head.name) and tidy(keep.instead_of) == tidy(other.head.name)
+    return tidy_name(keep.entry) == tidy_name(entry.head.name) and tidy_name(keep.instead_of) == tidy_name(
+        other.head.name
+    )
 
 
 def _lacking(keep: Keep, changed: tuple[Differing, ...], engineer: str) -> str:
@@ -348,7 +350,7 @@ def fitting(data: ShelfEntry, part_number: str) -> Iterator[Finding]:
     said = data.head.panels
     if not said:
         yield X214(f"{data.words}, used on {part_number}", place="use.data")
-    elif tidy(part_number) not in map(tidy, said):
+    elif tidy_name(part_number) not in map(tidy_name, said):
         yield X213(f"{data.words} is for {', '.join(said)}; this panel is {part_number}", place="use.data")
 
 

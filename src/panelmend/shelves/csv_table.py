@@ -73,7 +73,7 @@ class Cells:
         return self.cells.get(column, "")
 
 
-def rows_of(data: bytes, name: str) -> tuple[Cells, ...]:
+def csv_rows(data: bytes, name: str) -> tuple[Cells, ...]:
     """The rows of a CSV with a heading; columns apart by comma, semicolon or TAB.
 
     Raises:

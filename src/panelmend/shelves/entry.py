@@ -16,7 +16,7 @@ from panelmend.errors import DocumentError, InputError
 from panelmend.shelves.choose import table_faults
 from panelmend.shelves.digests import checked_digest, whole_digest
 from panelmend.shelves.model import FORM, EntryFile, Head, Shelf
-from panelmend.shelves.names import bare, file_name, tidy
+from panelmend.shelves.names import bare, file_name, tidy_name
 from panelmend.shelves.practice import practice_faults
 from panelmend.shelves.zones import zone_faults
 
@@ -171,7 +171,7 @@ def _head(head: Head, shelf: Shelf, file: str) -> Iterator[Fault]:
             'hand = "left" or "right" beside it',
         )
     other = "" if head.other_hand is None else head.other_hand.part_number
-    if other and tidy(other).casefold() == tidy(head.name).casefold():
+    if other and tidy_name(other).casefold() == tidy_name(head.name).casefold():
         yield fault_at(
             ("entry", "other_hand"),
             "the other hand has the part number of this one",

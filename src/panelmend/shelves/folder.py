@@ -12,7 +12,7 @@ from panelmend.document.reader import LARGEST
 from panelmend.errors import InputError
 from panelmend.shelves.entry import ShelfEntry, opened_head, read_entry
 from panelmend.shelves.model import SHELVES, Shelf
-from panelmend.shelves.names import ENDING, bare, file_name, folded, tidy
+from panelmend.shelves.names import ENDING, bare, file_name, folded, tidy_name
 
 FOLDER = "shelves"
 SETTING = "PANELMEND_SHELVES"
@@ -121,7 +121,7 @@ class Folder:
         if file is None:
             raise MissingEntry(shelf, name, self.files(shelf))
         entry = self.read_file(shelf, file)
-        if tidy(entry.head.name) != tidy(name):
+        if tidy_name(entry.head.name) != tidy_name(name):
             raise MissingEntry(shelf, name, self.files(shelf), entry.head.name)
         return entry
 
@@ -204,7 +204,7 @@ class Folder:
             head = opened.raw.get("entry")
             says = head.get("supersedes") if isinstance(head, dict) else None
             if isinstance(says, str):
-                yield file, tidy(says)
+                yield file, tidy_name(says)
 
     def _file(self, shelf: Shelf, name: str) -> str | None:
         wanted = folded(file_name(name))

@@ -15,7 +15,7 @@ from panelmend.document.wording import plain_complaint, shown
 from panelmend.errors import DocumentError, Finding, InputError
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import JobHead, Shelf
-from panelmend.shelves.names import tidy
+from panelmend.shelves.names import tidy_name
 from panelmend.shelves.standing import TypedPaths
 
 JOB_VERSION = 2
@@ -91,7 +91,9 @@ class ShelvedJob:
                 "a folder 'shelves' beside the document or above it, or the setting PANELMEND_SHELVES",
             )
             return None
-        already = next((e for e in self.entries.get(shelf, []) if tidy(e.head.name) == tidy(name)), None)
+        already = next(
+            (e for e in self.entries.get(shelf, []) if tidy_name(e.head.name) == tidy_name(name)), None
+        )
         if already is not None:
             return already
         try:
@@ -113,7 +115,7 @@ class ShelvedJob:
         """The part number of a panel's other hand stands within the entry of the one that was drawn."""
         for entry in self.shelves.panels() if shelf == "panels" and self.shelves is not None else ():
             other = entry.head.other_hand
-            if other is not None and tidy(other.part_number) == tidy(name):
+            if other is not None and tidy_name(other.part_number) == tidy_name(name):
                 hand = "right" if entry.head.hand == "left" else "left"
                 return InputError(
                     f"this is the other hand of {entry.head.name}, and its mirror image",

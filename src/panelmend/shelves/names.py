@@ -23,7 +23,7 @@ def folded(name: str) -> str:
     return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
 
 
-def tidy(name: str) -> str:
+def tidy_name(name: str) -> str:
     """A name with single blanks and its accents in one spelling."""
     return unicodedata.normalize("NFC", " ".join(name.split()))
 

@@ -35,7 +35,7 @@ def guarded(figure: str) -> bool:
     )
 
 
-def rows_of(entry: EntryFile) -> Iterator[tuple[Path, str, Any, PracticeRow]]:
+def practice_rows(entry: EntryFile) -> Iterator[tuple[Path, str, Any, PracticeRow]]:
     """Every figure of a sheet with the path of its value, that value and its row."""
     for i, row in enumerate(entry.practice):
         if row.figure:
@@ -49,7 +49,7 @@ def practice_faults(entry: EntryFile) -> Iterator[Fault]:
     for i, row in enumerate(entry.practice):
         yield from _row(row, ("practice", i))
     seen: set[str] = set()
-    for path, figure, value, _ in rows_of(entry):
+    for path, figure, value, _ in practice_rows(entry):
         if figure in seen:
             yield fault_at(path, "this figure stands on the sheet twice", shown(figure), "it once")
         seen.add(figure)
@@ -62,7 +62,7 @@ def refuse_rows_after(entry: EntryFile, file: str, on: date) -> None:
     Raises:
         InputError: a row of the sheet is dated after the day of the check.
     """
-    for _, figure, _, row in rows_of(entry):
+    for _, figure, _, row in practice_rows(entry):
         if row.on > on:
             raise InputError(
                 "it was checked before it was confirmed",
@@ -213,7 +213,7 @@ def confirmations(
     ended: list[tuple[str, PracticeRow, str]] = []
     elsewhere: list[tuple[str, str, str]] = []
     for k, sheet in enumerate(sheets):
-        for path, figure, value, row in rows_of(sheet):
+        for path, figure, value, row in practice_rows(sheet):
             if figure in own:
                 continue
             if not row.on <= day <= row.until:

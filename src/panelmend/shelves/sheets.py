@@ -15,7 +15,7 @@ from panelmend.materials import builtin
 from panelmend.materials.model import MaterialSet
 from panelmend.shelves.job import ShelvedJob
 from panelmend.shelves.model import PracticeRow
-from panelmend.shelves.practice import Used, confirmations, guarded, rows_of
+from panelmend.shelves.practice import Used, confirmations, guarded, practice_rows
 from panelmend.shelves.sections import references
 from panelmend.units import read
 
@@ -66,7 +66,7 @@ def practice_of(job: ShelvedJob) -> Practice:
     for i in range(len(rows)):
         job.standing.rule(("confirm", len(confirm) + i), 0, ("confirm", i))
     job.raw["confirm"] = [*confirm, *rows]
-    compared = {f for e in typed for _, f, _, row in rows_of(e) if row.only is not None}
+    compared = {f for e in typed for _, f, _, row in practice_rows(e) if row.only is not None}
     return Practice(ended, elsewhere, frozenset(compared - named))
 
 

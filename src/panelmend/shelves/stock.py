@@ -11,7 +11,7 @@ from panelmend.errors import InputError
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.model import Shelf
-from panelmend.shelves.names import tidy
+from panelmend.shelves.names import tidy_name
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class StockChoice:
     def is_for(self, part_number: str) -> bool | None:
         """Whether data is for a panel; None where it does not say."""
         said = self.entry.head.panels
-        return tidy(part_number) in map(tidy, said) if said else None
+        return tidy_name(part_number) in map(tidy_name, said) if said else None
 
     @property
     def words(self) -> str:

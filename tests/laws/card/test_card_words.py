@@ -15,7 +15,7 @@ from panelmend.plan.judge import judge, make_report
 from panelmend.render.card import card_data
 from panelmend.render.cure_report import cure_data
 from panelmend.trade import NEVER as NEVER_SAID
-from panelmend.trade import TERMS, reworded, say
+from panelmend.trade import TERMS, reworded, trade_word
 from recipe_curelog import RECIPE
 from source_trees import SRC, trees
 
@@ -60,10 +60,10 @@ def test_no_word_is_both_said_and_not_said_and_each_has_its_source() -> None:
         assert term.source
         assert term.means
         assert not says & set(term.instead_of)
-        assert all(say(old) == term.say for old in term.instead_of)
+        assert all(trade_word(old) == term.say for old in term.instead_of)
     listed = [old for t in TERMS for old in t.instead_of]
     assert len(listed) == len(set(listed))
-    assert say("peel ply") == "peel ply"
+    assert trade_word("peel ply") == "peel ply"
 
 
 def test_the_docs_hold_the_table() -> None:
@@ -113,7 +113,7 @@ def test_readme_and_methods_say_the_words_of_the_table() -> None:
 def test_texts_that_were_kept_are_shown_in_the_words_of_the_table() -> None:
     assert reworded("far face behind the hottest") == "opposite side behind the hottest"
     assert reworded("recipes of the ceiling") == "cure cycles of the maximum temperature"
-    assert all(say(w) != w for w in NEVER_SAID)
+    assert all(trade_word(w) != w for w in NEVER_SAID)
 
 
 def test_a_verdict_names_its_rules_in_the_words_of_the_table() -> None:

@@ -12,7 +12,7 @@ from panelmend.app.cardwork import Written, keep_reading
 from panelmend.app.records import readings_typed
 from panelmend.app.records_labels import INSTRUMENT, LOT, code_of, named_numbers, scanned
 from panelmend.app.records_shop import due_rows, in_work
-from panelmend.app.records_words import why_not
+from panelmend.app.records_words import why_not_usable
 from panelmend.errors import InputError
 from panelmend.records import events as e
 from panelmend.records.book import Who
@@ -109,7 +109,7 @@ class Walked:
         at = in_work(self.job, job)
         self.told.append(
             f"{[standing(job, k).at.value for k in job.steps]} {at.done} {len(at.waits)} {job.closed} "
-            f"{[why_not(state, x) for x in state.lots.values()]} {len(due_rows(state))}"
+            f"{[why_not_usable(state, x) for x in state.lots.values()]} {len(due_rows(state))}"
         )
 
     def sign(self, key: str, meaning: str, by: str, why: str = "") -> None:

@@ -17,7 +17,7 @@ from panelmend.app.exits import Exit
 from panelmend.app.shelf_authoring import TableScript, sign_off, typed_beside_source, typed_rows, write_over
 from panelmend.app.shelf_verbs import find_entry, import_table, state_of
 from panelmend.errors import DocumentError, InputError
-from panelmend.shelves.csv_table import rows_of, table_text
+from panelmend.shelves.csv_table import csv_rows, table_text
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.folder import Folder
 from panelmend.shelves.parts import EntryPart, open_parts, parts_of, signed_off
@@ -181,7 +181,7 @@ def replaced(shop: Shop, by: str) -> None:
     root = shelves(shop)
     before = find_entry(root, REPAIR_7)
     made, changed = import_table(
-        root, REPAIR_7, "limits", rows_of(LIMITS, "l.csv"), "table 101", by, DAY, replace=True
+        root, REPAIR_7, "limits", csv_rows(LIMITS, "l.csv"), "table 101", by, DAY, replace=True
     )
     assert changed
     assert root.root.joinpath(before.file).read_bytes() == before.data, (

@@ -9,12 +9,12 @@ import pytest
 
 from panelmend.document.recipe import Cure
 from panelmend.errors import InputError
-from panelmend.shelves.csv_table import rows_of, table_text
+from panelmend.shelves.csv_table import csv_rows, table_text
 
 
 def made(table: str, text: str) -> object:
     """The table of a CSV as raw values."""
-    return tomllib.loads(table_text(table, rows_of(text.encode(), "t.csv"), "fig 3"))["data"][table]
+    return tomllib.loads(table_text(table, csv_rows(text.encode(), "t.csv"), "fig 3"))["data"][table]
 
 
 @pytest.mark.parametrize("row", ["resin_to_cloth,1,05", "resin_to_cloth,0,6", "resin_to_cloth,48,5 %"])

@@ -10,7 +10,7 @@ from panelmend.job.card.bench import Bench, bagged, edge_stood_bare, heated_by, 
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.writing import clock_blank, note, number, step, tick
-from panelmend.trade import say
+from panelmend.trade import trade_word
 
 LIVE = "Metal under a blanket: a cut or worn blanket makes it live; check both faces of the blanket first."
 
@@ -19,7 +19,7 @@ def bag_build_step(bench: Bench, bag: BagOperation) -> Step:
     """The bag, layer by layer, on both sides."""
     heated = bench.cure(bag)
     around = "blanket and repair" if heated_by(bag) == "blanket" else "the repair"
-    uses = "; ".join(f"{x.order} {say(x.use)}" for x in bag.layers if not x.below)
+    uses = "; ".join(f"{x.order} {trade_word(x.use)}" for x in bag.layers if not x.below)
     aid: list[str] = []
     if bag.pressure_aid is not None:
         live = bag.cure.aid_covers != "cut-out" and any(x.use == "heat blanket" for x in bag.layers)
@@ -82,7 +82,7 @@ def _other_side(bag: BagOperation) -> list[Words | str]:
     other = bag.behind
     if other is None:
         return []
-    uses = "; ".join(f"{x.order} {say(x.use)}" for x in other.layers)
+    uses = "; ".join(f"{x.order} {trade_word(x.use)}" for x in other.layers)
     lines: list[Words | str] = [f"On the {other.side}, from the panel out: {uses}."]
     if other.support:
         lines.append(f"The hole is closed and held to contour by: {other.support}.")

@@ -12,7 +12,7 @@ from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, StepTable, Words
 from panelmend.job.card.writing import ASK, RECORD, note, number, step, tick
 from panelmend.job.seal_path import seal_paths
-from panelmend.trade import say
+from panelmend.trade import trade_word
 from panelmend.units import show
 from panelmend.units.showing import on_a_rule
 
@@ -111,7 +111,7 @@ def _rows(layers: tuple[BagLayer, ...]) -> tuple[tuple[Words, ...], ...]:
             size = (layer.length, " long")
         rows.append(
             (
-                (f"{layer.order}. {say(layer.use)}{f' ({layer.note})' if layer.note else ''}",),
+                (f"{layer.order}. {trade_word(layer.use)}{f' ({layer.note})' if layer.note else ''}",),
                 (str(layer.pieces),),
                 size,
             )

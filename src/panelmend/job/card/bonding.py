@@ -22,7 +22,7 @@ from panelmend.job.card.writing import clock_blank, note, number, step, tick, wo
 from panelmend.job.cure.part import on_tape
 from panelmend.job.openings import over_the_hole
 from panelmend.job.plies.part import Ply
-from panelmend.trade import say
+from panelmend.trade import trade_word
 
 
 def set_out(bench: Bench, bag: BagOperation) -> Step:
@@ -284,7 +284,7 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
     ]
     under = [x for x in bag.layers if x.below]
     if under:
-        named = "; ".join(f"{x.order} {say(x.use)}" for x in under)
+        named = "; ".join(f"{x.order} {trade_word(x.use)}" for x in under)
         said.insert(0, f"First, in the order of the bag's table: {named}. The plies go onto them.")
     for p in plies:
         toward = bracketed(line(bench.case, float(p.warp)))

@@ -15,7 +15,7 @@ from panelmend.job.card.part import StepTable, Words
 from panelmend.job.cure.part import CureOperation, Placed, PlannedSensor, Prediction
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, Point, distance_to_point
-from panelmend.trade import reworded, say
+from panelmend.trade import reworded, trade_word
 from panelmend.units import show
 
 _GEOMETRY = Source("plane geometry")
@@ -185,7 +185,7 @@ def place_table(basis: Basis, work: Work, bag: BagOperation, cure: CureOperation
                     ledger.derive(f"{key}.from_edge", from_edge, place=spot),
                     _way(thing.beyond, " outside", " inside", view),
                 ),
-                (say(sensor.face),),
+                (trade_word(sensor.face),),
             )
         )
     title = (

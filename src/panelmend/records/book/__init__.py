@@ -13,7 +13,7 @@ from panelmend.records.book.acting import NOW, Shown, When, Who, job_of
 from panelmend.records.book.jobs import Jobs
 from panelmend.records.book.people import PeopleBook
 from panelmend.records.book.stock import StockBook
-from panelmend.records.canonical import sha256, tidy
+from panelmend.records.canonical import sha256, tidy_text
 from panelmend.records.store import copies
 from panelmend.records.store.log import Draft, Log, Now, utc_now
 
@@ -54,7 +54,7 @@ class Book(PeopleBook, Jobs, StockBook):
             records=random.token_hex(16),
             zone=zone,
             person=person,
-            name=tidy(name),
+            name=tidy_text(name),
             secret=sha256(hashed),
             key=s.public_in(hashed),
             invented=invented,

@@ -11,7 +11,7 @@ import sqlalchemy as sa
 
 from panelmend.records import events as e
 from panelmend.records import secrets as s
-from panelmend.records.canonical import link, moment, sha256, tidy
+from panelmend.records.canonical import link, moment, sha256, tidy_text
 from panelmend.records.doing.standing import statements
 from panelmend.records.refusals import BROKEN, MALFORMED, NO_SUCH, NOBODY, WRONG_SECRET
 from panelmend.records.state import Job, Person, State, jobs_of_panel, lots_of_batch
@@ -117,7 +117,7 @@ class Acting:
             if wrong:
                 return [Draft(who.person, e.Failed(person=who.person))]
             at = moment(when.at) if when.at else None
-            return [Draft(who.person, build(state), at, tidy(when.late), seed)]
+            return [Draft(who.person, build(state), at, tidy_text(when.late), seed)]
 
         taken = self.log.append(drafts, papers, secrets)
         if wrong:

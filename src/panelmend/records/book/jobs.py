@@ -10,7 +10,7 @@ from panelmend.records import events as e
 from panelmend.records import secrets as s
 from panelmend.records.book.acting import NOW, Acting, Shown, When, Who, job_of
 from panelmend.records.book.pictures import half_written
-from panelmend.records.canonical import moment, sha256, tidy
+from panelmend.records.canonical import moment, sha256, tidy_text
 from panelmend.records.doing.reported import reported
 from panelmend.records.doing.standing import content, decision_content, opening_content, release_content
 from panelmend.records.refusals import MALFORMED, NO_SUCH
@@ -69,7 +69,7 @@ class Jobs(Acting):
 
         What was done stands where the new card asks and prints the same; the first step is done again.
         """
-        return self._plan_signed(who, plan, {"kind": "job revised", "why": tidy(why)})
+        return self._plan_signed(who, plan, {"kind": "job revised", "why": tidy_text(why)})
 
     def _plan_signed(self, who: Who, plan: PlannedWork, more: Mapping[str, Any]) -> Taken:
         document, pages = plan["document"], plan["pages"]
@@ -79,8 +79,8 @@ class Jobs(Acting):
             **more,
             "document": sha256(document),
             "pages": {n: sha256(p) for n, p in sorted(pages.items())},
-            "panel": tidy(plan["panel"]),
-            "serial": tidy(plan["serial"]),
+            "panel": tidy_text(plan["panel"]),
+            "serial": tidy_text(plan["serial"]),
             "steps": [x.model_dump(mode="json") for x in plan["steps"]],
             "clocks": [x.model_dump(mode="json") for x in plan.get("clocks", ())],
             "outline": tuple(plan.get("outline", ())),
@@ -121,7 +121,7 @@ class Jobs(Acting):
             "name": name,
             "digest": sha256(data),
             "size": len(data),
-            "what": tidy(what),
+            "what": tidy_text(what),
         }
         return self._now(who, e.FileKept, when, {sha256(data): data}, **fields)
 
@@ -170,7 +170,7 @@ class Jobs(Acting):
         strokes: str = "",
     ) -> Taken:
         """Sign at a step what was shown; ``strokes`` the name as it was written by hand, where it was."""
-        fields: dict[str, Any] = {"step": step, "why": tidy(why), "strokes": strokes}
+        fields: dict[str, Any] = {"step": step, "why": tidy_text(why), "strokes": strokes}
         return self._signed(who, e.StepSigned, job, meaning, shown, when, **fields)
 
     def _signed(
@@ -220,7 +220,7 @@ class Jobs(Acting):
             "did_at": moment(did_at),
             "accepted": accepted,
             "accepted_at": moment(accepted_at) if accepted_at else None,
-            "why": tidy(why),
+            "why": tidy_text(why),
         }
         return self._now(who, e.Transcribed, papers={sha256(scan): scan}, **fields)
 
@@ -244,7 +244,7 @@ class Jobs(Acting):
             "step": step,
             "deviation": deviation,
             "covers": tuple(covers),
-            "words": tidy(words),
+            "words": tidy_text(words),
         }
         return self._now(who, e.DeviationRaised, when, **fields)
 
@@ -277,8 +277,8 @@ class Jobs(Acting):
         fields: dict[str, Any] = {
             "deviation": deviation,
             "decision": decision,
-            "ground": tidy(ground),
-            "words": tidy(words),
+            "ground": tidy_text(ground),
+            "words": tidy_text(words),
             "again_from": again_from,
             "paper": next(iter(papers), None),
             "strokes": strokes,
@@ -311,11 +311,11 @@ class Jobs(Acting):
             names = sorted({state.people[w].name for w in held.workers})
             fields: dict[str, Any] = {
                 "job": job,
-                "description": tidy(description),
+                "description": tidy_text(description),
                 "completed": completed.strip(),
                 "performed_by": names,
-                "certificate_number": tidy(certificate_number),
-                "certificate_kind": tidy(certificate_kind),
+                "certificate_number": tidy_text(certificate_number),
+                "certificate_kind": tidy_text(certificate_kind),
                 "strokes": strokes,
             }
             blank = self._blank_signature({"document": held.opened.document, "plan": held.opened.plan})
@@ -331,4 +331,4 @@ class Jobs(Acting):
 
     def stop_job(self, who: Who, job: str, why: str) -> Taken:
         """Stop a job for good; a new one may follow it."""
-        return self._now(who, e.JobStopped, job=job, why=tidy(why))
+        return self._now(who, e.JobStopped, job=job, why=tidy_text(why))

@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from panelmend.records import events as e
 from panelmend.records import secrets as s
 from panelmend.records.book.acting import Acting, Who
-from panelmend.records.canonical import moment, sha256, tidy
+from panelmend.records.canonical import moment, sha256, tidy_text
 from panelmend.records.refusals import CODE_USED, MALFORMED, NOBODY, NOT_GOVERNING
 from panelmend.records.state import State
 from panelmend.records.store import copies
@@ -27,7 +27,7 @@ class PeopleBook(Acting):
             who,
             e.PersonAdded,
             person=person,
-            name=tidy(name),
+            name=tidy_text(name),
             roles=tuple(roles),
             code=digest,
             code_until=until,
@@ -39,7 +39,7 @@ class PeopleBook(Acting):
         good."""
         code, digest = s.new_code()
         until = moment(self.log.now() + s.CODE_LIFE)
-        self._now(who, e.CodeIssued, person=person, code=digest, code_until=until, why=tidy(why))
+        self._now(who, e.CodeIssued, person=person, code=digest, code_until=until, why=tidy_text(why))
         return code
 
     def enrol(self, person: str, code: str, secret: str) -> None:
@@ -67,25 +67,25 @@ class PeopleBook(Acting):
 
     def set_roles(self, who: Who, person: str, roles: Sequence[e.Role], why: str) -> Taken:
         """Give a person other roles."""
-        return self._now(who, e.RolesSet, person=person, roles=tuple(roles), why=tidy(why))
+        return self._now(who, e.RolesSet, person=person, roles=tuple(roles), why=tidy_text(why))
 
     def remove_person(self, who: Who, person: str, why: str) -> Taken:
         """Remove a person; what they did stays."""
-        return self._now(who, e.PersonRemoved, person=person, why=tidy(why))
+        return self._now(who, e.PersonRemoved, person=person, why=tidy_text(why))
 
     def authorise(self, who: Who, person: str, scope: e.Scope, until: str, paper: str) -> Taken:
         """Enter what a person's paper authorises, and until which day."""
-        return self._now(who, e.Authorised, person=person, scope=scope, until=until, paper=tidy(paper))
+        return self._now(who, e.Authorised, person=person, scope=scope, until=until, paper=tidy_text(paper))
 
     def end_authorisation(self, who: Who, person: str, scope: e.Scope, why: str) -> Taken:
         """End an authorisation early."""
-        return self._now(who, e.AuthorisationEnded, person=person, scope=scope, why=tidy(why))
+        return self._now(who, e.AuthorisationEnded, person=person, scope=scope, why=tidy_text(why))
 
     def hand_over(self, who: Who, why: str) -> str:
         """Hand the records over to a copy: this one is read-only from here on. Returns the token with which
         the copy takes them over, told once."""
         token = s.new_ticket()
-        self._now(who, e.CopyGoverns, token=sha256(token), lost=False, why=tidy(why))
+        self._now(who, e.CopyGoverns, token=sha256(token), lost=False, why=tidy_text(why))
         return token
 
     def take_over(self, token: str) -> None:
@@ -108,12 +108,12 @@ class PeopleBook(Acting):
         if token and sha256(token) == state.governs:
             raise MALFORMED("this copy governs: no other can be lost")
         if sha256(token) in state.said_lost:
-            return self._now(who, e.CopyGoverns, token=sha256(token), lost=True, why=tidy(why))
+            return self._now(who, e.CopyGoverns, token=sha256(token), lost=True, why=tidy_text(why))
         token = s.new_ticket()
-        taken = self._now(who, e.CopyGoverns, token=sha256(token), lost=True, why=tidy(why))
+        taken = self._now(who, e.CopyGoverns, token=sha256(token), lost=True, why=tidy_text(why))
         copies.make_governing(path, token)  # after the entry: a wrong secret changes nothing beside the file
         return taken
 
     def clock_was_wrong(self, who: Who, first: int, last: int, why: str) -> Taken:
         """Say that the machine's clock was ahead in some entries."""
-        return self._now(who, e.ClockWrong, first=first, last=last, why=tidy(why))
+        return self._now(who, e.ClockWrong, first=first, last=last, why=tidy_text(why))

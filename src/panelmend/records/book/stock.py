@@ -7,7 +7,7 @@ from typing import Any
 
 from panelmend.records import events as e
 from panelmend.records.book.acting import NOW, Acting, When, Who
-from panelmend.records.canonical import sha256, tidy
+from panelmend.records.canonical import sha256, tidy_text
 from panelmend.records.refusals import MALFORMED
 from panelmend.records.store.log import Taken
 
@@ -23,7 +23,7 @@ class StockBook(Acting):
             Refused: one of these, or any rule.
         """
         for name in ("batch", "certificate"):
-            fields[name] = tidy(str(fields.get(name, "")))
+            fields[name] = tidy_text(str(fields.get(name, "")))
             if fields[name] and not any(x.isalnum() for x in fields[name]):
                 raise MALFORMED(f"{name}: {fields[name]!r} names none")
         if fields.get("out_time") and fields.get("out_life") is None:
@@ -32,7 +32,7 @@ class StockBook(Acting):
 
     def move(self, who: Who, lot: str, frozen: bool, place: str, when: When = NOW) -> Taken:
         """Put a lot into the freezer, or take it out."""
-        return self._now(who, e.LotMoved, when, lot=lot, frozen=frozen, place=tidy(place))
+        return self._now(who, e.LotMoved, when, lot=lot, frozen=frozen, place=tidy_text(place))
 
     def open_lot(self, who: Who, lot: str, when: When = NOW) -> Taken:
         """Open a lot; its life once opened runs."""
@@ -97,21 +97,21 @@ class StockBook(Acting):
     ) -> Taken:
         """Enter a witness coupon laid at a step: what it is to show, which lots and batches it is of."""
         fields: dict[str, Any] = {"job": job, "step": step, "coupon": coupon, "lots": tuple(lots)}
-        return self._now(who, e.CouponMade, when, what=tidy(what), **fields)
+        return self._now(who, e.CouponMade, when, what=tidy_text(what), **fields)
 
     def test_coupon(self, who: Who, paper: bytes, when: When = NOW, **fields: Any) -> Taken:
         """Enter what a coupon showed, with its test's report; fields of
         :class:`panelmend.records.events.CouponTested` but for ``paper``."""
-        held = {k: tidy(v) if isinstance(v, str) else v for k, v in fields.items()}
+        held = {k: tidy_text(v) if isinstance(v, str) else v for k, v in fields.items()}
         return self._now(who, e.CouponTested, when, {sha256(paper): paper}, paper=sha256(paper), **held)
 
     def scrap(self, who: Who, lot: str, amount: str, why: str, when: When = NOW) -> Taken:
         """Scrap from a lot."""
-        return self._now(who, e.LotScrapped, when, lot=lot, amount=amount, why=tidy(why))
+        return self._now(who, e.LotScrapped, when, lot=lot, amount=amount, why=tidy_text(why))
 
     def correct(self, who: Who, lot: str, amount: str, why: str, when: When = NOW) -> Taken:
         """Set a lot's balance to what a count found."""
-        return self._now(who, e.LotCorrected, when, lot=lot, amount=amount, why=tidy(why))
+        return self._now(who, e.LotCorrected, when, lot=lot, amount=amount, why=tidy_text(why))
 
     def report_retest(
         self, who: Who, lot: str, until: str, paper: bytes, ground: str, when: When = NOW
@@ -119,7 +119,12 @@ class StockBook(Acting):
         """Report a documented re-test or extension."""
         if not any(x.isalnum() for x in ground):
             raise MALFORMED(f"ground: {ground!r} names no place in the approved data")
-        fields: dict[str, Any] = {"lot": lot, "until": until, "paper": sha256(paper), "ground": tidy(ground)}
+        fields: dict[str, Any] = {
+            "lot": lot,
+            "until": until,
+            "paper": sha256(paper),
+            "ground": tidy_text(ground),
+        }
         return self._now(who, e.RetestReported, when, {sha256(paper): paper}, **fields)
 
     def take_retest(self, who: Who, lot: str, report: int, until: str) -> Taken:
@@ -128,14 +133,14 @@ class StockBook(Acting):
 
     def set_least(self, who: Who, material: str, amount: str, unit: str) -> Taken:
         """Say how much of a material the shop wants to have at least; 0 for none."""
-        return self._now(who, e.StockLeast, material=tidy(material), amount=amount, unit=unit)
+        return self._now(who, e.StockLeast, material=tidy_text(material), amount=amount, unit=unit)
 
     def know_instrument(self, who: Who, instrument: str, what: str, certificate: str, due: str) -> Taken:
         """Enter an instrument with its calibration."""
         fields: dict[str, Any] = {
             "instrument": instrument,
-            "what": tidy(what),
-            "certificate": tidy(certificate),
+            "what": tidy_text(what),
+            "certificate": tidy_text(certificate),
             "due": due,
         }
         return self._now(who, e.InstrumentKnown, **fields)

@@ -17,7 +17,7 @@ from panelmend.job.card.order import Operations, Place, must_precede
 from panelmend.job.card.writing import RECORD
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
-from panelmend.records.canonical import amount_text, sha256, tidy
+from panelmend.records.canonical import amount_text, sha256, tidy_text
 from panelmend.units import KINDS, Limit, read, to_unit
 
 RELEASER = "certificate holder"
@@ -65,12 +65,12 @@ def steps_of(plan: Plan) -> tuple[e.CardStep, ...]:
                 id=step.id,
                 operation=step.operation,
                 number=step.number,
-                title=tidy(step.title),
+                title=tidy_text(step.title),
                 needs=tuple(step_key(s.place) for s in direct),
                 blanks=_blanks(plan, step) if step.hold is None or step.hold.by != RELEASER else (),
                 hold=step.hold.code if step.hold else None,
                 hold_by=step.hold.by if step.hold else None,
-                accepted=tidy(step.hold.accepted) if step.hold else "",
+                accepted=tidy_text(step.hold.accepted) if step.hold else "",
                 cure=_cure(plan, step),
                 printed=_printed_digest(plan, step),
                 pieces=_pieces(plan, step),
@@ -100,14 +100,14 @@ def _pieces(plan: Plan, step: part.Step) -> tuple[str, ...]:
     """The labels of the pieces that go down in a step: the plug, the plies of an operation."""
     if step.id not in ("O17", "O18"):
         return ()
-    return tuple(map(tidy, _bag(plan, step.operation).plies)) if step.id == "O18" else (PLUG,)
+    return tuple(map(tidy_text, _bag(plan, step.operation).plies)) if step.id == "O18" else (PLUG,)
 
 
 def _cure(plan: Plan, step: part.Step) -> str:
     """The name of the cure whose log a step judges."""
     if step.id != "O24" or plan.work is None:
         return ""
-    return tidy(_bag(plan, step.operation).name)
+    return tidy_text(_bag(plan, step.operation).name)
 
 
 def _bag(plan: Plan, operation: int) -> BagOperation:
@@ -132,12 +132,12 @@ def blank_of(b: part.Blank, view: str) -> e.CardBlank:
         figures = low is not None or high is not None
         ask = "figures" if figures else "record" if b.said == RECORD and b.aim is None else "person"
     return e.CardBlank(
-        what=tidy(b.what),
+        what=tidy_text(b.what),
         entry=e.EntryKind(b.entry),
-        unit=tidy(b.unit),
+        unit=tidy_text(b.unit),
         low=low,
         high=high,
-        said=tidy(", ".join(x for x in (aim, b.said) if x)),
+        said=tidy_text(", ".join(x for x in (aim, b.said) if x)),
         ask=ask,  # type: ignore[arg-type]
         ahead=b.mark in part.AHEAD,
         names=b.mark if b.mark in ("lots", "instruments") else "",
@@ -264,7 +264,7 @@ def _clock(
 ) -> e.CardClock:
     found: e.CardClock = e.made(
         e.CardClock,
-        name=tidy(name),
+        name=tidy_text(name),
         start=step_key(start[0].place),
         start_blank=start[1],
         end=step_key(end[0].place),

@@ -34,7 +34,7 @@ from panelmend.render.views.panel import surroundings
 from panelmend.render.views.sheet import Looking, View, bar, free_view, make_view, seen_from_words
 from panelmend.render.workings import measured
 from panelmend.shapes import Outline
-from panelmend.trade import say
+from panelmend.trade import trade_word
 
 LAYER_FILL = {
     "peel ply": "paper",
@@ -200,7 +200,7 @@ def _named(
 
 def _called(use: str) -> str:
     """A layer's name without what some shops call it as well."""
-    return say(use).partition(" (")[0]
+    return trade_word(use).partition(" (")[0]
 
 
 def _film(case: Case, layers: tuple[BagLayer, ...], reach: float, level: float, sized: bool) -> list[Item]:
@@ -225,7 +225,7 @@ def _film(case: Case, layers: tuple[BagLayer, ...], reach: float, level: float, 
             items += _named(case, layer.order, layer.use, edge - 3e-3, level, reach, *size)
         if layer.use == "sealing tape" and layer.length is not None:
             long = f"   {words_of(layer.length, case.view)} long" if sized else ""
-            words = f"{layer.order}. {say(layer.use)}{long}"
+            words = f"{layer.order}. {trade_word(layer.use)}{long}"
             items.append(Text((reach + 6.5e-3, -2.2e-3), words, size=2.3, anchor="left"))
     return items
 

@@ -15,7 +15,7 @@ from panelmend.render.placing import halo, placed_apart
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke, bounds
 from panelmend.render.views.heat_map import CEILING, limits_of, ribs_shown
 from panelmend.render.views.sheet import View, bar
-from panelmend.trade import say
+from panelmend.trade import trade_word
 from panelmend.units import KINDS, show, to_unit, unit_for
 
 SET_POINT = Ink(0.3, "grey", (0.5, 0.6))
@@ -306,7 +306,7 @@ def _limits(
             continue
         x0, x1 = axes.base[0], axes.base[0] + axes.width
         items.append(Run(((x0, y), (x1, y)), CEILING if name == "ceiling" else Ink(0.2, "ink")))
-        words = f"{say(name)} {show(kelvin, 'temperature', view)}"
+        words = f"{trade_word(name)} {show(kelvin, 'temperature', view)}"
         under = name == "band from"
         at = (x0 + share * (x1 - x0), y)
         items.append(

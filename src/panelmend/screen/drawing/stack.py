@@ -19,7 +19,7 @@ from panelmend.render.strokes import Stroke
 from panelmend.render.views.sheet import Looking
 from panelmend.screen.words import say
 from panelmend.shapes import Arc, Outline, Point
-from panelmend.trade import say as trade_word
+from panelmend.trade import trade_word
 
 MM = 1e3  # [1/m]
 STEP = math.radians(7.5)  # [rad] of an arc to a chord of its drawing
