@@ -6,10 +6,14 @@ import dataclasses
 import math
 
 import numpy as np
+import pytest
 
+from judge_lines import limit, made, recipe
 from made_curelog import made_cure
 from panelmend.plan.judge import Outcome, SensorRule, judge
 from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.said import lengths_apart
+from panelmend.plan.judge.verdict import VerdictRecorder
 from recipe_curelog import LEAKY, RECIPE, against, cut, f
 
 UNKNOWN, CONFORMS, DOES_NOT = Outcome.UNKNOWN, Outcome.CONFORMS, Outcome.DOES_NOT
@@ -65,3 +69,49 @@ def test_words_are_in_the_units_of_the_reader() -> None:
     assert "kPa" not in words
     assert "never reached 115.6 C" in "; ".join(r.words for r in metric.reasons)
     assert "never reached 240.0 F" in words
+
+
+@pytest.mark.parametrize(
+    ("shown", "limit", "digits", "words"),
+    [
+        (3600.0, 4600.0, 0, ("60 min", "77 min")),
+        (3930.0, 3990.0, 0, ("65.5 min", "66.5 min")),
+        (3961.0, 3990.0, 0, ("66.0 min", "66.5 min")),
+        (3989.0, 3990.0, 0, ("66.48 min", "66.50 min")),
+        (30.0, 60.0, 0, ("30 s", "60 s")),
+        (59.8, 60.0, 0, ("59.8 s", "60.0 s")),
+        (90.0, 3600.0, 0, ("90 s", "60 min")),
+        (119.8, 120.0, 0, ("1.997 min", "2.000 min")),
+        (90000.0, 90010.0, 0, ("25.000 h", "25.003 h")),
+        (3598.0, 3600.0, 1, ("59.97 min", "60.00 min")),
+        (3500.0, 3600.0, 1, ("58.3 min", "60.0 min")),
+        (3600.0, 3600.0, 0, ("60.0000 min", "60.0000 min")),
+    ],
+)
+def test_a_time_that_does_not_keep_to_its_limit_is_told_apart_from_it(
+    shown: float, limit: float, digits: int, words: tuple[str, str]
+) -> None:
+    """ "66 min are shown, 66 min are required" was said of 65.5 and 66.5."""
+    assert lengths_apart(shown, limit, digits) == words
+
+
+def test_a_dwell_short_by_a_second_says_so_wherever_it_is_told() -> None:
+    m = made()
+    m.temps[(m.times > 4000.0) & (m.times < 4100.0)] = np.nan
+    how = recipe(dwell={"summed": True, "dwell_least": limit(4201.0)})  # 4291.7 s less 90 in the hole
+    words = next(r.words for r in judge(how, m.log()).reasons if r.rule == "dwell")
+    shown, required = words.split(" (summed) are shown, ")
+    assert shown != required.split(" are required")[0], words
+    assert (required.split(" are")[0], shown) == ("70.0 min", "69.9 min")
+
+
+def test_the_end_that_a_gap_leaves_open_is_told_apart_from_its_limit() -> None:
+    """The most was printed like the limit that it passes."""
+    book = VerdictRecorder(made().log())
+    most, code = limit(4600.0), c.DWELL_LONG
+    out = book.measure("r", 4300.0, most, "time", code, most=True, decimals=1, between=(4300.0, 4601.0))
+    assert out is UNKNOWN
+    assert book.reasons[-1].words.endswith("from 71.7 min to 76.68 min")
+    least = {"most": False, "decimals": 1, "between": (4599.0, 4700.0)}
+    assert book.measure("r", 4700.0, most, "time", c.DWELL_SHORT, **least) is UNKNOWN  # type: ignore[arg-type]
+    assert book.reasons[-1].words.endswith("from 76.65 min to 78.3 min")

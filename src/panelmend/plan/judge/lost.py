@@ -11,13 +11,12 @@ import numpy as np
 from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
-from panelmend.plan.judge.said import show
+from panelmend.plan.judge.said import lengths_apart, show
 from panelmend.plan.judge.spans import samples_within, spans_above
 from panelmend.plan.judge.verdict import Outcome, Reason, VerdictRecorder
 from panelmend.plan.judge.walk import Stretch, counted_time, heat_start
@@ -190,7 +189,8 @@ def _short(
         return
     last = max((c[0] for c in carried), key=lambda i: (column[i] < band.value, i))
     rule = "place of a lost thermocouple, dwell"
-    words = f"the dwell by the slowest may have been {length(counts)}, {length(least.value)} are asked"
+    shown, asked = lengths_apart(counts, least.value)
+    words = f"the dwell by the slowest may have been {shown}, {asked} are asked"
     _enter(e, book, s.segment.name, name, column, last, rule, codes.LOST_BELOW, band, words)
 
 

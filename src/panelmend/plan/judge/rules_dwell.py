@@ -14,7 +14,7 @@ from panelmend.plan.judge.holes import crossing_between, holes, peak
 from panelmend.plan.judge.pieces import place_of_most
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
-from panelmend.plan.judge.said import show
+from panelmend.plan.judge.said import lengths_apart, show
 from panelmend.plan.judge.spans import samples_within
 from panelmend.plan.judge.unread import (
     ends_in_band,
@@ -112,7 +112,8 @@ def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     short = counted < least - 1e-6
     if short and (possible >= least - 1e-6 or _runs_out(e, s)):
         why = "the log ends in the dwell" if _runs_out(e, s) else "gaps in the readings could hide the rest"
-        words = f"{length(counted)} ({how}) are shown, {length(least)} are required; {why}"
+        shown, required = lengths_apart(counted, least)
+        words = f"{shown} ({how}) are shown, {required} are required; {why}"
         book.unknown(
             "dwell",
             words,

@@ -18,7 +18,7 @@ from panelmend.plan.judge.pieces import last_of, place_of_least
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_job import JobTimes, other_time
-from panelmend.plan.judge.said import show
+from panelmend.plan.judge.said import lengths_apart, show
 from panelmend.plan.judge.spans import first_at
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, told_apart, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
@@ -324,15 +324,13 @@ def judge_leak(
             clock=clock,
         )
         return Outcome.UNKNOWN
+    ran, over = lengths_apart(reading.seconds, rule.over)
     if reading.seconds < rule.over - 1e-6:
-        words = (
-            f"ran {length(reading.seconds)}, {length(rule.over)} are required; a shorter test is "
-            "not scaled up; " + told
-        )
+        words = f"ran {ran}, {over} are required; a shorter test is not scaled up; " + told
         book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure", clock=clock)
         return Outcome.UNKNOWN
     if reading.seconds > rule.over + 1e-6 and fall > rule.fall_most.value + 1e-6:
-        words = f"ran {length(reading.seconds)}, lost more than {length(rule.over)} allow"
+        words = f"ran {ran}, lost more than {over} allow"
         words += f"; not scaled down; {told}"
         book.unknown("leak test", words, limit=rule.fall_most, value=fall, kind="pressure", clock=clock)
         return Outcome.UNKNOWN

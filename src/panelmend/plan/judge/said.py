@@ -8,7 +8,9 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 
 from panelmend import units
+from panelmend.plan.judge.fault import length
 
+MOST_DIGITS = 4
 _VIEW: ContextVar[str] = ContextVar("view of the judge", default="mm")
 
 
@@ -37,6 +39,21 @@ def show(value: float, kind: str, *, unit: str = "", decimals: int | None = None
     kind = "vacuum" if kind == "pressure" else kind
     unit = "min" if kind == "time" and not unit else unit
     return units.show(value, kind, _VIEW.get(), unit=unit, decimals=decimals)
+
+
+def lengths_apart(shown: float, limit: float, digits: int = 0) -> tuple[str, str]:
+    """Two lengths of time [s] in words, of which one does not keep to the other: with as many digits as it
+    takes to see that, ``digits`` [1] at least, and both in the unit of the limit where the coarse ones of
+    :func:`length` read alike."""
+    words = length(shown), length(limit)
+    name, unit = ("s", 1.0) if limit < 120.0 else ("min", 60.0) if limit < 86400.0 else ("h", 3600.0)
+    if digits or (shown < 120.0 <= limit and round(shown) >= 120):  # "120 s" beside "2 min"
+        words = ("", "")
+    for more in range(digits, MOST_DIGITS + 1):
+        if words[0] != words[1]:
+            break
+        words = f"{shown / unit:.{more}f} {name}", f"{limit / unit:.{more}f} {name}"
+    return words
 
 
 def time_left(seconds: float) -> str:

@@ -11,7 +11,7 @@ from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.log import ChannelRole, FloatArray
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
-from panelmend.plan.judge.said import show
+from panelmend.plan.judge.said import lengths_apart, show
 from panelmend.plan.judge.spans import SLACK
 from panelmend.plan.judge.walk import Stretch, counted_time
 
@@ -170,7 +170,8 @@ def _left_early(e: Evidence, segment: RecipeSegment | None, walked: tuple[Stretc
         blur = e.blur * (len(s.spans) if s.segment.summed else 1)  # as the verdict will count it
         held = max(0.0, counted_time(s.spans, s.segment) - blur)
         if held < least.value * (1.0 - SLACK):
-            words = f"{s.segment.name}: {held / 60:.1f} min shown, {least.value / 60:.1f} min required"
+            shown, required = lengths_apart(held, least.value, 1)
+            words = f"{s.segment.name}: {shown} shown, {required} required"
             found.append(_alarm(codes.LEFT_EARLY, words, least))
     return found
 

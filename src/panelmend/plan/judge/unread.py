@@ -63,7 +63,7 @@ def ends_in_band(e: Evidence, s: Stretch) -> bool:
     if e.highest[end] >= s.level:
         return True
     for column, works in zip(e.temps.T, e.working.T, strict=True):
-        at = last_of(np.isfinite(column[: end + 1]))
+        at = None if np.isfinite(column[end]) else last_of(np.isfinite(column[:end]))
         hot = at is not None and column[at] >= s.level and e.times[end] - e.times[at] > e.gap
         if hot and works[at : end + 1].all():
             return True

@@ -13,7 +13,7 @@ from panelmend.errors import Code, Finding
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.log import CureLog
 from panelmend.plan.judge.recipe import RecipeLimit
-from panelmend.plan.judge.said import show
+from panelmend.plan.judge.said import MOST_DIGITS, show
 
 
 class Outcome(StrEnum):
@@ -256,8 +256,14 @@ class VerdictRecorder:
             words += f"; the stamps are coarse and leave it open by {show(unsure, kind, decimals=decimals)}"
         if between is not None and keeps(between[0]) != keeps(between[1]):
             outcome, code = Outcome.UNKNOWN, codes.UNKNOWN
-            least, largest = (show(x, kind, decimals=decimals) for x in between)
-            words += f"; no reading shows when it came there: from {least} to {largest}"
+            ends = [show(x, kind, decimals=decimals) for x in between]
+            far = int(keeps(between[0]))  # the end that does not keep to the limit
+            ends[far] = told_apart(
+                True,
+                lambda finer: show(between[far], kind, decimals=decimals + finer),
+                lambda finer: show(limit.value, kind, decimals=decimals + finer),
+            )[0]
+            words += f"; no reading shows when it came there: from {ends[0]} to {ends[1]}"
         self.enter(
             outcome,
             rule,
@@ -272,9 +278,6 @@ class VerdictRecorder:
             clock=clock,
         )
         return outcome
-
-
-MOST_DIGITS = 4
 
 
 def told_apart(apart: bool, value: Callable[[int], str], limit: Callable[[int], str]) -> tuple[str, str]:
