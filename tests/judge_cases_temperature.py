@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from judge_case import APART, Found, case, faults, heat
+from judge_case import APART, Found, case, faults, heat, noisy
 from judge_lines import START, UP, made
 from made_curelog import Made
 from panelmend.physics.thermocouple import reading
@@ -44,6 +44,12 @@ def _ends_hot(m: Made, inside: bool) -> None:
 
 def _starts_hot(m: Made, inside: bool) -> None:
     m.temps += 318.15 - START + (-0.05 if inside else 0.05)
+
+
+def _stood_together(m: Made, inside: bool) -> None:
+    """Three of four, a reading each 10 s."""
+    noisy(m)
+    m.temps[450 : 480 if inside else 481, 1:] = m.temps[450, 1:]
 
 
 def _blank(m: Made, inside: bool) -> None:
@@ -170,6 +176,7 @@ case(c.LOOSE, "three times", faults(_loose))
 case(c.STOPPED, "two minutes to the end", faults(_stops))
 case(c.MISSING, "one cell", faults(_missing))
 case(c.STUCK, "five minutes while the others move 5 K", faults(_stuck))
+case(c.STOOD_TOGETHER, "five minutes", faults(_stood_together))
 case(c.CLIPPED, "left without a jump of 5 K", faults(_clipped, up=0.01, length=20000.0))
 case(c.SPIKE, "8 K", faults(_spike))
 case(c.COARSE, "steps of 1.9 K", faults(_coarse))

@@ -105,13 +105,12 @@ def test_a_value_is_stuck_for_five_minutes_and_twenty_samples_while_the_others_m
     assert [bool(stuck(600.0, 9.0, step=30.0, samples=n)) for n in (20, 19)] == [True, False]
     assert [bool(stuck(600.0, m)) for m in (5.2, 4.8)] == [True, False]
     assert (
-        fs._moved_meanwhile(T, np.where((T > 290.0) & (T < 5700.0), 1.0, 0.0) * 0 + (T < 295.0), 5990.0)
-        == 0.0
+        fs.moved_meanwhile(T, np.where((T > 290.0) & (T < 5700.0), 1.0, 0.0) * 0 + (T < 295.0), 5990.0) == 0.0
     )
-    assert fs._moved_meanwhile(T, 1.0 * (T < 305.0), 5990.0) == 1.0, "five minutes are left to slow ones"
+    assert fs.moved_meanwhile(T, 1.0 * (T < 305.0), 5990.0) == 1.0, "five minutes are left to slow ones"
     short = T[:61]
-    assert fs._moved_meanwhile(short, 1.0 * (short < 195.0), 600.0) == 0.0
-    assert fs._moved_meanwhile(short, 1.0 * (short < 205.0), 600.0) == 1.0, "a third of a shorter stay"
+    assert fs.moved_meanwhile(short, 1.0 * (short < 195.0), 600.0) == 0.0
+    assert fs.moved_meanwhile(short, 1.0 * (short < 205.0), 600.0) == 1.0, "a third of a shorter stay"
 
 
 def test_a_stay_of_a_quarter_of_an_hour_counts_among_lively_ones() -> None:

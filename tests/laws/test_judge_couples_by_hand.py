@@ -211,7 +211,7 @@ def test_a_line_with_one_warm_end_is_looked_at(first: float, last: float, told: 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(faults_quiet, "digit_of", lambda read: 1.0)
         patch.setattr(faults_quiet, "_long", lambda *_, stays: [] if stays else [(10, 30)])
-        patch.setattr(faults_quiet, "_no_chance", lambda *_, stays: True)
+        patch.setattr(faults_quiet, "no_chance", lambda *_, stays: True)
         patch.setattr(faults_quiet, "_go_on", lambda *_: True)
         found = faults_quiet.quiet_faults(_log(np.arange(40) * 60.0), "T1", values, values[:, None])
     assert _told(found) == [codes.DRAWN.code] * told
@@ -260,7 +260,7 @@ def test_what_no_chance_explains(
     monkeypatch.setattr(faults_quiet, "_noise_beside", lambda *_: noise)
     made = Made(erf=lambda x: 0.5, log=lambda x: -1.0, sqrt=np.sqrt, pi=np.pi)
     monkeypatch.setattr(faults_quiet, "math", made)
-    assert faults_quiet._no_chance(np.zeros(40), 1.0, 5, 5 + rows, stays=stays) is told
+    assert faults_quiet.no_chance(np.zeros(40), 1.0, 5, 5 + rows, stays=stays) is told
 
 
 def test_noise_is_taken_from_sixty_rows_on_either_side(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -171,7 +171,7 @@ def stuck(
     patch: pytest.MonkeyPatch, steps: int, step: float, *, moved: float = 9.0, lively: bool = False
 ) -> tuple[bool, bool] | None:
     """Whether a stay of so many steps is taken as lost and as doubted, beside others that moved [K]."""
-    patch.setattr(faults_sensor, "_moved_meanwhile", lambda *_: moved)
+    patch.setattr(faults_sensor, "moved_meanwhile", lambda *_: moved)
     patch.setattr(faults_sensor, "_all_lively", lambda *_: lively)
     n = 200
     values = 390.0 + np.arange(n) % 2

@@ -11,7 +11,7 @@ from panelmend.plan.judge.faults_drawn import line_between, straight_rows
 from panelmend.plan.judge.faults_filled import _jumped
 from panelmend.plan.judge.faults_frozen import _why, frozen_faults, is_coarse
 from panelmend.plan.judge.faults_joint import _apart, joined_faults, jump_faults
-from panelmend.plan.judge.faults_quiet import _long, _no_chance, _noise_beside
+from panelmend.plan.judge.faults_quiet import _long, _noise_beside, no_chance
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.no_readings import no_vacuum
 from panelmend.plan.judge.standing import _newest
@@ -129,7 +129,7 @@ def test_noise_that_makes_a_stay_or_a_line_no_chance(
     monkeypatch: pytest.MonkeyPatch, stays: bool, noise: float, rows: int, told: bool
 ) -> None:
     monkeypatch.setattr(faults_quiet, "_noise_beside", lambda *_: 0.1 * noise)
-    assert _no_chance(np.zeros(900), 0.1, 100, 100 + rows, stays=stays) is told
+    assert no_chance(np.zeros(900), 0.1, 100, 100 + rows, stays=stays) is told
 
 
 def test_a_dozen_of_sixty_rows_beside_tell_the_noise() -> None:

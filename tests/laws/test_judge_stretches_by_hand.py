@@ -262,7 +262,7 @@ def test_a_line_is_of_five_minutes_between_its_ends(
 def test_noise_is_counted_in_last_digits(noise: float, told: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """Seven tenths of two kelvins."""
     monkeypatch.setattr(faults_quiet, "_noise_beside", lambda *_: noise)
-    assert faults_quiet._no_chance(np.zeros(400), 2.0, 5, 305, stays=True) is told
+    assert faults_quiet.no_chance(np.zeros(400), 2.0, 5, 305, stays=True) is told
 
 
 @pytest.mark.parametrize(("noise", "keep"), [(0.25, True), (0.2421875, False)])

@@ -152,7 +152,7 @@ def test_a_stay_of_sixty_samples_while_all_others_are_lively(steps: int, told: b
 def test_a_stay_while_the_others_move_by_more_than_five_kelvin(
     moved: float, told: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(faults_sensor, "_moved_meanwhile", lambda *_: moved)
+    monkeypatch.setattr(faults_sensor, "moved_meanwhile", lambda *_: moved)
     values = np.arange(60.0)
     values[20:45] = 20.0
     found = faults_sensor.stuck_faults(_log(60, 15.0), "T1", values, np.arange(60.0)[:, None])

@@ -13,7 +13,7 @@ from judge_lines import made, recipe
 from panelmend.plan.judge import Channel, ChannelRole, CureLog, alarms, codes, faults
 from panelmend.plan.judge.alarms import slope
 from panelmend.plan.judge.evidence import gather
-from panelmend.plan.judge.faults_sensor import _moved_meanwhile, noise_of
+from panelmend.plan.judge.faults_sensor import moved_meanwhile, noise_of
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import RecipeLimit
 from panelmend.plan.judge.rules_gauge import shows_open_bag
@@ -111,7 +111,7 @@ def test_a_steady_middle_spans_eight_times_its_noise() -> None:
     times = 10.0 * np.arange(400)
     inner = random[30:370]
     moved = float(np.ptp(inner)) - 8.0 * noise_of(inner)
-    assert _moved_meanwhile(times, random, 3990.0) == pytest.approx(moved, abs=1e-9)
+    assert moved_meanwhile(times, random, 3990.0) == pytest.approx(moved, abs=1e-9)
 
 
 @pytest.mark.parametrize(("noise", "said"), [(0.0099, False), (0.0101, True)])

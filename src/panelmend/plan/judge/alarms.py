@@ -249,6 +249,16 @@ def clock_now(e: Evidence) -> list[Alarm]:
     if e.checked.frozen.size and e.checked.frozen[-1]:
         since = float(e.times[-1] - e.times[~e.checked.frozen][-1])
         found.append(_alarm(codes.FROZEN, f"for {_age(since)}; look at the logger", 0.0))
+    stopped = [
+        f
+        for f in e.checked.faults
+        if f.finding.code == codes.STOOD_TOGETHER.code and f.until >= float(e.times[-1])
+    ]
+    if stopped:
+        who = ", ".join(f.channel for f in stopped)
+        since = float(e.times[-1]) - min(f.time for f in stopped)
+        words = f"{who} for {_age(since)}, others go on; look at the logger"
+        found.append(_alarm(codes.STOOD_TOGETHER, words, 0.0))
     return found
 
 

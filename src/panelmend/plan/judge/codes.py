@@ -122,6 +122,13 @@ STOOD = finding_code(
     "compare with the controller's own display or chart for that time: a logger card that has stopped reads "
     "the same; log in tenths next time",
 )
+STOOD_TOGETHER = finding_code(
+    "V579",
+    _C,
+    "Several thermocouples stopped together",
+    "compare with the controller's own display or chart for that time: an input card that has stopped reads "
+    "the same; what they show meanwhile is no evidence",
+)
 MOVED = finding_code(
     "V370",
     _C,

@@ -32,6 +32,7 @@ from panelmend.plan.judge.faults_sensor import (
     stuck_faults,
     texture_faults,
 )
+from panelmend.plan.judge.faults_together import together_faults
 from panelmend.plan.judge.faults_vacuum import BEYOND_AIR, SEA_LEVEL_MOST, vacuum_faults
 from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, IntArray, LogReadings, matrix
 from panelmend.plan.judge.no_readings import without_codes
@@ -99,6 +100,10 @@ def check_readings(log: CureLog, *, live: bool = False) -> Checked:
     found += _twins(log, names, readings)
     found += _set_points(log, names, readings)
     found += reckoned_faults(log, names, readings)
+    stopped = together_faults(log, names, readings.table)
+    for f in stopped:  # before neighbours are compared: those that stopped are no witnesses
+        readings.blank((log.times >= f.time) & (log.times <= f.until), names.index(f.channel))
+    found += stopped
     found += _beside(log, names, readings.table)
     vacuums = log.of_role(ChannelRole.VACUUM)
     vacuum = LogReadings(matrix(vacuums, len(log)))

@@ -47,7 +47,7 @@ def quiet_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray
     for stays in (True, False):
         for first, last in _long(log.times, values, digit, stays=stays):
             cold = max(values[first], values[last]) < read[0] + WARM
-            if cold or not _no_chance(values, digit, first, last, stays=stays):
+            if cold or not no_chance(values, digit, first, last, stays=stays):
                 continue
             if not _go_on(others, first, last):
                 continue
@@ -87,8 +87,9 @@ def _same(values: FloatArray) -> BoolArray:
     return np.concatenate([[False], np.diff(values) == 0])
 
 
-def _no_chance(values: FloatArray, digit: float, first: int, last: int, *, stays: bool) -> bool:
-    """The noise beside makes so long a stay, or line within a last digit [K], rarer than chance."""
+def no_chance(values: FloatArray, digit: float, first: int, last: int, *, stays: bool) -> bool:
+    """The noise beside makes so long a stay, or line within a last ``digit``, rarer than chance; ``values``
+    (n,) and ``digit`` [K], rows ``first`` to ``last``."""
     noise = _noise_beside(values, first, last) / digit
     if noise < (STAY_DIGITS if stays else LINE_DIGITS):
         return False

@@ -113,7 +113,7 @@ def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray
             continue
         beside = others[first : stop + 1]
         middle = median_of(beside)
-        moved = _moved_meanwhile(log.times[first : stop + 1], middle, span)
+        moved = moved_meanwhile(log.times[first : stop + 1], middle, span)
         lively = span > 900 and stop - first >= 60 and _all_lively(values, beside, (stop - first) // 4)
         if moved <= 5.0 and not lively:
             continue
@@ -130,9 +130,9 @@ def stuck_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray
     return []
 
 
-def _moved_meanwhile(times: FloatArray, middle: FloatArray, span: float) -> float:
-    """How far the others moved beside their noise [K] in the middle of a stay: its ends are left to sensors
-    that follow late."""
+def moved_meanwhile(times: FloatArray, middle: FloatArray, span: float) -> float:
+    """How far the others moved beside their noise [K] in the middle of a stay of ``span`` [s]: its ends are
+    left to sensors that follow late; ``times`` (n,) [s], ``middle`` (n,) [K]."""
     trim = min(300.0, span / 3)
     inner = middle[(times >= times[0] + trim) & (times <= times[-1] - trim) & np.isfinite(middle)]
     return float(np.ptp(inner)) - NOISE_SPAN * noise_of(inner) if inner.size else 0.0

@@ -1,0 +1,165 @@
+"""Several thermocouples, not all, that stop in one row and go on in one row: an input card that hung. A
+reading each 10 s, written in tenths, with two tenths of noise unless said otherwise."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from judge_case import noisy
+from judge_lines import limit, made, recipe
+from made_curelog import INHG, Made
+from panelmend.plan.judge import CureLog, Outcome, VacuumRule, alarms, find_faults, judge
+from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.evidence import gather
+from panelmend.plan.judge.faults_together import together_faults
+
+FIRST = 500  # a row in the dwell
+
+
+def stopped(
+    m: Made, columns: list[int], rows: int, first: int = FIRST, late: int = 0, longer: int = 0
+) -> Made:
+    """So many steps without a change; ``late``: the last column stops so many rows later; ``longer``: it goes
+    on so many rows later."""
+    for i in columns:
+        a = first + (late if i == columns[-1] else 0)
+        b = first + rows + (longer if i == columns[-1] else 0)
+        m.temps[a : b + 1, i] = m.temps[a, i]
+        m.temps[[a - 1, b + 1], i] = m.temps[a, i] + 0.3  # by chance nothing repeats beside it
+    return m
+
+
+def told(m: Made) -> list[str]:
+    log = m.log()
+    names = tuple(m.names)
+    found = together_faults(log, names, m.temps)
+    assert {f.finding.code for f in found} <= {c.STOOD_TOGETHER.code}
+    assert all(f.lost and not f.sensor_lost and not f.doubt for f in found)
+    return [f.channel for f in found]
+
+
+RULE = VacuumRule(limit(22 * INHG))
+
+
+@pytest.mark.parametrize(("sensors", "still"), [(3, 2), (4, 3), (5, 4), (6, 4), (8, 5), (8, 7)])
+def test_a_part_that_went_cold_while_most_stood_does_not_conform(sensors: int, still: int) -> None:
+    """All of them stop at 3,100 s; the places fall 25 K and are back before the readings go on."""
+    how = recipe(vacuum=RULE)
+    m = noisy(made(sensors=sensors))
+    assert judge(how, m.log()).outcome is Outcome.CONFORMS
+    rows = np.flatnonzero((m.times > 3100) & (m.times < 6500))
+    fell = m.temps.copy()
+    fell[:, :still] -= np.interp(m.times, [3200, 3500, 5700, 6000], [0, 25, 25, 0])[:, None]
+    m.temps = fell.copy()
+    assert judge(how, m.log()).outcome is Outcome.DOES_NOT
+    m.temps[np.ix_(rows, range(still))] = fell[rows[0], :still]
+    found = judge(how, m.log())
+    assert found.outcome is Outcome.UNKNOWN
+    assert [f.code for f in found.findings].count(c.STOOD_TOGETHER.code) == still
+
+
+@pytest.mark.parametrize(("rows", "said"), [(29, False), (30, True)])  # 290 s and 300 s
+def test_five_minutes(rows: int, said: bool) -> None:
+    assert told(stopped(noisy(made()), [1, 2], rows)) == ["T2", "T3"] * said
+
+
+@pytest.mark.parametrize(("rows", "said"), [(7, False), (8, True)])
+def test_eight_rows_where_they_are_far_apart(rows: int, said: bool) -> None:
+    """Two minutes between readings, noise of five digits."""
+    m = noisy(made(), sigma=1.0)
+    m.times = m.times * 12
+    assert told(stopped(m, [1, 2], rows)) == ["T2", "T3"] * said
+
+
+@pytest.mark.parametrize("columns", [[1], [1, 2], [0, 1, 2], [0, 1, 2, 3]])
+def test_two_and_more_and_not_all(columns: list[int]) -> None:
+    """One alone and all together are told by other rules."""
+    m = stopped(noisy(made()), columns, 120)
+    assert told(m) == ([f"T{i + 1}" for i in columns] if len(columns) in (2, 3) else [])
+    codes = {f.finding.code for f in find_faults(m.log())}
+    assert codes & {c.STUCK.code, c.STOOD_TOGETHER.code, c.FROZEN.code} == {
+        {1: c.STUCK, 4: c.FROZEN}.get(len(columns), c.STOOD_TOGETHER).code
+    }
+
+
+@pytest.mark.parametrize(("rows", "said"), [(3, True), (4, False)])
+def test_by_chance_a_stay_seems_three_rows_longer_and_no_more(rows: int, said: bool) -> None:
+    assert told(stopped(noisy(made()), [1, 2], 120, late=rows)) == ["T2", "T3"] * said
+    assert told(stopped(noisy(made()), [1, 2], 120, longer=rows)) == ["T2", "T3"] * said
+
+
+def test_what_is_no_evidence_begins_behind_the_first_reading_and_ends_with_the_last() -> None:
+    m = stopped(noisy(made()), [0, 1, 2], 120)
+    first, *_ = together_faults(m.log(), tuple(m.names), m.temps)
+    assert (first.time, first.until) == (m.times[FIRST + 1], m.times[FIRST + 120])
+    assert "T1, T2, T3 stood at one value each, 20 min, while others went on" in first.finding.words
+
+
+def test_one_that_reads_nothing_goes_on_with_nothing() -> None:
+    m = stopped(noisy(made()), [0, 1, 2], 120)
+    m.temps[:, 3] = np.nan
+    assert told(m) == []
+    assert c.FROZEN.code in {f.finding.code for f in find_faults(m.log())}
+
+
+@pytest.mark.parametrize(("above", "said"), [(9.95, False), (10.05, True)])
+def test_what_stands_cold_is_not_looked_at(above: float, said: bool) -> None:
+    """Warm by 10 K over its first reading."""
+    m = noisy(made())
+    m.temps[0] = np.round(m.temps[FIRST] - above, 4)
+    m = stopped(m, [1, 2], 120)
+    m.temps[0, :] = m.temps[FIRST, :] - above
+    assert told(m) == ["T2", "T3"] * said
+
+
+@pytest.mark.parametrize(("fell", "said"), [(4.9, False), (5.1, True)])
+def test_in_whole_degrees_they_are_told_by_what_the_others_did_meanwhile(fell: float, said: bool) -> None:
+    """No noise that a degree shows: two of four stand for 50 min, the others fall and come back."""
+    m = made()
+    m.temps = np.round(m.temps - 273.15) + 273.15
+    rows = np.arange(FIRST, FIRST + 301)
+    m.temps[np.ix_(rows, [2, 3])] = m.temps[FIRST, 2]
+    m.temps[:, 2:] += np.where(np.isin(np.arange(m.times.size), [FIRST - 1, FIRST + 301]), 1.0, 0.0)[:, None]
+    m.temps[rows, :2] = (
+        m.temps[FIRST, :2] - np.interp(rows, [540, 600, 700, 760], [0, fell, fell, 0])[:, None]
+    )
+    assert told(m) == ["T3", "T4"] * said
+
+
+@pytest.mark.parametrize(("rows", "said"), [(19, False), (20, True)])
+def test_nineteen_rows_are_too_few_to_be_told_by_it(rows: int, said: bool) -> None:
+    """A reading each minute, in whole degrees, the others 20 K down and back."""
+    m = made()
+    m.times = m.times * 6
+    m.temps = np.round(m.temps - 273.15) + 273.15
+    m.temps[FIRST : FIRST + rows + 1, 2:] = m.temps[FIRST, 2]
+    m.temps[[FIRST - 1, FIRST + rows + 1], 2:] += 1.0
+    half = FIRST + rows / 2
+    m.temps[:, :2] -= np.interp(
+        np.arange(m.times.size), [FIRST, half - 2, half + 2, FIRST + rows], [0, 20.0, 20.0, 0]
+    )[:, None]
+    assert told(m) == ["T3", "T4"] * said
+
+
+def test_in_whole_degrees_places_that_rest_are_not_told() -> None:
+    m = made()
+    m.temps = np.round(m.temps - 273.15) + 273.15
+    m.temps[FIRST + 50, 0] += 1.0
+    assert told(m) == []
+
+
+def test_of_two_thermocouples_none_is_told() -> None:
+    """With one left nothing shows which is wrong: said by other rules."""
+    assert told(stopped(noisy(made(sensors=2)), [0, 1], 120)) == []
+
+
+@pytest.mark.parametrize("ago", [0, 1])
+def test_the_watch_calls_as_long_as_they_stand(ago: int) -> None:
+    m = stopped(noisy(made()), [0, 1, 2], 120)
+    upto = FIRST + 121 + ago
+    log: CureLog = Made(m.times[:upto], m.temps[:upto], m.vacuum[:upto], m.set_point[:upto], m.names).log()
+    found = alarms.clock_now(gather(log, live=True))
+    words = [a.finding.words for a in found if a.finding.code == c.STOOD_TOGETHER.code]
+    assert len(words) == 1 - ago
+    assert all("T1, T2, T3 for 20 min, others go on" in w for w in words)
