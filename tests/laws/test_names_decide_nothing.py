@@ -16,10 +16,12 @@ from panelmend.document.answer_check import job_number
 from panelmend.errors import InputError, OutputError
 from panelmend.job.card.cloth import NESTS, nest_names, nests_drawn
 from panelmend.job.cure.prediction import Trace
+from panelmend.job.cure.problem import HeatProblem, Sheet
 from panelmend.job.strength.part import Compared, Maps
 from panelmend.plan.again.steps import _drawn
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.predict.sensors import candidates
 from panelmend.render.card import _pictures
 from panelmend.render.letter import letter_sheets
 from panelmend.render.several import base_number
@@ -128,6 +130,25 @@ def test_a_rib_named_as_the_title_of_another_brings_no_other_line() -> None:
         drawn.append([c.kind for c in curves_of(replace(made, traces=(*made.traces, cold)), of)])
     assert drawn[0] == drawn[1]
     assert "structure" not in drawn[0]
+
+
+def test_a_cloth_called_as_a_layer_of_the_bag_takes_no_place_from_a_thermocouple() -> None:
+    """Under a patch of a cloth called "edge breather" no thermocouple was placed."""
+    plan = made_heat()
+    assert plan.work is not None
+    problem = plan.work.cure.operations[-1].problem
+    assert problem is not None
+    free = candidates(problem)
+    assert len(free) > 3
+
+    def with_sheet(layer: str, name: str) -> HeatProblem:
+        sheet = Sheet(layer, name, 2e-4, 0.4, 0.3, 2e6, outline=problem.panel)
+        return replace(problem, sheets=(*problem.sheets, sheet))
+
+    for layer in ("patch", "blanket", "bond line"):
+        assert candidates(with_sheet(layer, "edge breather")) == free
+    with pytest.raises(InputError, match="no thermocouple can be placed"):
+        candidates(with_sheet("under blanket", "edge breather"))
 
 
 def test_a_map_of_strength_is_chosen_by_what_it_compares_and_an_unknown_one_is_refused() -> None:

@@ -28,9 +28,8 @@ ROUNDS = 3
 SAME = 0.5  # K: a place is not moved for less
 ALIKE = 1e-3  # K: of places no further apart than that the first is named, so that no last digit chooses
 CHECK, BEHIND = "C1", "B"
-STRIP = (
-    "edge breather"  # under a strip of it the skin stays cooler than the line: no place for a thermocouple
-)
+# Under a strip of edge breather the skin stays cooler than the line: no place for a thermocouple.
+UNDER, STRIP = "under blanket", "edge breather"  # layer and name of its sheets
 
 
 def candidates(problem: HeatProblem) -> tuple[SensorSpot, ...]:
@@ -41,7 +40,11 @@ def candidates(problem: HeatProblem) -> tuple[SensorSpot, ...]:
     for segment in line:
         count = max(1, math.ceil(segment.length / apart))
         points += [segment.at(i / count) for i in range(count)]
-    strips = [s.outline for s in problem.sheets if s.name == STRIP and s.outline is not None]
+    strips = [
+        s.outline
+        for s in problem.sheets
+        if s.layer == UNDER and s.name == STRIP and s.outline is not None  # a cloth may be called so, too
+    ]
     off = [*(r.outline for r in problem.ribs if r.near), *problem.avoid, *strips]
     grid = layout(problem, MEDIUM.spacing).grid
     kept = []

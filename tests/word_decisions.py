@@ -1,0 +1,163 @@
+"""Where a source decides on a word meant for people, or on a name or id that people chose."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+FIELDS = {
+    "what",
+    "words",
+    "title",
+    "name",
+    "id",
+    "ident",
+    "label",
+    "text",
+    "why",
+    "note",
+    "notes",
+    "todo",
+    "change",
+    "place",
+}
+ASKS = {"startswith", "endswith", "find", "rfind", "index", "rindex", "count"}
+MATCHES = {"search", "match", "fullmatch", "findall", "finditer"}
+TURNS = {
+    "lower",
+    "upper",
+    "casefold",
+    "title",
+    "capitalize",
+    "strip",
+    "lstrip",
+    "rstrip",
+    "removeprefix",
+    "removesuffix",
+    "partition",
+    "rpartition",
+    "split",
+    "rsplit",
+    "splitlines",
+    "replace",
+    "translate",
+    "encode",
+    "get",
+}
+COPIES = {"str", "repr", "sorted", "set", "frozenset", "list", "tuple", "iter", "reversed", "enumerate"}
+EQUALS = ast.Eq | ast.NotEq | ast.In | ast.NotIn
+FUNCTIONS = ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda
+
+
+@dataclass(frozen=True)
+class Known:
+    """Names of a function that were taken from fields, and those that stand for texts of the source."""
+
+    fields: frozenset[str] = frozenset()
+    texts: frozenset[str] = frozenset()
+
+    def text(self, node: ast.AST | None) -> bool:
+        """Whether an expression is a text of the source, a table or group of such, or a constant's name."""
+        match node:
+            case ast.Constant():
+                return isinstance(node.value, str) and node.value != ""
+            case ast.Tuple() | ast.Set() | ast.List():
+                return bool(node.elts) and all(map(self.text, node.elts))
+            case ast.Dict():
+                return bool(node.keys) and all(map(self.text, node.keys))
+            case ast.JoinedStr():
+                return True
+            case ast.BinOp(op=ast.Add() | ast.BitOr()):
+                return self.text(node.left) or self.text(node.right)
+            case ast.Starred():
+                return self.text(node.value)
+            case ast.Call(func=ast.Name(id=called), args=[inner]):
+                return called in COPIES and self.text(inner)
+            case ast.Name():
+                return node.id in self.texts or node.id.isupper()
+            case ast.Attribute(value=ast.Name(id=module)):  # of a module: a member of an enum is no text
+                return node.attr.isupper() and module.islower()
+        return False
+
+    def field(self, node: ast.AST | None) -> bool:
+        """Whether an expression is such a field, a part of it, or made of it letter by letter."""
+        match node:
+            case ast.Attribute():
+                return node.attr in FIELDS
+            case ast.Name():
+                return node.id in FIELDS or node.id in self.fields
+            case ast.Subscript() | ast.NamedExpr() | ast.FormattedValue():
+                return self.field(node.value)
+            case ast.Call(func=ast.Attribute() as verb):
+                return verb.attr in TURNS and self.field(verb.value)
+            case ast.Call(func=ast.Name(id=called)):
+                return called in COPIES and any(map(self.field, node.args))
+            case ast.BoolOp() | ast.JoinedStr():
+                return any(map(self.field, node.values))
+            case ast.IfExp():
+                return self.field(node.body) or self.field(node.orelse)
+        return False
+
+    def more(self, nodes: Iterable[ast.AST]) -> Known:
+        """With the names that these bind."""
+        fields, texts = set(self.fields), set(self.texts)
+        for target, value in (pair for node in nodes for pair in _bound(node)):
+            names = {n.id for n in ast.walk(target) if isinstance(n, ast.Name)}
+            now = Known(frozenset(fields), frozenset(texts))
+            if now.field(value):
+                fields |= names
+            elif now.text(value):
+                texts |= names
+        return Known(frozenset(fields), frozenset(texts))
+
+
+def _bound(node: ast.AST) -> Iterator[tuple[ast.expr, ast.expr]]:
+    match node:
+        case ast.Assign():
+            yield from ((t, node.value) for t in node.targets)
+        case ast.AnnAssign(value=ast.expr() as value) | ast.NamedExpr(value=value):
+            yield node.target, value
+        case ast.For() | ast.comprehension():
+            yield node.target, node.iter
+
+
+def _within(scope: ast.AST) -> Iterator[ast.AST]:
+    """The nodes of a function in the order of the source, without those of functions in it."""
+    for node in ast.iter_child_nodes(scope):
+        yield node
+        if not isinstance(node, FUNCTIONS):
+            yield from _within(node)
+
+
+def decisions(tree: ast.AST, known: Known | None = None) -> Iterator[str]:
+    """Tests of a field meant for people against a text of the source, as they stand in the source."""
+    nodes = list(_within(tree))
+    known = (known or Known()).more(nodes)
+    for node in nodes:
+        if isinstance(node, FUNCTIONS):
+            yield from decisions(node, known)
+        elif decides(node, known):
+            yield f"match {ast.unparse(node.subject)}" if isinstance(node, ast.Match) else ast.unparse(node)
+
+
+def decides(node: ast.AST, known: Known) -> bool:
+    """Whether one comparison, match, search or table is asked with such a field."""
+    match node:
+        case ast.Compare():
+            sides = [node.left, *node.comparators]
+            return all(isinstance(op, EQUALS) for op in node.ops) and any(
+                known.text(a) and known.field(b) for a in sides for b in sides if a is not b
+            )
+        case ast.Match():
+            patterns = (p for c in node.cases for p in ast.walk(c.pattern) if isinstance(p, ast.MatchValue))
+            return known.field(node.subject) and any(known.text(p.value) for p in patterns)
+        case ast.Subscript():
+            return known.text(node.value) and known.field(node.slice)
+        case ast.Call(func=ast.Attribute(value=of, attr=verb), args=[first, *_]):
+            asked = any(map(known.field, node.args))
+            if verb in ASKS:
+                either = verb in ("startswith", "endswith") or known.text(of)
+                return known.field(of) or (asked and either)
+            return (verb in MATCHES and asked) or (verb == "get" and known.text(of) and known.field(first))
+    return False
