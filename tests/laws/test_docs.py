@@ -45,8 +45,7 @@ def test_every_file_of_published_values_stands_in_the_validation_page() -> None:
     headings = set(re.findall(r"^## (.+)$", page, re.M))
     for file in sorted((ROOT / "tests" / "published").glob("test_*.py")):
         words = file.stem.removeprefix("test_").replace("_", " ").capitalize()
-        compares = "approx(" in file.read_text("utf8")
-        assert (words in headings) == compares, f"{file.name}: run scripts/validation"
+        assert words in headings, f"{file.name}: run scripts/validation"
 
 
 @pytest.mark.parametrize("stage", STAGES)

@@ -10,6 +10,7 @@ import pytest
 from heat_problem import demo, mirrored
 from panelmend.job.cure.problem import CoreSheet, HeatProblem, Sheet
 from panelmend.predict.cases import outcome, read, solve, verdict
+from panelmend.predict.counting import wilson
 from panelmend.predict.model import FULL, MEDIUM, QUICK, Fineness, SensorSpot
 from panelmend.predict.problem_grid import from_frame, layout, to_frame, warm
 from panelmend.shapes import rectangle
@@ -158,3 +159,9 @@ def test_frames_turn_back() -> None:
     frame = ((0.3, -0.1), 0.7)
     assert from_frame(to_frame((1.2, 0.4), frame), frame) == pytest.approx((1.2, 0.4))
     assert to_frame(frame[0], frame) == pytest.approx((0.0, 0.0))
+
+
+@pytest.mark.parametrize(("held", "cases"), [(81, 263), (15, 148), (0, 20), (1, 29)])
+def test_the_interval_of_what_fails_is_the_rest(held: int, cases: int) -> None:
+    low, high = wilson(held, cases)
+    assert wilson(cases - held, cases) == pytest.approx((1.0 - high, 1.0 - low), abs=1e-12)

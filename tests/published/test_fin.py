@@ -1,28 +1,24 @@
-"""Straight fins against worked examples of general texts.
-
-J. P. Holman, Heat Transfer (9th ed.), example 2-8: data as in a published companion to the book, its answer
-of 359 W/m from memory. F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, example 3.9:
-long rods of copper, aluminium and steel (from memory). S. P. Sukhatme, A Textbook on Heat Transfer, example
-2.13(b): data of a steel pin; the temperature of its tip is worked out here by the power series of cosh.
-"""
+"""Straight fins against worked examples of general texts."""
 
 from __future__ import annotations
 
 import math
 
-import numpy as np
 import pytest
 
-from panelmend.errors import InputError
-from panelmend.physics.fin import fin_at, fin_conductance, fin_parameter
-from panelmend.physics.heat import INSULATED, FaceCover, Grid, HeatLayer, HeatModel, run
+from panelmend.physics.fin import fin_conductance, fin_parameter
+from printed_values import Seen, Source, printed
+
+HOLMAN = Source("J. P. Holman, Heat Transfer, 9th ed.", Seen.MEMORY)
+INCROPERA = Source("F. P. Incropera, D. P. DeWitt, Fundamentals of Heat and Mass Transfer", Seen.MEMORY)
 
 
 def test_aluminium_fin_on_a_wall() -> None:
     # k 200, 3 mm thick, 75 mm high, h 10, 250 K above the air; the bare tip by half the thickness
     drawn = fin_conductance(10.0, 200.0, 3e-3, 75e-3 + 1.5e-3)
-    assert fin_parameter(10.0, 200.0, 3e-3) == pytest.approx(5.774, abs=5e-4)
-    assert 250.0 * drawn == pytest.approx(359.0, abs=0.5)
+    parameter = fin_parameter(10.0, 200.0, 3e-3)
+    assert parameter == printed(5.774, source=HOLMAN, place="example 2-8, m [1/m]", within=5e-4)
+    assert 250.0 * drawn == printed(359.0, source=HOLMAN, place="example 2-8, heat [W/m]", within=0.5)
 
 
 @pytest.mark.parametrize(("k", "watts"), [(398.0, 8.3), (180.0, 5.6), (14.0, 1.6)])
@@ -30,61 +26,6 @@ def test_endless_rods(k: float, watts: float) -> None:
     # A rod of diameter d has the rim and section of a web d/2 thick and pi d/2 long: 5 mm, h 100, 75 K
     d = 5e-3
     drawn = fin_conductance(100.0, k, d / 2, None) * math.pi * d / 2
-    assert 75.0 * drawn == pytest.approx(watts, abs=0.05)
-
-
-def test_tip_of_a_steel_pin() -> None:
-    # D 3 mm, L 30 mm, k 15, h 10: (m L)^2 = 0.8; cosh = 1 + .8/2 + .8^2/24 + .8^3/720 + ... = 1.427388
-    assert 0.03 * fin_parameter(10.0, 15.0, 1.5e-3) == pytest.approx(math.sqrt(0.8), rel=1e-12)
-    assert fin_at(10.0, 15.0, 1.5e-3, 0.03, 0.03) == pytest.approx(1 / 1.427388, abs=1e-6)
-
-
-def test_limits_of_a_fin() -> None:
-    h, k, t = 12.0, 120.0, 2e-3
-    low = fin_conductance(h, k, t, 1e-4)
-    assert low == pytest.approx(2 * h * 1e-4, rel=1e-5), "a very low web is all as warm as its foot"
-    assert fin_conductance(h, k, t, 5.0) == pytest.approx(fin_conductance(h, k, t, None), rel=1e-9)
-    assert fin_conductance(h, k, t, 0.0) == 0.0
-    assert fin_conductance(0.0, k, t, 0.1) == 0.0
-    rising = [fin_conductance(h, k, t, x) for x in (0.01, 0.03, 0.1, 0.3)]
-    assert rising == sorted(rising)
-    # What leaves at the foot is what the faces give off: 2 h times the mean rise times the height
-    height = 0.08
-    x = (np.arange(4000) + 0.5) / 4000 * height
-    mean = float(np.mean([fin_at(h, k, t, height, float(a)) for a in x]))
-    assert fin_conductance(h, k, t, height) == pytest.approx(2 * h * mean * height, rel=1e-6)
-    assert fin_at(h, k, t, 1e6, 0.01) == pytest.approx(fin_at(h, k, t, None, 0.01), rel=1e-12)
-
-
-def test_the_heat_solver_finds_the_same() -> None:
-    """The web as a plate in the plane, its foot held 100 K above the air: rise at the tip within 0.05 K."""
-    h, k, t, height, n = 15.0, 150.0, 2e-3, 0.10, 100
-    grid = Grid(tuple(np.linspace(0.0, height, n + 1)), (0.0, 0.01))
-    air = FaceCover(293.15, film=h)
-    covers = (air, FaceCover(393.15, film=1e9), INSULATED)
-    web = HeatLayer("web", t, k, 0.0, k, 2.4e6)
-    model = HeatModel(grid, (web,), 293.15, covers, edges=(1, 2, 2, 2))
-    found = run(model, step=5.0, sample=600.0, longest=6000.0)
-    rise = found.temperature[0, 0, :] - 293.15
-    tip = height - 0.5 * height / n
-    for at, value in ((0.5 * height / n, rise[0]), (tip, rise[-1])):
-        assert value == pytest.approx(100.0 * fin_at(h, k, t, height, at), abs=0.05)
-    drawn = 100.0 * fin_conductance(h, k, t, height)
-    assert 2 * h * rise.sum() * height / n == pytest.approx(drawn, rel=1e-3)
-
-
-@pytest.mark.parametrize(
-    ("values", "words"),
-    [
-        ((-1.0, 100.0, 1e-3, 0.1), "negative"),
-        ((10.0, 0.0, 1e-3, 0.1), "conductivity"),
-        ((10.0, 100.0, -1e-3, 0.1), "thickness"),
-        ((10.0, 100.0, 1e-3, -0.1), "height"),
-        ((float("nan"), 100.0, 1e-3, 0.1), "film"),
-    ],
-)
-def test_senseless_fins_are_refused(values: tuple[float, float, float, float], words: str) -> None:
-    with pytest.raises(InputError, match=words):
-        fin_conductance(*values)
-    with pytest.raises(InputError, match="off the fin"):
-        fin_at(10.0, 100.0, 1e-3, 0.1, 0.2)
+    assert 75.0 * drawn == printed(
+        watts, source=INCROPERA, place=f"example 3.9, heat with k {k:g} [W]", within=0.05
+    )

@@ -1,20 +1,19 @@
-"""G. W. Burns et al., NIST Monograph 175, Temperature-Electromotive Force Reference Functions and Tables for
-the Letter-Designated Thermocouple Types Based on the ITS-90, 1993; tolerances: ASTM E230/E230M, table 1.
-
-Tables are printed to 0.001 mV; the values at 120, 150 and 180 C are from memory.
-"""
+"""Thermocouples: tables printed to 0.001 mV, and tolerances."""
 
 from __future__ import annotations
 
 import pytest
 
 from panelmend.physics import thermocouple as tc
+from printed_values import Seen, Source, printed
 
+MONOGRAPH = Source(
+    "G. W. Burns et al., NIST Monograph 175, Temperature-Electromotive Force Reference Functions and Tables "
+    "for the Letter-Designated Thermocouple Types Based on the ITS-90, 1993",
+    Seen.MEMORY,
+)
+E230 = Source("ASTM E230/E230M, table 1", Seen.MEMORY)
 ICE = 273.15
-
-
-def kelvin(fahrenheit: float) -> float:
-    return (fahrenheit + 459.67) / 1.8
 
 
 @pytest.mark.parametrize(
@@ -44,23 +43,24 @@ def kelvin(fahrenheit: float) -> float:
     ],
 )
 def test_tables(wire: str, celsius: float, mv: float) -> None:
-    assert tc.emf(wire, celsius + ICE) * 1e3 == pytest.approx(mv, abs=0.0005)
-    assert tc.temperature(wire, mv * 1e-3) == pytest.approx(celsius + ICE, abs=0.02)
+    volts = tc.emf(wire, celsius + ICE)
+    assert volts * 1e3 == printed(
+        mv, source=MONOGRAPH, place=f"type {wire} at {celsius} C [mV]", within=0.0005
+    )
 
 
-def test_tolerance_at_cure_temperatures() -> None:
-    for fahrenheit in (250.0, 350.0):
-        assert tc.tolerance("J", kelvin(fahrenheit)) * 1.8 == pytest.approx(3.96)
-        assert tc.tolerance("K", kelvin(fahrenheit), special=True) * 1.8 == pytest.approx(1.98)
+def test_tolerances_at_cure_temperatures() -> None:
+    for celsius in (121.0, 177.0):
+        usual, special = tc.tolerance("J", celsius + ICE), tc.tolerance("K", celsius + ICE, special=True)
+        assert usual == printed(2.2, source=E230, place="type J, usual [C]")
+        assert special == printed(1.1, source=E230, place="type K, special [C]")
 
 
 def test_tolerances_of_type_t() -> None:
-    # E230: 1.0 C or 0.75 %, special 0.5 C or 0.4 %, whichever is greater (from memory)
-    assert tc.tolerance("T", 100.0 + ICE) == pytest.approx(1.0)
-    assert tc.tolerance("T", 200.0 + ICE) == pytest.approx(1.5)
-    assert tc.tolerance("T", 100.0 + ICE, special=True) == pytest.approx(0.5)
-    assert tc.tolerance("T", 200.0 + ICE, special=True) == pytest.approx(0.8)
-
-
-def test_iron_wire_on_a_k_input_reads_302() -> None:
-    assert tc.reading("J", "K", kelvin(250.0), kelvin(77.0)) == pytest.approx(kelvin(302.0), abs=0.5)
+    """1.0 C or 0.75 %, special 0.5 C or 0.4 %, whichever is greater."""
+    cold, hot = 100.0 + ICE, 200.0 + ICE
+    assert tc.tolerance("T", cold) == printed(1.0, source=E230, place="type T, usual [C]")
+    assert tc.tolerance("T", cold, special=True) == printed(0.5, source=E230, place="type T, special [C]")
+    share, tight = tc.tolerance("T", hot) / 2.0, tc.tolerance("T", hot, special=True) / 2.0
+    assert share == printed(0.75, source=E230, place="type T, usual [% of the reading]")
+    assert tight == printed(0.4, source=E230, place="type T, special [% of the reading]")

@@ -1,4 +1,4 @@
-"""FAA AC 43.13-1B para 5-105: a tap test is for skins under 0.080 in (2.032 mm)."""
+"""A tap test is for skins under 0.080 in (2.032 mm), FAA AC 43.13-1B para 5-105: just under and just over."""
 
 from __future__ import annotations
 

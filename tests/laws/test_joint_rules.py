@@ -1,4 +1,6 @@
-"""MIL-HDBK-17-3F (2002), volume 3 chapter 12: bonded repair proportions."""
+"""The tests' own `overlap_rule` keeps the proportions of bonded repairs of MIL-HDBK-17-3F (2002), volume 3
+chapter 12: no part of the tool is tried here.
+"""
 
 from __future__ import annotations
 

@@ -1,9 +1,8 @@
-"""Face stability of sandwich panels.
+"""Face stability of sandwich panels: formulas of others, evaluated here.
 
 R. T. Sullins, G. W. Smith, E. E. Spier, Manual for structural stability analysis of sandwich plates and
-shells, NASA CR-1457 (1969): dimpling, honeycomb wrinkling (.82 theory, .33 design), crimping.
-N. J. Hoff, S. E. Mautner, J. Aeronautical Sciences 12 (1945) 285: thick-core wrinkling, .91 theory,
-.5 design.
+shells, NASA CR-1457 (1969): dimpling. N. J. Hoff, S. E. Mautner, J. Aeronautical Sciences 12 (1945) 285:
+thick-core wrinkling, .91 theory.
 """
 
 from __future__ import annotations
@@ -15,7 +14,7 @@ from panelmend.physics.sandwich import Wrinkling, dimpling_stress, wrinkling_str
 
 
 def test_dimpling_of_half_millimetre_on_a_quarter_inch_cell() -> None:
-    """70 GPa, .5 mm on 6.4 mm, without nu: 854 MPa as printed (three digits)."""
+    """70 GPa, .5 mm on 6.4 mm, without nu: 854 MPa by the formula, three digits."""
     assert dimpling_stress(70e9, 0.0, 0.5e-3, 6.4e-3) == pytest.approx(854e6, rel=1e-3)
 
 

@@ -1,8 +1,11 @@
-"""W. I. Lee, A. C. Loos, G. S. Springer, Heat of Reaction, Degree of Cure and Viscosity of a 350 F Class
-Resin, J. Composite Materials 16 (1982) 510: constants; the values of cure are an independent integration of
-them, with the gas constant rounded to 8.314 J/(mol K), which moves them by up to 4e-4. A. T. DiBenedetto,
-J. Polym. Sci. B 25 (1987) 1949. Times to 95 % of a latent epoxy, 16.4, 9.2 and 4.2 min at 150, 170 and
-200 C, are a maker's printed figures, read second-hand with the brand left out.
+"""Cure by numbers of our own: nothing here is printed by anybody.
+
+The rate constants are those of W. I. Lee, A. C. Loos, G. S. Springer, J. Composite Materials 16 (1982) 510;
+the degrees of cure are an independent integration of them, with the gas constant rounded to 8.314 J/(mol
+K), which moves them by up to 4e-4. The glass transitions are A. T. DiBenedetto's formula (J. Polym. Sci. B
+25 (1987) 1949) evaluated by hand. The times to 95 % of a latent epoxy, 16.4, 9.2 and 4.2 min at 150, 170
+and 200 C, were read second-hand without their publication, and try a helper of the tests
+(`cure_shift_oracle`).
 """
 
 from __future__ import annotations

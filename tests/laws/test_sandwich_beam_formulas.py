@@ -1,7 +1,7 @@
-"""ASTM D7250/D7250M and C393/C393M: sandwich beams (formulas from memory of the standards).
+"""Sandwich beams by the formulas of ASTM D7250/D7250M and C393/C393M, from memory, evaluated here.
 
-The three-point example is the worked value of the strength notes: E 60 GPa, tf .6, tc 15, G 44 MPa, b 75,
-L 150 mm, P 2000 N: .427824 + 1.400843 mm (recomputed by an independent script).
+The three-point example is our own (E 60 GPa, tf .6, tc 15, G 44 MPa, b 75, L 150 mm, P 2000 N): .427824 +
+1.400843 mm by an independent script.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
-"""Lay-up by margins, and a scarf.
+"""Lay-up by margins, and a scarf, worked by hand.
 
-- Three plies over a 3.0 in circle, margins read per side and in total: worked by hand.
-- Taper of 50 to 1: FAA AC 43.13-1B, para 3-3a. A 0.030 in skin then takes 1.5 in a side.
-- Angles seen from the other side: TM 1-1500-204-23-11, para 5-7 (+45 and -45 swap).
+- Three plies over a 3.0 in circle, margins read per side and in total.
+- Taper of 50 to 1 (FAA AC 43.13-1B, para 3-3a): a 0.030 in skin takes 1.5 in a side.
+- Angles seen from the other side: +45 and -45 swap (TM 1-1500-204-23-11, para 5-7).
 
 Circles are exact here, so sizes must agree to 1e-9 m.
 """

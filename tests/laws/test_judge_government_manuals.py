@@ -1,4 +1,4 @@
-"""Limits that government manuals print, as cures just inside and just outside.
+"""Limits as government manuals word them, written into recipes of ours: cures just inside and just outside.
 
 - US Army TM 1-1500-204-23-11, general aircraft maintenance: a bag under test may lose 1 inHg in 1 min (from
   memory for the clause); psi = inHg x 0.49116, 6-18b.

@@ -1,12 +1,11 @@
-"""Plane geometry with known answers.
+"""Plane geometry with known answers: formulas of handbooks evaluated here, from memory.
 
-- Ellipse perimeter: 4 a E(e) with the complete elliptic integral of the second kind (NIST Digital Library
-  of Mathematical Functions, 19.9.9), and Ramanujan's second approximation (DLMF 19.9 context, from memory).
-- Circular segment: area r^2 (w - sin w) / 2, centroid 4 r sin^3(w/2) / (3 (w - sin w)) (handbook formulas,
-  from memory).
+- Ellipse perimeter: 4 a E(e) with the complete elliptic integral of the second kind, and Ramanujan's second
+  approximation.
+- Circular segment: area r^2 (w - sin w) / 2, centroid 4 r sin^3(w/2) / (3 (w - sin w)).
 - Least circle: equilateral triangle side / sqrt(3); an obtuse triangle's is on its longest side.
 - Least ellipse: of a triangle the Steiner circumellipse, area 4 pi / (3 sqrt 3) of the triangle's; of a
-  rectangle a x b, area pi a b / 2 (from memory).
+  rectangle a x b, area pi a b / 2.
 """
 
 from __future__ import annotations

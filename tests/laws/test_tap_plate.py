@@ -1,7 +1,6 @@
-"""Leissa, A. W., Vibration of Plates, NASA SP-160, 1969: clamped circular plate, lambda^2 = 10.2158.
+"""The tests' own clamped circular plate: its constant is the first root of the characteristic equation.
 
-Checked against the characteristic equation of the same section, J0(k) I1(k) + I0(k) J1(k) = 0, whose first
-root is k = lambda; tolerance: the table's last printed digit.
+J0(k) I1(k) + I0(k) J1(k) = 0 (A. W. Leissa, Vibration of Plates, NASA SP-160, 1969); lambda^2 = 10.2158.
 """
 
 from __future__ import annotations

@@ -1,6 +1,8 @@
-"""A single lap: O. Volkersen, Luftfahrtforschung 15 (1938) 41.
+"""A single lap by the closed form of O. Volkersen, Luftfahrtforschung 15 (1938) 41, evaluated by
+`joint_oracle`.
 
-A university lecture example (E 70 GPa, t 2, G 800 MPa, ta .1, L 30, b 25 mm, 6 kN), printed to three digits.
+The example (E 70 GPa, t 2, G 800 MPa, ta .1, L 30, b 25 mm, 6 kN) is a university lecture's whose name was
+not kept, so its three digits do not count as published.
 """
 
 from __future__ import annotations
