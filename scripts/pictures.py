@@ -14,13 +14,13 @@ from PIL import Image
 
 from panelmend.app import log_answers, logs, service
 from panelmend.plan.strength_study import study_strength
-from panelmend.render.card import card_png
-from panelmend.render.cure_plan import cure_plan_png
-from panelmend.render.cure_report import cure_png
+from panelmend.render.card import card_sheets
+from panelmend.render.cure_plan import cure_plan_sheets
+from panelmend.render.cure_report import cure_sheets
 from panelmend.render.papers import A4
 from panelmend.render.pieces import heading_of, templates_of
-from panelmend.render.strength_report import strength_png
-from panelmend.render.templates import templates_png
+from panelmend.render.strength_report import strength_sheets
+from panelmend.render.templates import templates_sheets
 
 ROOT = Path(__file__).parents[1]
 OUT = ROOT / "docs" / "pictures"
@@ -99,10 +99,10 @@ def main() -> None:
     _screen()
     _rooms()
     plan = service.plan(ROOT / "examples" / "gear_door" / "repair.toml")
-    card = card_png(plan, ppi=110.0)
+    card = card_sheets(plan).png()
     _row(list(card[:3]), 760, "card.png")
     _row([card[12], card[14], card[15]], 760, "card-steps.png")
-    templates = templates_png(heading_of(plan), templates_of(plan), A4, ppi=80.0)
+    templates = templates_sheets(heading_of(plan), templates_of(plan), A4).png(80.0)
     _row([templates[0], templates[1], templates[4], templates[5]], 640, "templates.png")
     demo = ROOT / "examples" / "gear_door"
     log = demo / "cure-repair-plies.csv"
@@ -116,9 +116,9 @@ def main() -> None:
             by="the demonstration",
         )
         judged = logs.judge_log(copy, log, request, date(2026, 11, 25))
-    _row(list(cure_plan_png(plan, ppi=110.0)[:3]), 760, "cure-plan.png")
-    strength = strength_png(study_strength(plan), ppi=110.0)
-    cured = cure_png(judged.report, judged.document)
+    _row(list(cure_plan_sheets(plan).png()[:3]), 760, "cure-plan.png")
+    strength = strength_sheets(study_strength(plan)).png()
+    cured = cure_sheets(judged.report, judged.document).png()
     _row([cured[0], strength[0], strength[3]], 760, "cure-and-strength.png")
 
 

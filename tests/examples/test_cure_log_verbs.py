@@ -16,7 +16,7 @@ from panelmend import __version__
 from panelmend.app import log_answers, log_reading, logs
 from panelmend.app.cli import NOT_WRITTEN, REFUSED, main
 from panelmend.app.exits import Exit
-from panelmend.render.cure_report import cure_pdf
+from panelmend.render.cure_report import cure_sheets
 from render_pages import page_words
 
 
@@ -55,7 +55,7 @@ def test_the_demonstration_conforms_and_its_report_is_repeatable(here: Path) -> 
     assert "conforms" in words
     request = log_answers.Request(OPERATION, LEAK, ON, OPENED, by="A. Reyes")
     judged = logs.judge_log(here / "repair.toml", here / "cure-repair-plies.csv", request)
-    assert (here / "cure.pdf").read_bytes() == cure_pdf(judged.report, judged.document)
+    assert (here / "cure.pdf").read_bytes() == cure_sheets(judged.report, judged.document).pdf()
     assert judged.report.verdict.degree > 0.9
     code, words = _judge(here, "--leak", LEAK, "--report", str(here / "cure.json"))
     assert code == 0

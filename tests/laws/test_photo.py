@@ -17,7 +17,7 @@ from panelmend.photo import MarksFile, Measured, Picture, decoded, measure, pars
 from panelmend.photo.finding import find_marks
 from panelmend.photo.ink import Doubt
 from panelmend.photo.sheet import CARD
-from panelmend.render.marks import marks_png
+from panelmend.render.marks import marks_sheets
 
 
 def places_of(s: Scene, rng: np.random.Generator | None = None, **more: object) -> MarksFile:
@@ -192,7 +192,7 @@ def test_printed_marks_are_read_back_at_their_size(paper: str, tmp_path: Path) -
     from panelmend.render.marks import PAPERS
 
     ppi = 200.0
-    pages = marks_png(range(1, 9), [101, 102], 0.04, PAPERS[paper], ppi=ppi)
+    pages = marks_sheets(range(1, 9), [101, 102], 0.04, PAPERS[paper]).png(ppi)
     read = {}
     for page in pages:
         shown = cv2.imdecode(np.frombuffer(page, np.uint8), cv2.IMREAD_COLOR)

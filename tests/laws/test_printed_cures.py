@@ -18,7 +18,7 @@ from panelmend.plan.judge.report import ChannelRow, Provenance
 from panelmend.plan.judge.verdict import Reason, SegmentRow
 from panelmend.plan.plan import Plan
 from panelmend.render.cure_plan import cure_plan_pdf
-from panelmend.render.cure_report import cure_pdf
+from panelmend.render.cure_report import cure_sheets
 from recipe_curelog import RECIPE
 from render_pages import page_words
 from two_cures import celsius, two_cures
@@ -212,7 +212,7 @@ def report() -> str:
         channels=channels,
         provenance=provenance,
     )
-    return flat(*page_words(cure_pdf(made, case("gear_door").document)))
+    return flat(*page_words(cure_sheets(made, case("gear_door").document).pdf()))
 
 
 def test_the_head_of_a_report_says_each_thing_of_its_own(report: str) -> None:

@@ -71,13 +71,7 @@ LOOKED_THROUGH = {
     "find_faults": "the faults of a log without the report about them",
     "all_grounds": "every ground of a refusal is told in the docs",
     "cookie_name": "the name under which a browser keeps a session",
-    "card_png": "a page as a picture",
-    "cure_plan_png": "a page as a picture",
-    "cure_png": "a page as a picture",
-    "labels_png": "a page as a picture",
-    "marks_png": "a page as a picture",
-    "strength_png": "a page as a picture",
-    "templates_png": "a page as a picture",
+    "card_data": "what the pages of a card show, without the pages",
 }
 
 

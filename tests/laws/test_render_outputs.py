@@ -18,7 +18,7 @@ from panelmend.errors import OutputError, RangeError
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.render.files import kit_tables, plan_file
-from panelmend.render.labels import labels_png, read_label_code
+from panelmend.render.labels import labels_sheets, read_label_code
 from panelmend.render.pack import check_pack, read_manifest, write_pack
 from panelmend.render.pieces import heading_of, template_outline, templates_of
 from panelmend.render.planjson import indented
@@ -33,7 +33,7 @@ def plan(request: pytest.FixtureRequest) -> Plan:
 
 def test_every_label_reads_back_as_its_piece(plan: Plan) -> None:
     cut = [t for t in templates_of(plan) if t.operation in ("cut cloth", "cut core")]
-    pages = labels_png(heading_of(plan), cut, ppi=200.0)
+    pages = labels_sheets(heading_of(plan), cut).png(200.0)
     seen = []
     for page in pages:
         for code in zxingcpp.read_barcodes(Image.open(io.BytesIO(page))):

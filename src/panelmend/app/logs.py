@@ -35,7 +35,7 @@ from panelmend.plan.judge import CureReport, Outcome, ResinConstants, judge, mak
 from panelmend.plan.judge.approved import recipe_of
 from panelmend.plan.judge.report import Provenance
 from panelmend.plan.judge.rules_job import JobTimes
-from panelmend.render.cure_report import cure_pdf
+from panelmend.render.cure_report import cure_sheets
 from panelmend.units import show
 
 
@@ -202,5 +202,5 @@ def write_report(judged: JudgedCure, target: Path) -> None:
     """
     check_report(target, CURE_REPORT)
     made = judged.report
-    data = made.to_json().encode("utf8") if as_json(target) else cure_pdf(made, judged.document)
+    data = made.to_json().encode("utf8") if as_json(target) else cure_sheets(made, judged.document).pdf()
     replace_whole(target, data)

@@ -19,7 +19,7 @@ from panelmend.photo import (
     read_places,
     spots_as_table,
 )
-from panelmend.render.marks import PAPERS, marks_pdf
+from panelmend.render.marks import PAPERS, marks_sheets
 from panelmend.units import show
 
 MOST_PICTURES = 12
@@ -49,7 +49,7 @@ def print_marks(target: Path, numbers: Sequence[int], items: Sequence[int], side
         NoPhotoPartError: the picture library is not installed.
         OutputError: the file cannot be written.
     """
-    replace_whole(target, marks_pdf(numbers, items, side, PAPERS[paper]))
+    replace_whole(target, marks_sheets(numbers, items, side, PAPERS[paper]).pdf())
 
 
 def look_at_pictures(

@@ -22,7 +22,7 @@ from panelmend.render.nest import nest_drawing, sheet_of, strip_length
 from panelmend.render.planner import planner_data
 from panelmend.render.status import status_data
 from panelmend.render.strokes import page_data
-from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.typesetting import Sheets
 from panelmend.render.views import bag_section, behind_section, far_cutout_view, void_map
 from panelmend.render.views.sheet import View, bar
 from panelmend.render.workings import Workings, measured, workings_of
@@ -44,11 +44,6 @@ def card_sheets(plan: Plan, head: str = "", shown: Workings | None = None) -> Sh
     """Its pages, ready to be set; the figures they show are collected in ``shown`` where it is given."""
     data = gathered(plan, workings_of(plan) if shown is None else shown)
     return Sheets("card", {**data, "head": head}, plan.case.document.repair.work_date)
-
-
-def card_png(plan: Plan, ppi: float = 110.0) -> tuple[bytes, ...]:
-    """Every page of the job card as a picture."""
-    return compile_png(template("card"), card_data(plan), ppi=ppi)
 
 
 def card_data(plan: Plan) -> dict[str, Any]:

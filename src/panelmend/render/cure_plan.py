@@ -36,7 +36,7 @@ from panelmend.render.cure_rows import (
 )
 from panelmend.render.heat_colours import HeatScale, scale_for
 from panelmend.render.heat_field import drawn_field
-from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.typesetting import Sheets
 from panelmend.render.views.drivers import drivers_view
 from panelmend.render.views.heat_map import FAR_SKIN, MapsShown, heat_map, legend
 from panelmend.render.views.heat_places import PlacingAxes, places_view, words_for_place
@@ -62,11 +62,6 @@ def cure_plan_pdf(plan: Plan) -> bytes:
 def cure_plan_sheets(plan: Plan) -> Sheets:
     """Its pages, ready to be set."""
     return Sheets("cure_plan", cure_plan_data(plan), plan.case.document.repair.work_date)
-
-
-def cure_plan_png(plan: Plan, ppi: float = 110.0) -> tuple[bytes, ...]:
-    """Every page of the cure plan as a picture."""
-    return compile_png(template("cure_plan"), cure_plan_data(plan), ppi=ppi)
 
 
 def cure_plan_data(plan: Plan) -> dict[str, Any]:

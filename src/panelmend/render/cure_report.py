@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from panelmend.document import Document
@@ -12,19 +12,13 @@ from panelmend.plan.judge.verdict import cured, told_apart
 from panelmend.render.card import PAPERS
 from panelmend.render.cure_chart import report_chart
 from panelmend.render.strokes import page_data
-from panelmend.render.typesetting import compile_pdf, compile_png, template
+from panelmend.render.typesetting import Sheets
 from panelmend.units import KINDS, show
 
 
-def cure_pdf(report: CureReport, document: Document, dated: date | None = None) -> bytes:
-    """The cure report; the same report and document give the same bytes."""
-    stamp = dated or document.repair.work_date
-    return compile_pdf(template("cure"), cure_data(report, document), dated=stamp)
-
-
-def cure_png(report: CureReport, document: Document, ppi: float = 110.0) -> tuple[bytes, ...]:
-    """Every page of the cure report as a picture."""
-    return compile_png(template("cure"), cure_data(report, document), ppi=ppi)
+def cure_sheets(report: CureReport, document: Document) -> Sheets:
+    """The cure report, ready to be set; the same report and document give the same bytes."""
+    return Sheets("cure", cure_data(report, document), document.repair.work_date)
 
 
 def cure_data(report: CureReport, document: Document) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from panelmend.errors import InputError, ReadingError
 from panelmend.render.papers import A4, Paper
 from panelmend.render.strokes import Loop, Stroke, page_data
 from panelmend.render.template import Heading, Template
-from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.typesetting import Sheets
 
 _SCHEME = "panelmend"
 _DIGEST = re.compile(r"[0-9a-fA-F]{8,64}")
@@ -68,13 +68,6 @@ def labels_sheets(
         InputError: nothing to label, or an id too long for the code.
     """
     return Sheets("labels", labels_data(heading, templates, paper), dated)
-
-
-def labels_png(
-    heading: Heading, templates: Sequence[Template], *, paper: Paper = A4, ppi: float = 144.0
-) -> tuple[bytes, ...]:
-    """The same sheet as pictures."""
-    return compile_png(template("labels"), labels_data(heading, templates, paper), ppi=ppi)
 
 
 def labels_data(heading: Heading, templates: Sequence[Template], paper: Paper) -> dict[str, Any]:

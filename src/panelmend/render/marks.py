@@ -21,7 +21,7 @@ from panelmend.photo.sheet import (
 )
 from panelmend.render.papers import A4, LETTER_PAPER, Paper, check_squares, rulers
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke, page_data
-from panelmend.render.typesetting import compile_pdf, compile_png, template
+from panelmend.render.typesetting import Sheets
 
 PAPERS = {"a4": A4, "letter": LETTER_PAPER}
 LEAST, MOST = 0.02, 0.1  # [m] side of a mark that is printed
@@ -30,10 +30,10 @@ _FINE = Ink(0.2, "ink")
 _GAP = 4.0  # [mm] between marks
 
 
-def marks_pdf(
+def marks_sheets(
     numbers: Sequence[int], items: Sequence[int], side: float, paper: Paper = A4, *, dated: date | None = None
-) -> bytes:
-    """Marks at true size as PDF.
+) -> Sheets:
+    """Marks at true size, ready to be set.
 
     Args:
         numbers: marks for measured places.
@@ -45,16 +45,8 @@ def marks_pdf(
     Raises:
         InputError: a number printed twice or not of the family, or a side that cannot be printed.
         NoPhotoPartError: the picture library, which knows the marks, is not installed.
-        OutputError: the pages cannot be made.
     """
-    return compile_pdf(template("marks"), pages_data(numbers, items, side, paper), dated=dated)
-
-
-def marks_png(
-    numbers: Sequence[int], items: Sequence[int], side: float, paper: Paper = A4, *, ppi: float = 144.0
-) -> tuple[bytes, ...]:
-    """The same pages as pictures."""
-    return compile_png(template("marks"), pages_data(numbers, items, side, paper), ppi=ppi)
+    return Sheets("marks", pages_data(numbers, items, side, paper), dated)
 
 
 def pages_data(numbers: Sequence[int], items: Sequence[int], side: float, paper: Paper) -> dict[str, Any]:

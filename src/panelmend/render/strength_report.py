@@ -22,7 +22,7 @@ from panelmend.render.strength_tables import (
     spot_row,
     tip_row,
 )
-from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.typesetting import Sheets
 from panelmend.render.views.ratio import KEY, LEGEND, ratio_view
 from panelmend.render.workings import Workings, workings_of
 
@@ -35,11 +35,6 @@ def strength_pdf(study: StrengthStudy) -> bytes:
 def strength_sheets(study: StrengthStudy) -> Sheets:
     """Its pages, ready to be set."""
     return Sheets("strength", strength_data(study), study.plan.case.document.repair.work_date)
-
-
-def strength_png(study: StrengthStudy, ppi: float = 110.0) -> tuple[bytes, ...]:
-    """Every page of the strength report as a picture."""
-    return compile_png(template("strength"), strength_data(study), ppi=ppi)
 
 
 def strength_json(study: StrengthStudy) -> bytes:

@@ -14,7 +14,7 @@ from panelmend.render.papers import Paper, check_squares, rulers
 from panelmend.render.strokes import Box, Flat, Label, Loop, Stroke, bounds, page_data
 from panelmend.render.template import Heading, Template, drawing_of, drawn_whole
 from panelmend.render.tiles import PAD, Tiling, best_tiling, tile_map, tile_marks
-from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.typesetting import Sheets
 
 _SPACE = 8.0  # [mm] between templates on a roll
 
@@ -46,13 +46,6 @@ def templates_sheets(
         InputError: no template, or two with the same id.
     """
     return Sheets("templates", pages_data(heading, templates, paper), dated)
-
-
-def templates_png(
-    heading: Heading, templates: Sequence[Template], paper: Paper, *, ppi: float = 72.0
-) -> tuple[bytes, ...]:
-    """The same pages as pictures."""
-    return compile_png(template("templates"), pages_data(heading, templates, paper), ppi=ppi)
 
 
 def _sheets(templates: Sequence[Template], cutter: _Cutter) -> list[TemplatePage]:

@@ -58,6 +58,10 @@ class Sheets:
         made = _elsewhere[0](self) if _elsewhere else None
         return compile_pdf(template(self.template), self.data, dated=self.dated) if made is None else made
 
+    def png(self, ppi: float = 110.0) -> tuple[bytes, ...]:
+        """The pages as pictures with so many dots to an inch. Raises OutputError."""
+        return compile_png(template(self.template), self.data, ppi=ppi)
+
 
 _elsewhere: list[Callable[[Sheets], bytes | None]] = []
 

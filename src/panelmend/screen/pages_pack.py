@@ -22,7 +22,7 @@ from panelmend.render.pack import MANIFEST, PackEntry, parsed_manifest, read_man
 from panelmend.render.pack_held import held_files
 from panelmend.render.pieces import heading_of, templates_of
 from panelmend.render.templates import templates_sheets
-from panelmend.render.typesetting import Sheets, compile_png, template
+from panelmend.render.typesetting import Sheets
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Name, Sent
 from panelmend.screen.api_errands import PACK
@@ -174,7 +174,7 @@ def _pictures(plan: Plan, document: str) -> tuple[bytes, ...]:
         sheets = make()
         while len(_KEPT) >= MOST_KEPT:
             _KEPT.pop(next(iter(_KEPT)), None)
-        _KEPT[key] = compile_png(template(sheets.template), sheets.data, ppi=PPI)
+        _KEPT[key] = sheets.png(PPI)
     return _KEPT[key]
 
 

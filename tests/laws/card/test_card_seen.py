@@ -18,11 +18,11 @@ import zxingcpp
 from PIL import Image
 
 from card_plans import planned
-from panelmend.render.card import card_png
-from panelmend.render.labels import LabelCode, labels_png
+from panelmend.render.card import card_sheets
+from panelmend.render.labels import LabelCode, labels_sheets
 from panelmend.render.papers import A4, LETTER_PAPER
 from panelmend.render.pieces import heading_of, templates_of
-from panelmend.render.templates import templates_png
+from panelmend.render.templates import templates_sheets
 
 ROOT = Path(__file__).parents[3] / "src" / "panelmend" / "render" / "typst"
 GREY = np.tile([0.2126, 0.7152, 0.0722], (3, 1))
@@ -84,7 +84,7 @@ def test_codes_of_labels_are_read_from_a_grey_page(kind: str) -> None:
     plan = planned(kind)
     pieces = templates_of(plan)
     codes = set()
-    for page in labels_png(heading_of(plan), pieces, paper=LETTER_PAPER, ppi=150):
+    for page in labels_sheets(heading_of(plan), pieces, paper=LETTER_PAPER).png(150):
         grey = Image.open(io.BytesIO(page)).convert("L")
         codes |= {code.text for code in zxingcpp.read_barcodes(grey)}
     repair = plan.case.document.repair.number
@@ -99,7 +99,7 @@ def test_the_check_square_measures_on_the_picture_of_its_page() -> None:
     """Dark rows and columns of the picture itself, not the paths it was made from."""
     plan = planned("flap_rib_bay")
     ppi = 120.0
-    (page, *_) = templates_png(heading_of(plan), templates_of(plan), A4, ppi=ppi)
+    (page, *_) = templates_sheets(heading_of(plan), templates_of(plan), A4).png(ppi)
     dark = np.array(Image.open(io.BytesIO(page)).convert("L")) < 128
     mm = 25.4 / ppi
     for lines in (dark, dark.T):
@@ -113,7 +113,7 @@ def test_lines_to_write_on_stand_ten_millimetres_apart() -> None:
     """Measured on the pictures of the pages: 9.5 mm stood where 10 are asked."""
     ppi, gaps = 120.0, list[float]()
     mm = 25.4 / ppi
-    for page in card_png(planned("dent"), ppi=ppi)[3:]:
+    for page in card_sheets(planned("dent")).png(ppi)[3:]:
         dark = np.array(Image.open(io.BytesIO(page)).convert("L")) < 110
         for at in _lines(dark, 36.0 / mm, 50.0 / mm).values():
             gaps += [(b - a) * mm for a, b in pairwise(at)]

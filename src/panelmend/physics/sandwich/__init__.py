@@ -1,34 +1,20 @@
 """Sandwich sections: stiffness, failure modes, coupon beams, honeycomb core constants."""
 
-from panelmend.physics.sandwich.beam import BeamAnswer, BeamSection, BeamTest, bend_beam, stiffness_from_tests
-from panelmend.physics.sandwich.checks import ModeCheck, ModeNotChecked, check_section
-from panelmend.physics.sandwich.core import HoneycombTheory, SandwichCore, honeycomb
-from panelmend.physics.sandwich.modes import (
-    Wrinkling,
-    bending_crush,
-    crimping_load,
-    dimpling_stress,
-    wrinkling_stress,
-)
-from panelmend.physics.sandwich.section import Sandwich, state
-
-__all__ = [
-    "BeamAnswer",
-    "BeamSection",
-    "BeamTest",
-    "HoneycombTheory",
-    "ModeCheck",
-    "ModeNotChecked",
-    "Sandwich",
-    "SandwichCore",
-    "Wrinkling",
-    "bend_beam",
-    "bending_crush",
-    "check_section",
-    "crimping_load",
-    "dimpling_stress",
-    "honeycomb",
-    "state",
-    "stiffness_from_tests",
-    "wrinkling_stress",
-]
+from panelmend.physics.sandwich.beam import BeamAnswer as BeamAnswer
+from panelmend.physics.sandwich.beam import BeamSection as BeamSection
+from panelmend.physics.sandwich.beam import BeamTest as BeamTest
+from panelmend.physics.sandwich.beam import bend_beam as bend_beam
+from panelmend.physics.sandwich.beam import stiffness_from_tests as stiffness_from_tests
+from panelmend.physics.sandwich.checks import ModeCheck as ModeCheck
+from panelmend.physics.sandwich.checks import ModeNotChecked as ModeNotChecked
+from panelmend.physics.sandwich.checks import check_section as check_section
+from panelmend.physics.sandwich.core import HoneycombTheory as HoneycombTheory
+from panelmend.physics.sandwich.core import SandwichCore as SandwichCore
+from panelmend.physics.sandwich.core import honeycomb as honeycomb
+from panelmend.physics.sandwich.modes import Wrinkling as Wrinkling
+from panelmend.physics.sandwich.modes import bending_crush as bending_crush
+from panelmend.physics.sandwich.modes import crimping_load as crimping_load
+from panelmend.physics.sandwich.modes import dimpling_stress as dimpling_stress
+from panelmend.physics.sandwich.modes import wrinkling_stress as wrinkling_stress
+from panelmend.physics.sandwich.section import Sandwich as Sandwich
+from panelmend.physics.sandwich.section import state as state
