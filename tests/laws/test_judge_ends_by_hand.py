@@ -14,7 +14,7 @@ from judge_readings import book_of, dwell, shown, stretch
 from judge_whole import NO, OPEN, YES
 from made_curelog import INHG, Made
 from panelmend.plan.judge import holes, judge, rules_dwell, unread, walk
-from panelmend.plan.judge.recipe import RecipeSegment, VacuumRule
+from panelmend.plan.judge.recipe import RecipeLimit, RecipeSegment, VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.spans import Span
 from panelmend.plan.judge.verdict import Outcome
@@ -338,3 +338,43 @@ def test_a_gap_in_a_cooler_dwell_may_hide_the_hotter_one_after_it(
     ramp = dataclasses.replace(up, name="up again")
     how = dataclasses.replace(recipe(), segments=(up, first, ramp, second, down))
     assert [r.outcome for r in judge(how, m.log()).reasons if r.rule == RuleName.ENTRY] == [outcome]
+
+
+HELD_TO = VacuumRule(limit(22.0 * INHG))
+
+
+@pytest.mark.parametrize(
+    ("last", "more", "outcome"),
+    [
+        (7000.0, {}, OPEN),  # 386 K; the vacuum is let go at 9450 s
+        (7000.0, {"release_most": limit(330.0)}, OPEN),
+        (9000.0, {"release_most": limit(326.0)}, YES),  # 325.5 K are read
+        (9300.0, {}, OPEN),  # 316.5 K, the cool-down ends at 315
+        (9360.0, {}, YES),
+        (9360.0, {"release_most": limit(314.0)}, OPEN),
+    ],
+)
+def test_vacuum_let_go_where_no_temperature_is_read_any_more_cannot_be_judged(
+    last: float, more: dict[str, RecipeLimit], outcome: Outcome
+) -> None:
+    """It was told as a vacuum that failed, and as let go at the last reading's temperature, 41 min old."""
+    m = made()
+    m.temps[m.times > last] = np.nan
+    verdict = judge(recipe(vacuum=HELD_TO, **more), m.log())
+    assert verdict.outcome is outcome
+    m.vacuum[(m.times > 5000.0) & (m.times < 5100.0)] = 0.0
+    assert judge(recipe(vacuum=HELD_TO, **more), m.log()).outcome is NO, "while it was read hot"
+
+
+@pytest.mark.parametrize(("rows", "outcome"), [(700, OPEN), (931, OPEN), (936, YES)])
+def test_a_log_cut_before_the_vacuum_was_no_longer_needed_cannot_be_judged(
+    rows: int, outcome: Outcome
+) -> None:
+    """Vacuum is needed until the hottest is at 315 K, at 9350 s; without a cool-down to the dwell's end."""
+    m = made()
+    cut = Made(m.times[:rows], m.temps[:rows], m.vacuum[:rows], m.set_point[:rows], m.names)
+    verdict = judge(recipe(vacuum=HELD_TO), cut.log())
+    assert verdict.outcome is outcome
+    assert sum("until when it was needed" in r.words for r in verdict.reasons) == (outcome is OPEN)
+    short = dataclasses.replace(recipe(vacuum=HELD_TO), segments=recipe().segments[:2])
+    assert judge(short, cut.log()).outcome is YES

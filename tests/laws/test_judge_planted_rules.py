@@ -345,6 +345,7 @@ def test_the_vacuum_is_let_go_where_it_falls_below_half_of_its_least() -> None:
             vacuum=np.array([80e3, 80e3, third, 0.0]),
             highest=np.array([400.0, 350.0, 305.0, 300.0]),
             names=(),
+            gap=25.0,
             fastest_at=lambda _: "T1",
         )
         how = recipe(vacuum=VacuumRule(limit(80e3)), release_most=limit(310.0))

@@ -70,6 +70,8 @@ def _not_reached(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     best = float(e.lowest[at])
     if best >= low:
         words = "not looked for: the dwell before it was not found"
+        if not math.isnan(s.level):
+            words = "the hottest is nowhere read to have come down to its band"
         book.unknown(RuleName.ENTRY, words, limit=segment.band_low, segment=segment.name, time=s.start)
         return Outcome.UNKNOWN
     heating = best - float(e.lowest[rest[-1]]) < 3.0

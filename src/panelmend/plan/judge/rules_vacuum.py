@@ -57,7 +57,7 @@ def judge_vacuum(
     rule = recipe.vacuum
     if rule is None:
         return None
-    start, end = heat_start(e), _needed_until(e, recipe, walked)
+    start, (end, cooled) = heat_start(e), _needed_until(e, recipe, walked)
     if not np.isfinite(e.vacuum).any():
         book.unknown("vacuum", "the log has no vacuum that can be used", limit=rule.least, kind="pressure")
         return Outcome.UNKNOWN
@@ -80,12 +80,17 @@ def judge_vacuum(
         words = f"a gap of {length(float(e.times[at + 1] - e.times[at]))}: vacuum in it is not shown"
         book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=float(e.times[at]))
         out.append(Outcome.UNKNOWN)
+    if not cooled and worst_outcome(out) is Outcome.CONFORMS:
+        words = "the readings end while the part is hot: until when it was needed, and held, is not shown"
+        book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=end)
+        out.append(Outcome.UNKNOWN)
     return worst_outcome(out)
 
 
-def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> float:
+def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> tuple[float, bool]:
     """Vacuum is needed until the hottest has cooled to the release temperature, else to the end of the
-    cool-down, else of the last dwell."""
+    cool-down, else of the last dwell [s]; and whether readings show that. If not, until the last of them:
+    what was needed after that nobody knows."""
     dwells = [s for s in walked if s.segment.kind is SegmentKind.DWELL and s.found]
     if dwells:
         last = dwells[-1].end
@@ -95,9 +100,12 @@ def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) 
     cool = next((s for s in recipe.segments if s.kind is SegmentKind.COOL), None)
     level = recipe.release_most.value if recipe.release_most else cool.target if cool else None
     if level is None:
-        return last
+        return last, True
     reached = first_at(e.times, e.highest, level, last, falling=True)
-    return reached if reached is not None else float(e.times[-1])
+    if reached is not None:
+        return reached, True
+    read = last_of(np.isfinite(e.highest))
+    return float(e.times[-1 if read is None else read]), False
 
 
 def _level(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, inside: BoolArray) -> Outcome:
@@ -249,13 +257,8 @@ def _released(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, last: int,
             words = (
                 f"the log ends under vacuum at {show(hot, 'temperature')}" if hot == hot else "no readings"
             )
-            book.unknown(
-                RuleName.RELEASE,
-                words,
-                limit=recipe.release_most,
-                kind="temperature",
-                time=float(e.times[-1]),
-            )
+            time = float(e.times[-1])
+            book.unknown(RuleName.RELEASE, words, limit=recipe.release_most, kind="temperature", time=time)
             return Outcome.UNKNOWN
         words = "vacuum was still held when all were below the release temperature"
         book.enter(
@@ -269,6 +272,13 @@ def _released(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, last: int,
         return Outcome.CONFORMS
     at = last_of(np.isfinite(e.highest[: last + 1]))
     if at is None:
+        return Outcome.UNKNOWN
+    old, hot = float(e.times[last] - e.times[at]), float(e.highest[at])
+    if old > e.gap and hot > recipe.release_most.value + 1e-6:
+        read = show(hot, "temperature", decimals=1)
+        words = f"last read {read}, {length(old)} before the vacuum was let go: how hot it was is not shown"
+        limit, time = recipe.release_most, float(e.times[at])
+        book.unknown(RuleName.RELEASE, words, limit=limit, kind="temperature", time=time)
         return Outcome.UNKNOWN
     return book.measure(
         RuleName.RELEASED,

@@ -11,9 +11,20 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
-from panelmend.plan.judge.holes import slowest_at_least
+from panelmend.plan.judge.holes import crossing_between, slowest_at_least
+from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
-from panelmend.plan.judge.spans import Span, first_above, first_at, last_up, spans_above
+from panelmend.plan.judge.spans import (
+    SLACK,
+    Span,
+    first_above,
+    first_at,
+    last_up,
+    samples_within,
+    spans_above,
+)
+
+SETTLED = 60.0  # s below the top of its band on the way down to a cooler dwell (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -67,14 +78,17 @@ def walk(e: Evidence, recipe: CureRecipe) -> tuple[Stretch, ...]:
     """Go through the recipe's segments and find each in the log."""
     out: list[Stretch] = []
     now, lost = heat_start(e), False
-    since, cooler = _first_rows(e, now), None
+    since, cooler, dwelt = _first_rows(e, now), None, -math.inf
     for at, segment in enumerate(recipe.segments):
         if cooler is not None and segment.target > cooler.segment.target:
             since = cooler.start
         if lost:
             out.append(Stretch(segment, now, now, (), (), False, since=since))
             continue
-        if segment.kind is SegmentKind.DWELL:
+        if segment.kind is SegmentKind.DWELL and segment.target < dwelt:
+            made = _dwell_below(e, recipe, at, now)
+            since = max(since, made.since)
+        elif segment.kind is SegmentKind.DWELL:
             made = _dwell(e, recipe, at, now)
         elif segment.kind is SegmentKind.RAMP:
             made = _ramp(e, recipe, at, now)
@@ -85,6 +99,8 @@ def walk(e: Evidence, recipe: CureRecipe) -> tuple[Stretch, ...]:
         out.append(dataclasses.replace(made, since=since))
         lost = not made.found and segment.kind is SegmentKind.DWELL
         now = made.end if made.found else made.start
+        if segment.kind is SegmentKind.DWELL:
+            dwelt = segment.target
         if segment.kind is not SegmentKind.RAMP:
             since, cooler = now, made if segment.kind is SegmentKind.DWELL and made.found else None
     return tuple(out)
@@ -140,6 +156,32 @@ def _dwell(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
     last = max((s.end for s in spans), default=entry)
     first = min([t for _, t in entries if t is not None], default=entry)
     return Stretch(segment, min(first, entry), max(last, entry), entries, tuple(spans), True, low, until)
+
+
+def _dwell_below(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
+    """A dwell that is cooler than the one before: it begins where the hottest has come down to the top of its
+    band, or as far above the target as the low end is below it, and has been so for a minute: noise on the
+    way down is no heat above it. ``since`` is when that can have been."""
+    segment = recipe.segments[at]
+    assert segment.band_low is not None
+    low, high = segment.band_low.value, segment.band_high
+    top = high.value if high is not None else 2.0 * segment.target - low
+    reached, over = first_at(e.times, e.highest, top, now, falling=True), True
+    while reached is not None and over:
+        near = samples_within(e.times, reached, reached + SETTLED)
+        with np.errstate(invalid="ignore"):
+            above = last_of(e.highest[near] > top * (1.0 + SLACK))
+        over = above is not None
+        if above is not None:
+            after = float(e.times[near.start + above])
+            reached = first_at(e.times, e.highest, top, after, falling=True)
+    if reached is None:
+        return Stretch(segment, now, now, (), (), False, low)
+    soonest = crossing_between(e, e.highest, top, reached, falling=True)[0]
+    made = _dwell(e, recipe, at, float(e.times[e.index_at(reached)]))
+    spans = tuple(s.within(reached, made.end) for s in made.spans if s.end > reached)
+    start = max(made.start, reached)
+    return dataclasses.replace(made, start=start, spans=spans, since=max(now, soonest))
 
 
 def _way_to_hotter(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:

@@ -1,0 +1,83 @@
+"""A dwell that is cooler than the one before it: where it begins, how long it is, and how hot. Each figure is
+reckoned by hand."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from judge_lines import limit, made, recipe
+from judge_whole import NO, OPEN, YES
+from made_curelog import Made
+from panelmend.plan.judge import judge
+from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit
+from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.verdict import Outcome
+
+
+def _down(low: float, noise: float = 0.0) -> Made:
+    """Half an hour and more at 390 K, down to 360 K at 0.03 K/s, there for so long [s], and down."""
+    m = made()
+    knots = np.cumsum([0.0, 600.0, 2250.0, 2000.0, 1000.0, low, 1500.0])
+    shape = np.interp(m.times, knots, [300.0, 300.0, 390.0, 390.0, 360.0, 360.0, 310.0])
+    m.temps[:] = (shape + 1e-4 * np.sin(m.times / 7.0))[:, None] + np.arange(4) * 1e-6
+    m.temps += noise * np.random.default_rng(2).normal(0.0, 1.0, m.temps.shape)
+    return m
+
+
+def _cooler(**more: RecipeLimit) -> CureRecipe:
+    up, hold, down = recipe().segments
+    first = dataclasses.replace(hold, name="hot", dwell_least=limit(1800.0))
+    low = {"band_low": limit(355.0), "dwell_least": limit(1800.0), **more}
+    second = dataclasses.replace(hold, name="low", target=360.0, **low)  # type: ignore[arg-type]
+    return dataclasses.replace(recipe(), segments=(up, first, second, down))
+
+
+@pytest.mark.parametrize("high", [None, limit(365.0)], ids=["as_far_above", "its_top"])
+@pytest.mark.parametrize(
+    ("low", "outcome"),
+    # 166.7 s from 365 K, the stay, and 150 s to 355 K
+    [(1480.0, NO), (1490.0, YES), (600.0, NO), (2400.0, YES)],
+)
+def test_a_cooler_dwell_begins_where_the_hottest_has_come_down_to_it(
+    high: RecipeLimit | None, low: float, outcome: Outcome
+) -> None:
+    """The way down was counted: 18 of 30 minutes conformed, and with a top of the band no cure did."""
+    more = {} if high is None else {"band_high": high}
+    verdict = judge(_cooler(**more), _down(low).log())
+    assert [r.outcome for r in verdict.reasons if r.segment == "low" and r.kind == "time"] == [outcome]
+    assert verdict.outcome is outcome
+    row = next(r for r in verdict.segments if r.name == "low")
+    assert row.start == pytest.approx(5683.3, abs=0.5)
+
+
+def test_the_longest_cooler_dwell_and_its_heat_are_told_from_the_way_down() -> None:
+    how = _cooler(band_high=limit(365.0), dwell_most=limit(2750.0))
+    assert (
+        judge(how, _down(2400.0, 0.2).log()).outcome is YES
+    )  # 2716.7 s; noise about the top is none above it
+    assert judge(how, _down(2450.0).log()).outcome is NO
+    m = _down(2400.0)
+    m.temps += np.interp(m.times, [6400.0, 6700.0, 7600.0, 7800.0], [0.0, 6.0, 6.0, 0.0])[:, None]
+    against = judge(how, m.log()).against()
+    assert RuleName.BAND_TOP in [r.rule for r in against if r.outcome is NO]
+
+
+def test_a_cooler_dwell_that_was_never_come_down_to_cannot_be_judged() -> None:
+    m = _down(2400.0)
+    cut = Made(m.times[:550], m.temps[:550], m.vacuum[:550], m.set_point[:550], m.names)
+    verdict = judge(_cooler(), cut.log())
+    words = [r.words for r in verdict.reasons if r.segment == "low"]
+    assert words == ["the hottest is nowhere read to have come down to its band"]
+    assert verdict.outcome is OPEN
+
+
+def test_a_gap_on_the_way_down_leaves_open_when_a_cooler_dwell_began() -> None:
+    """From 5000 to 6000 s: 1500 s are read of it, and as much as 1000 more can have been."""
+    m = _down(1500.0)
+    m.temps[(m.times > 5000.0) & (m.times < 6000.0)] = np.nan
+    for least, outcome in ((1490.0, YES), (1510.0, OPEN), (2490.0, OPEN), (2510.0, NO)):
+        found = judge(_cooler(dwell_least=limit(least)), m.log()).reasons
+        assert [r.outcome for r in found if r.segment == "low" and r.kind == "time"] == [outcome], least
