@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from panelmend.photo.colours import Pen, White
@@ -47,10 +49,9 @@ def _in_field(f: InkMark, flat: Rectified, field: np.ndarray) -> InkMark:
     return InkMark(f.meaning, f.at, f.across, f.error, Doubt.OUTSIDE, f.outline)
 
 
-def _hidden(flat: Rectified, mask: np.ndarray, why: Doubt) -> list[InkMark]:
+def _hidden(flat: Rectified, mask: np.ndarray, why: Doubt) -> Iterator[InkMark]:
     """Ground on which a dot could hide."""
     cv2 = vision()
-    made = []
     depth = cv2.distanceTransform(mask.astype(np.uint8), cv2.DIST_L2, 3)
     count, labels, stats, centres = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
     for i in range(1, count):
@@ -59,7 +60,4 @@ def _hidden(flat: Rectified, mask: np.ndarray, why: Doubt) -> list[InkMark]:
         if depth[y : y + h, x : x + w][part].max() < 0.75 * LEAST_DOT * flat.density:
             continue
         at = flat.place(centres[i][None, :])[0]
-        made.append(
-            InkMark("hidden", (float(at[0]), float(at[1])), float(max(w, h)) / flat.density, 0.0, why)
-        )
-    return made
+        yield InkMark("hidden", (float(at[0]), float(at[1])), float(max(w, h)) / flat.density, 0.0, why)

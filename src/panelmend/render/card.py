@@ -5,6 +5,7 @@ The reasoning behind it is a file of its own, made by ``render/card_workings.py`
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from panelmend.derive import Figure
@@ -174,11 +175,10 @@ def _pictures(plan: Plan, step: Step) -> list[dict[str, Any]]:
     return [v.data() for v in made if v is not None]
 
 
-def _nest(plan: Plan, item: ClothNest) -> list[dict[str, Any]]:
+def _nest(plan: Plan, item: ClothNest) -> Iterator[dict[str, Any]]:
     """The layouts of one sheet, one for each strip it is cut from."""
     assert plan.work is not None, "a nest without work to do"
     shapes: dict[str, Outline] = {p.id: p.template for p in (*plan.work.plies.plies, *plan.work.core.cap)}
-    made = []
     for layout in item.nest.layouts:
         length, width = strip_length(layout), layout.strip.width
         strip = [bar(0.0, 0.0, length, width)]
@@ -187,14 +187,11 @@ def _nest(plan: Plan, item: ClothNest) -> list[dict[str, Any]]:
         sheet = sheet_of(plan.work.kit.sheets, item, layout)
         drawing = nest_drawing(layout, shapes, scale=scale, view=plan.case.view, sheet=sheet)
         kind = "remnant" if layout.strip.remnant else "roll"
-        made.append(
-            {
-                "title": f"Cut layout on {kind} {layout.strip.id}",
-                "words": f"warp along the roll, face up, scale {scale_words(scale)}",
-                "drawing": page_data(drawing.flat()),
-            }
-        )
-    return made
+        yield {
+            "title": f"Cut layout on {kind} {layout.strip.id}",
+            "words": f"warp along the roll, face up, scale {scale_words(scale)}",
+            "drawing": page_data(drawing.flat()),
+        }
 
 
 def _kit(shown: Workings, line: KitLine) -> dict[str, Any]:

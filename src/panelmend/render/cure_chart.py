@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from panelmend.plan.judge.report import ChartTrace, CureReport
 from panelmend.render.drawing import HAIR, THIN, Drawing, DrawnShape, Item, Run, Text
@@ -93,27 +94,23 @@ def _step(rough: float) -> float:
     return next(f * scale for f in (1.0, 2.0, 2.5, 5.0, 10.0) if f * scale >= rough - 1e-12)
 
 
-def _trace(frame: _Frame, trace: ChartTrace, number: int) -> list[Item]:
+def _trace(frame: _Frame, trace: ChartTrace, number: int) -> Iterator[Item]:
     set_point = trace.role == "set point"
     pen = Ink(0.2, "light") if set_point else Ink(0.32, PENS[number % 4], DASHES[number // 4 % 3])
-    items: list[Item] = []
     for piece in trace.pieces:
         points = tuple(frame.at(t, v) for t, v in zip(piece.times, piece.values, strict=True))
         if len(points) > 1:
-            items.append(Run(points, pen))
+            yield Run(points, pen)
     last = trace.pieces[-1]
     at = frame.at(last.times[-1], last.values[-1])
-    items.append(
-        Text(
-            (frame.width + 1.5e-3, frame.height - 3.6e-3 * number),
-            trace.name,
-            size=2.3,
-            anchor="left",
-            colour=pen.colour,
-        )
+    yield Text(
+        (frame.width + 1.5e-3, frame.height - 3.6e-3 * number),
+        trace.name,
+        size=2.3,
+        anchor="left",
+        colour=pen.colour,
     )
-    items.append(Run((at, (min(at[0] + 0.6e-3, frame.width), at[1])), pen))
-    return items
+    yield Run((at, (min(at[0] + 0.6e-3, frame.width), at[1])), pen)
 
 
 def _vacuum(report: CureReport, frame: _Frame, view: str) -> list[Item]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -207,9 +208,8 @@ CUT_AT_ONCE = (
 )
 
 
-def _cloth(made: Several, view: str) -> list[Block]:
+def _cloth(made: Several, view: str) -> Iterator[Block]:
     """Layouts of the dry pieces of all damages, and what each cuts for itself."""
-    blocks: list[Block] = []
     if made.cuts:
         rows = [
             [
@@ -220,24 +220,21 @@ def _cloth(made: Several, view: str) -> list[Block]:
             ]
             for c in made.cuts
         ]
-        blocks += [
+        yield from [
             head("Dry cloth cut at once"),
             table_block(("cloth", "of damages", "of roll one by one", "from one layout"), rows, (3, 1, 1, 1)),
             item_list(CUT_AT_ONCE),
         ]
         for c in made.cuts:
-            blocks += [layout_picture(c, layout, view) for layout in c.made.nest.layouts]
+            yield from [layout_picture(c, layout, view) for layout in c.made.nest.layouts]
     if made.apart:
-        blocks.append(head("Cloth that each damage cuts for itself"))
-        blocks.append(
-            item_list(
-                [
-                    f"{a.cloth} for {a.operation}: {a.why}" if a.operation else f"{a.cloth}: {a.why}"
-                    for a in made.apart
-                ]
-            )
+        yield head("Cloth that each damage cuts for itself")
+        yield item_list(
+            [
+                f"{a.cloth} for {a.operation}: {a.why}" if a.operation else f"{a.cloth}: {a.why}"
+                for a in made.apart
+            ]
         )
-    return blocks
 
 
 def layout_picture(cut: Cut, layout: Layout, view: str) -> Block:

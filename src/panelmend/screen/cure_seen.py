@@ -4,6 +4,7 @@ with their age."""
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from datetime import datetime
 
 import numpy as np
@@ -108,26 +109,20 @@ def failed(words: str) -> CureAnswer:
     )
 
 
-def _own(watch: CureWatch, looked: Looked | None, stuck: bool) -> list[AlarmItem]:
+def _own(watch: CureWatch, looked: Looked | None, stuck: bool) -> Iterator[AlarmItem]:
     """What keeps the watch itself from seeing."""
-    made = []
     if stuck:
-        made.append(
-            AlarmItem(
-                key="stuck", code="", stop=True, title=say("cure.stuck"), when=say("cure.now"), words="",
-                todo=say("cure.blind_todo"), heeded="", sounds=True,
-            )
+        yield AlarmItem(
+            key="stuck", code="", stop=True, title=say("cure.stuck"), when=say("cure.now"), words="",
+            todo=say("cure.blind_todo"), heeded="", sounds=True,
         )  # fmt: skip
     if looked is not None and looked.trouble:
         heeded, sounds = watch.troubled()
         by = say("cure.heeded", by=heeded.by, time=_clock(heeded.on)) if heeded is not None else ""
-        made.append(
-            AlarmItem(
-                key="trouble", code="", stop=True, title=say("cure.trouble"), when=say("cure.now"),
-                words=looked.trouble, todo=say("cure.blind_todo"), heeded=by, sounds=sounds,
-            )
+        yield AlarmItem(
+            key="trouble", code="", stop=True, title=say("cure.trouble"), when=say("cure.now"),
+            words=looked.trouble, todo=say("cure.blind_todo"), heeded=by, sounds=sounds,
         )  # fmt: skip
-    return made
 
 
 def _clock(on: datetime) -> str:

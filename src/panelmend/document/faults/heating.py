@@ -8,11 +8,12 @@ from panelmend.document.approved import Cure
 from panelmend.document.bay import Blanket
 from panelmend.document.bounds import plainly
 from panelmend.document.fault import Fault, fault_at
+from panelmend.document.faults.names import known_materials
 from panelmend.document.faults.plausible import fault_outside
 from panelmend.document.model import Document, HeatChoice
 from panelmend.document.places import Path
 from panelmend.document.wording import did_you_mean
-from panelmend.materials import Bagging, MaterialSet, builtin
+from panelmend.materials import Bagging
 from panelmend.units import show
 
 
@@ -145,11 +146,7 @@ def _heat_blankets(document: Document) -> Iterator[Fault]:
 
 
 def _insulation(document: Document) -> Iterator[Fault]:
-    known: dict[str, object] = {}
-    for group in (document.materials, builtin()):
-        for kind in MaterialSet.model_fields:
-            for material in getattr(group, kind):
-                known.setdefault(material.id, material)
+    known = known_materials(document)
     usable = [n for n, m in known.items() if isinstance(m, Bagging) and m.use == "insulation"]
     for i, heat in enumerate(document.choice.heat):
         for field in ("insulation_over", "insulation_behind"):

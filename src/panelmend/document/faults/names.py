@@ -80,7 +80,8 @@ def _material_ids(document: Document) -> Iterator[Fault]:
             seen.add(material.id)
 
 
-def _lookup(document: Document) -> dict[str, Material]:
+def known_materials(document: Document) -> dict[str, Material]:
+    """Materials by id: what the document types goes before the tables."""
     found: dict[str, Material] = {}
     for group in (document.materials, builtin()):
         for kind in MaterialSet.model_fields:
@@ -108,7 +109,7 @@ def _known(known: dict[str, Material], path: Path, kind: str, ident: str) -> Ite
 
 
 def _panel_materials(document: Document) -> Iterator[Fault]:
-    known = _lookup(document)
+    known = known_materials(document)
     for side in ("outer_skin", "inner_skin"):
         for i, ply in enumerate(getattr(document.panel, side).plies):
             yield from _known(known, ("panel", side, "plies", i, "cloth"), "cloth", ply.cloth)
@@ -118,7 +119,7 @@ def _panel_materials(document: Document) -> Iterator[Fault]:
 
 
 def _ply_materials(document: Document) -> Iterator[Fault]:
-    known = _lookup(document)
+    known = known_materials(document)
     for path, ply in repair_plies(document.data.plies):
         yield from _known(known, (*path, "cloth"), "cloth", ply.cloth)
     film = document.data.plies.film_adhesive
@@ -127,7 +128,7 @@ def _ply_materials(document: Document) -> Iterator[Fault]:
 
 
 def _core_materials(document: Document) -> Iterator[Fault]:
-    known, core = _lookup(document), document.data.core
+    known, core = known_materials(document), document.data.core
     for field, kind in (("material", "core"), ("adhesive", "adhesive"), ("floor_adhesive", "adhesive")):
         given = getattr(core, field)
         if given is not None:
@@ -141,18 +142,20 @@ def _core_materials(document: Document) -> Iterator[Fault]:
 def _resin_material(document: Document) -> Iterator[Fault]:
     system = document.data.resin.system
     if system is not None:
-        yield from _known(_lookup(document), ("data", "resin", "system", "value"), "resin", system.value)
+        yield from _known(
+            known_materials(document), ("data", "resin", "system", "value"), "resin", system.value
+        )
 
 
 def _solvent(document: Document) -> Iterator[Fault]:
     solvent = document.data.surface.solvent
     if solvent is not None:
         path = ("data", "surface", "solvent", "value")
-        yield from _known(_lookup(document), path, "consumable", solvent.value)
+        yield from _known(known_materials(document), path, "consumable", solvent.value)
 
 
 def _store_materials(document: Document) -> Iterator[Fault]:
-    known = _lookup(document)
+    known = known_materials(document)
     for field in ("roll", "lot"):
         for i, row in enumerate(getattr(document.stores, field)):
             yield from _known(known, ("stores", field, i, "material"), "material", row.material)

@@ -9,9 +9,10 @@ from panelmend.document.approved import Cure
 from panelmend.document.bounds import plainly
 from panelmend.document.fault import Fault, fault_at
 from panelmend.document.faults.cures import COOL
+from panelmend.document.faults.names import known_materials
 from panelmend.document.model import Document
 from panelmend.document.places import Path
-from panelmend.materials import Bagging, MaterialSet, builtin
+from panelmend.materials import Bagging
 
 
 def _on_a_plate(document: Document) -> Iterator[Fault]:
@@ -135,11 +136,7 @@ def _heat_chosen(document: Document) -> Iterator[Fault]:
 
 
 def _pads(document: Document) -> Iterator[Fault]:
-    known: dict[str, object] = {}
-    for group in (document.materials, builtin()):
-        for kind in MaterialSet.model_fields:
-            for material in getattr(group, kind):
-                known.setdefault(material.id, material)
+    known = known_materials(document)
     for i, cure in enumerate(document.data.cure):
         for field in NAMES:
             chosen = getattr(cure, field)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from panelmend.job.cure.prediction import Prediction, Trace
@@ -295,9 +295,8 @@ def _limits(
     view: str,
     share: float,
     names: tuple[str, ...] = ("band from", "band to", "ceiling"),
-) -> list[Item]:
+) -> Iterator[Item]:
     """Band and ceiling as lines, with their names above or below them at a share of the width."""
-    items: list[Item] = []
     for kelvin, name, ink in limits_of(problem):
         if name not in names:
             continue
@@ -305,22 +304,19 @@ def _limits(
         if not axes.base[1] <= y <= axes.base[1] + axes.height + 1e-9:
             continue
         x0, x1 = axes.base[0], axes.base[0] + axes.width
-        items.append(Run(((x0, y), (x1, y)), CEILING if name == "ceiling" else Ink(0.2, "ink")))
+        yield Run(((x0, y), (x1, y)), CEILING if name == "ceiling" else Ink(0.2, "ink"))
         words = f"{trade_word(name)} {show(kelvin, 'temperature', view)}"
         under = name == "band from"
         at = (x0 + share * (x1 - x0), y)
-        items.append(
-            Text(
-                at,
-                words,
-                size=2.1,
-                anchor="left",
-                level="top" if under else "base",
-                shift=(0, -0.8 if under else 0.8),
-                colour=ink.colour,
-            )
+        yield Text(
+            at,
+            words,
+            size=2.1,
+            anchor="left",
+            level="top" if under else "base",
+            shift=(0, -0.8 if under else 0.8),
+            colour=ink.colour,
         )
-    return items
 
 
 def _duty(prediction: Prediction, axes: Axes) -> list[Flat]:

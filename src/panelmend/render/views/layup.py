@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 
 from panelmend.job.case import Case
@@ -175,53 +176,45 @@ def _line_to_words(case: Case, ply: Ply, half: float, y: float, reach: float) ->
     return items
 
 
-def _panel_section(work: Work, reach: float, half_cut: float, skin: float, core: float) -> list[Item]:
+def _panel_section(work: Work, reach: float, half_cut: float, skin: float, core: float) -> Iterator[Item]:
     """Skin, core, far skin and what fills the opening."""
     action = work.core.action
-    items: list[Item] = []
     near_core, far_core = -skin, -skin - core
-    items.append(DrawnShape((bar(-reach, far_core, reach, near_core),), THIN, "faint"))
+    yield DrawnShape((bar(-reach, far_core, reach, near_core),), THIN, "faint")
     spacing = 2.4e-3
     x = -reach + spacing
     while x < reach - 1e-9:
         if action == "none" or abs(x) > half_cut:
-            items.append(Run(((x, far_core), (x, near_core)), HAIR))
+            yield Run(((x, far_core), (x, near_core)), HAIR)
         x += spacing
     if action == "replace":
         gap = 0.8e-3
-        items.append(DrawnShape((bar(-half_cut, far_core, half_cut, near_core),), THIN, "light"))
+        yield DrawnShape((bar(-half_cut, far_core, half_cut, near_core),), THIN, "light")
         plug = bar(-half_cut + gap, far_core + 0.6e-3, half_cut - gap, near_core)
-        items += [
-            DrawnShape((plug,), ACCENT, "paper"),
-            Hatch((plug,), angle=math.pi / 2, spacing=2.0, ink=HAIR),
-        ]
-        items.append(
-            Text((0.0, 0.5 * (near_core + far_core)), "core plug", size=2.6, colour="accent", bold=True)
-        )
+        yield DrawnShape((plug,), ACCENT, "paper")
+        yield Hatch((plug,), angle=math.pi / 2, spacing=2.0, ink=HAIR)
+        yield Text((0.0, 0.5 * (near_core + far_core)), "core plug", size=2.6, colour="accent", bold=True)
     elif action == "pot":
-        items.append(DrawnShape((bar(-half_cut, far_core, half_cut, near_core),), THIN, "light"))
-        items.append(Text((0.0, 0.5 * (near_core + far_core)), "potting", size=2.6, bold=True))
+        yield DrawnShape((bar(-half_cut, far_core, half_cut, near_core),), THIN, "light")
+        yield Text((0.0, 0.5 * (near_core + far_core)), "potting", size=2.6, bold=True)
     for sign in (-1.0, 1.0):
         a, b = sorted((sign * half_cut, sign * reach))
-        items.append(DrawnShape((bar(a, near_core, b, 0.0),), EDGE, "light"))
+        yield DrawnShape((bar(a, near_core, b, 0.0),), EDGE, "light")
     if work.cutout.far is None:
-        items.append(DrawnShape((bar(-reach, far_core - skin, reach, far_core),), EDGE, "light"))
+        yield DrawnShape((bar(-reach, far_core - skin, reach, far_core),), EDGE, "light")
     else:
         for sign in (-1.0, 1.0):
             a, b = sorted((sign * half_cut, sign * reach))
-            items.append(DrawnShape((bar(a, far_core - skin, b, far_core),), EDGE, "light"))
-    items.append(
-        Text(
-            (-reach, far_core - skin),
-            "far skin",
-            size=2.2,
-            colour="grey",
-            anchor="left",
-            level="top",
-            shift=(0, -0.8),
-        )
+            yield DrawnShape((bar(a, far_core - skin, b, far_core),), EDGE, "light")
+    yield Text(
+        (-reach, far_core - skin),
+        "far skin",
+        size=2.2,
+        colour="grey",
+        anchor="left",
+        level="top",
+        shift=(0, -0.8),
     )
-    return items
 
 
 def _fill_lines(case: Case, fills: list[Ply], half_cut: float, reach: float, skin: float) -> list[Item]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -80,9 +81,8 @@ def _on_paper(flat: Flat) -> tuple[Flat, ...]:
     return (halo(flat), flat) if isinstance(flat, Label) and flat.bold else (flat,)
 
 
-def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, float, float]) -> list[Item]:
+def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, float, float]) -> Iterator[Item]:
     """Runs of cells of one class as one bar each."""
-    items: list[Item] = []
     x0, y0, x1, y1 = box
     columns = [i for i in range(len(maps.x) - 1) if maps.x[i + 1] > x0 and maps.x[i] < x1]
     for j in range(len(maps.y) - 1):
@@ -97,11 +97,8 @@ def _cells(maps: Maps, field: NDArray[np.float64], box: tuple[float, float, floa
                 end += 1
             left, right = max(maps.x[columns[start]], x0), min(maps.x[columns[end] + 1], x1)
             if colour != BLANK and right > left and high > low:
-                items.append(
-                    DrawnShape((bar(float(left), float(low), float(right), float(high)),), None, colour)
-                )
+                yield DrawnShape((bar(float(left), float(low), float(right), float(high)),), None, colour)
             start = end + 1
-    return items
 
 
 def ratio_colour(value: float) -> str:
