@@ -149,12 +149,19 @@ def lot_words(state: State, name: str) -> str:
     r = lot.received
     out = ""
     if r.out_life is not None:
-        out = f", out {lot.out_at(state.now) / 3600:.1f} h of {r.out_life / 3600:.1f} h"
+        gone, most = hours_out(lot.out_at(state.now), r.out_life)
+        out = f", out {gone} h of {most} h"
         out += " and still out" if lot.out_since else ", in the freezer"
     why = why_not_usable(state, lot)
     past = f" BLOCKED, {why.removeprefix('the lot is ').upper()}" if why else ""
     left = f"{amount_text(lot.left)} {r.unit} left"
     return f"lot {name}, {r.material}: {left}, last day of use {lot.expires}{past}{out}"
+
+
+def hours_out(gone: int, most: int) -> tuple[str, str]:
+    """Out-time [s] and out-life [s] in hours: what is gone is rounded up, what is allowed down."""
+    tenth = 360  # s
+    return f"{-(-gone // tenth) / 10:.1f}", f"{most // tenth / 10:.1f}"
 
 
 def why_not_usable(state: State, lot: HeldLot) -> str:

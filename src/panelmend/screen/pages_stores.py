@@ -11,7 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from panelmend.app.records_shop import due_rows, in_work, order_words, short_words
-from panelmend.app.records_words import why_not_usable
+from panelmend.app.records_words import hours_out, why_not_usable
 from panelmend.records.canonical import amount_text
 from panelmend.records.state import HeldLot, State
 from panelmend.screen.alone import RECORDS
@@ -111,6 +111,7 @@ def _lot(state: State, name: str, lot: HeldLot) -> dict[str, object]:
     """A lot of which something is left."""
     r = lot.received
     kept = sum(lot.reserved.values())
+    out, life = (None, None) if r.out_life is None else hours_out(lot.out_at(state.now), r.out_life)
     return {
         "number": name,
         "material": r.material,
@@ -118,8 +119,8 @@ def _lot(state: State, name: str, lot: HeldLot) -> dict[str, object]:
         "left": f"{amount_text(lot.left)} {r.unit}",
         "kept": f"{amount_text(kept)} {r.unit}" if kept else "",
         "expires": lot.expires,
-        "out": None if r.out_life is None else f"{lot.out_at(state.now) / 3600:.1f}",
-        "out_life": None if r.out_life is None else f"{r.out_life / 3600:.1f}",
+        "out": out,
+        "out_life": life,
         "frozen": not lot.out_since,
         "opened": state.day(lot.opened).isoformat() if lot.opened else "",
         "why_not": why_not_usable(state, lot),

@@ -7,9 +7,11 @@ from decimal import Decimal
 
 import pytest
 
+from panelmend.app.records_words import lot_words
 from panelmend.records import events as e
 from panelmend.records.book import When
 from panelmend.records.canonical import sha256
+from panelmend.screen.pages_stores import told_of
 from records_made import A1, A3, JOB, O11, Shop, refused, shop, who
 
 
@@ -255,3 +257,21 @@ def test_everything_a_lot_touched_is_one_look() -> None:
     assert made.book.history("lot nothing") == []
     mine = {n.number for n in made.book.history("person S1")}
     assert set(state.by["S1"]) <= mine
+
+
+def test_the_out_time_of_a_lot_that_is_out_is_told_as_it_runs_and_never_less_than_it_is() -> None:
+    """10 h 3 min may be out, 1 h was: after 2 h 56 min more 3 h 56 min are gone, told as 4.0 h of 10.0 h."""
+    made = _shop()
+    made.receive("L1", out_life=36180, out_time=3600)
+    made.book.move(who("T1"), "L1", frozen=False, place="bench")
+    for minutes, told in ((0, "1.0"), (176, "4.0"), (4, "4.0"), (1, "4.1"), (356, "10.0"), (7, "10.1")):
+        made.time.go(minutes=minutes)
+        row = told_of(made.state)["lots"][0]
+        assert (row["out"], row["out_life"], row["frozen"]) == (told, "10.0", False)
+        assert f"out {told} h of 10.0 h and still out" in lot_words(made.state, "L1")
+        assert bool(row["why_not"]) is (told == "10.1")
+    made.book.move(who("T1"), "L1", frozen=True, place="freezer 1")
+    made.time.go(hours=9)
+    row = told_of(made.state)["lots"][0]
+    assert (row["out"], row["frozen"]) == ("10.1", True)
+    assert "out 10.1 h of 10.0 h, in the freezer" in lot_words(made.state, "L1")
