@@ -17,7 +17,7 @@ from panelmend.errors import DocumentError, InputError, ReadingError, Severity
 from panelmend.job import limits
 from panelmend.shapes import inside
 from panelmend.survey import HeardTap, dull_taps, higher_than, propose_table, read_table
-from surveyed_door import HEAD, TAIL, TAPS, findings, found, rows_of, tapped
+from surveyed_door import HEAD, TAIL, TAPS, findings, found, rows_of, rows_with, tapped
 
 DOOR = FOLDER / "gear_door"
 GRID = 'grid = { origin = "370 mm, 310 mm", spacing = "15 mm" }\n'
@@ -257,3 +257,27 @@ def test_a_reference_needs_three_taps_that_agree() -> None:
     with pytest.raises(ReadingError, match="differ as much as sound and dull"):
         dull_taps((tap(900),), (tap(1000), tap(1000), tap(790)))
     assert dull_taps((tap(850),), (tap(1000), tap(1000), tap(810))) == (False,)
+
+
+MIDDLE = {(i, j) for i in (5, 6, 7) for j in (7, 8, 9)}
+RIM = {(i, j) for i in (0, 1) for j in (0, 1, 2)}
+
+
+@pytest.mark.parametrize(("dull", "off"), [(MIDDLE, 0), (RIM, 1), (MIDDLE | RIM, 1)])
+def test_one_area_of_several_that_comes_to_the_rim_of_the_survey_is_told(
+    dull: set[tuple[int, int]], off: int
+) -> None:
+    assert len(found(tapped(rows_with(dull)), "S101")) == off
+
+
+@pytest.mark.parametrize(("other", "passes"), [(0.0, False), (30.0, True), (50.0, True)])
+def test_every_area_of_the_far_skin_is_held_against_what_was_typed_for_it(other: float, passes: bool) -> None:
+    """A circle of 180 mm typed round one area: another beside it passes it, the smaller as the larger."""
+    far = [
+        [x, y, int(np.hypot(x + 20.0, y + 60.0) < 40.0 or np.hypot(x - 130.0, y + 60.0) < other)]
+        for x, y, _ in disc(40, -60, 45)
+    ]
+    text = through(sweep("tap", disc(40, -60, 45)), sweep("tap", far, side="inside"))
+    shape = '[damage]\nfar_shape = { circle = { centre = "-20, -60 mm", diameter = "180 mm" } }\n'
+    told = found(text.replace("[damage]\n", shape, 1), "S107")
+    assert ["inside" in f.words for f in told] == [True] * passes
