@@ -9,6 +9,8 @@ import pytest
 from card_plans import door
 from panelmend.errors import Severity
 from panelmend.plan.plan import Plan
+from panelmend.render.bench import bench_data
+from panelmend.render.workings import workings_of
 
 MINUTES = {"mix": 4, "wet_out": 3, "lay": 2, "plug": 5, "bag": 6, "hold": 3}
 PACE = "pace = { " + ", ".join(f'{k} = "{v} min"' for k, v in MINUTES.items()) + " }"
@@ -58,6 +60,12 @@ def test_hot_air_halves_the_pot_life(air: str, halved: bool) -> None:
     clock = plan.card.clocks[-1]
     assert clock.hot is halved
     assert float(clock.life) == pytest.approx(1200.0 if halved else 2400.0)
+    assert clock.lay is not None  # less 6 min for the bag, 1 for its leak test, 3 for the hold
+    assert float(clock.lay) == pytest.approx(600.0 if halved else 1800.0)
+    bench = bench_data(plan, workings_of(plan))
+    assert bench is not None
+    told = [[x["text"] for x in bench["mixes"][-1][name]] for name in ("life", "lay")]
+    assert told == ([["20 min"], ["10 min"]] if halved else [["40 min"], ["30 min"]])
     assert ("J020" in _codes(plan)) is halved
 
 
