@@ -28,6 +28,7 @@ from panelmend.job.strength import formulas as strength
 from panelmend.shapes import Outline, circle, outline, rectangle
 
 BOOK = rectangle((0.0, 0.0), 0.30, 0.20)  # 300 x 200 mm about the origin
+DISC = circle((0.0, 0.0), 0.20)
 ASIDE = rectangle((0.10, 0.05), 0.30, 0.20)
 HEATED = {"length": 0.5, "width": 0.4, "needed_length": 0.30, "needed_width": 0.32}
 PI = math.pi
@@ -47,6 +48,20 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     # a corner of one book stands 20 mm in x and 50 mm in y inside the other: 20 mm deep
     (shared.clear_between, {"piece": BOOK, "other": rectangle((0.28, 0.15), 0.30, 0.20)}, -0.020),
     (shared.clear_between, {"piece": rectangle((0.28, 0.15), 0.30, 0.20), "other": BOOK}, -0.020),
+    # the rim of a round ply, without a corner there, 2 mm over a bar 30 mm wide beside, above and the other way
+    (shared.clear_between, {"piece": DISC, "other": rectangle((0.0, 0.113), 0.76, 0.03)}, -0.002),
+    (shared.clear_between, {"piece": DISC, "other": rectangle((0.0, -0.113), 0.76, 0.03)}, -0.002),
+    (shared.clear_between, {"piece": rectangle((0.113, 0.0), 0.03, 0.76), "other": DISC}, -0.002),
+    (shared.clear_between, {"piece": DISC, "other": rectangle((0.0, 0.116), 0.76, 0.03)}, 0.001),
+    # two round ones that lie 3 mm over each other, one above the other, and one on the other
+    (shared.clear_between, {"piece": DISC, "other": circle((0.0, 0.147), 0.10)}, -0.003),
+    (shared.clear_between, {"piece": DISC, "other": DISC}, -0.1),
+    # a bar across the middle of another: half of its width lies on either side of the other's middle line
+    (
+        shared.clear_between,
+        {"piece": rectangle((0.0, 0.0), 0.5, 0.03), "other": rectangle((0.0, 0.0), 0.03, 0.5)},
+        -0.015,
+    ),
     (shared.clear_to_spot, {"piece": BOOK, "x": 0.25, "y": 0.0, "diameter": 0.03}, 0.085),
     (shared.clear_to_spot, {"piece": BOOK, "x": 0.0, "y": -0.19, "diameter": 0.03}, 0.075),
     # 300 x 200 mm and 10 mm round it, corners rounded: 0.06 + 2 (0.3 + 0.2) 0.01 + pi 0.01 0.01

@@ -183,6 +183,54 @@ def test_a_sanding_ply_goes_past_the_largest_ply_whichever_is_laid_last(order: s
     assert max(margins.values()) == pytest.approx(0.08255)
 
 
+@pytest.mark.parametrize(("clear", "fits"), [(0.001, True), (-0.001, False)])
+def test_a_form_is_tried_against_what_stands_on_either_skin(clear: float, fits: bool) -> None:
+    """A rib inside, 30 mm wide, 1 mm before the largest ply of the far skin, and 1 mm under it."""
+    made = run(text("cowling"))
+    form = made.cutout.opening.form
+    left = min(p.outline.bounds[0] for p in made.plies.sides[1].plies)
+    middle = 1e3 * (left - clear - 0.015)
+    moved = run(text("cowling").replace('centre = "-260, 0 mm"', f'centre = "{middle:.4f}, 0 mm"'))
+    tried = next(c for c in moved.cutout.candidates if c.opening.form == form)
+    assert made.cutout.side == "outside"
+    assert tried.fits is fits
+    assert ["rib frame 2" in r for r in tried.reasons] == [True] * (not fits)
+    assert float(tried.reach_clear) == pytest.approx(clear, abs=1e-4)
+
+
+RIB = """[[panel.structure]]
+id = "rib 9"
+kind = "rib"
+side = "outside"
+shape = {{ rectangle = {{ centre = "{x:.3f}, {y:.3f} mm", length = "{length} mm", width = "{width} mm" }} }}
+thickness = "2 mm"
+metal = "titanium"
+
+"""
+
+
+@pytest.mark.parametrize(("along", "across"), [(0, 1), (0, -1), (1, 0), (-1, 0)])
+@pytest.mark.parametrize(("clear", "stops"), [(1.0, False), (-2.0, True), (-60.0, True)])
+def test_a_round_ply_over_a_rib_stops_on_whichever_side_of_it_the_rib_runs(
+    along: int, across: int, clear: float, stops: bool
+) -> None:
+    """A ply 365.2 mm across about (486.5, 380) on a flat panel, its rim without a corner above and below."""
+    document = text("gear_door").replace('value = ["circle", "oval"]', 'value = ["circle"]')
+    away = 182.6 + clear + 15.0
+    rib = RIB.format(
+        x=486.5 + along * away,
+        y=380.0 + across * away,
+        length=400 if across else 30,
+        width=30 if across else 400,
+    )
+    made = run(document.replace("[damage]\n", f"{rib}[damage]\n", 1))
+    told = [f.words for f in made.findings if f.code == "P101" and "rib 9" in f.words]
+    assert len(told) == stops
+    assert made.cutout.candidates[0].fits is not stops
+    if clear == -2.0:
+        assert told == ["largest ply to rib rib 9: -2.0 mm, required 0.0 mm, 2.0 mm short"]
+
+
 def test_through_a_bend_both_holes_are_the_same_radial_cut() -> None:
     """Round the bend the inner hole is smaller by (R - depth) / R; along the axis it is the same."""
     made = run(text("cowling"))

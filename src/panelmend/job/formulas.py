@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelmend.derive import Source, formula
-from panelmend.shapes import Outline, clearance, distance_to_point, least_overlap
+from panelmend.shapes import Outline, clearance, depth_within, distance_to_point, least_overlap
 
 ARITHMETIC = Source("arithmetic")
 GEOMETRY = Source("plane geometry, exact for lines and arcs")
@@ -119,10 +119,10 @@ def clear_between(piece: Outline, other: Outline) -> float:
 
 
 def run_into(a: Outline, b: Outline) -> float:
-    """How deep corners of two areas that share ground lie inside each other, at least 0 [m]."""
-    deep = [distance_to_point(b, (v.x, v.y)) for v in a.vertices]
-    deep += [distance_to_point(a, (v.x, v.y)) for v in b.vertices]
-    return max(0.0, *deep)
+    """How deep two areas that share ground run into each other [m], at least 0: by the boundary of each inside
+    the other, arcs too, and by their middles (one that lies on the other has no boundary inside it)."""
+    middles = [min(distance_to_point(a, p), distance_to_point(b, p)) for p in (a.centroid, b.centroid)]
+    return max(0.0, depth_within(a, b), depth_within(b, a), *middles)
 
 
 @formula(

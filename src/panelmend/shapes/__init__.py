@@ -12,6 +12,7 @@ from panelmend.shapes.boolean import without_area as without_area
 from panelmend.shapes.chords import to_polygon as to_polygon
 from panelmend.shapes.clearance import Clearance as Clearance
 from panelmend.shapes.clearance import clearance as clearance
+from panelmend.shapes.clearance import depth_within as depth_within
 from panelmend.shapes.clearance import distance_to_point as distance_to_point
 from panelmend.shapes.clearance import distance_to_segment as distance_to_segment
 from panelmend.shapes.clearance import inside as inside

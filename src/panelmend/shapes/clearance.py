@@ -10,7 +10,7 @@ from panelmend.derive.memory import remembered
 from panelmend.errors import ShapeError
 from panelmend.shapes.meeting import crossings, nearest
 from panelmend.shapes.outline import Outline
-from panelmend.shapes.overlap import farthest_outside
+from panelmend.shapes.overlap import SAMPLES, extreme_fractions, farthest_outside
 from panelmend.shapes.segments import TINY, Line, Point, Segment
 
 
@@ -90,6 +90,22 @@ def _middle_in(a: Outline, b: Outline) -> bool:
         if a.contains(p, 0.0) and b.contains(p, 0.0):
             return True
     return False
+
+
+def depth_within(a: Outline, b: Outline) -> float:
+    """How deep [m] the boundary of ``a`` lies inside ``b`` where it does so most; 0 where it lies outside.
+
+    Tried at corners, where an arc of ``a`` comes closest to or farthest from a line or arc of ``b`` (exact for
+    an arc that runs a little way into ``b``), at the middles of the pieces that ``b`` cuts ``a`` into, and at
+    even places between.
+    """
+    deepest = 0.0
+    for s in a.parts:
+        places = [s.at(t) for t in (*extreme_fractions(s, b), *(k / SAMPLES for k in range(1, SAMPLES)))]
+        for x, y in (*places, *_middles(s, b)):
+            if b.contains((x, y), 0.0):
+                deepest = max(deepest, b.reach(x, y)[0])
+    return deepest
 
 
 def distance_to_point(outline: Outline, point: Point) -> float:

@@ -22,7 +22,7 @@ def farthest_outside(inner: Outline, outer: Outline) -> tuple[float, Point, Poin
     best = (0.0, inner.vertices[0].x, inner.vertices[0].y, inner.vertices[0].x, inner.vertices[0].y)
     convex = outer.is_convex
     for s in inner.parts:
-        marks = _special(s, outer)
+        marks = extreme_fractions(s, outer)
         if not convex:
             marks += [k / SAMPLES for k in range(1, SAMPLES)]
         values = []
@@ -52,8 +52,8 @@ def outside_by(outer: Outline, x: float, y: float) -> tuple[float, float, float]
     return outer.reach(x, y)
 
 
-def _special(s: Segment, outer: Outline) -> list[float]:
-    """Fractions of ``s`` at its ends and where its distance to a segment of ``outer`` can be greatest."""
+def extreme_fractions(s: Segment, outer: Outline) -> list[float]:
+    """Fractions of ``s`` [1] at its ends and where its distance to a segment of ``outer`` can be greatest."""
     marks = [0.0, 1.0]
     if isinstance(s, Line):
         return marks  # distance to a convex part is greatest at an end; hollow parts are searched
