@@ -48,7 +48,7 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     # a corner of one book stands 20 mm in x and 50 mm in y inside the other: 20 mm deep
     (shared.clear_between, {"piece": BOOK, "other": rectangle((0.28, 0.15), 0.30, 0.20)}, -0.020),
     (shared.clear_between, {"piece": rectangle((0.28, 0.15), 0.30, 0.20), "other": BOOK}, -0.020),
-    # the rim of a round ply, without a corner there, 2 mm over a bar 30 mm wide beside, above and the other way
+    # the rim of a round ply, which has no corner there, 2 mm over a bar 30 mm wide, and 1 mm before it
     (shared.clear_between, {"piece": DISC, "other": rectangle((0.0, 0.113), 0.76, 0.03)}, -0.002),
     (shared.clear_between, {"piece": DISC, "other": rectangle((0.0, -0.113), 0.76, 0.03)}, -0.002),
     (shared.clear_between, {"piece": rectangle((0.113, 0.0), 0.03, 0.76), "other": DISC}, -0.002),

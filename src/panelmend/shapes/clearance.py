@@ -95,9 +95,9 @@ def _middle_in(a: Outline, b: Outline) -> bool:
 def depth_within(a: Outline, b: Outline) -> float:
     """How deep [m] the boundary of ``a`` lies inside ``b`` where it does so most; 0 where it lies outside.
 
-    Tried at corners, where an arc of ``a`` comes closest to or farthest from a line or arc of ``b`` (exact for
-    an arc that runs a little way into ``b``), at the middles of the pieces that ``b`` cuts ``a`` into, and at
-    even places between.
+    Tried at corners, where an arc of ``a`` comes closest to or farthest from a line or arc of ``b`` (exact
+    for one that runs a little way into ``b``), at the middles of the pieces that ``b`` cuts ``a`` into, and
+    at even places between.
     """
     deepest = 0.0
     for s in a.parts:
