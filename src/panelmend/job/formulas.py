@@ -119,8 +119,8 @@ def clear_between(piece: Outline, other: Outline) -> float:
 
 
 def run_into(a: Outline, b: Outline) -> float:
-    """How deep two areas that share ground run into each other, at least 0 [m]: by the boundary of each inside
-    the other, arcs too, and by their middles (where both are alike no boundary lies inside)."""
+    """How deep two areas that share ground run into each other, at least 0 [m]: by the rim of each inside
+    the other, arcs too, and by their middles (where both are alike no rim lies inside)."""
     middles = [min(distance_to_point(a, p), distance_to_point(b, p)) for p in (a.centroid, b.centroid)]
     return max(0.0, depth_within(a, b), depth_within(b, a), *middles)
 
