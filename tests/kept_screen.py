@@ -254,6 +254,6 @@ def watched(folder: Path) -> dict[str, Lines]:
         watch = CureWatch(document, "Repair plies", log, folder / "kept.csv", clock=lambda: 1000.0)
         with patch.object(cure_watch.time, "time", lambda: 0.0):  # the file has just been written
             watch.once()
-            answer, charts = cure_seen.seen(watch)
+            answer, charts = cure_seen.cure_answer(watch)
         made[f"watch_{name}"] = [*lines_of(answer.model_dump(mode="json"), "seen"), *told(charts)]
     return made
