@@ -71,8 +71,7 @@ def _share(value: float) -> float:
 
 POSITIVE, NOT_NEGATIVE = AfterValidator(_positive), AfterValidator(_not_negative)
 
-# A coordinate, a shift, an angle or a temperature may have any sign; a size may not.
-Coordinate = Annotated[float, BeforeValidator(_reader("length")), _schema("length")]
+# A shift, an angle or a temperature may have any sign; a size may not.
 Length = Annotated[float, BeforeValidator(_reader("length")), POSITIVE, _schema("length")]
 Margin = Annotated[float, BeforeValidator(_reader("length")), NOT_NEGATIVE, _schema("length")]
 Area = Annotated[float, BeforeValidator(_reader("area")), POSITIVE, _schema("area")]

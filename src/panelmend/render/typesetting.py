@@ -26,7 +26,6 @@ Standard = Literal["a-3a", "a-3b", "1.7"]
 _HERE = Path(__file__).parent
 _FONTS = _HERE / "fonts"
 _TEMPLATES = _HERE / "typst"
-_LARGEST_PAGE = 200 * 72.0  # [pt] what readers of PDF accept
 # The library keeps what it set, a megabyte for each kilobyte of data, until ten runs did not ask for it.
 _REMEMBERS = 10
 _MUCH = 400_000  # characters of data after which it is made to forget

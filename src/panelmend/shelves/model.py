@@ -12,7 +12,6 @@ Shelf = Literal["panels", "data", "materials", "bays", "practice", "stores"]
 SHELVES: tuple[Shelf, ...] = ("panels", "data", "materials", "bays", "practice", "stores")
 FORM = 1
 Hand = Literal["left", "right"]
-Ranged = Literal["largest", "area", "core_depth", "plies"]
 Worded = Literal["depth", "side", "zone"]
 
 

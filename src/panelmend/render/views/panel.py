@@ -29,7 +29,6 @@ from panelmend.shapes import Outline, Point, circle, rectangle
 from panelmend.units import on_a_rule, show
 
 DAMAGE = Ink(0.35, "warn")
-FAINT = Ink(0.18, "light")
 
 
 def surroundings(case: Case, look: Looking, *, others: bool = True) -> list[Item]:
