@@ -24,7 +24,6 @@ from panelmend.physics.joint import (
     shear_decay,
 )
 from panelmend.physics.structure_inputs import Array, NotComputed, finite, positive
-from panelmend.units import INCH
 
 Index = NDArray[np.integer]
 
@@ -193,28 +192,6 @@ def scarf_stress(ratio: float, stress: float) -> tuple[float, float]:
     """
     theta = math.atan(1.0 / positive(ratio, "scarf ratio", "1"))
     return stress * math.sin(theta) * math.cos(theta), stress * math.sin(theta) ** 2
-
-
-@dataclass(frozen=True)
-class OverlapRule:
-    """Starting lengths [m] for an adherend of a thickness: ``double`` 30 t, ``single`` 80 t, ``scarf`` 50 t;
-    overlap ends tapered to ``tip`` 0.020 in at 1 in 10 (MIL-HDBK-17-3F vol. 3 ch. 12).
-    """
-
-    double: float
-    single: float
-    scarf: float
-    tip: float
-
-
-def overlap_rule(t: float) -> OverlapRule:
-    """The handbook's starting lengths for an adherend ``t`` [m] thick.
-
-    Raises:
-        InputError: t not positive.
-    """
-    positive(t, "adherend thickness", "m")
-    return OverlapRule(30 * t, 80 * t, 50 * t, 0.020 * INCH)
 
 
 def design_overlap(
