@@ -32,6 +32,7 @@ TWICE = {
     "longest_trim": FORMULA,
     "inside_of": HEAT,
     "judge": HEAT,
+    "read": HEAT,
     "sources": HEAT,
     "spare": HEAT,
     "tables": HEAT,
@@ -42,7 +43,6 @@ TWICE = {
     "sha": ALONE,
     "may": "whether somebody may: by the records' rule, and at the screen's door",
     "pages_data": ONE_ACT,
-    "read": ONE_ACT,
     "show": ONE_ACT,
 }
 HANDED_OVER = {"command", "group", "verb", "get", "post", "put", "delete"}

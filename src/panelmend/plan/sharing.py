@@ -129,7 +129,7 @@ def draws_of(plans: Sequence[Plan]) -> tuple[Draw, ...]:
         material = ""
         if roll is not None:
             material = roll.material
-            there = {"length": roll.length, "area": roll.length * roll.width}.get(measure)
+            there = {"length": roll.length, "area": roll.length * roll.width}[measure]
         elif lot is not None:
             material = lot.material
             there = {
@@ -137,7 +137,7 @@ def draws_of(plans: Sequence[Plan]) -> tuple[Draw, ...]:
                 "hardener_mass": lot.hardener_mass,
                 "area": lot.area,
                 "volume": lot.volume,
-            }.get(measure)
+            }[measure]
         if there is not None:
             found.append(Draw(store, material, kind, tuple(by.items()), there, measure))
     return tuple(found)

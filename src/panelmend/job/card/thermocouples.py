@@ -227,7 +227,10 @@ def reading_tables(basis: Basis, work: Work, bag: BagOperation, cure: CureOperat
         job = {
             "check": "watches the opposite side, never counts",
             "behind": "the second blanket follows it",
-        }.get(planned.role, "counts")
+            "coldest": "counts",
+            "hottest": "counts",
+            "between": "counts",
+        }[planned.role]
         rows.append(((f"{sensor.id}: {_once(told, sensor.id, job)}",), (low, " to ", high), when))
     title = "What each thermocouple should read, by the prediction"
     return [StepTable(title, ("No.", "In the dwell", "Enters the band after"), tuple(rows))]
