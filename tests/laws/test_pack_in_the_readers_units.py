@@ -27,7 +27,7 @@ from panelmend.render.card_workings import workings_sheets
 from panelmend.render.cure_plan import cure_plan_sheets
 from panelmend.render.files import kit_tables, plan_file
 from panelmend.render.labels import labels_sheets
-from panelmend.render.papers import A4, LETTER_PAPER
+from panelmend.render.papers import A4, LETTER_PAPER, roll
 from panelmend.render.pieces import heading_of, templates_of
 from panelmend.render.strength_report import strength_sheets
 from panelmend.render.templates import templates_sheets
@@ -115,17 +115,45 @@ def test_the_strength_report_is_in_the_readers_units(example: str, view: str) ->
     assert foreign(document, plan, iter([("strength", data)])) == []
 
 
+# A measure in words, or a figure apart from its unit: lengths of a layout stand together with theirs ("5mm").
+MEASURE = re.compile(
+    r"\d[ ~  ]+(?:mm|cm|m|km|in|ft|C|F|K|°C|°F|kPa|MPa|hPa|Pa|psi|inHg|mbar|N|lbf|g|kg|oz|lb|W|V)\b(?![/(])"
+    r"|(?i:millimet|inche?s?\b|\bfeet\b|celsius|fahrenheit)"
+)
+
+
+def said_in(source: str) -> list[str]:
+    """Measures that a template says of itself, whatever stands round them; comments and squares left out."""
+    source = re.sub(r"(?m)(?<!:)//.*$", "", source).replace("100 mm and 4 in", "")
+    return [source[max(m.start() - 40, 0) : m.end() + 20] for m in MEASURE.finditer(source)]
+
+
 def test_no_template_says_a_measure_of_its_own() -> None:
     """What stands on a page beside its data is in no unit; lengths of a layout are no text."""
-    found = {}
-    for file in sorted(files("panelmend.render").joinpath("typst").iterdir(), key=lambda f: f.name):
-        if not file.name.endswith(".typ"):
-            continue
-        said = re.findall(r"\[([^\[\]]*)\]|\"([^\"]*)\"", re.sub(r"(?m)//.*$", "", file.read_text("utf8")))
-        words = [t for pair in said for t in pair if t and not re.search(r"[(:]\s*\d|#[a-z]", t)]
-        found[file.name] = [t for t in words if METRIC.search(t) or INCHES.search(t)]
+    folder = files("panelmend.render").joinpath("typst")
+    found = {f.name: said_in(f.read_text("utf8")) for f in folder.iterdir() if f.name.endswith(".typ")}
     assert len(found) > 10
     assert not any(found.values()), found
+
+
+def test_a_measure_is_seen_wherever_it_stands_in_a_template() -> None:
+    """A list within a block, a word in quotation marks, after a call: no bracket hides it."""
+    for source in (
+        "[#text(size: 8pt)[Before]\n+ off by 0.5 mm is not used.\n]",
+        'let a = "at 4 in"',
+        "[#x(1): 9 C]",
+    ):
+        assert len(said_in(source)) == 1
+    assert said_in("#v(5mm) // 5 mm\n#let gap = 0.5pt + 2mm\n[both squares: 100 mm and 4 in]") == []
+
+
+@pytest.mark.parametrize("view", ["mm", "in"])
+def test_a_roll_and_the_most_a_print_may_be_off_are_in_the_readers_units(view: str) -> None:
+    """The roll's width stands in the foot of each sheet; 0.5 % of 4 in is 0.020 in."""
+    plan = predicted_plan(case_from(turned("gear_door", view)))
+    data = templates_sheets(heading_of(plan), templates_of(plan), roll()).data
+    assert data["paper"]["title"] == {"mm": "plotter roll 914 mm", "in": "plotter roll 36 in"}[view]
+    assert data["off"] == {"mm": "0.5 mm", "in": "0.020 in"}[view]
 
 
 # Of shelves too: a document that is turned is no longer a job on shelves.

@@ -122,7 +122,7 @@ def test_every_page_carries_measures_and_no_page_is_blank(paper: Paper) -> None:
             assert any(h == pytest.approx(length, abs=0.002) and w < 1e-3 for w, h in sides)
         inked = [f for t in templates for f in drawing_of(t, HEADING).flat() if t.id in sheet.ids]
         assert paper.roll or any(f.inks(sheet.box) for f in inked)
-        assert f"{paper.title} · " in " ".join(text.split())
+        assert f"{paper.named(HEADING.view)} · " in " ".join(text.split())
         assert HEADING.digest in text
         assert HEADING.repair in text
         assert "DRAFT" in text

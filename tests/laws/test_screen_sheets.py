@@ -19,13 +19,14 @@ import pytest
 
 from examples_here import FOLDER as EXAMPLES
 from panelmend.app.errands import Errands
-from panelmend.app.prints import OFF, PrintBook, Square, side_is_near
+from panelmend.app.prints import PrintBook, Square, side_is_near
 from panelmend.errors import InputError
 from panelmend.job.strength.scope import NOT_COVERED
 from panelmend.long_work import Tell
 from panelmend.plan.strength_study import StrengthStudy
 from panelmend.render.cure_plan import cure_plan_data
 from panelmend.render.pack import write_pack
+from panelmend.render.papers import PRINT_OFF
 from panelmend.render.strength_report import strength_data
 from panelmend.screen.drawing.cutting import cutting_list
 from panelmend.screen.drawing.printed import on_screen, printed_svg
@@ -284,7 +285,7 @@ def test_a_check_square_needs_lengths_and_a_name(tmp_path: Path) -> None:
         with pytest.raises(InputError):
             book.measure("p", "a4", "100 mm", along, across, by)
     assert book.rows() == ()
-    assert not side_is_near(0.1, 0.1 * (1 + OFF) + 1e-6)
+    assert not side_is_near(0.1, 0.1 * (1 + PRINT_OFF) + 1e-6)
 
 
 def test_a_pack_of_another_plan_says_so_and_its_files_are_no_paths(at: Desk) -> None:

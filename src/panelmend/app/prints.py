@@ -16,12 +16,12 @@ from pathlib import Path
 from typing import Literal
 
 from panelmend.errors import InputError, OutputError, UnitError
+from panelmend.render.papers import CHECK_SQUARES, PRINT_OFF
 from panelmend.units import read, show_both
 
 PRINTS = "prints.jsonl"
-OFF = 0.005  # share of its side a check square may be off, as the card asks; common practice, no source
 Square = Literal["100 mm", "4 in"]
-SIDES: dict[str, float] = {"100 mm": 0.1, "4 in": 0.1016}  # [m]
+SIDES: dict[str, float] = {"100 mm": CHECK_SQUARES["mm"], "4 in": CHECK_SQUARES["in"]}  # [m]
 LARGEST = 4 * 2**20  # [bytes] of the file
 
 
@@ -63,7 +63,7 @@ def side_length(typed: str, square: str, field: str) -> float:
 
 def side_is_near(side: float, value: float) -> bool:
     """Whether a measured side [m] is near enough to the one that was drawn [m]."""
-    return abs(value - side) <= OFF * side + 1e-12
+    return abs(value - side) <= PRINT_OFF * side + 1e-12
 
 
 class PrintBook:

@@ -125,7 +125,7 @@ def _worked_files(plan: Plan, press: Press, tell: Tell) -> dict[str, bytes]:
     heading, templates = heading_of(plan), templates_of(plan)
     dated = plan.case.document.repair.work_date
     for paper in PAPERS:
-        tell(f"templates on {paper.title}")
+        tell(f"templates on {paper.named(heading.view)}")
         sheets = templates_sheets(heading, templates, paper, dated=dated)
         press.put(f"templates/templates-{paper.name}.pdf", sheets)
     tell("labels")

@@ -19,9 +19,10 @@ from panelmend.photo.sheet import (
     cells_of,
     paper_of,
 )
-from panelmend.render.papers import A4, LETTER_PAPER, Paper, check_squares, rulers
+from panelmend.render.papers import A4, LETTER_PAPER, Paper, check_squares, print_off, rulers
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke, page_data
 from panelmend.render.typesetting import Sheets
+from panelmend.units import show
 
 PAPERS = {"a4": A4, "letter": LETTER_PAPER}
 LEAST, MOST = 0.02, 0.1  # [m] side of a mark that is printed
@@ -78,7 +79,10 @@ def pages_data(numbers: Sequence[int], items: Sequence[int], side: float, paper:
     return {
         "paper": {"title": paper.title, "width": paper.width, "height": paper.height},
         "corner": list(paper.corner),
-        "side": f"{s:g} mm",
+        "side": f"{s:g} mm ({show(side, 'length', 'in')})",
+        "off": f"{print_off('mm')} on the 100 mm square or {print_off('in')} on the 4 in square",
+        "dot": "5 to 10 mm (3/16 to 3/8 in)",
+        "away": "0.6 to 1 m (2 to 3 ft)",
         "squares": page_data(check_squares(), (-0.5, -109.0, 109.0, 0.5)),
         "card": page_data(_card(s), (-0.76 * s, -0.76 * s, paper_of(CARD)[2] * s + 0.01 * s, 0.76 * s)),
         "sheets": sheets,

@@ -10,6 +10,8 @@ from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke
 from panelmend.units import show
 
 OVERLAP = 10.0  # [mm] what neighbouring sheets share
+PRINT_OFF = 0.005  # share of its side a check square may be off; common practice, no source
+CHECK_SQUARES = {"mm": 0.1, "in": 0.1016}  # [m] the side of each system's square
 LONGEST_PAGE = 5000.0  # [mm] below the 200 in (5080 mm) that PDF readers accept
 _LEFT, _TOP, _RIGHT, _BOTTOM = 14.0, 20.0, 8.0, 19.0  # [mm] kept for rulers and words
 
@@ -38,6 +40,12 @@ class Paper:
         """The same sheet turned a quarter."""
         return Paper(self.name, self.title, self.height, self.width, self.roll)
 
+    def named(self, view: str) -> str:
+        """What it is called, a roll with its width in the units of "mm" or "in"."""
+        return (
+            f"{self.title} {show(1e-3 * self.width, 'length', view, decimals=0)}" if self.roll else self.title
+        )
+
     def cut(self, height: float) -> Paper:
         """A sheet with a window of ``height`` [mm] cut from the roll."""
         return Paper(self.name, self.title, self.width, height + _TOP + _BOTTOM, self.roll)
@@ -59,7 +67,7 @@ def roll(width: float = 0.9144) -> Paper:
         raise InputError(
             "not a plotter roll", read=show(width, "length"), expected="a width from 0.25 m to 5 m"
         )
-    return Paper("roll", f"plotter roll {show(width, 'length', decimals=0)}", 1e3 * width, LONGEST_PAGE, True)
+    return Paper("roll", "plotter roll", 1e3 * width, LONGEST_PAGE, True)
 
 
 def rulers(paper: Paper) -> list[Flat]:
@@ -84,6 +92,11 @@ def _scale(x: float, y: float, length: float, words: str, *, upright: bool) -> l
     turn = 1.5707963267948966 if upright else 0.0
     at = (x + 0.2, y - length - 1.5) if upright else (x + length + 1.5, y + 0.2)
     return [Stroke(tuple(loops), THIN), Label(*at, words, 2.2, "left", "base", turn)]
+
+
+def print_off(view: str) -> str:
+    """The most that the check square of one system, "mm" or "in", may be off on a print that is used."""
+    return show(PRINT_OFF * CHECK_SQUARES[view], "length", view, limit="most")
 
 
 def check_squares() -> list[Flat]:

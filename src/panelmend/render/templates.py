@@ -10,7 +10,7 @@ from typing import Any
 
 from panelmend.errors import InputError
 from panelmend.render.curved import NOTE
-from panelmend.render.papers import Paper, check_squares, rulers
+from panelmend.render.papers import Paper, check_squares, print_off, rulers
 from panelmend.render.strokes import Box, Flat, Label, Loop, Stroke, bounds, page_data
 from panelmend.render.template import Heading, Template, drawing_of, drawn_whole
 from panelmend.render.tiles import PAD, Tiling, best_tiling, tile_map, tile_marks
@@ -168,10 +168,11 @@ def pages_data(heading: Heading, templates: Sequence[Template], paper: Paper) ->
     return {
         "heading": _heading_data(heading),
         "paper": {
-            "title": paper.title,
+            "title": paper.named(heading.view),
             "width": paper.width,
             "height": min(paper.height, 297.0 if paper.roll else paper.height),
         },
+        "off": print_off(heading.view),
         "squares": page_data(check_squares(), (-0.5, -109.0, 109.0, 0.5)),
         "list": [_row(t, [i for i, s in enumerate(sheets) if t.id in s.ids]) for t in templates],
         "maps": _maps(templates, cutter),
