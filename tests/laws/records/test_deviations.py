@@ -38,6 +38,18 @@ def test_a_deviation_is_decided_by_an_engineer_who_had_no_part_in_it() -> None:
     assert made.book.log.check().holds
 
 
+def test_no_later_step_goes_on_while_a_deviation_before_it_is_not_decided() -> None:
+    made = job_shop(A1)
+    made.fill(A3, b1={"value": "11"})
+    made.book.raise_deviation(who("T1"), JOB, A3, "D1", ["b1"], "meter reads 11 %")
+    job = made.state.jobs[JOB]
+    told = {key: standing(job, key).words for key in KEYS}
+    after = KEYS[KEYS.index(A3) :]
+    assert [key for key in KEYS if "D1" in told[key]] == list(after)
+    assert len(after) > 2
+    assert all(standing(job, key).at is At.BLOCKED for key in after)
+
+
 def test_who_raised_or_worked_or_accepted_does_not_decide_and_who_decided_does_not_work_or_accept() -> None:
     made = shop()
     every = [e.Role.TECHNICIAN, e.Role.ENGINEER, e.Role.INSPECTOR]

@@ -109,6 +109,21 @@ def test_moves_are_entered_in_their_order_even_when_late() -> None:
     assert made.state.lots["L1"].out_time == 4 * 3600, "what the log has counted stays counted"
 
 
+def test_what_was_drawn_twice_comes_back_as_old_as_what_was_drawn_first() -> None:
+    """Drawn after 1 h out, frozen for 5 h, drawn again: what comes back may have lain out all the while."""
+    made = _shop()
+    made.receive("L1", out_life=36000)
+    made.book.move(who("S1"), "L1", False, "bench")
+    made.time.go(hours=1)
+    _issue(made, amount="4")
+    made.book.move(who("S1"), "L1", True, "freezer")
+    made.time.go(hours=5)
+    _issue(made, amount="2")
+    made.book.take_back(who("S1"), "L1", "L1-a", JOB, "3", frozen=True)
+    assert made.state.lots["L1-a"].out_time == 6 * 3600
+    assert made.state.lots["L1"].out_time == 3600
+
+
 def test_what_comes_back_is_no_younger_than_what_it_came_from() -> None:
     made = _shop()
     made.receive("L1", out_life=36000, opened_life=90000)

@@ -133,6 +133,19 @@ def test_an_entry_says_its_state_where_it_is_chosen(tmp_path: Path) -> None:
     assert "panels/broken.toml" in stock.faulty[0]
 
 
+THICKER = ('thickness = "20 mm"', 'thickness = "20.1 mm"')
+
+
+def test_the_other_hand_of_a_panel_says_the_state_of_its_entry(tmp_path: Path) -> None:
+    """Both hands are one entry: where nobody checked it, neither was checked."""
+    shop = Shop(tmp_path)
+    for change, one, other in (((), "", ""), ((THICKER,), "NOT CHECKED", ", NOT CHECKED")):
+        shop.edit("panels", "M3-5201-17-1", *change, check=not change)
+        panels = {c.value: c.state for c in Stock(Folder(tmp_path / "shelves"), DAY).choices("panels")}
+        assert panels["M3-5201-17-1"] == one
+        assert panels["M3-5201-17-2"] == f"mirror image of M3-5201-17-1{other}"
+
+
 def test_what_stands_on_no_shelf_is_typed_into_the_job() -> None:
     panel = (
         "-", "Cover", "M3-1", "7", "rectangle", "300, 200 mm", "600 mm", "400 mm", "", "20 mm", "outside",
