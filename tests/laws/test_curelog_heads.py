@@ -333,3 +333,16 @@ def test_what_a_pressure_counts_from_is_not_what_it_is(head: str, role: ChannelR
 def test_a_set_point_and_a_gauge_are_known_in_other_languages(name: str, role: ChannelRole) -> None:
     """A Czech set point was taken for a thermocouple that stands still, and would have counted as one."""
     assert role_by_name(name) is role
+
+
+@pytest.mark.parametrize(
+    ("values", "sense"),
+    [
+        ([0.2, 0.1, -12.0, -24.5, -24.6], "below ambient, negative"),
+        ([-0.1, 0.0, 12.0, 24.5, 24.6], ""),
+        ([-0.1, -12.0, -24.5, -24.6, 0.2], "below ambient, negative"),
+    ],
+)
+def test_a_gauge_counts_as_most_of_its_readings_do_not_as_the_first(values: list[float], sense: str) -> None:
+    """A gauge about zero before the pump is on shows either sign."""
+    assert guess("Vacuum", "inHg", np.array(values)).sense == sense

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace as Made
 
 import pytest
 
 from panelmend.job.clearances import Neighbour
+from panelmend.job.curvature import point_on
 from panelmend.job.plies.curved_around import clear_along
 from panelmend.shapes import Outline, circle, ellipse
 from panelmend.shapes.torus import Torus
@@ -62,3 +64,24 @@ def test_a_neighbour_where_the_surface_is_not_known_counts_by_what_is_true_there
     assert outside.clear == pytest.approx(0.601 - 0.06)
     along = clear_along(ball, (0.0, 0.0), piece, _neighbour("spot", at=(0.601, 0.0)))
     assert (along.known, along.clear < 0.0) == (False, True)
+
+
+@pytest.mark.parametrize(
+    ("second", "along"), [(None, 100.0), (("outside", 2.0), 99.0), (("inside", 2.0), 101.0)]
+)
+def test_a_place_is_carried_round_each_bend_to_the_far_skin(
+    second: tuple[str, float] | None, along: float
+) -> None:
+    """20 mm below a face of 1 m radius, 2 m along its axis: 100 mm become 98 mm round it, 99 or 101 along."""
+    bend = Made(bulges="outside", second_radius=None, second_bulges=None)
+    if second is not None:
+        bend.second_bulges, bend.second_radius = second
+    case = Made(
+        document=Made(panel=Made(curvature=bend)),
+        geometry=Made(cylinder=Made(radius=1.0, axis_angle=0.0), bulges="outside"),
+        skin_depth=lambda side: 0.02 if side == "inside" else 0.0,
+    )
+    x, y = point_on(case, (0.1, 0.1), "outside", "inside")  # type: ignore[arg-type]
+    assert (1e3 * x, 1e3 * y) == pytest.approx((along, 98.0))
+    back = point_on(case, (x, y), "inside", "outside")  # type: ignore[arg-type]
+    assert back == pytest.approx((0.1, 0.1))

@@ -27,7 +27,7 @@ from panelmend.predict import sensors
 from panelmend.predict.advice import Tried, attempt, single_changes, to_middle, with_second
 from panelmend.predict.cases import solve
 from panelmend.predict.kept_predictions import heat_path, read_predictions
-from panelmend.predict.limits import _splice, limit_rows, rounded_row, steepest
+from panelmend.predict.limits import _splice, limit_rows, longest_above, rounded_row, steepest
 from panelmend.predict.model import QUICK
 from panelmend.predict.predict import predict
 from panelmend.predict.sensors import choose
@@ -370,3 +370,14 @@ def test_the_paste_is_held_to_the_ceiling_else_to_the_top_of_the_band(
     rows = _splice(problem, result)  # type: ignore[arg-type]
     assert [r.margin for r in rows] == ([] if margin is None else [margin])
     assert _splice(problem, SimpleNamespace(regions={})) == []  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("held", [(10.0, 20.0, 5.0), (20.0, 10.0, 5.0), (5.0, 10.0, 20.0)])
+def test_time_in_a_band_is_the_longest_unbroken_one(held: tuple[float, ...]) -> None:
+    """Of 10, 20 and 5 min with breaks between them 20 min count; crossings lie half-way of a minute."""
+    times, values = [0.0], [340.0]
+    for minutes in held:
+        start = times[-1] + 60.0
+        times += [start, start + 60.0 * (minutes - 1.0), start + 60.0 * minutes]
+        values += [360.0, 360.0, 340.0]
+    assert longest_above(np.array(times), np.array(values), 350.0) == pytest.approx(1200.0)
