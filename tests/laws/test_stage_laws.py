@@ -198,6 +198,15 @@ def test_a_form_is_tried_against_what_stands_on_either_skin(clear: float, fits: 
     assert float(tried.reach_clear) == pytest.approx(clear, abs=1e-4)
 
 
+@pytest.mark.parametrize(("floor", "thick"), [("paste", 0.2), ("film", 0.13)])
+def test_the_floor_of_a_plug_is_as_thick_as_its_own_adhesive(floor: str, thick: float) -> None:
+    """Paste cures 0.2 mm thick, the film 0.13 mm; the splice round the plug is of paste."""
+    old = 'floor_adhesive = { value = "demo-paste"'
+    made = run(text("gear_door").replace(old, old.replace("paste", floor)))
+    assert made.core.floor_volume is not None
+    assert float(made.core.floor_volume) == pytest.approx(1e-3 * thick * float(made.ledger["core.area"]))
+
+
 RIB = """[[panel.structure]]
 id = "rib 9"
 kind = "rib"
