@@ -17,7 +17,7 @@ import pytest
 from click.testing import CliRunner
 
 from examples_here import FOLDER
-from panelmend.app import cli, service
+from panelmend.app import cli, refusing, service
 from panelmend.app.exits import Exit
 from panelmend.app.stopping import Stopper, at_once, unbroken
 from panelmend.derive.ledger import near_names
@@ -130,7 +130,7 @@ def _until(screen: int, words: bytes, shown: bytes) -> bytes:
 def _ended(*, watched: bool) -> object:
     """The exit code of work that is stopped and would go on."""
     try:
-        with cli.refusals(watched=watched):
+        with refusing.refusals(watched=watched):
             signal.raise_signal(signal.SIGINT)
             time.sleep(60.0)
     except SystemExit as ended:
@@ -145,15 +145,15 @@ def test_work_that_does_not_watch_is_left_at_the_first_stop(capsys: pytest.Captu
 
 def test_work_that_watches_is_told_and_ends_by_itself() -> None:
     before = signal.getsignal(signal.SIGINT)
-    with cli.refusals(watched=True) as stop:
+    with refusing.refusals(watched=True) as stop:
         signal.raise_signal(signal.SIGINT)
         assert stop.is_set()
     assert signal.getsignal(signal.SIGINT) is before
 
 
 def test_stops_while_files_take_their_place_are_heard_afterwards(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(cli, "GRACE", 0.01)
-    with cli.refusals(watched=True) as stop, unbroken(stop):
+    monkeypatch.setattr(refusing, "GRACE", 0.01)
+    with refusing.refusals(watched=True) as stop, unbroken(stop):
         signal.raise_signal(signal.SIGINT)
         time.sleep(0.05)  # the second one comes by itself
         signal.raise_signal(signal.SIGINT)
@@ -161,7 +161,7 @@ def test_stops_while_files_take_their_place_are_heard_afterwards(monkeypatch: py
 
 
 def test_work_that_watches_and_does_not_end_is_left_after_a_moment(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(cli, "GRACE", 0.05)
+    monkeypatch.setattr(refusing, "GRACE", 0.05)
     assert _ended(watched=True) == Exit.STOPPED
 
 

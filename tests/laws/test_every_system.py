@@ -116,7 +116,7 @@ GUARDED = {
     ("app/standing_ask.py", "socket.AF_UNIX"),
     ("app/kept_answers.py", "os.uname"),
     ("app/kept_answers.py", "os.geteuid"),
-    ("app/cli.py", "signal.pthread_kill"),
+    ("app/refusing.py", "signal.pthread_kill"),
     ("curelog/sheet_child.py", "resource"),
     ("keeping.py", "os.getuid"),
     ("render/beside.py", "os.fork"),

@@ -15,7 +15,7 @@ from panelmend.records import events as e
 from panelmend.records.book import Who
 from panelmend.screen import guard
 from panelmend.screen.holding import LAPSE, AnotherHolds, Holding, NobodyHolds
-from panelmend.screen.pages import environment
+from panelmend.screen.page import environment
 from panelmend.screen.workshop import DEMO
 from records_made import report_of
 from screen_made import REPAIR, Answer, Desk, desk

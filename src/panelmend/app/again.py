@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
+from panelmend.app.planning import plan
 from panelmend.app.report_file import REVISION, as_json, check_report
-from panelmend.app.service import plan
 from panelmend.errors import InputError
 from panelmend.files import replace_whole
 from panelmend.long_work import Stop, Tell, silent

@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-import _thread
 import gc
-import signal
 import sys
-import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -19,15 +14,8 @@ from panelmend.app.cli_packed import announce_all, moved_on
 from panelmend.app.exits import Exit, exit_table, of_plan
 from panelmend.app.printed import printed
 from panelmend.app.progress import ProgressLine
-from panelmend.app.stopping import Stopper, at_once
-from panelmend.errors import (
-    Cancelled,
-    DocumentError,
-    InputError,
-    MissingError,
-    OutputError,
-    PanelmendError,
-)
+from panelmend.app.refusing import refusals
+from panelmend.app.stopping import at_once
 
 REFUSED, NOT_WRITTEN, STOPPED = Exit.REFUSED, Exit.NOT_WRITTEN, Exit.STOPPED
 CODES = f"\b\nExit codes:\n{exit_table()}\n"
@@ -36,57 +24,6 @@ DOCUMENT = click.Path(path_type=Path)
 
 # New objects after which Python looks for rubbish in cycles; at its own 700 that takes 7 to 10 % of a plan.
 RUBBISH = 100_000
-GRACE = 1.0  # s for long work to put down what it holds; then it is left where it is
-
-
-@contextmanager
-def refusals(*, watched: bool = False) -> Iterator[Stopper]:
-    """Turn refusals into words and exit codes; the event is set when the user stops.
-
-    Args:
-        watched: whether the work looks at the event by itself. It has a moment to come to an end; all other
-            work is left at once.
-    """
-    stop = Stopper()
-    stop.at_once = not watched
-    late = threading.Timer(GRACE, _again)
-    late.daemon = True
-
-    def ask_to_stop(number: int, frame: object) -> None:
-        stop.pressed()
-        if late.ident is None:
-            late.start()
-
-    old = signal.signal(signal.SIGINT, ask_to_stop)
-    try:
-        yield stop
-    except DocumentError as error:
-        count = len(error.faults)
-        click.echo(f"Refused: {count} fault{'s' if count != 1 else ''} in the document.", err=True)
-        for fault in error.faults:
-            click.echo(f"  {fault.sentence()}", err=True)
-        sys.exit(REFUSED)
-    except OutputError as error:
-        click.echo(f"Not written: {error}", err=True)
-        sys.exit(NOT_WRITTEN)
-    except (Cancelled, KeyboardInterrupt, click.Abort):
-        click.echo("Stopped. Nothing was written.", err=True)
-        sys.exit(STOPPED)
-    except (InputError, MissingError, PanelmendError) as error:
-        click.echo(f"Refused: {error}", err=True)
-        sys.exit(REFUSED)
-    finally:
-        late.cancel()
-        signal.signal(signal.SIGINT, old)
-
-
-def _again() -> None:
-    """Stop once more, as the user would who sees nothing happen."""
-    main_thread = threading.main_thread().ident
-    if hasattr(signal, "pthread_kill") and main_thread is not None:
-        signal.pthread_kill(main_thread, signal.SIGINT)  # wakes it where it waits
-    else:
-        _thread.interrupt_main()
 
 
 class Verbs(click.Group):

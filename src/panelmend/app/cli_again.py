@@ -7,6 +7,8 @@ from pathlib import Path
 
 import click
 
+from panelmend.app.refusing import refusals
+
 DOCUMENT = click.Path(path_type=Path)
 
 
@@ -22,7 +24,6 @@ def again(before: Path, after: Path, done: str, target: Path | None) -> None:
     BEFORE and a later revision.
     """
     from panelmend.app.again import held_against, write_again
-    from panelmend.app.cli import refusals
     from panelmend.app.exits import of_plan
     from panelmend.app.progress import ProgressLine
     from panelmend.app.report_file import REVISION, check_report
@@ -50,7 +51,6 @@ def again(before: Path, after: Path, done: str, target: Path | None) -> None:
 def request(document: Path, folder: Path | None, photos: tuple[Path, ...], asks: tuple[str, ...]) -> None:
     """Beyond the data: make one request to the engineering authority, with drawing, sizes, limits passed and
     what is asked. Its answer is typed under [[answer]]; the plan is a draft until its reference stands."""
-    from panelmend.app.cli import refusals
     from panelmend.app.progress import ProgressLine
     from panelmend.app.request import request as write
 

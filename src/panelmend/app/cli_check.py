@@ -12,6 +12,7 @@ import click
 
 from panelmend.app.cli_packed import moved_on
 from panelmend.app.exits import Exit, of_plan
+from panelmend.app.refusing import refusals
 from panelmend.plan.standing import Standing
 
 DOCUMENT = click.Path(path_type=Path)
@@ -25,7 +26,6 @@ def check(document: Path) -> None:
     Of the folder of a pack: what it stands at, and whether every file is still the one that was packed."""
     if document.is_dir():
         return _check_folder(document)
-    from panelmend.app.cli import refusals
     from panelmend.app.kept_answers import kept_answer
 
     with kept_answer("check", document) as said, refusals():
@@ -50,7 +50,6 @@ def check(document: Path) -> None:
 
 def _check_folder(folder: Path) -> None:
     """Say of a pack what it stands at and whether it is as it was packed; end as refused where it is not."""
-    from panelmend.app.cli import refusals
     from panelmend.app.pack_agrees import disagreements, packed_plans, standing_of_pack
     from panelmend.errors import InputError, OutputError
     from panelmend.render.pack import MANIFEST, check_pack, lacks_of_pack, read_manifest

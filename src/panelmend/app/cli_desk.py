@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from panelmend.app.refusing import refusals
+
 if TYPE_CHECKING:
     from panelmend.records.book import Book, When, Who
     from panelmend.records.state import Job
@@ -82,7 +84,6 @@ def verb(
     def made(act: Callable[..., None]) -> click.Command:
         @click.pass_obj
         def run(desk: Desk, /, **given: Any) -> None:
-            from panelmend.app.cli import refusals
             from panelmend.records.store.refused import noted
 
             how = " ".join(click.get_current_context().command_path.split()[1:])

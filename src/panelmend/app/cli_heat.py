@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from panelmend.app.progress import ProgressLine
+from panelmend.app.refusing import refusals
 from panelmend.errors import InputError
 
 DOCUMENT = click.Path(path_type=Path)
@@ -57,7 +58,6 @@ def heat(
     What is predicted is kept beside the document and goes into its plan and its pack. With --after LOG
     nothing is predicted: the cases are held against the thermocouples of a cure that has run.
     """
-    from panelmend.app.cli import refusals
     from panelmend.app.exits import of_plan
 
     with refusals(watched=True) as stop, ProgressLine() as progress:

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from panelmend.app.refusing import refusals
+
 DOCUMENT = click.Path(path_type=Path)
 
 
@@ -14,8 +16,6 @@ DOCUMENT = click.Path(path_type=Path)
 @click.argument("document", type=DOCUMENT, required=False)
 def label(code: str, document: Path | None) -> None:
     """Read the CODE of a label; with a DOCUMENT say what the piece is and whether its plan still holds."""
-    from panelmend.app.cli import refusals
-
     with refusals():
         from panelmend.app.labels import label_words
 

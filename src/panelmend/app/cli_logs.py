@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from panelmend.app.exits import Exit
+from panelmend.app.refusing import refusals
 from panelmend.errors import InputError
 
 PATH = click.Path(path_type=Path)
@@ -36,7 +37,6 @@ def _answers(given: tuple[str, ...]) -> dict[str, str]:
 def log(log: Path, answers: tuple[str, ...], confirm: bool, by: str) -> None:
     """Show how a cure LOG would be read; --confirm keeps the reading beside it."""
     from panelmend.app import log_reading
-    from panelmend.app.cli import refusals
 
     with refusals():
         made = log_reading.proposal_of(log)
@@ -141,7 +141,6 @@ def judge(
 ) -> None:
     """Judge a cure LOG against an operation of a repair DOCUMENT."""
     from panelmend.app import log_answers, log_reading, logs
-    from panelmend.app.cli import refusals
     from panelmend.app.report_file import CURE_REPORT, check_report
     from panelmend.plan.judge import Outcome
 
@@ -209,7 +208,6 @@ def watch(
     (Modbus TCP or MQTT).
     """
     from panelmend.app import watching
-    from panelmend.app.cli import refusals
 
     with refusals(watched=True) as stop:
         watching.watch(document, source, operation, seconds, every, keep, not plain, sys.stdout, stop)

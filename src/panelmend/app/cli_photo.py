@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from panelmend.app.exits import Exit
+from panelmend.app.refusing import refusals
 from panelmend.errors import InputError
 
 FILE = click.Path(path_type=Path)
@@ -28,8 +29,6 @@ def marks(
     target: Path, count: int, first: int, items: int, mark_side: str, paper: str, places: Path | None
 ) -> None:
     """Print reference marks to TARGET (PDF). Stick them round the damage before you photograph it."""
-    from panelmend.app.cli import refusals
-
     with refusals():
         from panelmend.app import photos
         from panelmend.errors import OutputError
@@ -93,8 +92,6 @@ def photo(
     confidence: str,
 ) -> None:
     """From PICTURES of a panel with marks to dots and lines in its axes: shown, confirmed, then used."""
-    from panelmend.app.cli import refusals
-
     with refusals():
         from panelmend.app import photo_document, photo_rows, photos, surveys
         from panelmend.photo import NoPhotoPartError

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from panelmend.app.refusing import refusals
+
 
 @click.command()
 @click.option(
@@ -43,7 +45,6 @@ def screen(
     key: Path | None,
 ) -> None:
     """Open the workshop screen in the browser of this machine; `panelmend` alone does the same."""
-    from panelmend.app.cli import refusals
     from panelmend.errors import InputError
 
     with refusals() as stop:

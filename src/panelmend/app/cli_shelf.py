@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from panelmend.app.exits import Exit
+from panelmend.app.refusing import refusals
 
 PATH = click.Path(path_type=Path)
 AT = click.option(
@@ -31,7 +32,6 @@ def shelf() -> None:
 def list_(only: str, like: str, folder: Path | None) -> None:
     """List what is on the shelves, and its state."""
     from panelmend.app import shelf_verbs
-    from panelmend.app.cli import refusals
     from panelmend.document.wording import not_a_choice
     from panelmend.shelves.model import SHELVES
 
@@ -63,7 +63,6 @@ def list_(only: str, like: str, folder: Path | None) -> None:
 def show(name: str, shelf: str, jobs: Path | None, folder: Path | None) -> None:
     """Show an entry: its text, who typed and checked it, where it is used."""
     from panelmend.app import shelf_verbs
-    from panelmend.app.cli import refusals
 
     with refusals():
         shelves = shelf_verbs.shelves_at(folder)
@@ -82,7 +81,6 @@ def show(name: str, shelf: str, jobs: Path | None, folder: Path | None) -> None:
 def add(file: Path, folder: Path | None) -> None:
     """Put an entry on its shelf; an entry that is there is never overwritten."""
     from panelmend.app import shelf_verbs
-    from panelmend.app.cli import refusals
 
     with refusals():
         root = folder if folder is not None else shelf_verbs.shelves_at(None).root
@@ -119,7 +117,6 @@ def begin(
 ) -> None:
     """Begin a data entry NAME for one repair of one manual; its tables follow with shelf table."""
     from panelmend.app import shelf_authoring, shelf_verbs
-    from panelmend.app.cli import refusals
     from panelmend.errors import InputError
     from panelmend.shelves.folder import Folder
 
@@ -168,7 +165,6 @@ def table(
                                      for each cure: lays, place, ceiling, control, release_below, ...
     """
     from panelmend.app import shelf_authoring, shelf_verbs
-    from panelmend.app.cli import refusals
     from panelmend.document.wording import not_a_choice
     from panelmend.errors import InputError
     from panelmend.files import read_bytes
@@ -231,7 +227,6 @@ def check(
     second person is shown each value that departs under the engineer's reference.
     """
     from panelmend.app import shelf_authoring, shelf_statements, shelf_verbs
-    from panelmend.app.cli import refusals
     from panelmend.errors import InputError
     from panelmend.shelves.contents import refuse_contents
     from panelmend.shelves.parts import open_parts, parts_of, typists_of
@@ -311,7 +306,6 @@ def _check_job(job: Path, by: str, against: str, on: str) -> None:
 def compare(before: str, after: str | None, shelf: str, folder: Path | None) -> None:
     """Show what differs between two entries (names or files); of one job: between its entries and today's."""
     from panelmend.app import shelf_verbs
-    from panelmend.app.cli import refusals
     from panelmend.app.shelf_today import newer_entries
     from panelmend.shelves.differ import differing
 
@@ -365,7 +359,6 @@ def shelve(
 
     The document stays as it is. Nothing is written unless job and entries give the very same document.
     """
-    from panelmend.app.cli import refusals
     from panelmend.app.shelf_move import move
     from panelmend.errors import InputError
     from panelmend.shelves.folder import FOLDER, find_shelves

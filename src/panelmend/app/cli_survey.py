@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from panelmend.app.refusing import refusals
 from panelmend.errors import InputError
 
 FILE = click.Path(path_type=Path)
@@ -51,7 +52,6 @@ def survey(
 ) -> None:
     """From a table of READINGS (CSV or text) to the outline of the damage, and what to tap next."""
     from panelmend.app import surveys
-    from panelmend.app.cli import refusals
     from panelmend.survey import propose_table, read_table
 
     with refusals():
@@ -127,7 +127,6 @@ def taps(
     channel) on standard input. No sound card is driven: any recorder will do.
     """
     from panelmend.app import listening, surveys
-    from panelmend.app.cli import refusals
     from panelmend.survey.wav import TOLD
 
     with refusals():

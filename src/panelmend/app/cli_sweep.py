@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from panelmend.app.progress import ProgressLine
+from panelmend.app.refusing import refusals
 
 DOCUMENT = click.Path(path_type=Path)
 
@@ -50,8 +51,6 @@ def sweep(
 
     Nothing is kept beside the documents. Stopped, nothing is written.
     """
-    from panelmend.app.cli import refusals
-
     with refusals(watched=True) as stop, ProgressLine() as progress:
         from panelmend.app import sweep as service  # here, so that Ctrl-C is obeyed while it loads
         from panelmend.app.sweep_words import sweep_words

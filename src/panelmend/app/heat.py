@@ -9,8 +9,8 @@ from pathlib import Path
 from threading import Event
 
 from panelmend.app.packed import refuse_in_pack
+from panelmend.app.planning import plan
 from panelmend.app.report_file import CURE_PLAN, as_json, check_report
-from panelmend.app.service import plan
 from panelmend.app.stopping import told_unless_stopped
 from panelmend.errors import Cancelled, InputError, PanelmendError, SolverError
 from panelmend.files import ensure_writable, replace_whole

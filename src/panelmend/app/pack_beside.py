@@ -10,7 +10,6 @@ it holds nothing fast, and is made anew as the shelves stand.
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,6 +24,7 @@ from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import read_entry
 from panelmend.shelves.model import SHELVES
 from panelmend.shelves.names import tidy_name
+from panelmend.shelves.packed_with import number_in
 
 MANY = 12  # values in one message
 PACKS = 200  # folders beside a job that are looked at
@@ -143,15 +143,6 @@ def _number(document: Path) -> str:
         return number_in(read_bytes(document).decode("utf-8-sig"))
     except (PanelmendError, ValueError):
         return ""
-
-
-def number_in(text: str) -> str:
-    """The number of the repair as a job has it, without the letter of a damage; "" where it has none."""
-    try:
-        repair = tomllib.loads(text).get("repair")
-    except (ValueError, RecursionError):
-        return ""
-    return tidy_name(str(repair.get("number", ""))) if isinstance(repair, dict) else ""
 
 
 def _unlike(packed: Sequence[PackedEntry], shelved: Shelved) -> Iterator[tuple[str, str, Differing]]:

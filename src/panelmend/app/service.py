@@ -2,175 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelmend.app.loading import chosen, damage_named, load_all, refuse_changed
+from panelmend.app.loading import damage_named, load_all, refuse_changed
 from panelmend.app.loading import load as load
 from panelmend.app.loading import read_text as read_text
-from panelmend.app.packed import PACKED, in_pack, refuse_in_pack
+from panelmend.app.packed import PACKED
+from panelmend.app.planning import gravest as gravest
+from panelmend.app.planning import plan as plan
+from panelmend.app.planning import plan_beside as plan_beside
+from panelmend.app.planning import plan_several as plan_several
+from panelmend.app.planning import plans as plans
 from panelmend.app.report_file import STRENGTH, as_json, check_report
+from panelmend.app.searching import NEST_BUDGET, WrittenPack, with_layouts_and_heat
+from panelmend.app.searching import find_layouts as find_layouts
 from panelmend.app.stopping import at_once, told_unless_stopped, unbroken
 from panelmend.derive.ledger import same_value, words_of
-from panelmend.document import Loaded
-from panelmend.errors import Cancelled, InputError, SolverError
+from panelmend.errors import InputError
 from panelmend.files import replace_whole
-from panelmend.job.case import Case, case_of
 from panelmend.long_work import Stop, Tell, silent
-from panelmend.nesting.port import SearchProgress, search
-from panelmend.nesting.store import layouts_path, read_layouts, write_layouts
-from panelmend.plan.make import make_plan
-from panelmend.plan.plan import Plan, Standing
-from panelmend.predict.kept_predictions import heat_path, read_predictions
-from panelmend.units import show
+from panelmend.plan.plan import Plan
 from panelmend.unwatched import unwatched
 
 if TYPE_CHECKING:
-    from panelmend.plan.several import Several
     from panelmend.plan.strength_study import StrengthStudy
-
-NEST_BUDGET = 3.0  # [s] in all, shared by the sheets of cloth
-SEED = 0
-
-
-@dataclass(frozen=True)
-class WrittenPack:
-    """A pack that was written: where, its plan, and what the layout search had to say.
-
-    ``plans`` has one for each damage of the job, ``plan`` is the first; ``first`` is the page to begin with.
-    """
-
-    folder: Path
-    plan: Plan
-    notes: tuple[str, ...]
-    plans: tuple[Plan, ...] = ()
-    first: str = "job-card.pdf"
-
-
-def plan(path: Path, tell: Tell = silent, stop: Stop | None = None, *, beyond: bool = False) -> Plan:
-    """Plan a repair with layouts and predictions kept beside its document; ``beyond`` for a request alone."""
-    file, _ = damage_named(path)
-    with at_once(stop):
-        read = load_all(file, beyond=beyond)
-    return plan_beside(path, tell, stop, read)[0]
-
-
-def plan_beside(
-    path: Path, tell: Tell = silent, stop: Stop | None = None, read: tuple[Loaded, ...] = ()
-) -> tuple[Plan, tuple[Plan, ...]]:
-    """Plan the damage that a name asks for, with those of all damages of its job: it stands at the gravest.
-
-    Args:
-        path: the document, with its damage behind it where it has several (repair.toml#A).
-        tell: told about progress.
-        stop: set to stop.
-        read: the documents of its damages, where they were read before.
-    """
-    file, name = damage_named(path)
-    with at_once(stop):
-        read = read or load_all(file)
-        own = chosen(read, name, file)
-        if not read[0].damages:
-            made = _planned(case_of(own), file, tell, stop)
-            return made, (made,)
-    plans = plan_several(file, tell, stop, read).plans
-    return next(p for p in plans if p.case.document.damage.id == own.document.damage.id), plans
-
-
-def plan_several(
-    path: Path, tell: Tell = silent, stop: Stop | None = None, read: tuple[Loaded, ...] = ()
-) -> Several:
-    """Plan every damage of a job by itself, and look at them beside each other.
-
-    Args:
-        path: the document.
-        tell: told about progress.
-        stop: set to stop.
-        read: the documents of its damages, where they were read before.
-    """
-    from panelmend.job.several import with_others  # late: most documents have one damage
-    from panelmend.plan.several import together
-
-    with at_once(stop):
-        cases = with_others([case_of(r) for r in read or load_all(path)])
-        return together(cases, lambda case: _planned(case, path, tell, stop))
-
-
-def plans(path: Path, tell: Tell = silent, stop: Stop | None = None) -> tuple[Plan, ...]:
-    """The plan of every damage of a job, or the one that the name asks for (repair.toml#A)."""
-    file, name = damage_named(path)
-    if name:
-        return (plan(path, tell, stop),)
-    with at_once(stop):
-        read = load_all(file)
-    if not read[0].damages:
-        return plan_beside(file, tell, stop, read)[1]
-    return plan_several(file, tell, stop, read).plans
-
-
-def gravest(made: Iterable[Plan]) -> Standing:
-    """The gravest standing of several plans."""
-    order = (Standing.STOP, Standing.DRAFT, Standing.READY)
-    return min((p.standing for p in made), key=order.index)
-
-
-def _planned(case: Case, path: Path, tell: Tell, stop: Stop | None) -> Plan:
-    if stop is not None and stop.is_set():
-        raise Cancelled("stopped")
-    name = case.document.damage.id
-
-    def progress(stage: str) -> None:
-        if stop is not None and stop.is_set():
-            raise Cancelled("stopped")
-        tell(f"damage {name}: stage {stage}" if name else f"stage {stage}")
-
-    predictions = read_predictions(heat_path(path))
-    try:
-        return make_plan(case, read_layouts(layouts_path(path)), progress, predictions)
-    except InputError as error:
-        raise case.placed(error) from None
-
-
-def find_layouts(
-    path: Path, made: Plan, budget: float = NEST_BUDGET, tell: Tell = silent, stop: Stop | None = None
-) -> tuple[bool, tuple[str, ...]]:
-    """Search shorter cut layouts and keep what is better beside the document.
-
-    Args:
-        path: the document; layouts are kept beside it.
-        made: its plan.
-        budget: time for all sheets of cloth together [s].
-        tell: told about progress.
-        stop: set to stop.
-
-    Returns:
-        Whether anything better was kept, and the engines' notes.
-
-    Raises:
-        InputError: the document stands in a pack.
-    """
-    if made.work is None or budget <= 0.0:
-        return False, ()
-    target = layouts_path(path)
-    refuse_in_pack(path, "a layout")
-    todo = [c for c in made.work.nest.cloths if c.nest.roll_length > c.bound + 1e-3 and not c.nest.unplaced]
-    better, notes, left = False, list[str](), budget
-    for number, item in enumerate(todo):
-        name = item.problem.name
-
-        def progress(p: SearchProgress, name: str = name) -> None:
-            best = show(p.best, "length", made.case.view)
-            tell(f"layout of {name}: {best} after {p.elapsed:.1f} s of {p.budget:.0f} s")
-
-        tell(f"layout of {name}: {show(item.nest.roll_length, 'length', made.case.view)} so far")
-        found = search(item.problem, left / (len(todo) - number), SEED, progress=progress, cancel=stop)
-        left = max(0.0, left - found.seconds)  # what one sheet did not need is the next ones'
-        notes += [f"{name}: {n}" for n in found.notes]
-        if found.nest.cost() < item.nest.cost():
-            better = write_layouts(target, item.problem, found.nest) or better
-    return better, tuple(notes)
 
 
 def pack(
@@ -247,31 +104,6 @@ def pack(
     with unbroken(stop), unwatched():
         where = write_pack(folder, files, about, over_another=over_another)
         return WrittenPack(where, made, notes, (made,), next(iter(revision), "job-card.pdf"))
-
-
-def with_layouts_and_heat(
-    path: Path, made: Plan, budget: float, tell: Tell, stop: Stop | None, *, heat: bool
-) -> tuple[Plan, tuple[str, ...]]:
-    """The plan with its layouts searched and its heat predicted, and what there is to say of both."""
-    notes: tuple[str, ...] = ()
-    if in_pack(path):
-        return made, notes  # it stays as it was made
-    if made.work is not None and any(c.made_by == "shelves" for c in made.work.nest.cloths):
-        better, notes = find_layouts(path, made, budget, tell, stop)
-        if better:
-            made = plan(path, silent, stop)
-    if heat and made.work is not None and any(p is None for _, p in made.work.cure.heats):
-        from panelmend.app.heat import predict_heat  # late: where all is kept nothing is predicted
-
-        try:
-            made = predict_heat(path, made, tell, stop)
-        except (InputError, SolverError) as error:
-            # the pack says which operation is not predicted; the rest of it does not wait for that
-            notes = (*notes, f"heat not predicted: {error}")
-            made = plan(path, silent, stop)
-    if stop is not None and stop.is_set():
-        raise Cancelled("stopped; nothing was written")
-    return made, notes
 
 
 def strength_study(path: Path, tell: Tell = silent, stop: Stop | None = None) -> StrengthStudy:

@@ -9,7 +9,8 @@ from pathlib import Path
 
 from panelmend.app.loading import refuse_changed
 from panelmend.app.packed import PACKED
-from panelmend.app.service import WrittenPack, plan_several, with_layouts_and_heat
+from panelmend.app.planning import plan_several
+from panelmend.app.searching import WrittenPack, with_layouts_and_heat
 from panelmend.app.stopping import at_once, told_unless_stopped, unbroken
 from panelmend.document import Loaded
 from panelmend.document.packed_lines import without_packed

@@ -20,7 +20,7 @@ from panelmend.plan.plan import Plan
 from panelmend.predict.kept_predictions import predictions_bytes
 from panelmend.shapes import Outline
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
-from panelmend.shelves.packed_with import packed_text
+from panelmend.shelves.packed_with import number_in, packed_text
 from panelmend.shelves.resolve import resolved
 from panelmend.shelves.rows import DamageSizes
 
@@ -104,8 +104,6 @@ def taken_by_all(plans: Sequence[Plan]) -> dict[str, bytes]:
 
 def with_entries(case: Case) -> bytes:
     """The job as its pack keeps it: with the entries it was planned with below it."""
-    from panelmend.app.pack_beside import number_in  # late: it reads jobs, and so does this
-
     entries = case.shelved.entries if case.shelved is not None else ()
     return packed_text(case.text, number_in(case.text), entries).encode("utf8")
 

@@ -100,10 +100,11 @@ def problem(made: Problem, scope: MutableMapping[str, Any]) -> Response:
         log.warning("refused: %s %r by %r: %d %s", scope["method"], path, by, made.status, made.kind)
     accept = next((v for k, v in scope["headers"] if k == b"accept"), b"")
     if scope["method"] == "GET" and b"text/html" in accept and not scope["path"].startswith("/api/"):
-        from panelmend.screen.pages import refusal_page
+        from panelmend.screen.page import page  # late: it loads the templates
 
         cookies = next((v.decode("latin-1") for k, v in scope["headers"] if k == b"cookie"), "")
-        return refusal_page(made, cookie_parser(cookies).get("panelmend-theme", ""))
+        theme = cookie_parser(cookies).get("panelmend-theme", "")
+        return page("refusal.html", theme, "", made.status, problem=made)
     return JSONResponse(made.data(), made.status, media_type=KIND)
 
 

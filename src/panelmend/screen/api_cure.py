@@ -14,7 +14,7 @@ from panelmend.screen.api import Name, Sent
 from panelmend.screen.cure_seen import CureAnswer, cure_answer, failed
 from panelmend.screen.guard import TOKEN
 from panelmend.screen.identity import signed_in
-from panelmend.screen.pages import environment
+from panelmend.screen.page import environment
 from panelmend.screen.watches import Watches
 from panelmend.screen.words import say
 

@@ -38,7 +38,7 @@ from panelmend.screen.api_card import (
 from panelmend.screen.api_cure import LogName
 from panelmend.screen.guard import TOKEN, UPLOAD
 from panelmend.screen.identity import name_written
-from panelmend.screen.pages import environment
+from panelmend.screen.page import environment
 from panelmend.screen.watches import NAME
 
 router = APIRouter(prefix="/api", responses=DOCUMENTED)

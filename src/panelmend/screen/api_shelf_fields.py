@@ -17,7 +17,7 @@ from panelmend.screen.alone import alone
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Sent
 from panelmend.screen.api_shelves import EntryTold, Named, ValueDiffers, Words, shelves_of, writer
-from panelmend.screen.pages import THEMES, Theme, page
+from panelmend.screen.page import THEMES, Theme, page
 from panelmend.screen.workshop import DOCUMENT
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves

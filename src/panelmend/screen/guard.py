@@ -121,7 +121,7 @@ class Guard:
         if refused is None and not await self._came_in(scope):
             refused = self._nobody()
             if self.site.secure and asks_for_page(scope):
-                from panelmend.screen.pages import sign_in_page  # late: pages load the templates
+                from panelmend.screen.page import sign_in_page  # late: pages load the templates
 
                 page = sign_in_page(_cookie(cookies, "panelmend-theme"), refused.status)
                 await page(scope, receive, sealed)

@@ -15,7 +15,7 @@ from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.beside import DrawingItem, drawing
 from panelmend.screen.guard import LARGEST, TOKEN
 from panelmend.screen.identity import signed_in
-from panelmend.screen.pages import THEMES, Theme, environment, page
+from panelmend.screen.page import THEMES, Theme, environment, page
 from panelmend.screen.pages_why import figures_of_step
 
 router = APIRouter(include_in_schema=False)

@@ -13,7 +13,7 @@ from panelmend.errors import MissingError
 from panelmend.plan.plan import Plan
 from panelmend.screen.alone import RECORDS, alone
 from panelmend.screen.beside import DrawingItem, drawing
-from panelmend.screen.pages import THEMES, Theme
+from panelmend.screen.page import THEMES, Theme
 from panelmend.screen.sheets import leaf, opened
 
 router = APIRouter(include_in_schema=False)

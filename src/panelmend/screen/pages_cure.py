@@ -7,7 +7,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from panelmend.screen.api_cure import Place, answer_of, cure_of
 from panelmend.screen.guard import TOKEN
-from panelmend.screen.pages import THEMES, Theme, page
+from panelmend.screen.page import THEMES, Theme, page
 
 router = APIRouter(include_in_schema=False)
 

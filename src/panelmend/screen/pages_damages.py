@@ -14,7 +14,7 @@ from panelmend.plan.plan import Plan
 from panelmend.plan.several import BESIDE, Between, damage_name, found_beside, own_standing
 from panelmend.render.views.several import several_view
 from panelmend.screen.beside import found_item, in_order
-from panelmend.screen.pages import THEMES, Theme
+from panelmend.screen.page import THEMES, Theme
 from panelmend.screen.sheets import leaf, opened
 from panelmend.screen.words import say
 from panelmend.units import show

@@ -24,7 +24,7 @@ from panelmend.screen.api import Name, Sent
 from panelmend.screen.api_errands import ErrandNow, now_of
 from panelmend.screen.beside import FieldGroup, groups
 from panelmend.screen.drawing.printed import on_screen, printed_svg
-from panelmend.screen.pages import THEMES, Theme, environment
+from panelmend.screen.page import THEMES, Theme, environment
 from panelmend.screen.sheets import errand_runs, errands, keys_of, leaf, opened
 from panelmend.units import to_unit, unit_for
 

@@ -24,7 +24,7 @@ from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.api import Digest, Name, Sent
 from panelmend.screen.beside import FoundItem, found_item
 from panelmend.screen.identity import name_written, signed_in
-from panelmend.screen.pages import THEMES, Theme
+from panelmend.screen.page import THEMES, Theme
 from panelmend.screen.sheets import leaf, opened
 from panelmend.shelves.folder import Folder, find_shelves
 

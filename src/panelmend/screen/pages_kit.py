@@ -15,7 +15,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.amounts import amount_part
 from panelmend.render.workings import Workings, workings_of
 from panelmend.screen.alone import RECORDS
-from panelmend.screen.pages import THEMES, Theme
+from panelmend.screen.page import THEMES, Theme
 from panelmend.screen.sheets import keys_of, leaf, opened
 from panelmend.units import show
 

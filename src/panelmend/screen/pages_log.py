@@ -14,7 +14,7 @@ from panelmend.errors import InputError, PanelmendError
 from panelmend.screen.alone import RECORDS
 from panelmend.screen.api_log import SUFFIXES, reading_of
 from panelmend.screen.guard import LARGEST, TOKEN
-from panelmend.screen.pages import THEMES, Theme, page
+from panelmend.screen.page import THEMES, Theme, page
 
 router = APIRouter(include_in_schema=False)
 

@@ -13,7 +13,7 @@ from panelmend.job.nest.part import ClothNest
 from panelmend.plan.plan import Plan
 from panelmend.render.workings import workings_of
 from panelmend.screen.drawing.cutting import cutting_list, strip_drawn
-from panelmend.screen.pages import THEMES, Theme
+from panelmend.screen.page import THEMES, Theme
 from panelmend.screen.pages_pack import confirmed
 from panelmend.screen.sheets import errand_runs, errands, keys_of, leaf, opened
 from panelmend.units import show

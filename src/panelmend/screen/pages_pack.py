@@ -28,7 +28,7 @@ from panelmend.screen.api import Name, Sent
 from panelmend.screen.api_errands import PACK
 from panelmend.screen.guard import TOKEN
 from panelmend.screen.identity import name_written
-from panelmend.screen.pages import THEMES, Theme, environment
+from panelmend.screen.page import THEMES, Theme, environment
 from panelmend.screen.sheets import errand_runs, errands, leaf, opened
 
 router = APIRouter(include_in_schema=False)

@@ -9,7 +9,7 @@ from panelmend.records import events as e
 from panelmend.screen.alone import RECORDS
 from panelmend.screen.api_people import people_of
 from panelmend.screen.identity import signed_in
-from panelmend.screen.pages import THEMES, Theme, page
+from panelmend.screen.page import THEMES, Theme, page
 from panelmend.screen.workshop import RECORDS_FILE
 
 router = APIRouter(include_in_schema=False)

@@ -11,7 +11,7 @@ from panelmend.app.shelf_fields import BY_FORM
 from panelmend.app.shelf_typing import form_of
 from panelmend.app.shelf_verbs import find_entry, listed, state_of, supersedes_nobody, used_by
 from panelmend.errors import MissingError
-from panelmend.screen.pages import THEMES, Theme, page
+from panelmend.screen.page import THEMES, Theme, page
 from panelmend.screen.workshop import DOCUMENT
 from panelmend.shelves.csv_table import TABLES
 from panelmend.shelves.entry import ShelfEntry

@@ -12,7 +12,7 @@ from panelmend.render.views import layup_section
 from panelmend.render.views.bag import bag_section, behind_section
 from panelmend.render.workings import workings_of
 from panelmend.screen.drawing.stack import StackLevel, stacks
-from panelmend.screen.pages import THEMES, Theme
+from panelmend.screen.page import THEMES, Theme
 from panelmend.screen.sheets import keys_of, leaf, opened
 
 router = APIRouter(include_in_schema=False)

@@ -15,7 +15,7 @@ from panelmend.app.records_words import hours_out, why_not_usable
 from panelmend.records.canonical import amount_text
 from panelmend.records.state import HeldLot, State
 from panelmend.screen.alone import RECORDS
-from panelmend.screen.pages import THEMES, Theme, page
+from panelmend.screen.page import THEMES, Theme, page
 from panelmend.screen.workshop import RECORDS_FILE
 
 router = APIRouter(include_in_schema=False)

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from panelmend.render.strength_report import strength_data
-from panelmend.screen.pages import THEMES, Theme
+from panelmend.screen.page import THEMES, Theme
 from panelmend.screen.sheets import errand_runs, errands, keys_of, leaf, opened, study_of
 
 router = APIRouter(include_in_schema=False)

@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse
 from panelmend.derive import Figure, Ledger, all_formulas
 from panelmend.plan.plan import Plan
 from panelmend.render.workings import workings_of
-from panelmend.screen.pages import THEMES, Theme, environment
+from panelmend.screen.page import THEMES, Theme, environment
 from panelmend.screen.sheets import leaf, ledger_of, opened, why_address
 
 router = APIRouter(include_in_schema=False)

@@ -15,7 +15,7 @@ from panelmend.derive import Ledger
 from panelmend.plan.plan import Plan
 from panelmend.plan.strength_study import StrengthStudy
 from panelmend.screen.drawing.printed import on_screen, printed_svg
-from panelmend.screen.pages import page
+from panelmend.screen.page import page
 from panelmend.screen.words import say
 
 

@@ -10,11 +10,12 @@ from typing import Any
 import numpy as np
 
 from panelmend.shapes.body import Body
+from panelmend.shapes.box import Box, ordered
 from panelmend.shapes.descent import descend
-from panelmend.shapes.least_box import DONE, Box, ordered
 from panelmend.shapes.segments import Point
 
 Array = Any
+DONE = 1e-10  # [size] nothing lies farther outside than this
 CORNERS = np.array([0.0, 0.08, 0.16, 0.25, 0.35, 0.5, 0.75, 1.0])  # how far a corner's centre lies inside
 WIDER = np.linspace(0.0, 1.0, 9)  # oval radius from the half width to the least circle's
 ASIDE = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])

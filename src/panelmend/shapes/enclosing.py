@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from panelmend.errors import ShapeError, SolverError
 from panelmend.shapes.body import Body, Coverable, body_of
-from panelmend.shapes.least_box import Box, least_box
+from panelmend.shapes.box import Box
+from panelmend.shapes.least_box import least_box
 from panelmend.shapes.least_circle import circle_about
 from panelmend.shapes.makers import circle, ellipse, oval, rectangle
 from panelmend.shapes.outline import Outline

@@ -9,30 +9,17 @@ programming) then finds its bottom; points of arcs that still lie outside are ad
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 from panelmend.errors import SolverError
 from panelmend.shapes.body import Body
+from panelmend.shapes.box import Box, ordered
 from panelmend.shapes.least_circle import circle_about
-from panelmend.shapes.segments import Point
 
 ANGLES = 60
 BASINS = 6
 STEP = math.radians(6.0)
 SHARP = 1e-6  # radius over size below which corners count as sharp
-DONE = 1e-10  # [size] nothing lies farther outside than this
-
-
-@dataclass(frozen=True)
-class Box:
-    """Half sizes [m] of the box, its centre [m], its direction [rad], its radius [m]."""
-
-    centre: Point
-    angle: float
-    half_length: float
-    half_width: float
-    radius: float
 
 
 def least_box(
@@ -114,16 +101,6 @@ def _sharp(body: Body, margin: float, held: float | None, corner_radius: float) 
     a, b = max(0.5 * (right + left), least), max(0.5 * (up + down), least)
     centre = (c * u - s * v, s * u + c * v)
     return ordered(Box(centre, best, a, b, 0.0))
-
-
-def ordered(box: Box) -> Box:
-    """The same box with its longer side as its length and an angle in [0, pi)."""
-    if box.half_width > box.half_length:
-        box = Box(box.centre, box.angle + 0.5 * math.pi, box.half_width, box.half_length, box.radius)
-    angle = box.angle % math.pi
-    if math.pi - angle < 1e-12:
-        angle = 0.0
-    return Box(box.centre, angle, box.half_length, box.half_width, box.radius)
 
 
 def _lowest(f: Any, low: float, high: float) -> float:

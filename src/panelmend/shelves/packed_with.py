@@ -10,6 +10,7 @@ from __future__ import annotations
 import base64
 import json
 import textwrap
+import tomllib
 import zlib
 from collections.abc import Mapping, Sequence
 
@@ -20,6 +21,7 @@ from panelmend.document.wording import shown
 from panelmend.errors import PanelmendError
 from panelmend.shelves.entry import read_entry
 from panelmend.shelves.model import SHELVES, JobHead, PackedWith
+from panelmend.shelves.names import tidy_name
 
 WIDTH = 118  # characters of contents in a line
 LARGEST = 8_000_000  # [bytes] entries of one job, unpacked
@@ -45,6 +47,15 @@ def packed_text(text: str, repair: str, entries: Sequence[Carried]) -> str:
     rows += [f"  {_string(f'{e.shelf}: {e.name}, {e.digest}')}," for e in taken]
     rows += ["]", "contents = [", *(f'  "{line}",' for line in contents), "]"]
     return below(text, "".join(f"{row}\n" for row in rows))
+
+
+def number_in(text: str) -> str:
+    """The number of the repair as a job has it, without the letter of a damage; "" where it has none."""
+    try:
+        repair = tomllib.loads(text).get("repair")
+    except (ValueError, RecursionError):
+        return ""
+    return tidy_name(str(repair.get("number", ""))) if isinstance(repair, dict) else ""
 
 
 def packed_entries(head: JobHead, text: str) -> tuple[tuple[PackedEntry, ...], list[Fault]]:

@@ -76,22 +76,6 @@ class State:
         clock stands behind it. Days may pass without an entry."""
         return max(self.latest, self.looked)
 
-    def take(self, entry: e.Entry, hashed: str) -> None:
-        """Take an entry that the rules let pass."""
-        self.number, self.head = entry.number, hashed
-        self.entered.append(entry.entered)
-        self.latest = max(self.latest, entry.entered)
-        if entry.behind:
-            self.behind.append(entry.number)
-        self.by.setdefault(entry.by, []).append(entry.number)
-        if entry.by in self.people and not isinstance(entry.what, e.Failed):
-            self.people[entry.by].failures = 0  # a right secret was given
-        from panelmend.records.state.taking import PEOPLE, TAKE
-
-        if type(entry.what) in PEOPLE:
-            self.cleared.clear()
-        TAKE[type(entry.what)](self, entry, entry.what)
-
     def touch(self, thing: str, number: int) -> None:
         """Note that an entry concerns something ("job X", "lot Y", "person Z", "instrument W")."""
         held = self.of.setdefault(thing, [])

@@ -1,70 +1,18 @@
-"""Backups of records in use, and the drill that shows that one can be worked from."""
+"""The drill that shows that a backup can be worked from."""
 
 from __future__ import annotations
 
-import os
 import sqlite3
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
 
 from panelmend.errors import InputError, OutputError
-from panelmend.files import sync_file, sync_folder
 from panelmend.records.refusals import BROKEN, READ_ONLY, Refused
-from panelmend.records.store import moves, opening
+from panelmend.records.store.backup_written import copy_file
 from panelmend.records.store.checking import CheckedLog
-from panelmend.records.store.tables import KEPT
-
-if TYPE_CHECKING:
-    from panelmend.records.store.log import Log
-
-_PAGES = 2000  # copied at a time, so that a writer waits only briefly
-
-
-def write_copy(log: Log, target: Path) -> CheckedLog:
-    """Write a copy of a log and check its links. Raises OutputError, Refused."""
-    from panelmend.records.store.log import Log
-
-    if target.exists():
-        raise OutputError(f"{target} is there already: a backup never overwrites another")
-    part = target.with_name(target.name + ".part")
-    try:
-        part.unlink(missing_ok=True)
-        if log.path is not None:
-            _copy_file(log.path, part)
-        else:
-            _copy_rows(log, part)
-        sync_file(part)
-        found = Log.open(str(part)).check(rules=False)
-        found.must_hold()
-        os.replace(part, target)
-        sync_folder(target.parent)
-    except (OSError, sqlite3.Error, sa.exc.DBAPIError) as error:
-        part.unlink(missing_ok=True)
-        raise OutputError(f"the backup was not written: {error}") from error
-    return found
-
-
-def _copy_file(source: Path, target: Path) -> None:
-    read = sqlite3.connect(f"{source.resolve().as_uri()}?mode=ro", uri=True)
-    write = sqlite3.connect(target)
-    try:
-        read.backup(write, pages=_PAGES)
-    finally:
-        write.close()
-        read.close()
-
-
-def _copy_rows(log: Log, target: Path) -> None:
-    engine = opening.sqlite_engine(target, make=True)
-    with log.reading() as read, engine.connect() as write, write.begin():
-        moves.move_up(write)
-        for table in KEPT:
-            order = table.c.number if "number" in table.c else table.c.digest
-            for row in read.execute(sa.select(table).order_by(order)):
-                write.execute(sa.insert(table).values(dict(row._mapping)))
+from panelmend.records.store.log import Log
 
 
 def drill(backup: Path, log: Log | None = None) -> CheckedLog:
@@ -89,10 +37,8 @@ def drill(backup: Path, log: Log | None = None) -> CheckedLog:
 
 
 def _tried(backup: Path, copied: Path, log: Log | None) -> CheckedLog:
-    from panelmend.records.store.log import Log
-
     try:
-        _copy_file(backup, copied)
+        copy_file(backup, copied)
         found = Log.open(str(copied)).check()
     except InputError as error:
         raise BROKEN(f"the backup {backup.name} holds no records") from error

@@ -16,6 +16,7 @@ from panelmend.records.canonical import NOTHING, link, sha256
 from panelmend.records.refusals import BROKEN, CUT, NOT_THEIR_KEY, Refused
 from panelmend.records.rules import check as look
 from panelmend.records.state import State
+from panelmend.records.state.taking import take_entry
 from panelmend.records.state.whole import proved_now
 from panelmend.records.store import copies, kept
 from panelmend.records.store.heads import HEAD_CHARACTERS, printed_head
@@ -172,7 +173,7 @@ def _rule_by_rule(
     for number, before, hashed, text in rows[state.number :]:
         try:
             if number <= known:
-                state.take(e.entry_kept(number, before, text), hashed)
+                take_entry(state, e.entry_kept(number, before, text), hashed)
                 continue
             found_fast = e.entry_beside(number, before, text) if e.plain_letters(text) else None
             if found_fast is not None:
@@ -186,7 +187,7 @@ def _rule_by_rule(
                 found.faults.append((number, f"paper {missing[0][:12]} is not there"))
             elif state.rules >= 2:
                 look_at_papers(connection, entry.what)
-            state.take(entry, hashed)
+            take_entry(state, entry, hashed)
         except (Refused, InputError, KeyError, IndexError, ValueError) as error:
             found.faults.append((number, str(error)[:200]))
             return int(number)

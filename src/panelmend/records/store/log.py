@@ -27,8 +27,9 @@ from panelmend.records.refusals import (
 from panelmend.records.rules import check as look
 from panelmend.records.rules.check import RULES
 from panelmend.records.state import State
+from panelmend.records.state.taking import take_entry
 from panelmend.records.store import copies, kept, moves, opening
-from panelmend.records.store.backup import write_copy
+from panelmend.records.store.backup_written import write_copy
 from panelmend.records.store.checking import CheckedLog, check_log
 from panelmend.records.store.disk import IN_MEMORY, local_disk, one_name, one_writer
 from panelmend.records.store.drafted import sealed_there, with_rules
@@ -194,7 +195,7 @@ class Log:
             ):
                 raise BROKEN(f"entry {number}")
             try:
-                state.take(e.entry_kept(number, before, text), hashed)
+                take_entry(state, e.entry_kept(number, before, text), hashed)
             except (KeyError, IndexError, ValueError) as error:
                 raise BROKEN(f"entry {number} does not fit what stands before it: {error}") from error
 
@@ -288,7 +289,7 @@ class Log:
                 )
                 again = e.entry_of(entry.number, entry.before, text)  # what is read later is what was meant
                 self._state = None  # until the disk has it
-                state.take(again, hashed)
+                take_entry(state, again, hashed)
                 made.append(Taken(again, hashed))
         self._state = state
         if self.path is not None:
