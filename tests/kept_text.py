@@ -20,6 +20,7 @@ from panelmend import __version__
 
 HOME = Path(__file__).parent / "unchanged" / "kept"
 MOST = 8  # differing lines that a failure shows of a file
+WIDE = 400  # characters of each
 LONG = 150  # characters up to which a row stands in one line
 MANY = 30  # runs of strokes up to which a drawing is written run by run
 FEW = 12  # numbers of a path that are written out
@@ -224,12 +225,10 @@ def hold(place: str, pages: Mapping[str, Iterable[str]]) -> None:
 def _told(name: str, now: list[str], kept: list[str]) -> list[str]:
     if not now or not kept:
         return [f"{name}: {'was not kept before' if now else 'is no longer made'}"]
-    lines = differing(now, kept)
-    said = [f"{name}: {len(lines)} lines of {len(kept)} differ"]
-    for n in lines[:MOST]:
-        said += [f"  {n} was: {_line(kept, n)}", f"  {n} now: {_line(now, n)}"]
-    return said
-
-
-def _line(lines: list[str], n: int) -> str:
-    return lines[n - 1][:400] if n <= len(lines) else "(nothing)"
+    said = list[str]()
+    for what, a, b, c, d in SequenceMatcher(None, kept, now, autojunk=False).get_opcodes():
+        if what == "equal" or not differing(now[c:d], kept[a:b]):
+            continue
+        said += [f"  {n} was: {kept[n - 1][:WIDE]}" for n in range(a + 1, b + 1)]
+        said += [f"  {n} now: {now[n - 1][:WIDE]}" for n in range(c + 1, d + 1)]
+    return [f"{name}: {len(said)} lines", *said[: 2 * MOST]]
