@@ -7,17 +7,20 @@ import shutil
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from datetime import UTC, date, datetime, tzinfo
+from functools import cache
 from html.parser import HTMLParser
+from importlib import import_module
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 from unittest.mock import patch
 
+import panelmend
 from kept_packs import EXAMPLES, Lines
 from kept_text import LINE, NUMBER, beside, lines_of, places
-from panelmend.app import cure_watch, log_reading, prints, tapbook
+from panelmend.app import cure_watch, log_reading
 from panelmend.app.cure_watch import CureWatch
-from panelmend.records.store import heads, refused
-from panelmend.screen import api_card, cure_seen, pages, pages_inputs, watches
+from panelmend.screen import cure_seen
 from panelmend.screen.words import for_scripts
 from panelmend.screen.workshop import DEMO
 from screen_made import REPAIR, Desk, desk, thinned
@@ -60,17 +63,28 @@ class _On(date):
         return MOMENT.date()
 
 
+SRC = Path(panelmend.__file__).parent
 WITH_HEAD = ("/", "REPAIR")  # pages of which what stands on every page is kept too
-CLOCKS = (heads, refused, tapbook, prints, cure_watch, watches, pages, api_card)  # what of ours asks the time
+
+
+@cache
+def _clocks() -> tuple[tuple[ModuleType, str, type], ...]:
+    """What of ours asks the time or the day, wherever that stands now, and what answers instead."""
+    found = list[tuple[ModuleType, str, type]]()
+    for file in sorted(p for part in ("app", "records", "screen") for p in (SRC / part).rglob("*.py")):
+        source = file.read_text("utf8")
+        name = ".".join(file.relative_to(SRC.parent).with_suffix("").parts).removesuffix(".__init__")
+        asked = (("datetime", "datetime.now(", _At), ("date", "date.today(", _On))
+        found += [(import_module(name), what, by) for what, words, by in asked if words in source]
+    return tuple(row for row in found if hasattr(row[0], row[1]))  # else imported where it is asked
 
 
 @contextmanager
 def at_one_moment() -> Iterator[None]:
     """Every clock of ours that a page shows stands still."""
     with ExitStack() as held:
-        for module in CLOCKS:
-            held.enter_context(patch.object(module, "datetime", _At))
-        held.enter_context(patch.object(pages_inputs, "date", _On))
+        for module, what, by in _clocks():
+            held.enter_context(patch.object(module, what, by))
         yield
 
 
