@@ -144,7 +144,7 @@ def test_nothing_is_left_where_nothing_is_read() -> None:
 def test_nothing_moves_now() -> None:
     frozen = np.zeros(100, np.bool_)
     frozen[40:] = True
-    e = seen(checked=SimpleNamespace(frozen=frozen), order=True)
+    e = seen(checked=SimpleNamespace(frozen=frozen, faults=()), order=True)
     (told,) = alarms.clock_now(e)
     assert ("for 10 min" in told.finding.words, told.within) == (True, 0.0)
 

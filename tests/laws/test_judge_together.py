@@ -83,17 +83,27 @@ def test_two_and_more_and_not_all(columns: list[int]) -> None:
     }
 
 
-@pytest.mark.parametrize(("rows", "said"), [(3, True), (4, False)])
-def test_by_chance_a_stay_seems_three_rows_longer_and_no_more(rows: int, said: bool) -> None:
-    assert told(stopped(noisy(made()), [1, 2], 120, late=rows)) == ["T2", "T3"] * said
-    assert told(stopped(noisy(made()), [1, 2], 120, longer=rows)) == ["T2", "T3"] * said
+@pytest.mark.parametrize("rows", [3, 4, 60])
+def test_what_no_chance_explains_may_stop_and_go_on_one_by_one(rows: int) -> None:
+    assert told(stopped(noisy(made()), [1, 2], 120, late=rows)) == ["T2", "T3"]
+    assert told(stopped(noisy(made()), [1, 2], 120, longer=rows)) == ["T2", "T3"]
+
+
+@pytest.mark.parametrize(("late", "said"), [(90, True), (91, False)])
+def test_they_stand_together_for_five_minutes(late: int, said: bool) -> None:
+    """Of 20 min each, 300 s and 290 s of them together; one alone is asked about."""
+    m = stopped(noisy(made()), [1], 120)
+    m = stopped(m, [2], 120, first=FIRST + late)
+    assert told(m) == ["T2", "T3"] * said
 
 
 def test_what_is_no_evidence_begins_behind_the_first_reading_and_ends_with_the_last() -> None:
     m = stopped(noisy(made()), [0, 1, 2], 120)
     first, *_ = together_faults(m.log(), tuple(m.names), m.temps)
     assert (first.time, first.until) == (m.times[FIRST + 1], m.times[FIRST + 120])
-    assert "T1, T2, T3 stood at one value each, 20 min, while others went on" in first.finding.words
+    assert (
+        "T1: T1, T2, T3 stood at one value each, this one for 20 min, others went on" in first.finding.words
+    )
 
 
 def test_one_that_reads_nothing_goes_on_with_nothing() -> None:
@@ -124,6 +134,25 @@ def test_in_whole_degrees_they_are_told_by_what_the_others_did_meanwhile(fell: f
     m.temps[rows, :2] = (
         m.temps[FIRST, :2] - np.interp(rows, [540, 600, 700, 760], [0, fell, fell, 0])[:, None]
     )
+    assert told(m) == ["T3", "T4"] * said
+
+
+@pytest.mark.parametrize(("late", "said"), [(3, True), (4, False), (-3, True), (-4, False)])
+@pytest.mark.parametrize("end", [False, True])
+def test_in_whole_degrees_they_stop_and_go_on_within_three_rows(late: int, said: bool, end: bool) -> None:
+    m = made()
+    m.temps = np.round(m.temps - 273.15) + 273.15
+    level = m.temps[FIRST, 2]
+    m.temps[:, :2] = (
+        level - np.interp(np.arange(m.times.size), [540, 600, 700, 760], [0, 9.0, 9.0, 0])[:, None]
+    )
+    m.temps[:, 0] += np.arange(m.times.size) % 2  # the two of them together stand, each changes
+    m.temps[:, 1] -= np.arange(m.times.size) % 2
+    m.temps[0] = 294.0
+    for i, by in ((2, 0), (3, late)):
+        a, b = FIRST + (0 if end else by), FIRST + 300 + (by if end else 0)
+        m.temps[a - 30 : b + 30, i] += np.where(np.arange(b - a + 60) % 2, 1.0, 0.0)
+        m.temps[a : b + 1, i] = level
     assert told(m) == ["T3", "T4"] * said
 
 

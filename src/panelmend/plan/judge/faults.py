@@ -101,10 +101,8 @@ def check_readings(log: CureLog, *, live: bool = False) -> Checked:
     found += _set_points(log, names, readings)
     found += reckoned_faults(log, names, readings)
     stopped = together_faults(log, names, readings.table)
-    for f in stopped:  # before neighbours are compared: those that stopped are no witnesses
-        readings.blank((log.times >= f.time) & (log.times <= f.until), names.index(f.channel))
     found += stopped
-    found += _beside(log, names, readings.table)
+    found += _beside(log, names, _without(log, names, readings.table, stopped))
     vacuums = log.of_role(ChannelRole.VACUUM)
     vacuum = LogReadings(matrix(vacuums, len(log)))
     for channel in vacuums:
@@ -146,6 +144,17 @@ def check_readings(log: CureLog, *, live: bool = False) -> Checked:
         frozen,
         filled.step,
     )
+
+
+def _without(log: CureLog, names: tuple[str, ...], temps: FloatArray, stopped: list[Fault]) -> FloatArray:
+    """Readings (n, m) [K] in which those that stopped together are no witnesses of their neighbours; what is
+    told of all of them at once (drawn, filled, frozen) is asked of the readings as they stand."""
+    if not stopped:
+        return temps
+    out = temps.copy(order="F")
+    for f in stopped:
+        out[(log.times >= f.time) & (log.times <= f.until), names.index(f.channel)] = np.nan
+    return out
 
 
 def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:

@@ -1,18 +1,20 @@
 """Several thermocouples, not all, that stop and go on in the same rows: an input card that hung.
 
 Beside them others go on, so that the log as a whole moves; and most neighbours of each that stopped may have
-stopped too. That two and more stay to the last digit from one row to another, and no row longer, is told
-where the noise of two of them beside the stay makes it no chance, or where those that go on moved meanwhile.
-What was not read is unknown: the readings are taken out, and no sensor counts as lost. All figures are common
-practice, no source.
+stopped too. Two and more that stay to the last digit at the same time are told where the noise of each beside
+its stay makes it no chance; those that stop and go on in the same rows, where it does of two of them or where
+those that go on moved meanwhile. What was not read is unknown: the readings are taken out, and no sensor
+counts as lost. All figures are common practice, no source.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, run_ends, runs
+from panelmend.plan.judge.fault import Fault, fault, length, run_ends
 from panelmend.plan.judge.faults_quiet import WARM, no_chance
 from panelmend.plan.judge.faults_reckoned import digit_of
 from panelmend.plan.judge.faults_sensor import median_of, moved_meanwhile
@@ -27,78 +29,90 @@ MOVED = 5.0  # K
 TELLS = 24  # readings of a channel that tell its last digit
 
 
+@dataclass(frozen=True)
+class Stay:
+    """Rows ``first`` to ``last`` in which ``column`` shows one value."""
+
+    first: int
+    last: int
+    column: int
+
+    def beside(self, other: Stay) -> bool:
+        """Both ends within the rows that chance adds."""
+        return abs(self.first - other.first) <= EDGE and abs(self.last - other.last) <= EDGE
+
+
 def together_faults(log: CureLog, names: tuple[str, ...], temps: FloatArray) -> list[Fault]:
     """Stays of two thermocouples and more, not of all that read, in ``temps`` (n, m) [K]: one finding for
     each thermocouple and stay, over what is no evidence: all but the first reading, which was one."""
     found: list[Fault] = []
     if temps.shape[1] <= FEWEST or len(log) < LEAST:
         return found
-    same = _same_rows(temps)
-    starts, stops = run_ends(same.sum(axis=1) >= FEWEST)
-    long = (stops - starts + 1 >= LEAST) & (log.times[stops] - log.times[starts - 1] >= SPAN)
-    for start, stop in zip(starts[long].tolist(), stops[long].tolist(), strict=True):
-        for first, last, columns in _groups(log.times, same, start, stop):
-            who = _sure(log.times, temps, columns, first, last)
-            begin, until = float(log.times[first + 1]), float(log.times[last])
-            span = length(until - float(log.times[first]))
-            words = (
-                f"{', '.join(names[i] for i in who)} stood at one value each, {span}, while others went on"
-            )
-            found += [
+    stays = [s for i in range(temps.shape[1]) for s in _stays(log.times, temps[:, i], i)]
+    while len(stays) >= FEWEST:
+        one = max(stays, key=lambda s: s.last - s.first)
+        over = [s for s in stays if _overlap(log.times, one, s)]
+        group = _group(log.times, temps, one, over)
+        stays = [s for s in stays if s is not one and s not in group]
+        told = ", ".join(names[s.column] for s in group)
+        for s in group:
+            begin, until = float(log.times[s.first + 1]), float(log.times[s.last])
+            span = length(until - float(log.times[s.first]))
+            words = f"{names[s.column]}: {told} stood at one value each, this one for {span}, others went on"
+            found.append(
                 fault(
                     log,
                     codes.STOOD_TOGETHER,
-                    f"{names[i]}: {words}",
-                    channel=names[i],
+                    words,
+                    channel=names[s.column],
                     time=begin,
                     until=until,
                     lost=True,
                     sensor_lost=False,
                 )
-                for i in who
-            ]
+            )
     return found
 
 
-def _same_rows(temps: FloatArray) -> BoolArray:
-    """Samples (n, m) that show what the one before showed, of ``temps`` (n, m) [K]."""
-    out = np.zeros(temps.shape, np.bool_, order="F")
-    for i, column in enumerate(temps.T):
-        out[1:, i] = column[1:] == column[:-1]
-    return out
+def _stays(times: FloatArray, values: FloatArray, column: int) -> list[Stay]:
+    same = np.concatenate([[False], values[1:] == values[:-1]])
+    starts, stops = run_ends(same)
+    long = (stops - starts + 1 >= LEAST) & (times[stops] - times[starts - 1] >= SPAN)
+    return [Stay(a - 1, b, column) for a, b in zip(starts[long].tolist(), stops[long].tolist(), strict=True)]
 
 
-def _groups(times: FloatArray, same: BoolArray, start: int, stop: int) -> list[tuple[int, int, list[int]]]:
-    """First and last row of each stay within rows ``start`` to ``stop``, and the columns that share it."""
-    low, high = max(0, start - EDGE - 1), min(len(times), stop + EDGE + 2)
-    stays: list[tuple[int, int, int]] = []
-    for i in range(same.shape[1]):
-        for a, b in runs(same[low:high, i]):
-            first, last = low + a - 1, low + b
-            if last - first >= LEAST and times[last] - times[first] >= SPAN:
-                stays.append((first, last, i))
-    out: list[tuple[int, int, list[int]]] = []
-    while stays:
-        one = max(stays, key=lambda s: s[1] - s[0])
-        alike = [s for s in stays if abs(s[0] - one[0]) <= EDGE and abs(s[1] - one[1]) <= EDGE]
-        stays = [s for s in stays if s not in alike]
-        if len(alike) >= FEWEST:
-            out.append((max(s[0] for s in alike), min(s[1] for s in alike), sorted(s[2] for s in alike)))
-    return out
+def _overlap(times: FloatArray, one: Stay, other: Stay) -> bool:
+    first, last = max(one.first, other.first), min(one.last, other.last)
+    return last - first >= LEAST and bool(times[last] - times[first] >= SPAN)
 
 
-def _sure(times: FloatArray, temps: FloatArray, columns: list[int], first: int, last: int) -> list[int]:
-    """``columns`` where no chance keeps them still from row ``first`` to ``last``; none where nothing else
-    goes on or all of them were cold."""
-    inner = slice(first, last + 1)
-    rest = [i for i in range(temps.shape[1]) if i not in columns and _goes_on(temps[inner, i])]
-    if not rest or not any(_warm(temps[:, i], first) for i in columns):
-        return []
-    span = float(times[last] - times[first])
-    moved = moved_meanwhile(times[inner], median_of(temps[inner][:, rest]), span)
-    told = moved > MOVED and last - first >= ROWS_MOVED
-    sure = told or sum(_beyond_chance(temps[:, i], first, last) for i in columns) >= FEWEST
-    return columns if sure else []
+def _group(times: FloatArray, temps: FloatArray, one: Stay, over: list[Stay]) -> list[Stay]:
+    """Those of the stays ``over`` the longest that stopped together with it: by the same rows, or because no
+    chance keeps any of them still; none where nothing else goes on or all of them were cold."""
+    unlikely = [s for s in over if _beyond_chance(temps[:, s.column], s.first, s.last)]
+    alike = [s for s in over if s.beside(one)]
+    if len(alike) >= FEWEST and (
+        sum(s in unlikely for s in alike) >= FEWEST or _left_behind(times, temps, one, alike)
+    ):
+        group = [s for s in over if s in alike or s in unlikely]
+    else:
+        group = unlikely if one in unlikely and len(unlikely) >= FEWEST else []
+    columns = {s.column for s in group}
+    rest = [i for i in range(temps.shape[1]) if i not in columns]
+    going = any(_goes_on(temps[one.first : one.last + 1, i]) for i in rest)
+    warm = any(_warm(temps[:, s.column], s.first) for s in group)
+    return sorted(group, key=lambda s: s.column) if going and warm else []
+
+
+def _left_behind(times: FloatArray, temps: FloatArray, one: Stay, alike: list[Stay]) -> bool:
+    """Those that go on moved meanwhile."""
+    rows = slice(one.first, one.last + 1)
+    columns = {s.column for s in alike}
+    rest = [i for i in range(temps.shape[1]) if i not in columns and _goes_on(temps[rows, i])]
+    if not rest or one.last - one.first < ROWS_MOVED:
+        return False
+    span = float(times[one.last] - times[one.first])
+    return moved_meanwhile(times[rows], median_of(temps[rows][:, rest]), span) > MOVED
 
 
 def _goes_on(values: FloatArray) -> bool:
