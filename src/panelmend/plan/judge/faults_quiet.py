@@ -114,10 +114,14 @@ def _noise(values: FloatArray) -> float:
     return float(np.mean(np.abs(bend - np.median(bend))) * math.sqrt(math.pi / 2.0) / math.sqrt(6.0))
 
 
+def keeps_noise(values: FloatArray, first: int, last: int) -> bool:
+    """Readings (n,) [K] have half of the noise beside rows ``first`` to ``last`` in them too."""
+    beside = max(_noise_beside(values, first, last), 1e-9)
+    return _noise(values[first : last + 1]) >= OTHERS * beside
+
+
 def _go_on(others: FloatArray, first: int, last: int) -> bool:
     """Half of the others (n, m) [K] keep their noise meanwhile: a log that is quiet as a whole is no fault of
     one."""
-    keep = [
-        _noise(c[first : last + 1]) >= OTHERS * max(_noise_beside(c, first, last), 1e-9) for c in others.T
-    ]
+    keep = [keeps_noise(c, first, last) for c in others.T]
     return 2 * sum(keep) >= len(keep)

@@ -15,7 +15,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault, length, run_ends
-from panelmend.plan.judge.faults_quiet import WARM, no_chance
+from panelmend.plan.judge.faults_quiet import WARM, keeps_noise, no_chance
 from panelmend.plan.judge.faults_reckoned import digit_of
 from panelmend.plan.judge.faults_sensor import median_of, moved_meanwhile
 from panelmend.plan.judge.log import CureLog, FloatArray
@@ -91,15 +91,19 @@ def _group(times: FloatArray, temps: FloatArray, one: Stay, over: list[Stay]) ->
     chance keeps any of them still; none where nothing else goes on or all of them were cold."""
     unlikely = [s for s in over if _beyond_chance(temps[:, s.column], s.first, s.last)]
     alike = [s for s in over if s.beside(one)]
-    if len(alike) >= FEWEST and (
+    by_rows = len(alike) >= FEWEST and (
         sum(s in unlikely for s in alike) >= FEWEST or _left_behind(times, temps, one, alike)
-    ):
+    )
+    if by_rows:
         group = [s for s in over if s in alike or s in unlikely]
     else:
         group = unlikely if one in unlikely and len(unlikely) >= FEWEST else []
     columns = {s.column for s in group}
-    rest = [i for i in range(temps.shape[1]) if i not in columns]
-    going = any(_goes_on(temps[one.first : one.last + 1, i]) for i in rest)
+    rest = [temps[:, i] for i in range(temps.shape[1]) if i not in columns]
+    if by_rows:
+        going = any(_goes_on(c[one.first : one.last + 1]) for c in rest)
+    else:  # what comes to rest one after the other, without noise, is no card that hung
+        going = any(keeps_noise(c, one.first, one.last) for c in rest)
     warm = any(_warm(temps[:, s.column], s.first) for s in group)
     return sorted(group, key=lambda s: s.column) if going and warm else []
 

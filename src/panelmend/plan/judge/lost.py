@@ -16,6 +16,7 @@ from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.rules_vacuum import cool_enough
 from panelmend.plan.judge.said import lengths_apart, show
 from panelmend.plan.judge.spans import samples_within, spans_above
 from panelmend.plan.judge.verdict import Outcome, Reason, VerdictRecorder
@@ -60,10 +61,13 @@ def weigh_lost(
 
 def _released(e: Evidence, again: Evidence, book: VerdictRecorder, recipe: CureRecipe) -> None:
     """Those that read were cool when the vacuum was let go; the place of a lost one may not have been."""
-    most, vacuum = recipe.release_most, recipe.vacuum
-    met = any(r.rule in RELEASES and r.outcome is Outcome.CONFORMS for r in book.reasons)
-    if most is None or vacuum is None or not met:
+    vacuum = recipe.vacuum
+    rules = RELEASES if recipe.release_most is not None else (RuleName.VACUUM,)
+    met = any(r.rule in rules and r.outcome is Outcome.CONFORMS for r in book.reasons)
+    level = cool_enough(recipe) if vacuum is not None and met else None
+    if level is None or vacuum is None:
         return
+    most = recipe.release_most or RecipeLimit(level, vacuum.least.place)
     with np.errstate(invalid="ignore"):
         at = last_of(e.vacuum >= vacuum.least.value * (1 - 1e-9))
     lost = {n: t for n, t in e.lost_at if at is not None and t <= e.times[at]}

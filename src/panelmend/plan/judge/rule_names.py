@@ -17,6 +17,7 @@ class RuleName(StrEnum):
     WORKING = "thermocouples that work"
     RELEASED = "hottest when vacuum is released"
     RELEASE = "release"
+    VACUUM = "vacuum"
     GLASS = "glass transition of the slowest"
     OF_THIS_JOB = "log of this job"
     GAUGE_COUNTS = "how the vacuum gauge counts"

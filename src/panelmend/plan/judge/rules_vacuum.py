@@ -59,30 +59,36 @@ def judge_vacuum(
         return None
     start, (end, cooled) = heat_start(e), _needed_until(e, recipe, walked)
     if not np.isfinite(e.vacuum).any():
-        book.unknown("vacuum", "the log has no vacuum that can be used", limit=rule.least, kind="pressure")
+        book.unknown(
+            RuleName.VACUUM, "the log has no vacuum that can be used", limit=rule.least, kind="pressure"
+        )
         return Outcome.UNKNOWN
     inside = (e.times >= start) & (e.times <= end)
     out = [_level(e, book, recipe, inside)]
     if out[0] is Outcome.CONFORMS and any(f.finding.code in codes.BEGINS_IN_HEAT for f in e.checked.faults):
         words = "the log begins in the heat: vacuum before it is not shown"
-        book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=start)
+        book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", time=start)
         out.append(Outcome.UNKNOWN)
     out += [_ends_released(e, book, recipe, walked, end)] if recipe.release_most is not None else []
     blank = [r for r in runs(inside & ~np.isfinite(e.vacuum)) if _after(e, r[1]) - _before(e, r[0]) > e.gap]
     longest = max((_after(e, b) - _before(e, a) for a, b in blank), default=0.0)
     if blank and out[0] is Outcome.CONFORMS:
         words = f"vacuum is not known for {length(longest)} at the longest"
-        book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=float(e.times[blank[0][0]]))
+        book.unknown(
+            RuleName.VACUUM, words, limit=rule.least, kind="pressure", time=float(e.times[blank[0][0]])
+        )
         out.append(Outcome.UNKNOWN)
     steps = np.flatnonzero(~e.known & inside[:-1] & inside[1:])
     if steps.size and worst_outcome(out) is Outcome.CONFORMS:
         at = int(steps[np.argmax(np.diff(e.times)[steps])])
         words = f"a gap of {length(float(e.times[at + 1] - e.times[at]))}: vacuum in it is not shown"
-        book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=float(e.times[at]))
+        book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", time=float(e.times[at]))
         out.append(Outcome.UNKNOWN)
+    if cooled and worst_outcome(out) is Outcome.CONFORMS:
+        out.append(_let_go_unread(e, book, recipe, end))
     if not cooled and worst_outcome(out) is Outcome.CONFORMS:
-        words = "the readings end while the part is hot: until when it was needed, and held, is not shown"
-        book.unknown("vacuum", words, limit=rule.least, kind="pressure", time=end)
+        words = "the readings end before all have cooled: until when it was needed, and held, is not shown"
+        book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", time=end)
         out.append(Outcome.UNKNOWN)
     return worst_outcome(out)
 
@@ -97,8 +103,7 @@ def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) 
     else:
         seen = np.isfinite(e.highest)
         last = float(e.times[int(np.argmax(np.where(seen, e.highest, -np.inf)))])
-    cool = next((s for s in recipe.segments if s.kind is SegmentKind.COOL), None)
-    level = recipe.release_most.value if recipe.release_most else cool.target if cool else None
+    level = cool_enough(recipe)
     if level is None:
         return last, True
     reached = first_at(e.times, e.highest, level, last, falling=True)
@@ -106,6 +111,35 @@ def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) 
         return reached, True
     read = last_of(np.isfinite(e.highest))
     return float(e.times[-1 if read is None else read]), False
+
+
+def cool_enough(recipe: CureRecipe) -> float | None:
+    """To where the hottest must have cooled before the vacuum may be let go [K]: the release temperature,
+    else the end of the cool-down; None where the data gives neither."""
+    if recipe.release_most is not None:
+        return recipe.release_most.value
+    cool = next((s for s in recipe.segments if s.kind is SegmentKind.COOL), None)
+    return cool.target if cool else None
+
+
+def _let_go_unread(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, end: float) -> Outcome:
+    """Those that are read were cool at ``end`` [s]; one that is not read when the vacuum falls after that may
+    have been too hot for it."""
+    level, rule = cool_enough(recipe), recipe.vacuum
+    assert rule is not None
+    if level is None:
+        return Outcome.CONFORMS
+    with np.errstate(invalid="ignore"):
+        low = (e.times > end) & (e.vacuum < rule.least.value * (1 - 1e-9))
+    for first, _ in runs(low):
+        name, could = hottest_unread(e, first)
+        if could > level + 1e-6:
+            limit = show(level, "temperature", decimals=1)
+            words = f"{name} was not read when the vacuum was let go, and can have been above {limit}"
+            time = float(e.times[first])
+            book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", sensor=name, time=time)
+            return Outcome.UNKNOWN
+    return Outcome.CONFORMS
 
 
 def _level(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, inside: BoolArray) -> Outcome:
@@ -116,7 +150,9 @@ def _level(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, inside: BoolA
         low = inside & (e.vacuum < least)
     lowest = place_of_least(e.vacuum, inside)
     if lowest is None:
-        book.unknown("vacuum", "no usable reading while the part was hot", limit=rule.least, kind="pressure")
+        book.unknown(
+            RuleName.VACUUM, "no usable reading while the part was hot", limit=rule.least, kind="pressure"
+        )
         return Outcome.UNKNOWN
     if not low.any():
         return _enter(e, book, recipe, lowest, "", Outcome.CONFORMS)
@@ -212,7 +248,7 @@ def _enter(
         words += f"; air of {show(ambient, 'pressure', decimals=1)} cannot give it at all"
     book.enter(
         outcome,
-        "vacuum",
+        RuleName.VACUUM,
         words,
         limit=limit,
         value=value,
