@@ -14,7 +14,7 @@ from judge_readings import book_of, dwell, shown, stretch
 from judge_whole import NO, OPEN, YES
 from made_curelog import INHG, Made
 from panelmend.plan.judge import holes, judge, rules_dwell, unread, walk
-from panelmend.plan.judge.recipe import RecipeLimit, RecipeSegment, VacuumRule
+from panelmend.plan.judge.recipe import RecipeSegment, VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.spans import Span
 from panelmend.plan.judge.verdict import Outcome
@@ -338,77 +338,3 @@ def test_a_gap_in_a_cooler_dwell_may_hide_the_hotter_one_after_it(
     ramp = dataclasses.replace(up, name="up again")
     how = dataclasses.replace(recipe(), segments=(up, first, ramp, second, down))
     assert [r.outcome for r in judge(how, m.log()).reasons if r.rule == RuleName.ENTRY] == [outcome]
-
-
-HELD_TO = VacuumRule(limit(22.0 * INHG))
-
-
-@pytest.mark.parametrize(
-    ("last", "more", "outcome"),
-    [
-        (7000.0, {}, OPEN),  # 386 K; the vacuum is let go at 9450 s
-        (7000.0, {"release_most": limit(330.0)}, OPEN),
-        (9000.0, {"release_most": limit(326.0)}, YES),  # 325.5 K are read
-        (9300.0, {}, OPEN),  # 316.5 K, the cool-down ends at 315
-        (9360.0, {}, YES),
-        (9360.0, {"release_most": limit(314.0)}, OPEN),
-    ],
-)
-def test_vacuum_let_go_where_no_temperature_is_read_any_more_cannot_be_judged(
-    last: float, more: dict[str, RecipeLimit], outcome: Outcome
-) -> None:
-    """It was told as a vacuum that failed, and as let go at the last reading's temperature, 41 min old."""
-    m = made()
-    m.temps[m.times > last] = np.nan
-    verdict = judge(recipe(vacuum=HELD_TO, **more), m.log())
-    assert verdict.outcome is outcome
-    m.vacuum[(m.times > 5000.0) & (m.times < 5100.0)] = 0.0
-    assert judge(recipe(vacuum=HELD_TO, **more), m.log()).outcome is NO, "while it was read hot"
-
-
-@pytest.mark.parametrize(("rows", "outcome"), [(700, OPEN), (931, OPEN), (936, YES)])
-def test_a_log_cut_before_the_vacuum_was_no_longer_needed_cannot_be_judged(
-    rows: int, outcome: Outcome
-) -> None:
-    """Vacuum is needed until the hottest is at 315 K, at 9350 s; without a cool-down to the dwell's end."""
-    m = made()
-    cut = Made(m.times[:rows], m.temps[:rows], m.vacuum[:rows], m.set_point[:rows], m.names)
-    verdict = judge(recipe(vacuum=HELD_TO), cut.log())
-    assert verdict.outcome is outcome
-    assert sum("until when it was needed" in r.words for r in verdict.reasons) == (outcome is OPEN)
-    short = dataclasses.replace(recipe(vacuum=HELD_TO), segments=recipe().segments[:2])
-    assert judge(short, cut.log()).outcome is YES
-
-
-def _slow_to_cool(unread: tuple[float, float], let_go: float) -> Made:
-    """T1 cools from 390 K at 6,850 s to 312 K at 10,200 s: at 315 K at 10,071 s, the four others at 9,350 s;
-    T1 is not read between two moments, the vacuum is let go at a third."""
-    m = made(sensors=5)
-    m.times = np.arange(0.0, 11000.0, 10.0)
-    way = np.interp(m.times, [600, 2850, 6850, 9500], [300, 390, 390, 310])
-    m.temps = np.column_stack([way] * 5)
-    m.temps[:, 0] = np.where(m.times > 6850, np.interp(m.times, [6850, 10200], [390, 312]), way)
-    m.temps += np.random.default_rng(2).normal(0.0, 0.1, m.temps.shape) + np.array([0.0, -0.3, 0.0, 0.3, 0.2])
-    m.temps[(m.times > unread[0]) & (m.times < unread[1]), 0] = np.nan
-    m.vacuum = np.where(m.times < let_go, 24 * INHG + 5 * np.sin(m.times), 0.0)
-    m.set_point = np.full(m.times.size, np.nan)
-    return m
-
-
-@pytest.mark.parametrize(
-    ("unread", "let_go", "outcome"),
-    [
-        ((1e9, 1e9), 10100, Outcome.CONFORMS),  # all read, all cool
-        ((1e9, 1e9), 9480, Outcome.DOES_NOT),  # T1 read at 329 K
-        ((9000, 10150), 9480, Outcome.UNKNOWN),  # T1 not read then
-        ((9000, 10150), 10300, Outcome.CONFORMS),  # read again, and cool, when it was let go
-        ((9000, 1e9), 9480, Outcome.UNKNOWN),  # T1 lost at 340 K
-        ((10160, 1e9), 10300, Outcome.CONFORMS),  # lost when it was cool
-    ],
-)
-def test_vacuum_is_let_go_when_the_hottest_that_is_not_read_is_cool_too(
-    unread: tuple[float, float], let_go: float, outcome: Outcome
-) -> None:
-    """Without a release temperature the vacuum is needed to the end of the cool-down, 315 K."""
-    how = recipe(vacuum=VacuumRule(limit(22 * INHG)), cool={"target": 315.0})
-    assert judge(how, _slow_to_cool(unread, let_go).log()).outcome is outcome

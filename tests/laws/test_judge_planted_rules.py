@@ -34,8 +34,9 @@ from panelmend.plan.judge.rules_dwell import _possible, _time, interruptions
 from panelmend.plan.judge.rules_gauge import judge_sense, shows_open_bag
 from panelmend.plan.judge.rules_heats import heats, judge_heats, judge_joint
 from panelmend.plan.judge.rules_job import _whose_clock
+from panelmend.plan.judge.rules_release import ends_released
 from panelmend.plan.judge.rules_sensors import _history, judge_sensors
-from panelmend.plan.judge.rules_vacuum import _ends_released, _from_log, _level, judge_leak
+from panelmend.plan.judge.rules_vacuum import _from_log, _level, judge_leak
 from panelmend.plan.judge.spans import Span, spans_above, window_rates
 from panelmend.plan.judge.verdict import VerdictRecorder
 from panelmend.plan.judge.walk import Stretch, _first, counted_time
@@ -350,7 +351,7 @@ def test_the_vacuum_is_let_go_where_it_falls_below_half_of_its_least() -> None:
         )
         how = recipe(vacuum=VacuumRule(limit(80e3)), release_most=limit(310.0))
         book = VerdictRecorder(LOG)
-        assert _ends_released(e, book, how, (), 0.0) is said
+        assert ends_released(e, book, how, (), 0.0) is said
         assert book.reasons[0].rule == RuleName.RELEASED
 
 

@@ -21,6 +21,7 @@ from panelmend.plan.judge import (
     pieces,
     rules_heats,
     rules_rate,
+    rules_release,
     rules_sensors,
     rules_vacuum,
 )
@@ -258,5 +259,5 @@ def test_the_release_of_a_vacuum(vacuum: list[float], hot: list[float], outcome:
     asked = recipe(vacuum=VacuumRule(limit(70e3)), release_most=limit(330.0))
     e = shown(hot, vacuum=vacuum)
     book = book_of(e)
-    assert rules_vacuum._ends_released(e, book, asked, (), 20.0) is outcome
+    assert rules_release.ends_released(e, book, asked, (), 20.0) is outcome
     assert book.reasons[0].rule in (RuleName.RELEASE, RuleName.RELEASED)

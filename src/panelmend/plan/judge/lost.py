@@ -16,7 +16,7 @@ from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
-from panelmend.plan.judge.rules_vacuum import cool_enough
+from panelmend.plan.judge.rules_release import cool_enough
 from panelmend.plan.judge.said import lengths_apart, show
 from panelmend.plan.judge.spans import samples_within, spans_above
 from panelmend.plan.judge.verdict import Outcome, Reason, VerdictRecorder

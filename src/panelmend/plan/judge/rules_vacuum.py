@@ -1,4 +1,4 @@
-"""Rules on vacuum: all through, its release, and the leak test."""
+"""Rules on vacuum: all through, and the leak test."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import BoolArray, length, runs
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
-from panelmend.plan.judge.holes import hottest_unread
 from panelmend.plan.judge.pieces import last_of, place_of_least
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_job import JobTimes, other_time
+from panelmend.plan.judge.rules_release import cool_enough, ends_released, let_go_unread
 from panelmend.plan.judge.said import lengths_apart, show
 from panelmend.plan.judge.spans import first_at
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, told_apart, worst_outcome
@@ -69,7 +69,7 @@ def judge_vacuum(
         words = "the log begins in the heat: vacuum before it is not shown"
         book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", time=start)
         out.append(Outcome.UNKNOWN)
-    out += [_ends_released(e, book, recipe, walked, end)] if recipe.release_most is not None else []
+    out += [ends_released(e, book, recipe, walked, end)] if recipe.release_most is not None else []
     blank = [r for r in runs(inside & ~np.isfinite(e.vacuum)) if _after(e, r[1]) - _before(e, r[0]) > e.gap]
     longest = max((_after(e, b) - _before(e, a) for a, b in blank), default=0.0)
     if blank and out[0] is Outcome.CONFORMS:
@@ -85,7 +85,7 @@ def judge_vacuum(
         book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", time=float(e.times[at]))
         out.append(Outcome.UNKNOWN)
     if cooled and worst_outcome(out) is Outcome.CONFORMS:
-        out.append(_let_go_unread(e, book, recipe, end))
+        out.append(let_go_unread(e, book, recipe, end))
     if not cooled and worst_outcome(out) is Outcome.CONFORMS:
         words = "the readings end before all have cooled: until when it was needed, and held, is not shown"
         book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", time=end)
@@ -111,35 +111,6 @@ def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) 
         return reached, True
     read = last_of(np.isfinite(e.highest))
     return float(e.times[-1 if read is None else read]), False
-
-
-def cool_enough(recipe: CureRecipe) -> float | None:
-    """To where the hottest must have cooled before the vacuum may be let go [K]: the release temperature,
-    else the end of the cool-down; None where the data gives neither."""
-    if recipe.release_most is not None:
-        return recipe.release_most.value
-    cool = next((s for s in recipe.segments if s.kind is SegmentKind.COOL), None)
-    return cool.target if cool else None
-
-
-def _let_go_unread(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, end: float) -> Outcome:
-    """Those that are read were cool at ``end`` [s]; one that is not read when the vacuum falls after that may
-    have been too hot for it."""
-    level, rule = cool_enough(recipe), recipe.vacuum
-    assert rule is not None
-    if level is None:
-        return Outcome.CONFORMS
-    with np.errstate(invalid="ignore"):
-        low = (e.times > end) & (e.vacuum < rule.least.value * (1 - 1e-9))
-    for first, _ in runs(low):
-        name, could = hottest_unread(e, first)
-        if could > level + 1e-6:
-            limit = show(level, "temperature", decimals=1)
-            words = f"{name} was not read when the vacuum was let go, and can have been above {limit}"
-            time = float(e.times[first])
-            book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", sensor=name, time=time)
-            return Outcome.UNKNOWN
-    return Outcome.CONFORMS
 
 
 def _level(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, inside: BoolArray) -> Outcome:
@@ -257,75 +228,6 @@ def _enter(
         code=codes.UNKNOWN if outcome is Outcome.UNKNOWN else codes.VACUUM_LOW,
     )
     return outcome
-
-
-def _ends_released(
-    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, walked: tuple[Stretch, ...], needed: float
-) -> Outcome:
-    """The hottest reading when the vacuum is let go: when it falls below half of the least for good."""
-    assert recipe.release_most is not None
-    assert recipe.vacuum is not None
-    half = 0.5 * recipe.vacuum.least.value
-    with np.errstate(invalid="ignore"):
-        last = last_of(e.vacuum >= half)
-    if last is None:
-        return Outcome.CONFORMS  # never drawn: the vacuum rule says so
-    out = _released(e, book, recipe, last, needed)
-    name, could = hottest_unread(e, last)
-    if out is Outcome.CONFORMS and could > recipe.release_most.value + 1e-6:
-        limit = show(recipe.release_most.value, "temperature", decimals=1)
-        words = f"{name} was not read when the vacuum was let go, and can have been above {limit}"
-        time = float(e.times[last])
-        book.unknown(
-            RuleName.RELEASE, words, limit=recipe.release_most, kind="temperature", sensor=name, time=time
-        )
-        return Outcome.UNKNOWN
-    return out
-
-
-def _released(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, last: int, needed: float) -> Outcome:
-    """The hottest reading at the last sample under half of the least vacuum, or at the end of the log."""
-    assert recipe.release_most is not None
-    if last == last_of(np.isfinite(e.vacuum)):
-        after = last_of(np.isfinite(e.highest))
-        hot = float(e.highest[after]) if after is not None else math.nan
-        if not hot <= recipe.release_most.value + 1e-6:
-            words = (
-                f"the log ends under vacuum at {show(hot, 'temperature')}" if hot == hot else "no readings"
-            )
-            time = float(e.times[-1])
-            book.unknown(RuleName.RELEASE, words, limit=recipe.release_most, kind="temperature", time=time)
-            return Outcome.UNKNOWN
-        words = "vacuum was still held when all were below the release temperature"
-        book.enter(
-            Outcome.CONFORMS,
-            RuleName.RELEASE,
-            words,
-            limit=recipe.release_most,
-            kind="temperature",
-            time=needed,
-        )
-        return Outcome.CONFORMS
-    at = last_of(np.isfinite(e.highest[: last + 1]))
-    if at is None:
-        return Outcome.UNKNOWN
-    old, hot = float(e.times[last] - e.times[at]), float(e.highest[at])
-    if old > e.gap and hot > recipe.release_most.value + 1e-6:
-        read = show(hot, "temperature", decimals=1)
-        words = f"last read {read}, {length(old)} before the vacuum was let go: how hot it was is not shown"
-        limit, time = recipe.release_most, float(e.times[at])
-        book.unknown(RuleName.RELEASE, words, limit=limit, kind="temperature", time=time)
-        return Outcome.UNKNOWN
-    return book.measure(
-        RuleName.RELEASED,
-        float(e.highest[at]),
-        recipe.release_most,
-        "temperature",
-        codes.RELEASED_HOT,
-        most=True,
-        sensor=e.fastest_at(at),
-        time=float(e.times[last]),
-    )
 
 
 def judge_leak(
