@@ -6,6 +6,7 @@ import socket
 import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
@@ -148,6 +149,31 @@ def test_a_worker_that_dies_costs_no_case(pools: dict[str, Workers], kind: str, 
 def test_workers_that_die_again_and_again_are_given_up(pools: dict[str, Workers], kind: str) -> None:
     with pytest.raises(SolverError, match=r"died .*memory ran out"):
         run_cases(work.dies_always, list(range(40)), on=pools[kind])
+
+
+@pytest.mark.parametrize("broken", [ValueError("bad value(s) in fds_to_keep"), OSError(11, "try again")])
+def test_a_process_that_cannot_be_started_is_a_death(
+    broken: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[int] = []
+    submit = ProcessPoolExecutor.submit
+
+    def starts_at(call: int) -> Callable[..., Any]:
+        def tried(self: ProcessPoolExecutor, *args: Any) -> Any:
+            asked.append(1)
+            if len(asked) < call:
+                raise broken
+            return submit(self, *args)
+
+        return tried
+
+    with workers(run_on("processes:1")) as ready:
+        monkeypatch.setattr(ProcessPoolExecutor, "submit", starts_at(2))
+        assert ready.spread(work.squared, [3, 4]) == [9, 16]
+        monkeypatch.setattr(ProcessPoolExecutor, "submit", starts_at(10**9))
+        with pytest.raises(SolverError, match="could not be started 3 times") as told:
+            ready.spread(work.squared, [3, 4])
+        assert told.value.__cause__ is broken
 
 
 def test_settings_are_read() -> None:

@@ -210,9 +210,13 @@ class _Processes(Workers):
         try:
             return self._executor.submit(run_chunk, function, first, cases)
         except BrokenProcessPool as error:  # it died between two chunks: told like any other death
-            lost: Future[Done] = Future()
-            lost.set_exception(error)
-            return lost
+            return _lost(error)
+        except (OSError, ValueError) as error:
+            # the next process could not be started: memory or processes ran out, or another one died at that
+            # moment and the pool has closed the pipe that the new one was to be given
+            broken = BrokenProcessPool(f"a worker process could not be started: {error}")
+            broken.__cause__ = error
+            return _lost(broken)
 
     def again(self, error: Exception) -> bool:
         if not isinstance(error, BrokenProcessPool):
@@ -220,9 +224,9 @@ class _Processes(Workers):
         self._deaths += 1
         if self._deaths >= _DEATHS:
             raise SolverError(
-                f"a worker process died {_DEATHS} times: it was ended from outside, or memory ran out; "
-                "try fewer workers"
-            ) from None
+                f"a worker process died or could not be started {_DEATHS} times: it was ended from outside, "
+                "or memory ran out; try fewer workers"
+            ) from error.__cause__
         self._executor.shutdown(wait=True, cancel_futures=True)
         self._executor = self._pool(self.count)
         return True
@@ -234,6 +238,12 @@ class _Processes(Workers):
         """End the processes after their present case."""
         self._event.set()
         self._executor.shutdown(wait=True, cancel_futures=True)
+
+
+def _lost(error: BrokenProcessPool) -> Future[Done]:
+    lost: Future[Done] = Future()
+    lost.set_exception(error)
+    return lost
 
 
 class _Dask(Workers):
