@@ -59,10 +59,7 @@ TERMS = (
     Term("squeeze-out", ("flash",), "adhesive or resin pressed out at an edge", "TM s.223"),
     Term("void", ("defect", "bubble"), "any area unbonded that should be bonded", "TM 1-1520-253-23 4.2.2"),
     Term(
-        "default",
-        ("usual value", "recommended"),
-        "stands where the data gives no value; not approved",
-        "CP",
+        "default", ("usual value", "recommended"), "stands where the data gives no value; not approved", "CP"
     ),
     Term("hold", ("check point",), "work stops until somebody accepts", "14 CFR 121.371(c)"),
 )

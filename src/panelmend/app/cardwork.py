@@ -143,11 +143,7 @@ def next_step(job: Job) -> int:
 
 
 def step_now(
-    state: State,
-    name: str,
-    number: int,
-    plan: Plan | None,
-    paper: Callable[[str], bytes] | None = None,
+    state: State, name: str, number: int, plan: Plan | None, paper: Callable[[str], bytes] | None = None
 ) -> StepNow:
     """A step of a job as it stands.
 

@@ -243,9 +243,7 @@ def changes_moved(plan: Plan, text: str, move: Move) -> dict[Field, Any]:
         return _traced(raw, path, shape.outline.unit, move, sign)
     made = getattr(shape, shape.form)
     x, y = made.centre
-    changes: dict[Field, Any] = {
-        (*path, "centre"): point_words(case, (x + move.dx, y + sign * move.dy)),
-    }
+    changes: dict[Field, Any] = {(*path, "centre"): point_words(case, (x + move.dx, y + sign * move.dy))}
     if move.turn and shape.form != "circle":
         changes[(*path, "angle")] = _angle(made.angle + sign * move.turn)
     return changes

@@ -171,12 +171,7 @@ def check_package(desk: c.Desk, file: Path, head: str, compare: bool) -> None:
     click.echo("Nothing was found.")
 
 
-@c.verb(
-    records,
-    "check-pdf",
-    click.argument("file", type=c.PATH),
-    click.argument("certificate", type=c.PATH),
-)
+@c.verb(records, "check-pdf", click.argument("file", type=c.PATH), click.argument("certificate", type=c.PATH))
 def check_pdf(desk: c.Desk, file: Path, certificate: Path) -> None:
     """Check the signature of a PDF with a trusted CERTIFICATE, without a network."""
     from panelmend.app.pdf_seal import look_at_pdf

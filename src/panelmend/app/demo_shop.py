@@ -90,12 +90,7 @@ def _receive(book: Book, who: Who, document: Document) -> None:
                 book.open_lot(who, name)
     for lot in document.stores.lot:
         expires = lot.expires.isoformat() if lot.expires else UNTIL
-        fields = {
-            "material": lot.material,
-            "batch": lot.lot,
-            "certificate": PAPER,
-            "expires": expires,
-        }
+        fields = {"material": lot.material, "batch": lot.lot, "certificate": PAPER, "expires": expires}
         amount, unit = _amount(lot)
         book.receive(who, lot=lot.id, amount=amount, unit=unit, **fields, **_out(lot))
         if lot.opened:

@@ -14,14 +14,7 @@ from typing import Any
 
 from panelmend.app.changing import dotted_key, read_as
 from panelmend.app.shelf_verbs import listed
-from panelmend.document.fields import (
-    choices,
-    inner_model,
-    is_list,
-    plain_kind,
-    quantity_kind,
-    wrapper,
-)
+from panelmend.document.fields import choices, inner_model, is_list, plain_kind, quantity_kind, wrapper
 from panelmend.document.model import Document
 from panelmend.document.places import Path
 from panelmend.errors import InputError
@@ -189,14 +182,7 @@ def field_group(
 
 
 def _table(
-    offers: Offers,
-    model: type[Typed],
-    raw: Any,
-    path: Path,
-    label: str,
-    meaning: str,
-    there: bool,
-    deep: int,
+    offers: Offers, model: type[Typed], raw: Any, path: Path, label: str, meaning: str, there: bool, deep: int
 ) -> Group:
     inputs: list[Input] = []
     groups: list[Group] = []

@@ -11,14 +11,7 @@ from panelmend.document.panel import Curvature
 from panelmend.errors import InputError, ReadingError
 from panelmend.files import opening
 from panelmend.job.survey.coverage import PLACE
-from panelmend.photo import (
-    AROUND,
-    MarksFile,
-    Measured,
-    PlaceRow,
-    read_back,
-    rows_of_spots,
-)
+from panelmend.photo import AROUND, MarksFile, Measured, PlaceRow, read_back, rows_of_spots
 from panelmend.shapes.cylinder import Cylinder
 from panelmend.survey import ReadingTable, propose_table, read_table
 from panelmend.units import show

@@ -10,15 +10,7 @@ from pathlib import Path
 
 from panelmend.errors import InputError, OutputError
 from panelmend.files import replace_whole
-from panelmend.photo import (
-    Measured,
-    Picture,
-    measure,
-    picture_of,
-    read_picture,
-    read_places,
-    spots_as_table,
-)
+from panelmend.photo import Measured, Picture, measure, picture_of, read_picture, read_places, spots_as_table
 from panelmend.render.marks import PAPERS, marks_sheets
 from panelmend.units import show
 

@@ -13,14 +13,7 @@ import click
 
 from panelmend.app.exits import Exit
 from panelmend.app.stopping import Stopper
-from panelmend.errors import (
-    Cancelled,
-    DocumentError,
-    InputError,
-    MissingError,
-    OutputError,
-    PanelmendError,
-)
+from panelmend.errors import Cancelled, DocumentError, InputError, MissingError, OutputError, PanelmendError
 
 GRACE = 1.0  # s for long work to put down what it holds; then it is left where it is
 

@@ -65,10 +65,7 @@ def request_files(made: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) 
             expected="a damage beyond the data, or a question of your own (--ask)",
         )
     plain = json.dumps(request_json(made, photos, asks), indent=1, ensure_ascii=False) + "\n"
-    files = {
-        "request.pdf": request_sheets(made, photos, asks).pdf(),
-        "request.json": plain.encode("utf8"),
-    }
+    files = {"request.pdf": request_sheets(made, photos, asks).pdf(), "request.json": plain.encode("utf8")}
     typed = snippet(made)
     if typed:
         files["answer.toml"] = typed.encode("utf8")

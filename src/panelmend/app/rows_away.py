@@ -128,11 +128,7 @@ def _stands(raw: dict[str, Any], row: RowAway) -> bool:
 
 
 def _rewritten(
-    repair: OpenRepair,
-    path: Path,
-    rewrite: Callable[[str], str],
-    seen: str,
-    keep: Callable[[str], None],
+    repair: OpenRepair, path: Path, rewrite: Callable[[str], str], seen: str, keep: Callable[[str], None]
 ) -> PlanMade:
     return repair.rewrite(rewrite, seen, keep, whole=path == DAMAGE)
 

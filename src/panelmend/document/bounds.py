@@ -83,14 +83,7 @@ def bounded(model: BaseModel, path: Path = ()) -> Iterator[Bounded]:
         if isinstance(value, int | float) and not isinstance(value, bool):
             what = row.bounds.what.replace("{kind}", str(getattr(model, "kind", ""))) or row.meaning
             yield Bounded(
-                (*path, row.name),
-                float(value),
-                row.kind,
-                what,
-                row.bounds,
-                row.low,
-                row.high,
-                row.usual,
+                (*path, row.name), float(value), row.kind, what, row.bounds, row.low, row.high, row.usual
             )
     for name in inner:
         yield from _below(getattr(model, name, None), (*path, name))

@@ -38,13 +38,7 @@ class Basis:
         )
 
     def given(
-        self,
-        key: str,
-        given: Given[Any],
-        kind: str = "",
-        *,
-        value: Value | None = None,
-        limit: Limit = "",
+        self, key: str, given: Given[Any], kind: str = "", *, value: Value | None = None, limit: Limit = ""
     ) -> Figure:
         """A figure from the approved data; ``value`` replaces what is not a single number or word."""
         manual = self.case.document.data.manual

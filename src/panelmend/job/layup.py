@@ -199,10 +199,7 @@ def _fill(basis: Basis, side: Side, given: SidePlies) -> tuple[Spec, ...]:
 
 def _margins(basis: Basis, side: Side, repair: int, count: int) -> tuple[Figure, ...]:
     """Margins of the repair and extra plies, smallest first."""
-    first, further = (
-        margin_figure(basis, "first_margin"),
-        margin_figure(basis, "further_margin"),
-    )
+    first, further = (margin_figure(basis, "first_margin"), margin_figure(basis, "further_margin"))
     found: list[Figure] = list(_scarf(basis, side, repair)) if scheme_of(basis).value == "scarf" else []
     scarfed = len(found)
     for i in range(scarfed, count):

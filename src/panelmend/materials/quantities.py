@@ -8,14 +8,7 @@ from collections.abc import Callable
 from datetime import date, datetime
 from typing import Annotated, Any
 
-from pydantic import (
-    AfterValidator,
-    BaseModel,
-    BeforeValidator,
-    ConfigDict,
-    StringConstraints,
-    WithJsonSchema,
-)
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, StringConstraints, WithJsonSchema
 
 from panelmend.errors import InputError
 from panelmend.units import KINDS, read

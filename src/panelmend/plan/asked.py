@@ -202,10 +202,7 @@ def _replaced(case: Case, side: str) -> tuple[SkinPly, ...]:
 
 
 def _short(
-    case: Case,
-    side: str,
-    old: Sequence[SkinPly | RepairPly],
-    new: Sequence[SkinPly | RepairPly],
+    case: Case, side: str, old: Sequence[SkinPly | RepairPly], new: Sequence[SkinPly | RepairPly]
 ) -> tuple[str, ...]:
     """In which ways and by how much the new plies carry less than the old ones, in words.
 

@@ -23,10 +23,7 @@ J001 = finding_code(
     "find the value in the approved data, or have a named person confirm it under [[confirm]]",
 )
 J002 = finding_code(
-    "J002",
-    Severity.NOTE,
-    "A named person confirmed a default",
-    "check that this person may confirm it",
+    "J002", Severity.NOTE, "A named person confirmed a default", "check that this person may confirm it"
 )
 J003 = finding_code(
     "J003",

@@ -219,11 +219,7 @@ def _tables(
 
 
 def _in_stead(
-    asks: Sequence[Ask],
-    made: list[CaseTable | SolverError],
-    ready: Workers,
-    tell: Tell,
-    stop: Stop | None,
+    asks: Sequence[Ask], made: list[CaseTable | SolverError], ready: Workers, tell: Tell, stop: Stop | None
 ) -> list[CaseTable | SolverError]:
     """Full runs, fewer of them, where the quick method erred too much on cases kept aside."""
     poor = {

@@ -193,10 +193,7 @@ class _Processes(Workers):
 
     def _pool(self, count: int) -> ProcessPoolExecutor:
         return ProcessPoolExecutor(
-            count,
-            mp_context=self._context,
-            initializer=on_worker.start_worker,
-            initargs=(self._event,),
+            count, mp_context=self._context, initializer=on_worker.start_worker, initargs=(self._event,)
         )
 
     def spread(

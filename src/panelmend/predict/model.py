@@ -10,15 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.job.cure.problem import LAYERS, HeatProblem, HeatSource, Leg, Point
-from panelmend.physics.heat import (
-    Follow,
-    Heater,
-    HeatLayer,
-    HeatModel,
-    HeatPlace,
-    HeatSegment,
-    Watch,
-)
+from panelmend.physics.heat import Follow, Heater, HeatLayer, HeatModel, HeatPlace, HeatSegment, Watch
 from panelmend.predict.in_layers import resins_of, water_of, wetted
 from panelmend.predict.outer_faces import covers_of
 from panelmend.predict.problem_grid import (
@@ -111,13 +103,7 @@ def model_of(
     near = tuple(_place(problem, s, v) for s in sensors if s.face != "far face" and s.count)
     every = tuple(_place(problem, s, v) for s in sensors) + tuple(_place(problem, s, {}) for s in probes)
     heaters = [
-        _heater(
-            problem,
-            problem.source,
-            "blanket",
-            problem.source.power * blankets["blanket"].power,
-            near,
-        )
+        _heater(problem, problem.source, "blanket", problem.source.power * blankets["blanket"].power, near)
     ]
     if problem.source_behind is not None:
         far = [s for s in sensors if s.face == "far face" and s.count]

@@ -21,12 +21,7 @@ WAYS = (("along", 1.0, "ahead"), ("along", -1.0, "back"), ("across", 1.0, "left"
 
 
 def placing(
-    problem: HeatProblem,
-    spots: Sequence[SensorSpot],
-    worst: float,
-    tell: Tell = silent,
-    *,
-    threads: int = 2,
+    problem: HeatProblem, spots: Sequence[SensorSpot], worst: float, tell: Tell = silent, *, threads: int = 2
 ) -> Placing:
     """What moving the blanket, and each thermocouple by its tolerance, does to the least margin.
 

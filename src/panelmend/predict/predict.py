@@ -30,12 +30,7 @@ MARGIN = 0.06  # m round the blanket that a map shows
 
 
 def predict(
-    problem: HeatProblem,
-    tell: Tell = silent,
-    *,
-    fine: Fineness = FULL,
-    advice: bool = True,
-    threads: int = 2,
+    problem: HeatProblem, tell: Tell = silent, *, fine: Fineness = FULL, advice: bool = True, threads: int = 2
 ) -> Prediction:
     """Predict one cure with the likely values of everything unknown.
 

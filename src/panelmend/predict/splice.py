@@ -115,12 +115,7 @@ def _along(
 
 
 def _strip(
-    problem: HeatProblem,
-    paste: Splice,
-    v: Mapping[str, float],
-    result: HeatResult,
-    near: Array,
-    far: Array,
+    problem: HeatProblem, paste: Splice, v: Mapping[str, float], result: HeatResult, near: Array, far: Array
 ) -> tuple[Array, Array, Array]:
     """Hottest of the paste and of the bond line at its ends [K], and its degree of cure where it is hottest
     [1], at the samples of a run, shape (samples,)."""

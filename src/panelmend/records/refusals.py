@@ -202,9 +202,7 @@ COUPON_OUTSIDE = ground(
 )
 
 TWO_NAMES = ground(
-    "R613",
-    "the file of the records has a second name",
-    "remove the other hard link; make copies with backup",
+    "R613", "the file of the records has a second name", "remove the other hard link; make copies with backup"
 )
 
 # packages

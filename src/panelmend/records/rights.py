@@ -24,13 +24,7 @@ T, P, E, I, S, K = (
     Role.STOREKEEPER,
     Role.KEEPER,
 )
-SCOPE_OF = {
-    T: Scope.BONDING,
-    P: Scope.PLANNING,
-    E: Scope.ENGINEERING,
-    I: Scope.INSPECTION,
-    S: Scope.STORES,
-}
+SCOPE_OF = {T: Scope.BONDING, P: Scope.PLANNING, E: Scope.ENGINEERING, I: Scope.INSPECTION, S: Scope.STORES}
 
 
 def _may(*roles: Role, scope: Scope | None = None) -> Right:

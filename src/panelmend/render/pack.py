@@ -20,11 +20,7 @@ MANIFEST = "manifest.json"
 KIND = "panelmend pack"
 PLAN = "plan.json"
 DAMAGES = "damages.json"  # of a pack of several damages: its number, and the plan of each
-IN_EVERY_PLAN = (
-    PLAN,
-    "job-card.pdf",
-    "workings.pdf",
-)  # of a pack of one damage, or of each of several
+IN_EVERY_PLAN = (PLAN, "job-card.pdf", "workings.pdf")  # of a pack of one damage, or of each of several
 _EXCHANGE = 2  # renameat2: swap two names in one step
 _AT_FDCWD = -100
 

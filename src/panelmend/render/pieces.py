@@ -18,11 +18,7 @@ def heading_of(plan: Plan) -> Heading:
     """What stands on every sheet of a plan."""
     case = plan.case
     return Heading(
-        case.document.repair.number,
-        case.document.panel.name,
-        plan.short_digest,
-        plan.mark,
-        case.view,
+        case.document.repair.number, case.document.panel.name, plan.short_digest, plan.mark, case.view
     )
 
 

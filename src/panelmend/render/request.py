@@ -165,12 +165,7 @@ def _blocks(plan: Plan, photos: tuple[Photo, ...], asks: tuple[str, ...]) -> lis
         table_block(
             ("limit", "this damage", "place in the data", ""),
             [
-                [
-                    r.what,
-                    r.words,
-                    r.limit.source.place if r.limit else "none typed",
-                    HOLDS[r.holds],
-                ]
+                [r.what, r.words, r.limit.source.place if r.limit else "none typed", HOLDS[r.holds]]
                 for r in plan.limits.reasons
                 if r.kind != "allowable size"
             ],

@@ -12,13 +12,7 @@ from pydantic import BaseModel, Field
 from starlette.requests import cookie_parser
 from starlette.responses import JSONResponse, Response
 
-from panelmend.errors import (
-    DocumentError,
-    InputError,
-    MissingError,
-    OutputError,
-    PanelmendError,
-)
+from panelmend.errors import DocumentError, InputError, MissingError, OutputError, PanelmendError
 from panelmend.records.store.refused import note_refused
 from panelmend.screen.identity import signed_in
 

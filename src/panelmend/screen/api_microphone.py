@@ -36,12 +36,7 @@ class HeardAnswer(BaseModel):
 
 @router.post("/repairs/{name}/microphone", operation_id="hear")
 def hear(
-    request: Request,
-    name: Name,
-    part: Part,
-    rate: Rate,
-    on: Literal["sound-place", "panel"],
-    data: Samples,
+    request: Request, name: Name, part: Part, rate: Rate, on: Literal["sound-place", "panel"], data: Samples
 ) -> HeardAnswer:
     """Listen to a piece of sound: samples of 16 bit, little-endian, one channel, at most a second."""
     request.app.state.workshop.open(name)

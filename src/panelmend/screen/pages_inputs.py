@@ -38,10 +38,7 @@ Typed = Annotated[dict[str, Annotated[str, Field(max_length=4000)]], Field(min_l
 
 @router.get("/repairs/{name}/inputs")
 def inputs(
-    request: Request,
-    name: str,
-    table: Annotated[str, Query(max_length=40)] = FIRST,
-    theme: Theme = THEMES[0],
+    request: Request, name: str, table: Annotated[str, Query(max_length=40)] = FIRST, theme: Theme = THEMES[0]
 ) -> HTMLResponse:
     """The fields of one table of the document."""
     repair = opened(request, name)

@@ -75,12 +75,7 @@ def stores(request: Request, theme: Theme = THEMES[0]) -> HTMLResponse:
         with RECORDS:
             told = told_of(workshop.book.state)
     return page(
-        "stores.html",
-        theme,
-        "stores",
-        told=told,
-        forms=FORMS,
-        file=str(workshop.folder / RECORDS_FILE),
+        "stores.html", theme, "stores", told=told, forms=FORMS, file=str(workshop.folder / RECORDS_FILE)
     )
 
 

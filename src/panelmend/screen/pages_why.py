@@ -42,10 +42,7 @@ def why(request: Request, name: str, key: Key, part: bool = False, theme: Theme 
 
 @router.get("/repairs/{name}/figures")
 def figures(
-    request: Request,
-    name: str,
-    find: Annotated[str, Query(max_length=120)] = "",
-    theme: Theme = THEMES[0],
+    request: Request, name: str, find: Annotated[str, Query(max_length=120)] = "", theme: Theme = THEMES[0]
 ) -> HTMLResponse:
     """Every figure of the plan whose name has a text in it."""
     plan = opened(request, name).made.plan

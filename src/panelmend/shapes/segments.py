@@ -58,12 +58,7 @@ class Line:
 
     def box(self) -> tuple[float, float, float, float]:
         """Least x, least y, greatest x, greatest y [m]."""
-        return (
-            min(self.x0, self.x1),
-            min(self.y0, self.y1),
-            max(self.x0, self.x1),
-            max(self.y0, self.y1),
-        )
+        return (min(self.x0, self.x1), min(self.y0, self.y1), max(self.x0, self.x1), max(self.y0, self.y1))
 
     def nearest(self, x: float, y: float) -> tuple[float, float, float]:
         """Distance [m] from (x, y) [m] and the nearest point of the segment [m]."""

@@ -40,10 +40,7 @@ X104 = finding_code(
     "look up what is valid on that day; type it as an entry of its own and have it checked",
 )
 X105 = finding_code(
-    "X105",
-    Severity.NOTE,
-    "The shelves gave these values",
-    "the pack carries these entries as they were read",
+    "X105", Severity.NOTE, "The shelves gave these values", "the pack carries these entries as they were read"
 )
 X106 = finding_code(
     "X106",

@@ -156,10 +156,7 @@ def _head(head: Head, shelf: Shelf, file: str) -> Iterator[Fault]:
     for name, shelves in HEAD_FOR.items():
         if getattr(head, name) and shelf not in shelves:
             yield fault_at(
-                ("entry", name),
-                f"'{name}' has no place in this entry",
-                "it",
-                f"it on {' or '.join(shelves)}",
+                ("entry", name), f"'{name}' has no place in this entry", "it", f"it on {' or '.join(shelves)}"
             )
     if shelf == "panels" and head.hand == "both":
         yield fault_at(("entry", "hand"), "a panel has one hand", shown("both"), 'hand = "left" or "right"')

@@ -72,9 +72,7 @@ def _sized(form: str, rest: str, line: str) -> dict[str, str]:
     size, at, place = _parted(rest)
     if not (size and at and place):
         raise InputError(
-            "a damage needs its size, 'at', and where its centre lies",
-            read=repr(line[:80]),
-            expected=EXAMPLE,
+            "a damage needs its size, 'at', and where its centre lies", read=repr(line[:80]), expected=EXAMPLE
         )
     made: dict[str, str] = {}
     turned = _TURNED.search(place)

@@ -13,12 +13,7 @@ from panelmend.document.wording import shown
 from panelmend.errors import PanelmendError
 from panelmend.units import show
 
-ONLY_FOR = {
-    "type": "thermocouple",
-    "tolerance": "thermocouple",
-    "step": "balance",
-    "uncertainty": "balance",
-}
+ONLY_FOR = {"type": "thermocouple", "tolerance": "thermocouple", "step": "balance", "uncertainty": "balance"}
 
 
 def _bleed(document: Document) -> Iterator[Fault]:

@@ -151,12 +151,7 @@ def _limb(document: Document) -> Iterator[Fault]:
             continue
         far = max(made.support(across), made.support(across + math.pi))
         if far > most * (1.0 + SLACK):
-            yield fault_at(
-                (*path, typed.form),
-                TOO_NEAR,
-                *_limits(far, most, curve),
-                MEASURE,
-            )
+            yield fault_at((*path, typed.form), TOO_NEAR, *_limits(far, most, curve), MEASURE)
     for path, point in _points(document):
         far = abs(point[1] * math.cos(curve.axis) - point[0] * math.sin(curve.axis))
         if far > most * (1.0 + SLACK):
@@ -196,8 +191,4 @@ def _made(shape: Shape | None) -> Outline | None:
         return None
 
 
-CHECKS = (
-    (_said, ("panel",)),
-    (_radii, ("panel", "materials")),
-    (_limb, ("panel", "damage", "choice")),
-)
+CHECKS = ((_said, ("panel",)), (_radii, ("panel", "materials")), (_limb, ("panel", "damage", "choice")))

@@ -135,8 +135,4 @@ def _moisture(path: Path, thermal: Thermal) -> Iterator[Fault]:
         )
 
 
-CHECKS = (
-    (_drying, ("data.drying",)),
-    (_wet_area, ("damage",)),
-    (_constants, ("materials",)),
-)
+CHECKS = ((_drying, ("data.drying",)), (_wet_area, ("damage",)), (_constants, ("materials",)))

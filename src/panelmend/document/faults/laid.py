@@ -78,7 +78,4 @@ def _sides(document: Document, cure: Cure) -> frozenset[Side]:
     return frozenset({"outside", "inside"} if skins and damage.depth == "through" else {damage.side})
 
 
-CHECKS = (
-    (_laid, ("data.cure", "damage")),
-    (_under_what_is_cured, ("data.cure", "damage")),
-)
+CHECKS = ((_laid, ("data.cure", "damage")), (_under_what_is_cured, ("data.cure", "damage")))

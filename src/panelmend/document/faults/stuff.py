@@ -65,8 +65,4 @@ def _splice(document: Document) -> Iterator[Fault]:
         )
 
 
-CHECKS = (
-    (_cloths, ("materials",)),
-    (_mixes, ("materials",)),
-    (_splice, ("data.core", "materials")),
-)
+CHECKS = ((_cloths, ("materials",)), (_mixes, ("materials",)), (_splice, ("data.core", "materials")))

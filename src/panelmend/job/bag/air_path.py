@@ -15,16 +15,7 @@ from itertools import pairwise
 from typing import Literal, assert_never
 
 import numpy as np
-from shapely import (
-    Polygon,
-    boundary,
-    distance,
-    get_parts,
-    intersection,
-    length,
-    polygonize,
-    unary_union,
-)
+from shapely import Polygon, boundary, distance, get_parts, intersection, length, polygonize, unary_union
 from shapely.geometry import Point as Spot
 from shapely.geometry.base import BaseGeometry
 

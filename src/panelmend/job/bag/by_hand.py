@@ -185,11 +185,7 @@ def _place(basis: Basis, key: str, typed: Point, under: Under, path: str) -> tup
 
 
 def _heated(
-    basis: Basis,
-    key: str,
-    chosen: ChosenBlanket | None,
-    frame: Frame,
-    moved: tuple[Figure, Figure] | None,
+    basis: Basis, key: str, chosen: ChosenBlanket | None, frame: Frame, moved: tuple[Figure, Figure] | None
 ) -> tuple[Figure, Figure, Figure] | None:
     """The heated area where it lies, its length and its width; None without a blanket."""
     if chosen is None or chosen.blanket is None:
@@ -236,11 +232,7 @@ def _nothing(basis: Basis) -> Figure:
 
 
 def _sensor(
-    basis: Basis,
-    key: str,
-    name: str,
-    at: tuple[Figure, Figure],
-    heated: tuple[Figure, Figure, Figure] | None,
+    basis: Basis, key: str, name: str, at: tuple[Figure, Figure], heated: tuple[Figure, Figure, Figure] | None
 ) -> list[HandFit]:
     ledger, data = basis.ledger, basis.case.document.data.bag
     adhesive = basis.usual("bag.adhesive_margin", data.adhesive_margin)

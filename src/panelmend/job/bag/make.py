@@ -13,13 +13,7 @@ from panelmend.job import air
 from panelmend.job.bag.blanket import choose_blanket
 from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.by_hand import moved_blanket, placed_by_hand, placed_sensors
-from panelmend.job.bag.formulas import (
-    beyond_both_ends,
-    extent_along,
-    mass_that_presses,
-    pressing,
-    square_to,
-)
+from panelmend.job.bag.formulas import beyond_both_ends, extent_along, mass_that_presses, pressing, square_to
 from panelmend.job.bag.layers import stack
 from panelmend.job.bag.measures import BaggedRepair, Under, force_on, leak_flow, middle_of, proof_of
 from panelmend.job.bag.other_side import other_bag

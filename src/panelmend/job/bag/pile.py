@@ -8,11 +8,7 @@ from dataclasses import replace
 from panelmend.derive import Figure
 from panelmend.job.bag.air_path import Air
 from panelmend.job.bag.build import Build
-from panelmend.job.bag.formulas import (
-    beyond_both_ends,
-    inside_both_ends,
-    same_size,
-)
+from panelmend.job.bag.formulas import beyond_both_ends, inside_both_ends, same_size
 from panelmend.job.bag.part import BagLayer, Frame
 from panelmend.job.basis import Basis
 from panelmend.shapes import Outline

@@ -338,10 +338,7 @@ def marking_steps(bench: Bench) -> list[Step]:
                 else []
             ),
             cautions=[c.PAINT_DUST],
-            blanks=[
-                number("Bare beyond the largest ply", units.length, low=bare),
-                tick("No fibre touched"),
-            ],
+            blanks=[number("Bare beyond the largest ply", units.length, low=bare), tick("No fibre touched")],
         ),
     ]
     return steps

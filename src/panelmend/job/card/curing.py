@@ -107,10 +107,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
     water, burst = steam(bench.work, bag.number)
     vapour = bench.given("card.vapour_most", bench.case.document.data.preparation.vapour_most, "share")
     orders, asked = heating.interrupted(bench, oven=oven.in_oven(bag), bagged=bagged(bag))
-    tables = [
-        *orders,
-        *thermocouples.reading_tables(bench.basis, bench.work, bag, heated),
-    ]
+    tables = [*orders, *thermocouples.reading_tables(bench.basis, bench.work, bag, heated)]
     return step(
         Place("O22", bag.number),
         f"{bag.name}: heat on",

@@ -77,8 +77,5 @@ SIGNED = (
     ("did", "I did this step to this card; the readings are mine."),
     ("checked", "I looked as the card says, and wrote down what I saw."),
     ("accepted", "What is there meets the limit printed here; work may go on."),
-    (
-        "rejected",
-        "It does not. Nothing after this is done until a new step is written and approved.",
-    ),
+    ("rejected", "It does not. Nothing after this is done until a new step is written and approved."),
 )

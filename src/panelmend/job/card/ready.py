@@ -222,9 +222,7 @@ def trim_cap(bench: Bench) -> list[Step]:
             blanks=[
                 number("Gap to the opening", bench.units.length, aim=bench.work.core.cap_gap),
                 number(
-                    "Peel plies on the cap",
-                    "pieces",
-                    said=PEELED[bench.peeled_above, bench.peeled_below],
+                    "Peel plies on the cap", "pieces", said=PEELED[bench.peeled_above, bench.peeled_below]
                 ),
                 tick(f"0° marked on the upper {'peel ply' if bench.peeled_above else 'face'}"),
             ],

@@ -105,9 +105,6 @@ def insulations(case: Case, made: Gathered, chosen: HeatChoice | None) -> tuple[
         else:
             limit = stuff.limit_temperature
             found.append(
-                (
-                    stuff.thickness.value / stuff.thermal.k_through,
-                    limit.value if limit is not None else None,
-                )
+                (stuff.thickness.value / stuff.thermal.k_through, limit.value if limit is not None else None)
             )
     return (found[0], found[1]) if found else (none, none)

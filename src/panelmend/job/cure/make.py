@@ -216,12 +216,7 @@ def _lying(bag: BagOperation, off: Point, length: float, width: float) -> Outlin
 
 
 def _problem(
-    basis: Basis,
-    laid: Laid,
-    wanted: _Blankets,
-    point: float,
-    rate: float | None,
-    put: tuple[Circuited, ...],
+    basis: Basis, laid: Laid, wanted: _Blankets, point: float, rate: float | None, put: tuple[Circuited, ...]
 ) -> tuple[HeatProblem | None, tuple[MissingConstant, ...]]:
     case, bag, cure = laid.case, laid.bag, laid.cure
     bay, panel = case.document.bay, case.document.panel

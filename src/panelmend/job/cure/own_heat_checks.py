@@ -9,13 +9,7 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import LimitRow, Prediction
 from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
-from panelmend.job.untold_heat import (
-    own_heat_key,
-    unpredicted,
-    unpredicted_key,
-    untold,
-    untold_paste,
-)
+from panelmend.job.untold_heat import own_heat_key, unpredicted, unpredicted_key, untold, untold_paste
 from panelmend.units import show
 
 H300 = finding_code(

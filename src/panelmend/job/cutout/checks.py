@@ -21,10 +21,7 @@ C101 = finding_code(
     "the damage",
 )
 C102 = finding_code(
-    "C102",
-    Severity.STOP,
-    "The approved data does not permit this form of cut-out",
-    "choose a permitted form",
+    "C102", Severity.STOP, "The approved data does not permit this form of cut-out", "choose a permitted form"
 )
 C103 = finding_code(
     "C103",

@@ -40,10 +40,7 @@ class Dry:
 def skins_of(basis: Basis, dry: Dry, missing: list[Missing]) -> tuple[SkinDrying, ...]:
     """Both skins; one whose constants are not given is left out and named in ``missing``."""
     g = basis.case.geometry
-    made = (
-        _skin(basis, "outside", g.outer, dry, missing),
-        _skin(basis, "inside", g.inner, dry, missing),
-    )
+    made = (_skin(basis, "outside", g.outer, dry, missing), _skin(basis, "inside", g.inner, dry, missing))
     return tuple(skin for skin in made if skin is not None)
 
 
@@ -80,12 +77,7 @@ def _skin(
     if not ways:
         return None
     return SkinDrying(
-        side,
-        thickness,
-        slowest,
-        idents,
-        ways,
-        _core_time(basis, key, thickness, cloths, rates, missing),
+        side, thickness, slowest, idents, ways, _core_time(basis, key, thickness, cloths, rates, missing)
     )
 
 

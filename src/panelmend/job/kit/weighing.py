@@ -39,12 +39,7 @@ def least_batch(
 
 @formula("(b/a)(1 - t)(A + u) + u, up to the step", source=_WINDOW, kind="mass")
 def least_hardener(
-    resin: float,
-    resin_parts: float,
-    hardener_parts: float,
-    tolerance: float,
-    step: float,
-    uncertainty: float,
+    resin: float, resin_parts: float, hardener_parts: float, tolerance: float, step: float, uncertainty: float
 ) -> float:
     """Least reading of hardener that is surely within the ratio's tolerance.
 
@@ -62,12 +57,7 @@ def least_hardener(
 
 @formula("(b/a)(1 + t)(A - u) - u, down to the step", source=_WINDOW, kind="mass")
 def most_hardener(
-    resin: float,
-    resin_parts: float,
-    hardener_parts: float,
-    tolerance: float,
-    step: float,
-    uncertainty: float,
+    resin: float, resin_parts: float, hardener_parts: float, tolerance: float, step: float, uncertainty: float
 ) -> float:
     """Greatest reading of hardener that is surely within the ratio's tolerance.
 

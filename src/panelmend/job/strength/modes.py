@@ -182,13 +182,7 @@ def _rows(
 
 
 def _row(
-    ledger: Ledger,
-    lay: AsLaid,
-    found: Searched,
-    at: tuple[int, int],
-    load: Load,
-    region: Region,
-    mode: int,
+    ledger: Ledger, lay: AsLaid, found: Searched, at: tuple[int, int], load: Load, region: Region, mode: int
 ) -> ModeRow:
     """One mode at one cell, computed again by the formula that everybody can repeat."""
     n, m, q = (_rounded(field[at]) for field in (found.fields.N, found.fields.M, found.fields.Q))

@@ -45,10 +45,7 @@ class OpenHole:
         """Places in the panel's grid axes [m], (n, 2), and the largest strain of the faces there [1]."""
         mesh, answer = self.rings.mesh, self.answers[number]
         found = []
-        for zone, cells, outward in (
-            (OUTSIDE, self.rings.outside, True),
-            (INSIDE, self.rings.inside, False),
-        ):
+        for zone, cells, outward in ((OUTSIDE, self.rings.outside, True), (INSIDE, self.rings.inside, False)):
             if not len(cells):
                 continue
             gone = self.gone if zone == INSIDE else ()

@@ -220,10 +220,7 @@ def faces(model: HeatModel, made: Solid) -> Faces:
     if model.edges is not None:
         parts += _edges(model, made, flat)
     size = np.array(
-        [
-            np.concatenate([np.ravel(p[0]) for p in parts]),
-            np.concatenate([np.ravel(p[1]) for p in parts]),
-        ]
+        [np.concatenate([np.ravel(p[0]) for p in parts]), np.concatenate([np.ravel(p[1]) for p in parts])]
     ).T.copy()
     cell = np.concatenate([np.ravel(p[2]) for p in parts])
     cover_of = np.concatenate([np.ravel(p[3]) for p in parts])

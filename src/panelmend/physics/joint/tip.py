@@ -259,15 +259,7 @@ class _Beam:
         cell = np.arange(len(self.h))
         # u of left, middle, right; w, w' of left and right
         self.dof = first + np.stack(
-            [
-                4 * cell,
-                4 * cell + 3,
-                4 * cell + 4,
-                4 * cell + 1,
-                4 * cell + 2,
-                4 * cell + 5,
-                4 * cell + 6,
-            ],
+            [4 * cell, 4 * cell + 3, 4 * cell + 4, 4 * cell + 1, 4 * cell + 2, 4 * cell + 5, 4 * cell + 6],
             axis=1,
         )
 

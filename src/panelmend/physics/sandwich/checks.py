@@ -78,10 +78,7 @@ def check_section(
             raise InputError(f"{name} must be {size} finite numbers", read=repr(array)[:60])
     eps0, kappa = state(section, np.asarray(N, float), np.asarray(M, float))
     found: list[ModeCheck | ModeNotChecked] = []
-    faces = (
-        ("lower face", section.lower, section.z_lower),
-        ("upper face", section.upper, section.z_upper),
-    )
+    faces = (("lower face", section.lower, section.z_lower), ("upper face", section.upper, section.z_upper))
     for (place, face, z), answer in zip(faces, section.face_responses(eps0, kappa), strict=True):
         first = first_ply_failure(face, answer, criterion)
         if isinstance(first, NotComputed):

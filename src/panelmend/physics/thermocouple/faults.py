@@ -175,9 +175,7 @@ def explain(
         for other in Wire
         if other is not kind
     ]
-    found = [
-        ("short circuit near the instrument: shows the temperature of its terminals", terminals),
-    ]
+    found = [("short circuit near the instrument: shows the temperature of its terminals", terminals)]
     for words, wire, swapped in cases:
         try:
             voltage = emf(wire, true, terminals)

@@ -65,14 +65,7 @@ class StockBook(Acting):
         return self._now(who, e.LotReserved, lot=lot, job=job, amount=amount)
 
     def mix(
-        self,
-        who: Who,
-        job: str,
-        step: str,
-        batch: str,
-        parts: Mapping[str, str],
-        life: int,
-        when: When = NOW,
+        self, who: Who, job: str, step: str, batch: str, parts: Mapping[str, str], life: int, when: When = NOW
     ) -> Taken:
         """Mix a batch of resin at a step: amounts by lot, in each lot's unit; its life [s]."""
         made = [{"lot": x, "amount": a} for x, a in parts.items()]

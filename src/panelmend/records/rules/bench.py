@@ -75,7 +75,4 @@ def _label(state: State, entry: e.Entry, what: e.LabelSeen) -> None:
         raise OTHER_LABEL(f"piece {what.piece} was seen at this step already")
 
 
-RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
-    e.BatchMixed: _mixed,
-    e.LabelSeen: _label,
-}
+RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {e.BatchMixed: _mixed, e.LabelSeen: _label}

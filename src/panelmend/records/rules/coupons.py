@@ -76,7 +76,4 @@ def coupons_hold(job: Job) -> None:
                 raise COUPON_OUTSIDE(f"{item.what}: {item.words}, entry {item.key[1:]}")
 
 
-RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {
-    e.CouponMade: _made,
-    e.CouponTested: _tested,
-}
+RULES: dict[type, Callable[[State, e.Entry, Any], None]] = {e.CouponMade: _made, e.CouponTested: _tested}

@@ -9,12 +9,7 @@ from typing import Any
 from panelmend.records import events as e
 from panelmend.records.canonical import sha256
 from panelmend.records.doing.judged import items
-from panelmend.records.doing.standing import (
-    complete,
-    decision_content,
-    release_content,
-    standing,
-)
+from panelmend.records.doing.standing import complete, decision_content, release_content, standing
 from panelmend.records.refusals import (
     BACKWARDS,
     BLOCKED,

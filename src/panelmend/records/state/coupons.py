@@ -39,7 +39,4 @@ def _touched(s: State, n: e.Entry, coupon: Coupon) -> None:
             s.touch(f"lot {part.lot}", n.number)
 
 
-TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {
-    e.CouponMade: _made,
-    e.CouponTested: _tested,
-}
+TAKE: dict[type, Callable[[State, e.Entry, Any], None]] = {e.CouponMade: _made, e.CouponTested: _tested}

@@ -15,15 +15,7 @@ import sqlalchemy as sa
 from panelmend.errors import InputError, OutputError
 from panelmend.records import events as e
 from panelmend.records.canonical import link, moment, seconds_between, sha256
-from panelmend.records.refusals import (
-    BROKEN,
-    BUSY,
-    NO_PAPER,
-    READ_ONLY,
-    TAKEN,
-    UNKNOWN_KIND,
-    Refused,
-)
+from panelmend.records.refusals import BROKEN, BUSY, NO_PAPER, READ_ONLY, TAKEN, UNKNOWN_KIND, Refused
 from panelmend.records.rules import check as look
 from panelmend.records.rules.check import RULES
 from panelmend.records.state import State

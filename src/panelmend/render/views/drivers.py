@@ -71,7 +71,7 @@ def drivers_view(drivers: Sequence[Driver], unknowns: Sequence[Unknown], view: s
             colour="grey",
             level="base",
             shift=(0, 1.2),
-        ),
+        )
     ]
     title = "What moves the bond line most"
     note = (

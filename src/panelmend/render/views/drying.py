@@ -127,8 +127,7 @@ def skins_view(case: Case, part: DryingPart, width: float, height: float = 34.0)
         return None
     chart = _Chart((width - 62.0) * 1e-3, height * 1e-3, (0.0, last), (0.0, 1.0))
     items = chart.frame(
-        [(t, _clock(t)) for t in _hours(last)],
-        [(0.25 * i, show(0.25 * i, "share")) for i in range(1, 5)],
+        [(t, _clock(t)) for t in _hours(last)], [(0.25 * i, show(0.25 * i, "share")) for i in range(1, 5)]
     )
     rows = []
     for pen, (skin, way) in zip(PENS * len(ways), ways, strict=False):

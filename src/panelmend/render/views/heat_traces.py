@@ -145,15 +145,7 @@ def dwell_axes(
     low = min([dwell.low, *settled]) - 4.0
     bottom, top, unit = _range(low, high, view, 7)
     before = 0.12 * (end - start)
-    return Axes(
-        max(start - before, 0.0),
-        end,
-        bottom,
-        top,
-        unit,
-        (width - 40.0) * 1e-3,
-        62e-3,
-    )
+    return Axes(max(start - before, 0.0), end, bottom, top, unit, (width - 40.0) * 1e-3, 62e-3)
 
 
 def dwell_span(prediction: Prediction, problem: HeatProblem) -> tuple[float, float]:
