@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 
 import pytest
 
+from panelmend import errors
 from source_trees import trees
 
 SAYING_UNITS = ("job", "physics", "shapes", "plan", "curelog", "survey")
@@ -117,6 +118,53 @@ def test_a_function_without_units_is_seen() -> None:
 '''
     assert without_unit(ast.parse(several)) == ["1 long: y, return"]
     assert not without_unit(ast.parse(several.replace("another", "another [m]").replace("Both", "Both [m]")))
+
+
+def raised(function: ast.FunctionDef) -> set[str]:
+    """Errors of the tree in :mod:`panelmend.errors` that a body raises itself, not in a function within."""
+    found = set[str]()
+    nodes: list[ast.AST] = list(function.body)
+    while nodes:
+        node = nodes.pop()
+        if isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call):
+            found.add(getattr(node.exc.func, "id", ""))
+        if not isinstance(node, ast.FunctionDef | ast.Lambda | ast.ClassDef):
+            nodes += ast.iter_child_nodes(node)
+    return {name for name in found if hasattr(errors, name)}
+
+
+def untold(tree: ast.Module) -> list[str]:
+    """Public functions without a docstring, or whose section Raises lacks an error that they raise."""
+    bad = []
+    for f in public(tree):
+        words = ast.get_docstring(f) or ""
+        _, _, section = words.partition("\nRaises:\n")
+        lacks = [e for e in sorted(raised(f)) if not re.search(rf"^    {e}: .", section, re.M)]
+        bad += [f"{f.lineno} {f.name}: {what}" for what in ([] if words else ["docstring"]) + lacks]
+    return bad
+
+
+def test_public_functions_have_a_docstring_and_say_what_they_raise() -> None:
+    bad = [f"{name}:{where}" for name, tree in _trees(*SAYING_UNITS) for where in untold(tree)]
+    assert bad == [], "\n".join(bad)
+
+
+def test_an_error_that_is_not_told_is_seen() -> None:
+    text = """def read(x):
+    def own():
+        raise ShapeError("no shape")
+    if x:
+        raise InputError("nothing")
+    raise ValueError(x)
+"""
+    told = text.replace(
+        "(x):\n", '(x):\n    """It.\n\n    Raises:\n        InputError: nothing.\n    """\n', 1
+    )
+    assert untold(ast.parse(text)) == ["1 read: docstring", "1 read: InputError"]
+    assert not untold(ast.parse(told))
+    assert untold(ast.parse(told.replace("InputError:", "RangeError:"))) == ["1 read: InputError"]
+    assert untold(ast.parse(told.replace("Raises:", "InputError:"))) == ["1 read: InputError"]
+    assert not untold(ast.parse(text.replace("def read", "def _read")))
 
 
 def arrays_without_shape(tree: ast.Module) -> list[str]:

@@ -85,7 +85,11 @@ class Builder:
         self.widener = Widener(how.long) if how.long is not None else None
 
     def take(self, block: Block) -> None:
-        """Add a block of rows; ReadingError at a second head of other names or units, and ever after."""
+        """Add a block of rows.
+
+        Raises:
+            ReadingError: a second head of other names or units, and at every block after it.
+        """
         if self.odd_head:
             raise self._second_head()
         self._take(block if self.widener is None else self.widener.take(block))
@@ -163,8 +167,12 @@ class Builder:
         self.left_out += lines[: max(0, 5 - len(self.left_out))]
 
     def finish(self, digest: str, *, whole: bool = True) -> CureLog:
-        """The log of everything taken, ``whole`` when nothing more comes; ReadingError when there is nothing
-        to judge."""
+        """The log of everything taken, ``whole`` when nothing more comes.
+
+        Raises:
+            ReadingError: no row could be read as a sample, or a channel came up that was not
+                there at the confirmation.
+        """
         if self.widener is not None and whole:
             self._take(self.widener.rest())
             for name, line in list(self.widener.strangers.items())[:1]:

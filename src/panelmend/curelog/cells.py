@@ -86,14 +86,17 @@ class Hashing(io.RawIOBase):
         self.hash = hashlib.sha256()
 
     def readable(self) -> bool:
+        """Always: it is read from."""
         return True
 
     def readinto(self, buffer: Any) -> int:
+        """Read into a buffer and hash what was read; how many bytes came, 0 at the end."""
         count = self._file.readinto(buffer)
         self.hash.update(memoryview(buffer)[:count])
         return count or 0
 
     def close(self) -> None:
+        """Close the file that is read, too."""
         self._file.close()
         super().close()
 
@@ -116,7 +119,11 @@ def cut_off(line: str, before: Sequence[str], separator: str) -> bool:
 
 
 def lines_of(file: io.RawIOBase, encoding: str, name: str) -> Iterator[list[str]]:
-    """Lists of whole lines without their ends; \\n, \\r\\n and \\r all end a line."""
+    """Lists of whole lines without their ends; \\n, \\r\\n and \\r all end a line.
+
+    Raises:
+        ReadingError: a line longer than a million characters.
+    """
     stream = io.TextIOWrapper(io.BufferedReader(file, 1 << 18), encoding, errors="replace", newline=None)
     rest = ""
     while True:
@@ -256,7 +263,11 @@ def _unreadable(path: Path, read: str) -> ReadingError:
 
 
 def sheet_names(path: Path) -> tuple[str, ...]:
-    """The names of a workbook's sheets, in order."""
+    """The names of a workbook's sheets, in order.
+
+    Raises:
+        ReadingError: a workbook without sheets.
+    """
     names: tuple[str, ...] = _asked(path, "")[1]
     if not names:
         raise ReadingError("a workbook without sheets", where=path.name)
@@ -264,7 +275,11 @@ def sheet_names(path: Path) -> tuple[str, ...]:
 
 
 def sheet_rows(path: Path, sheet: str) -> list[list[Any]]:
-    """The rows of a sheet of a workbook."""
+    """The rows of a sheet of a workbook.
+
+    Raises:
+        ReadingError: a sheet without cells.
+    """
     rows: list[list[Any]] = _asked(path, sheet)[1]
     if not any(any(c != "" for c in r) for r in rows):
         raise ReadingError("a sheet without cells", where=path.name, read=sheet)

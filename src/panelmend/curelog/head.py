@@ -64,7 +64,11 @@ def rows_head(rows: Sequence[list[object]], lines_above: int) -> str:
 
 
 def check_head(path: Path, how: ReadAs) -> None:
-    """Raises InputError when the file does not begin as the one whose reading was confirmed."""
+    """Ask whether the file begins as the one whose reading was confirmed.
+
+    Raises:
+        InputError: the file begins otherwise.
+    """
     if not how.head:
         return
     if how.form == "sheet":

@@ -78,7 +78,10 @@ class Proposal:
         """The description with every question answered.
 
         Besides the questions, ``role of NAME``, ``unit of NAME``, ``sense of NAME`` and ``name of NAME`` may
-        be set. InputError when a question is open or an answer is none of its choices.
+        be set.
+
+        Raises:
+            InputError: a question is open, or an answer is none of its choices.
         """
         open_keys = [q for q in self.open(answers) if not answers.get(q.key)]
         if open_keys:

@@ -108,7 +108,11 @@ def ambient_question() -> LogQuestion:
 def read_as_answered(
     read_as: ReadAs, questions: tuple[LogQuestion, ...], answers: Mapping[str, str], file: str
 ) -> ReadAs:
-    """The description changed by the answers and confirmed; InputError for an answer that cannot be used."""
+    """The description changed by the answers, and confirmed.
+
+    Raises:
+        InputError: an answer that is none of its choices, answers no question, or is no zone.
+    """
     for q in questions:
         if q.choices and answers[q.key] not in [c for c, _ in q.choices]:
             raise InputError(

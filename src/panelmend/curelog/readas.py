@@ -108,7 +108,11 @@ class ReadAs:
 
     @staticmethod
     def from_json(text: str) -> ReadAs:
-        """From JSON text; InputError when it is not a whole, valid description."""
+        """From JSON text.
+
+        Raises:
+            InputError: no whole, valid description.
+        """
         try:
             data = json.loads(text)
             time = _made(TimeAs, data.pop("time"), columns=tuple)

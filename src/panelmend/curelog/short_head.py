@@ -55,8 +55,12 @@ def nameless(names: Sequence[str], width: int, sample: Sequence[Sequence[str]], 
 
 
 def check_commas(head: Sequence[Sequence[str]], sample: Sequence[Sequence[str]]) -> None:
-    """Raises ReadingError for rows (cells between commas) whose decimals stand behind commas too: twice as
-    many cells as names, and every second one nothing but digits, as many in each row."""
+    """Refuse rows (cells between commas) whose decimals stand behind commas too.
+
+    Raises:
+        ReadingError: twice as many cells as names, and every second one nothing but digits, as
+            many in each row.
+    """
     width = len(sample[0])
     columns = list(zip(*sample, strict=True))
     behind = columns[2 if width % 2 else 1 :: 2]

@@ -38,7 +38,11 @@ class TableLayout:
 
 
 def encoding_and_head(path: Path) -> tuple[str, list[str]]:
-    """The encoding of a text file and the whole lines of its head."""
+    """The encoding of a text file and the whole lines of its head.
+
+    Raises:
+        ReadingError: an empty file, or one that is no text.
+    """
     with open_unbuffered(path) as file:
         raw = file.read(HEAD) or b""
     if not raw.strip():
@@ -83,7 +87,11 @@ def encoding_of(raw: bytes) -> tuple[str, str]:
 
 
 def separator_of(lines: list[str]) -> tuple[str, str]:
-    """The separator and decimal mark of the sample lines, those that read best; ReadingError for none."""
+    """The separator and decimal mark of the sample lines, those that read best.
+
+    Raises:
+        ReadingError: no table of readings.
+    """
     tail = [x for x in lines if x.strip()]
     tail = tail[len(tail) // 2 :][-200:]
     best, chosen = 0.0, ("", "")
@@ -115,7 +123,11 @@ def _grouped(cell: str) -> bool:
 
 
 def layout_of(rows: list[list[str]], decimal: str, above: list[str]) -> TableLayout:
-    """Where the samples begin in rows of cells; ``above`` holds the same rows as text."""
+    """Where the samples begin in rows of cells; ``above`` holds the same rows as text.
+
+    Raises:
+        ReadingError: no rows with cells, or none that begins with a time.
+    """
     widths = Counter(len(r) for r in rows[len(rows) // 2 :] if any(c.strip() for c in r))
     if not widths:
         raise ReadingError("no rows with cells")

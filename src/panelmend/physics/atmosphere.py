@@ -29,6 +29,9 @@ def standard_temperature(elevation: float) -> float:
     Returns:
         [K].
 
+    Raises:
+        RangeError: outside the lowest layer of the atmosphere.
+
     Source: US Standard Atmosphere 1976, equation 23.
     """
     if not -5000.0 <= elevation <= 11000.0:

@@ -80,6 +80,9 @@ def profile(place: float, tau: float) -> float:
     Returns:
         1 before drying, 0 when dry [-].
 
+    Raises:
+        InputError: a place outside the sheet, or a negative time.
+
     Source: Crank, equation 4.16.
     """
     if not 0.0 <= place <= 1.0:
@@ -172,6 +175,10 @@ def through_skin_flux(thickness: float, diffusivity_: float, wet: float, dry: fl
     Returns:
         [kg/(m2 s)].
 
+    Raises:
+        InputError: the open face is wetter than the wet one; a thickness or diffusivity that is
+            not above 0.
+
     Source: Fick's first law.
     """
     _positive(thickness=thickness, diffusivity=diffusivity_)
@@ -198,6 +205,7 @@ def core_drying_time(
         time lag and steady flow together [s].
 
     Raises:
+        InputError: less than no water, or a value that :func:`through_skin_flux` refuses.
         RangeError: no difference that drives the water out.
 
     Source: Crank, section 4.3.3: time lag h2/6D before the steady flow.

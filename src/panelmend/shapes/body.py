@@ -63,7 +63,11 @@ class Body:
 
 
 def body_of(what: Coverable) -> Body:
-    """The body made of one outline, several, or points (x, y) [m]. ShapeError when nothing."""
+    """The body made of one outline, several, or points (x, y) [m].
+
+    Raises:
+        ShapeError: nothing, or a point that is none.
+    """
     if isinstance(what, Outline):
         return Body((what,), ())
     outlines: list[Outline] = []

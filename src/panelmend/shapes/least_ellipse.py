@@ -35,7 +35,10 @@ class FoundEllipse:
 
 def ellipse_about(body: Body, held: float | None) -> FoundEllipse:
     """The least ellipse, its axis along ``held`` [rad], round a body that does not lie on one straight.
-    Raises SolverError."""
+
+    Raises:
+        SolverError: none was found.
+    """
     angle = _frame(body) if held is None else held
     c, s = math.cos(angle), math.sin(angle)
     right, up, left, down = (body.support(angle + 0.5 * k * math.pi) for k in range(4))

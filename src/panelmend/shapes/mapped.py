@@ -48,8 +48,10 @@ def stretched(
 ) -> Outline:
     """The outline stretched by ``factor`` [1] along the direction ``angle`` [rad] about a point [m].
 
-    Straight sides stay exact; arcs become arcs within ``tolerance`` [m]. Raises ShapeError for a factor
-    that is not above zero.
+    Straight sides stay exact; arcs become arcs within ``tolerance`` [m].
+
+    Raises:
+        ShapeError: a factor that is not above zero.
     """
     if not (math.isfinite(factor) and factor > 0.0):
         raise ShapeError("a stretch factor must be above zero", read=str(factor))

@@ -215,7 +215,11 @@ class Outline:
 
     @staticmethod
     def from_json(data: Any) -> Outline:
-        """The outline of :meth:`to_json`, checked again. Raises ShapeError."""
+        """The outline of :meth:`to_json`, checked again.
+
+        Raises:
+            ShapeError: data that are no outline.
+        """
         try:
             rows = [tuple(float(n) for n in row) for row in data["vertices"]]
         except (TypeError, KeyError, ValueError):

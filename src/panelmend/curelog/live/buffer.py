@@ -81,7 +81,11 @@ class Buffer:
         return len(self._times)
 
     def add(self, sample: Sample) -> bool:
-        """Keep a sample; False when it came before. One that came late is put where its time belongs."""
+        """Keep a sample; False when it came before. One that came late is put where its time belongs.
+
+        Raises:
+            InputError: not one value for each channel, or a time that is no number.
+        """
         if len(sample.values) != len(self.points) or not math.isfinite(sample.time):
             raise InputError("a sample that does not fit the channels", read=repr(sample)[:80])
         key = (sample.time, tuple(v if v == v else math.inf for v in sample.values))
@@ -121,7 +125,11 @@ class Buffer:
         self.notes.append(words)
 
     def log(self) -> CureLog:
-        """The log so far; InputError before the first sample."""
+        """The log so far.
+
+        Raises:
+            InputError: before the first sample.
+        """
         if not self._times:
             raise InputError("no reading has come yet")
         rows = np.array(self._rows, np.float64)

@@ -157,11 +157,13 @@ class LogSoFar(Protocol):
     """Something that knows the log so far."""
 
     @property
-    def notes(self) -> Sequence[str]: ...
+    def notes(self) -> Sequence[str]:
+        """What to say beside the picture, a sentence each."""
 
     def __len__(self) -> int: ...
 
-    def log(self) -> CureLog: ...
+    def log(self) -> CureLog:
+        """The log of what came so far."""
 
 
 class _Picture:
@@ -210,7 +212,8 @@ class _Picture:
 class Growing(LogSoFar, Protocol):
     """Something that is read again and again: a growing file."""
 
-    def poll(self) -> int: ...
+    def poll(self) -> int:
+        """Read what was added since; how many samples came."""
 
 
 def follow(

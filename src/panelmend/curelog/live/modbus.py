@@ -35,7 +35,11 @@ class Register:
 
     @staticmethod
     def parse(text: str) -> Register:
-        """From text such as ``holding:100:float32:swapped``."""
+        """From text such as ``holding:100:float32:swapped``.
+
+        Raises:
+            InputError: no address, or one that is no number.
+        """
         parts = text.split(":")
         if len(parts) < 2 or not parts[1].isdigit():
             raise InputError("not a register", read=repr(text), expected="such as holding:100:int16")

@@ -48,6 +48,7 @@ class BaggedRepair:
 
 
 def force_on(basis: Basis, key: str, least: Figure, *, bagged: bool) -> Figure:
+    """The force on one side of a bag at the least pressure [N]; none without a bag."""
     ledger = basis.ledger
     if not bagged:
         return ledger.table(f"{key}.force", 0.0, "force", source=Source("no bag"))

@@ -95,6 +95,7 @@ class Pile:
 
 
 def numbered(layers: list[BagLayer]) -> tuple[BagLayer, ...]:
+    """Layers numbered from the part up, from 1."""
     return tuple(replace(layer, order=i) for i, layer in enumerate(layers, 1))
 
 

@@ -10,7 +10,11 @@ from panelmend.units import show
 
 
 def caul_sheet(pile: Pile, build: Build, rim: str) -> None:
-    """A sheet of metal over the solid film, inside its rim so that air still comes out round it."""
+    """A sheet of metal over the solid film, inside its rim so that air still comes out round it.
+
+    Raises:
+        InputError: the sheet is larger than the solid film under it.
+    """
     basis, sheet = pile.basis, build.cure.caul_sheet
     assert sheet is not None
     where = f"data.cure[{basis.case.document.data.cure.index(build.cure) + 1}].caul_sheet.margin"
@@ -31,7 +35,11 @@ def caul_sheet(pile: Pile, build: Build, rim: str) -> None:
 
 
 def under_a_pad(pile: Pile, build: Build) -> str:
-    """Porous cloth over cap and rim, the pad in its wrapping, and breather round it up to its top."""
+    """Porous cloth over cap and rim, the pad in its wrapping, and breather round it up to its top.
+
+    Raises:
+        InputError: the inset leaves nothing of the pad.
+    """
     basis, data, pad = pile.basis, pile.basis.case.document.data.bag, build.cure.pad
     assert pad is not None
     peel = basis.usual("bag.peel_ply_margin", data.peel_ply_margin)

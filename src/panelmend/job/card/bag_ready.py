@@ -18,6 +18,7 @@ from panelmend.units.showing import on_a_rule
 
 
 def pads(bench: Bench, bag: BagOperation) -> list[Step]:
+    """Cut and wrap the pressure pad or caul; no step without one."""
     pad = bag.cure.pad
     if pad is not None:
         what = bench.name(pad.material)
@@ -53,6 +54,7 @@ def pads(bench: Bench, bag: BagOperation) -> list[Step]:
 
 
 def layer_steps(bench: Bench, bag: BagOperation) -> list[Step]:
+    """Cut and number every layer of the bag, also of one behind the panel; no step without a bag."""
     if not bagged(bag):
         return []
     behind = bag.behind.layers if bag.behind is not None else ()
@@ -120,6 +122,7 @@ def _rows(layers: tuple[BagLayer, ...]) -> tuple[tuple[Words, ...], ...]:
 
 
 def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
+    """The heat survey and leak test on the dry stack; no step for a cure at room temperature."""
     heated = bench.cure(bag)
     if heated_by(bag) == "room temperature":
         return []

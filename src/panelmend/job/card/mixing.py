@@ -67,6 +67,7 @@ def share_of(bench: Bench, bag: BagOperation, batch: int, code: str) -> Figure |
 
 
 def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
+    """Weigh and mix one batch, number ``at`` of the operation, from 1."""
     name = bench.name(mix.material)
     said: list[Words | str] = [
         (
@@ -185,6 +186,14 @@ def _pots(mix: Mix, mine: Clock | None, bag: bool) -> list[Blank]:
 
 
 def coupon_steps(bench: Bench, bag: BagOperation, batch: int, *, wet: bool) -> list[Step]:
+    """Make the witness coupon; no step where the data asks for none.
+
+    Args:
+        bench: the repair at the bench.
+        bag: the operation it is made in.
+        batch: number of the batch it is made from, 0 for none.
+        wet: its plies are wetted by hand, from the batch's cup.
+    """
     coupon = bench.case.document.data.inspection.coupon
     if coupon is None:
         return []

@@ -107,7 +107,11 @@ def _sizes_of(basis: Basis, side: Side, prefix: str, outline: Figure) -> Sizes:
 
 
 def damage_figure(basis: Basis) -> Figure:
-    """The damage on the skin worked on, as a figure; raises InputError where no outline is known."""
+    """The damage on the skin worked on, as a figure.
+
+    Raises:
+        InputError: no outline is known.
+    """
     case = basis.case
     if case.geometry.damage is None:
         raise InputError(

@@ -52,6 +52,7 @@ def zones_of_skin(lay: AsLaid, side: Side) -> list[tuple[str, Stack | NotCompute
 
 
 def thing_of(ledger: Ledger, thing: Stack | Section) -> Figure:
+    """A stack or section as a figure, one for each that is laid alike."""
     key = f"strength.{'zone' if isinstance(thing, Section) else 'skin'}.{thing.digest()[:12]}"
     return ledger[key] if key in ledger else ledger.add(Figure(key, thing, "", Origin.COMPUTED, LAID))
 

@@ -145,6 +145,12 @@ class PanelPlate:
         return found, np.asarray(index.reshape(px.shape), np.int64)
 
     def zone_of(self, on: set[tuple[Side, str]], *, hole: bool) -> PlateZone:
+        """The rows of both skins where cut-outs and plies overlap.
+
+        Args:
+            on: what lies there: a side with the ident of a ply, or with "" for the cut-out of that side.
+            hole: the repair is looked at as an open hole: core in it carries nothing.
+        """
         lay, rows = self.lay, dict[Side, Rows]()
         for side in SIDES:
             cut = (side, "") in on

@@ -111,6 +111,7 @@ def areas_in(
 
 
 def area_holds(outer: Outline, inner: Outline) -> bool:
+    """Whether one area holds another: the middle of it, or its first corner."""
     return outer.contains(inner.centroid) or outer.contains(_first(inner))
 
 

@@ -109,7 +109,11 @@ def spacing_of(at: Array) -> float:
 
 
 def laplace(m: Merged, kernel: Kernel) -> Posterior:
-    """Laplace's approximation for one kernel. Raises SolverError where it does not settle."""
+    """Laplace's approximation for one kernel.
+
+    Raises:
+        SolverError: it does not settle.
+    """
     n = len(m.at)
     k = kernel(m.at, m.at)
     k[np.diag_indices(n)] += JITTER * kernel.amplitude**2

@@ -166,6 +166,9 @@ def outer_outline(
     panel: the panel's edge, past which nothing is damaged [outline]
     line: any shape, or compact [1]
     return: the outline [outline]
+
+    Raises:
+        RangeError: no damaged area, or one outside the panel.
     """
     traced = traced_of(readings, confidence, line, panel)
     if not traced.areas:

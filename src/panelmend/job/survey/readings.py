@@ -56,6 +56,9 @@ def measures(at: Array, ratios: Array, dull_from: float = DULL_FROM, scatter: fl
     Returns:
         The measure SCORE (ln ratio - ln dull_from) / ln dull_from, held within +-SCORE: a sound place
         (ratio 1) stands at -SCORE, the limit at 0.
+
+    Raises:
+        RangeError: ``dull_from`` is not above 1.
     """
     if not dull_from > 1.0:
         from panelmend.errors import RangeError

@@ -219,14 +219,22 @@ class HeatModel:
     watches: tuple[Watch, ...] = field(default=())
 
     def layer_index(self, name: str) -> int:
-        """Place of a layer in the stack; an unknown name is refused."""
+        """Place of a layer in the stack, from the top [-].
+
+        Raises:
+            InputError: no layer is called so.
+        """
         for i, layer in enumerate(self.layers):
             if layer.name == name:
                 return i
         raise InputError(f"no layer is called {name!r}", expected=", ".join(x.name for x in self.layers))
 
     def first_cell(self, name: str, cell: int) -> int:
-        """Index through the thickness of a cell of a layer, counted from the top [-]."""
+        """Index through the thickness of a cell of a layer, counted from the top [-].
+
+        Raises:
+            InputError: the layer has no such cell, or no layer is called so.
+        """
         i = self.layer_index(name)
         n = self.layers[i].cells
         if not -n <= cell < n:

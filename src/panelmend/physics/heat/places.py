@@ -12,7 +12,11 @@ from panelmend.physics.heat.model import HeatModel, HeatPlace
 
 
 def weights(model: HeatModel, places: tuple[HeatPlace, ...], present: Any) -> tuple[Any, Array]:
-    """Cells (n, 4) and weights (n, 4) [1] that read the temperature at each place."""
+    """Cells (n, 4) and weights (n, 4) [1] that read the temperature at each place.
+
+    Raises:
+        InputError: a place off the panel, or where its layer is absent.
+    """
     grid = model.grid
     ny, nx = grid.shape
     index = np.zeros((len(places), 4), dtype=np.int64)

@@ -93,7 +93,11 @@ class HeatResult:
     cells: int
 
     def region(self, name: str) -> WatchedRegion:
-        """A watched region by its name; an unknown one is refused."""
+        """A watched region by its name.
+
+        Raises:
+            MissingError: none of that name was watched.
+        """
         try:
             return self.regions[name]
         except KeyError:

@@ -103,7 +103,11 @@ def hygrothermal_loads(
 
 
 def free_strains(lam: Laminate, dT: float | Array = 0.0, dm: float | Array = 0.0) -> Array:
-    """Strain [1], shape (n, 3), that each ply alone would take up in laminate axes for dT [K] and dm [1]."""
+    """Strain [1], shape (n, 3), that each ply alone would take up in laminate axes for dT [K] and dm [1].
+
+    Raises:
+        InputError: a temperature change or moisture that is not finite.
+    """
     n = len(lam.plies)
     hot, wet = (np.broadcast_to(np.asarray(v, dtype=float), (n,)) for v in (dT, dm))
     if not (np.isfinite(hot).all() and np.isfinite(wet).all()):

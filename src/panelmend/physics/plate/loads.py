@@ -123,7 +123,11 @@ def uniform_edges(
 
 
 def load_vector(grid: PlateGrid, case: PlateLoads) -> Array:
-    """Consistent node loads, shape (nodes, 5) [N, N m]."""
+    """Consistent node loads, shape (nodes, 5) [N, N m].
+
+    Raises:
+        InputError: a pressure that is not finite.
+    """
     ny, nx = grid.shape
     f = np.zeros((ny + 1, nx + 1, 5))
     p = np.broadcast_to(np.asarray(case.pressure, dtype=float), (ny, nx))

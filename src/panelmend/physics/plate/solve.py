@@ -116,6 +116,7 @@ def solve_cases(grid: PlateGrid, cells: Zones, cases: Sequence[PlateLoads]) -> t
 
     Raises:
         InputError: also cases that do not hold the same edges and fasteners (prescribed values may differ).
+        SolverError: also an answer that is not finite.
     """
     if not cases:
         return ()

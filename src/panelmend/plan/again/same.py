@@ -22,12 +22,14 @@ def past(inner: Outline, outer: Outline) -> float:
 
 
 def openings(plan: Plan) -> dict[str, Outline]:
+    """Cut-outs of a plan by side; none of a plan without work."""
     if plan.work is None:
         return {}
     return {layup.side: layup.cutout for layup in plan.work.plies.sides}
 
 
 def deepness(plan: Plan) -> str:
+    """How deep the damage goes as typed, in words and in the reader's units."""
     damage = plan.case.document.damage
     depth = damage.core_depth
     return damage.depth if depth is None else f"{damage.depth}, core {show(depth, 'length', plan.case.view)}"
@@ -40,6 +42,7 @@ def depth_of(plan: Plan) -> tuple[str, float | None]:
 
 
 def plies_by_name(plan: Plan) -> dict[str, Ply]:
+    """Every ply of a plan by its ident, cap plies of the plug too."""
     if plan.work is None:
         return {}
     every = (*plan.work.core.cap, *(p for layup in plan.work.plies.sides for p in layup.plies))
@@ -47,21 +50,25 @@ def plies_by_name(plan: Plan) -> dict[str, Ply]:
 
 
 def same_ply(a: Ply, b: Ply | None) -> bool:
+    """Whether a piece cut for one ply serves as the other: cloth, warp and outline alike."""
     if b is None or a.cloth != b.cloth or abs(float(a.warp) - float(b.warp)) > 1e-6:
         return False
     return max(past(a.outline, b.outline), past(b.outline, a.outline)) <= FINE
 
 
 def same_pieces(old: Plan, new: Plan) -> bool:
+    """Whether all plies and the plug are alike."""
     a, b = plies_by_name(old), plies_by_name(new)
     return a.keys() == b.keys() and all(same_ply(a[i], b[i]) for i in a) and same_plug(old, new)
 
 
 def step_names(plan: Plan) -> dict[int, str]:
+    """Names of the operations of a plan by number."""
     return {} if plan.work is None else {b.number: b.name for b in plan.work.bag.operations}
 
 
 def same_openings(old: Plan, new: Plan) -> bool:
+    """Whether the cut-outs are alike, to the width of a hand's cut, and as deep."""
     a, b = openings(old), openings(new)
     return (
         depth_of(old) == depth_of(new)
@@ -71,6 +78,7 @@ def same_openings(old: Plan, new: Plan) -> bool:
 
 
 def same_plug(old: Plan, new: Plan) -> bool:
+    """Whether the plug is alike: outline and make; without one in either, whether the core is treated alike."""
     a = None if old.work is None else old.work.core.plug
     b = None if new.work is None else new.work.core.plug
     if a is None or b is None:

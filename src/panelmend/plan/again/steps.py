@@ -26,6 +26,14 @@ def _operations(plan: Plan) -> Operations:
 
 
 def steps_after(old: Plan, new: Plan, done: frozenset[Place], made: list[Made]) -> tuple[StepFate, ...]:
+    """What becomes of each step of the new card: it stands as done, is to do again, or is new.
+
+    Args:
+        old: the earlier plan.
+        new: the later one.
+        done: steps of the earlier card that were done.
+        made: what becomes of what was made by it.
+    """
     names = {name: number for number, name in step_names(old).items()}
     new_names, operations = step_names(new), _operations(new)
     was = {s.place: s for s in old.card.steps}

@@ -232,6 +232,7 @@ def _cool(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm
 
 
 def lost_now(e: Evidence) -> list[Alarm]:
+    """An alarm for each thermocouple that is lost or in doubt, with how many are left."""
     left = int(e.working[-1].sum()) if e.working.size else 0
     return [
         _alarm(codes.SENSOR_NOW, f"{f.channel}: {f.finding.words}; {left} are left", 0.0, f.channel)

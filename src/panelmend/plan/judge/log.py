@@ -108,7 +108,11 @@ class CureLog:
         return int(self.times.size)
 
     def channel(self, name: str) -> Channel:
-        """The channel of that name; MissingError when the log has none."""
+        """The channel of that name.
+
+        Raises:
+            MissingError: the log has none.
+        """
         for c in self.channels:
             if c.name == name:
                 return c
