@@ -83,8 +83,10 @@ def opening_made(old: Plan, new: Plan, done: frozenset[Place], found: list[Findi
 
 
 def plug_made(old: Plan, new: Plan, done: frozenset[Place]) -> list[Made]:
-    """What becomes of the plug that was cut: as it is, cut to size, or scrap; nothing where none was cut, or it
-    is bonded already."""
+    """What becomes of the plug that was cut: it stays, is cut to size, or is scrap.
+
+    Nothing where none was cut, or where it is bonded already.
+    """
     plug = None if old.work is None else old.work.core.plug
     if plug is None or not any(p.id == "D2" for p in done) or _laid_with(old, done, core=True):
         return []

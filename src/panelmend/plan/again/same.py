@@ -78,7 +78,7 @@ def same_openings(old: Plan, new: Plan) -> bool:
 
 
 def same_plug(old: Plan, new: Plan) -> bool:
-    """Whether the plug is alike: outline and make; without one in either, whether the core is treated alike."""
+    """Whether the plugs are alike, in outline and make; where one is missing, whether the core is."""
     a = None if old.work is None else old.work.core.plug
     b = None if new.work is None else new.work.core.plug
     if a is None or b is None:
