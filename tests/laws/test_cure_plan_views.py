@@ -22,7 +22,7 @@ from panelmend.render.heat_field import Field
 from panelmend.render.strokes import Label, Stroke
 from panelmend.render.views.heat_map import SAME, MapsShown, heat_map, triangle
 from panelmend.render.views.heat_places import places_view
-from panelmend.render.views.heat_traces import PENS, SET_POINT, curves_of, dwell_view, whole_view
+from panelmend.render.views.heat_traces import PENS, curves_of, dwell_view, whole_view
 from panelmend.render.views.sheet import View
 from panelmend.units import KINDS, to_unit, unit_for
 
@@ -102,7 +102,7 @@ def test_curves_stand_where_the_axes_say(plan: Plan) -> None:
         for name, ink in (
             ("hottest", PENS["hottest"]),
             ("coldest", PENS["coldest"]),
-            ("set point", SET_POINT),
+            ("set point", PENS["set point"]),
         ):
             kelvin = (
                 found.set_point

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import ast
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 
 import pytest
@@ -28,7 +28,6 @@ ALLOWED = {
         "records/package/check_signed.py",
         "kind",
     ): "kinds of entries that no signature covers are held by the chain alone",
-    ("job/cure/checks.py", "row.code"): "insulation and paste have findings of their own; the rest by kind",
     ("render/request.py", "reason.kind"): "a size and an area are rounded up; the rest are typed or counted",
     ("units/showing.py", "kind"): "two of seventy kinds change their unit with size; the rest keep theirs",
     ("app/shelf_verbs.py", "head.shelf"): "panels, data and jobs alone name entries of other shelves",
@@ -53,8 +52,6 @@ ALONE = {
     ("action", "pot"): "asked with what the operation lays; a core that is neither has no paste to spread",
     ("action", "replace"): "only a core that is replaced has a plug",
     ("ask", "person"): OWN,
-    ("code", "Limit.SPLICE"): "told with the paste that it is about; every other by its kind",
-    ("code", "Limit.FALL"): "of the rates only the fall has its own code",
     ("depth", "surface"): "only a damage of the finish is judged by depth alone",
     ("depth", "through"): "only a damage through both skins is worked from both",
     ("form", "circle"): "only a circle has one size and no angle",
@@ -97,6 +94,9 @@ ALONE = {
     ("shelf", "stores"): "stores are no entry that a repair is made from",
     ("standing", "Standing.DRAFT"): "only a draft has its own way out",
     ("standing", "Standing.READY"): "says nothing",
+    ("use", "edge breather"): "a strip beside the others is drawn filled",
+    ("use", "heat blanket"): "only the blanket is drawn in its own pen",
+    ("kind", "coldest, far skin, hottest"): "of each there is one curve, called by its kind",
     ("weight", "stop"): "a caution has no stop to fall short of",
 }
 
@@ -141,10 +141,14 @@ def _enumerations() -> tuple[dict[str, set[Members]], dict[str, Members]]:
 @cache
 def _tables() -> dict[str, ast.Dict]:
     """Tables written at the top of a file, by name."""
+    return {name: table for tree in trees().values() for name, table in _written(tree.body).items()}
+
+
+def _written(nodes: Iterable[ast.AST]) -> dict[str, ast.Dict]:
+    """Tables that are given a name, by it."""
     return {
         target.id: node.value
-        for tree in trees().values()
-        for node in tree.body
+        for node in nodes
         if isinstance(node, ast.Assign | ast.AnnAssign) and isinstance(node.value, ast.Dict)
         for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
         if isinstance(target, ast.Name)
@@ -243,6 +247,7 @@ def _choices(node: ast.IfExp) -> tuple[str, list[Members]]:
 
 def falls_through(tree: ast.AST) -> Iterator[tuple[int, str, str]]:
     """Line, what is asked and the members nobody names, wherever more than one is left."""
+    within = _written(ast.walk(tree))
     inner: set[int] = set()
     elses: set[int] = set()
     for node in ast.walk(tree):
@@ -260,7 +265,7 @@ def falls_through(tree: ast.AST) -> Iterator[tuple[int, str, str]]:
             while isinstance(rest, ast.IfExp):
                 inner.add(id(rest))
                 rest = rest.orelse
-        if isinstance(node, ast.Call) and (table := _asked_table(node)):
+        if isinstance(node, ast.Call) and (table := _asked_table(node, within)):
             yield (node.lineno, *table)
         for line, subject, asked, raises in found:
             named = frozenset[str]().union(*asked)
@@ -291,13 +296,13 @@ def asked_alone(tree: ast.AST) -> Iterator[tuple[int, str, str]]:
             yield node.lineno, q[0].rpartition(".")[2], ", ".join(sorted(q[1]))
 
 
-def _asked_table(call: ast.Call) -> tuple[str, str] | None:
-    """``{member: ...}.get(thing, fallback)``, the table written there."""
+def _asked_table(call: ast.Call, within: dict[str, ast.Dict]) -> tuple[str, str] | None:
+    """``{member: ...}.get(thing, fallback)``, the table written there, beside it or atop a file."""
     if not isinstance(call.func, ast.Attribute) or call.func.attr != "get" or len(call.args) != 2:
         return None
     table: ast.expr | None = call.func.value
     if isinstance(table, ast.Name):
-        table = _tables().get(table.id)
+        table = within.get(table.id) or _tables().get(table.id)
     if not isinstance(table, ast.Dict) or not table.keys:
         return None
     asked = frozenset(m for m in (_member(k) for k in table.keys if k) if m)
@@ -365,6 +370,7 @@ def test_the_permitted_places_are_there() -> None:
         ),
         ("a = 1 if weave == 'plain' else 2 if weave == 'satin' else 3", "twill, unidirectional"),
         ("a = {'plain': 1, 'satin': 2}.get(x.weave, 3)", "twill, unidirectional"),
+        ("def f(x):\n t = {'plain': 1, 'satin': 2}\n return t.get(x.weave, 3)", "twill, unidirectional"),
         ("if c is Severity.STOP: a()\nelif c is Severity.NOTE: b()", "Severity.CAUTION, Severity.CONFIRM"),
     ],
 )

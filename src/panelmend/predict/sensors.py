@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.errors import InputError
-from panelmend.job.cure.prediction import PlannedSensor
+from panelmend.job.cure.prediction import PlannedSensor, SensorRole
 from panelmend.job.cure.problem import HeatProblem, Point
 from panelmend.job.defaults import OFF_METAL
 from panelmend.physics.heat import HeatResult
@@ -217,7 +217,8 @@ def planned(
     for n, spot in enumerate(spots):
         row = case.sensors[:, n]
         above = np.flatnonzero(row >= low - 1e-9)
-        role, why = "between", "between the two, as far from both as the line allows"
+        role: SensorRole = "between"
+        why = "between the two, as far from both as the line allows"
         if spot.face == "far face" and spot.count:
             role, why = (
                 "behind",
@@ -253,7 +254,7 @@ def planned(
     return tuple(made)
 
 
-def _role_by_hand(n: int, coldest: int, hottest: int, *, alike: bool) -> tuple[str, str]:
+def _role_by_hand(n: int, coldest: int, hottest: int, *, alike: bool) -> tuple[SensorRole, str]:
     """Role and reason of a place the planner chose."""
     if not alike and n == coldest:
         return "coldest", "placed by hand; the coldest of those placed"

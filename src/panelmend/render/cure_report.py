@@ -8,6 +8,7 @@ from typing import Any
 
 from panelmend.document import Document
 from panelmend.plan.judge import CureReport, Outcome, Reason
+from panelmend.plan.judge.log import ChannelRole
 from panelmend.plan.judge.verdict import cured, told_apart
 from panelmend.render.card import PAPERS
 from panelmend.render.cure_chart import report_chart
@@ -131,14 +132,19 @@ def _value(value: float, kind: str, view: str, more: int = 0) -> str:
     return show(value, kind, view, unit=unit, decimals=digits + more if digits is not None else None)
 
 
+# kinds of what is printed of a channel; "" prints nothing
+CHANNEL_KIND: dict[ChannelRole, str] = {
+    ChannelRole.THERMOCOUPLE: "temperature",
+    ChannelRole.AIR: "temperature",
+    ChannelRole.SET_POINT: "temperature",
+    ChannelRole.VACUUM: "vacuum",
+    ChannelRole.POWER: "",
+    ChannelRole.OTHER: "",
+}
+
+
 def _channel(value: float, role: str, view: str) -> str:
-    kind = {
-        "thermocouple": "temperature",
-        "air": "temperature",
-        "set point": "temperature",
-        "vacuum": "vacuum",
-    }
-    return _value(value, kind.get(role, ""), view)
+    return _value(value, CHANNEL_KIND[ChannelRole(role)], view)
 
 
 def _taken_as(report: CureReport, name: str, role: str) -> str:

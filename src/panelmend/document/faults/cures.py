@@ -9,6 +9,7 @@ from panelmend.document.fault import Fault, fault_at
 from panelmend.document.faults.plausible import fault_outside
 from panelmend.document.model import Document
 from panelmend.document.places import Path
+from panelmend.document.recipe import CurePart
 from panelmend.units import show
 
 SHORTEST, LONGEST = 60.0, 48 * 3600.0  # s; of a dwell
@@ -17,13 +18,16 @@ LONGEST_COOL, COOL = 14 * 86400.0, 313.15  # s, K; resins that cure near room te
 
 def _laid_but_not_given(document: Document) -> Iterator[Fault]:
     sides = [s for s in (document.data.plies.outside, document.data.plies.inside) if s is not None]
-    given = {
+    given: dict[CurePart, tuple[bool, str]] = {
+        "core": (True, ""),  # a damage that leaves no core to lay has its own fault
+        "plies": (True, ""),
+        "potting": (True, ""),
         "cap": (document.data.core.cap is not None, "data.core.cap"),
         "fill": (any(s.fill is not None for s in sides), "data.plies.outside.fill"),
     }
     for i, cure in enumerate(document.data.cure):
         for part in cure.lays:
-            there, where = given.get(part, (True, ""))
+            there, where = given[part]
             if not there:
                 yield fault_at(
                     ("data", "cure", i, "lays"),

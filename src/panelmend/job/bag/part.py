@@ -49,6 +49,28 @@ class Frame:
         return Frame(self.point(x, y), self.direction).rectangle(length, width)
 
 
+LayerUse = Literal[
+    "peel ply",
+    "perforated film",
+    "bleeder",
+    "parting film",
+    "pressure aid",
+    "pressure pad",
+    "caul sheet",
+    "support",
+    "plate",
+    "heat blanket",
+    "breather",
+    "lower breather",
+    "edge breather",
+    "breather collar",
+    "glass cloth",
+    "vacuum base",
+    "sealing tape",
+    "bag film",
+]
+
+
 @dataclass(frozen=True)
 class BagLayer:
     """One layer of the bag, in the order it goes down.
@@ -61,7 +83,7 @@ class BagLayer:
     """
 
     order: int
-    use: str
+    use: LayerUse
     material: str
     outline: Outline | None
     length: Figure | None

@@ -9,12 +9,12 @@ from panelmend.derive import Figure
 from panelmend.job.bag.air_path import Air
 from panelmend.job.bag.build import Build
 from panelmend.job.bag.formulas import beyond_both_ends, inside_both_ends, same_size
-from panelmend.job.bag.part import BagLayer, Frame
+from panelmend.job.bag.part import BagLayer, Frame, LayerUse
 from panelmend.job.basis import Basis
 from panelmend.shapes import Outline
 
-# What air does in each kind of layer. What is not named here lies apart from the way of the air.
-AIR: dict[str, Air] = {
+# What air does in each kind of layer; "apart" is what lies apart from its way.
+AIR: dict[LayerUse, Air] = {
     "peel ply": "through and along",
     "perforated film": "through",
     "bleeder": "through and along",
@@ -29,6 +29,10 @@ AIR: dict[str, Air] = {
     "caul sheet": "none",
     "support": "none",
     "heat blanket": "none",
+    "plate": "apart",
+    "vacuum base": "apart",
+    "sealing tape": "apart",
+    "bag film": "apart",
 }
 
 
@@ -53,7 +57,7 @@ class Pile:
 
     def put(
         self,
-        use: str,
+        use: LayerUse,
         sizes: tuple[Figure, Figure] | None,
         margin: Figure | None,
         note: str,
@@ -86,7 +90,7 @@ class Pile:
                 margin,
                 pieces,
                 note,
-                air or AIR.get(use, "apart"),
+                air or AIR[use],
                 tuple(outlines) or ((outline,) if outline is not None else ()),
                 hole,
                 below,

@@ -13,6 +13,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.basis import Basis
 from panelmend.job.card.part import StepTable, Words
 from panelmend.job.cure.part import CureOperation, Placed, PlannedSensor, Prediction
+from panelmend.job.cure.prediction import SensorRole
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, Point, distance_to_point
 from panelmend.trade import reworded, trade_word
@@ -209,6 +210,15 @@ def _way(value: float, over: str, under: str, view: str) -> str:
     return over if value > 0.0 else under
 
 
+JOBS: dict[SensorRole, str] = {
+    "coldest": "counts",
+    "hottest": "counts",
+    "between": "counts",
+    "check": "watches the opposite side, never counts",
+    "behind": "the second blanket follows it",
+}
+
+
 def reading_tables(basis: Basis, work: Work, bag: BagOperation, cure: CureOperation) -> list[StepTable]:
     """What each thermocouple should read by the prediction; nothing where there is none."""
     if cure.prediction is None:
@@ -224,13 +234,7 @@ def reading_tables(basis: Basis, work: Work, bag: BagOperation, cure: CureOperat
         when: Words = ("not in this cure",)
         if planned.arrives is not None:
             when = (ledger.derive(f"{spot.key}.enters", enters, prediction=whole, place=spot),)
-        job = {
-            "check": "watches the opposite side, never counts",
-            "behind": "the second blanket follows it",
-            "coldest": "counts",
-            "hottest": "counts",
-            "between": "counts",
-        }[planned.role]
+        job = JOBS[planned.role]
         rows.append(((f"{sensor.id}: {_once(told, sensor.id, job)}",), (low, " to ", high), when))
     title = "What each thermocouple should read, by the prediction"
     return [StepTable(title, ("No.", "In the dwell", "Enters the band after"), tuple(rows))]

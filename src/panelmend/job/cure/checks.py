@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.bag.part import BagPart
@@ -218,7 +220,6 @@ POTTING_IN = {"potting", "core"}  # what a cure may call the part that fills the
 GROSS = 5.0  # K: a prediction that misses by more than this is not a matter of unknowns
 UNSEEN = 10.0 * 5.0 / 9.0  # K: a difference between seen and unseen that is worth a word
 LIKELY = 0.9
-BESIDE = (Limit.AROUND, Limit.BEHIND)  # limits of what is not the repair itself
 
 
 def check(case: Case, ledger: Ledger, cures: CurePart, bags: BagPart, core: CorePart) -> tuple[Finding, ...]:
@@ -271,23 +272,28 @@ def _predicted(
             continue
         words = f"{operation.name}: {row.what} ({row.place}) {limit_value(row, row.predicted, view)}, "
         words += f"{'at most' if row.sense == 'below' else 'at least'} {limit_value(row, row.limit, view)}"
-        if row.code is Limit.INSULATION:
-            continue  # said by its own finding, with a limit or without
-        if row.code is Limit.SPLICE:
-            found.append(too_hot(operation, row, view, place))
-        elif row.kind == "rate":
-            fast = H030 if row.code is Limit.FALL else H027
-            found.append((H031 if row.sense == "above" else fast)(words, place=place))
-        elif row.code is Limit.SPREAD:
-            found.append(H032(words, place=place))
-        elif row.code in BESIDE and row.margin < -GROSS:
-            found.append(H029(words, place=place))
-        elif row.code in BESIDE:
-            found.append(H024(words, place=place))
-        elif row.kind == "temperature" and row.margin < -GROSS:
-            found.append(H022(words, place=place))
-        else:
-            found.append(H023(words, place=place))
+        gross = row.margin < -GROSS
+        match row.code:
+            case Limit.INSULATION:
+                pass  # said by its own finding, with a limit or without
+            case Limit.SPLICE:
+                found.append(too_hot(operation, row, view, place))
+            case Limit.RISE:
+                found.append(H027(words, place=place))
+            case Limit.FALL:
+                found.append(H030(words, place=place))
+            case Limit.MEAN_RISE | Limit.MEAN_FALL:
+                found.append(H031(words, place=place))
+            case Limit.SPREAD:
+                found.append(H032(words, place=place))
+            case Limit.AROUND | Limit.BEHIND:  # what is not the repair itself
+                found.append((H029 if gross else H024)(words, place=place))
+            case Limit.COLDEST | Limit.HOTTEST | Limit.OTHER_DWELL | Limit.PEAK | Limit.SHOWN:
+                found.append((H022 if gross else H023)(words, place=place))
+            case Limit.HELD | Limit.HELD_LONG:
+                found.append(H023(words, place=place))
+            case _:
+                assert_never(row.code)
     passed = {r.code for r in made.limits if not r.holds} & {Limit.HOTTEST, Limit.PEAK}
     if passed and made.hottest.layer == POTTING:
         top = show(made.hottest.kelvin, "temperature", view, decimals=1)

@@ -9,6 +9,7 @@ import hashlib
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
+from typing import Literal
 
 from panelmend.errors import InputError
 from panelmend.job.cure.problem import Point, Unknown
@@ -30,12 +31,16 @@ class Outlook(StrEnum):
     HOLDS = "holds in nearly all cases"
 
 
+TraceKind = Literal["sensor", "check", "hottest", "coldest", "far skin", "structure"]
+SensorRole = Literal["coldest", "hottest", "between", "behind", "check"]
+
+
 @dataclass(frozen=True)
 class Trace:
-    """A temperature over time. ``kind``: "sensor", "check", "hottest", "coldest", "far skin", "structure"."""
+    """A temperature over time."""
 
     name: str
-    kind: str
+    kind: TraceKind
     kelvin: tuple[float, ...]
 
 
@@ -63,7 +68,7 @@ class PlannedSensor:
     id: str
     at: Point
     face: str
-    role: str
+    role: SensorRole
     why: str
     low: float
     high: float

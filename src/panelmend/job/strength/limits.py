@@ -156,6 +156,15 @@ def splice_shear(strength: float, thickness: float) -> float:
     return strength * thickness
 
 
+NOTHING_OF_THE_CORE = (  # that it may lack: its shear moduli are always typed
+    Ability.FIRST_PLY,
+    Ability.LAST_PLY,
+    Ability.CRIMPING,
+    Ability.SPLICE,
+    Ability.OFFSET,
+)
+
+
 def lacks(what: Ability, section: Section) -> str:
     """Which property of the core a limit lacks, in words; "" for none."""
     core = section.core
@@ -164,8 +173,9 @@ def lacks(what: Ability, section: Section) -> str:
         Ability.DIMPLING: (core.cell, "cell size"),
         Ability.CORE_SHEAR: (None if None in (core.FL, core.FW) else 1.0, "shear strength"),
         Ability.CRUSHING: (core.Fc, "flatwise strength (crush_strength)"),
+        **dict.fromkeys(NOTHING_OF_THE_CORE, (1.0, "")),
     }
-    value, words = needed.get(what, (1.0, ""))
+    value, words = needed[what]
     return "" if value is not None else f"core {core.name} has no {words}"
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_for, words_of
 from panelmend.job.bag.air_path import AirPath
-from panelmend.job.bag.part import BagLayer, BagOperation
+from panelmend.job.bag.part import BagLayer, BagOperation, LayerUse
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Placed
 from panelmend.render.drawing import (
@@ -36,7 +36,7 @@ from panelmend.render.workings import measured
 from panelmend.shapes import Outline
 from panelmend.trade import trade_word
 
-LAYER_FILL = {
+LAYER_FILL: dict[LayerUse, str] = {
     "peel ply": "paper",
     "perforated film": "tint",
     "bleeder": "faint",
@@ -52,6 +52,9 @@ LAYER_FILL = {
     "edge breather": "faint",
     "breather collar": "faint",
     "glass cloth": "faint",
+    "vacuum base": "paper",
+    "sealing tape": "paper",
+    "bag film": "paper",
 }
 STEP, GAP = 2.8e-3, 1.1e-3
 SIZED = 130.0  # [mm] a section that is at least so wide has room for the layers' sizes
@@ -149,7 +152,7 @@ def _layer(
     sized: bool,
 ) -> float:
     """One layer at its height; several pieces are drawn where the section cuts them."""
-    fill = LAYER_FILL.get(layer.use, "paper")
+    fill = LAYER_FILL[layer.use]
     half = 0.5 * float(layer.length) * k if layer.length is not None else of.patch * k
     bars = [(-half, half)]
     if layer.hole is not None:

@@ -6,8 +6,9 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
-from panelmend.job.cure.prediction import Prediction, Trace
+from panelmend.job.cure.prediction import Prediction, Trace, TraceKind
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.render.axes import Axes, clock, round_step
 from panelmend.render.drawing import HAIR, THIN, Drawing, DrawnShape, Item, Run, Text
@@ -18,14 +19,15 @@ from panelmend.render.views.sheet import View, bar
 from panelmend.trade import trade_word
 from panelmend.units import KINDS, show, to_unit, unit_for
 
-SET_POINT = Ink(0.3, "grey", (0.5, 0.6))
-PENS = {
-    "hottest": Ink(0.55, "warn"),
-    "coldest": Ink(0.55, "accent", (2.4, 0.8)),
-    "far skin": Ink(0.3, "ink", (0.7, 0.7)),
+CurveKind = TraceKind | Literal["set point"]
+PENS: dict[CurveKind, Ink] = {  # in the order they are drawn
+    "set point": Ink(0.3, "grey", (0.5, 0.6)),
     "structure": Ink(0.3, "grey", (3.0, 0.8, 0.7, 0.8)),
+    "far skin": Ink(0.3, "ink", (0.7, 0.7)),
     "check": Ink(0.2, "ink", (1.2, 0.6)),
     "sensor": Ink(0.2, "ink"),
+    "coldest": Ink(0.55, "accent", (2.4, 0.8)),
+    "hottest": Ink(0.55, "warn"),
 }
 BOND = ("hottest", "coldest", "sensor")  # what the enlarged dwell is sized by
 WARMS = 2.0  # [K] structure that rises by less is not warmed
@@ -37,14 +39,14 @@ class Curve:
     """A curve of the chart: its name, pen, times [s] and temperatures [K]."""
 
     name: str
-    kind: str
+    kind: CurveKind
     times: tuple[float, ...]
     kelvin: tuple[float, ...]
 
     @property
     def ink(self) -> Ink:
         """Its pen: one for each kind, told apart without colour."""
-        return SET_POINT if self.kind == "set point" else PENS.get(self.kind, PENS["structure"])
+        return PENS[self.kind]
 
     def value(self, time: float) -> float:
         """Temperature at a time, straight between two steps [K]."""
@@ -63,14 +65,14 @@ def curves_of(prediction: Prediction, problem: HeatProblem) -> tuple[Curve, ...]
 
     Structure that stays as cold as it began and lies outside the maps is left out.
     """
-    order = ("set point", "structure", "far skin", "check", "sensor", "coldest", "hottest")
+    order = tuple(PENS)
     made = [Curve("set point", "set point", prediction.times, prediction.set_point)]
     made += [
         Curve(_name(t), t.kind, prediction.times, t.kelvin)
         for t in prediction.traces
         if not (t.kind == "structure" and _tells_nothing(t, problem))
     ]
-    return tuple(sorted(made, key=lambda c: order.index(c.kind) if c.kind in order else 1))
+    return tuple(sorted(made, key=lambda c: order.index(c.kind)))
 
 
 def _tells_nothing(trace: Trace, problem: HeatProblem) -> bool:
