@@ -14,7 +14,7 @@ from panelmend.derive import Ledger
 from panelmend.job.strength.alike import Unlike, skin_differences
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.bonds import bond_of, mismatch_lacks, reserve_of
-from panelmend.job.strength.mismatch import ROOM, cooling, expansion
+from panelmend.job.strength.mismatch import cooling, expansion
 from panelmend.job.strength.offset import offset_load
 from panelmend.job.strength.own import own_rows
 from panelmend.job.strength.part import Ability
@@ -111,7 +111,7 @@ def test_mismatch_is_not_checked_without_expansions_and_costs_reserve_with_them(
     assert reserves[1] == pytest.approx(reserves[0], rel=1e-6)
     assert reserves[2] < 0.98 * reserves[0]
     drop = cooling(apart)
-    assert drop == pytest.approx(ROOM - (250 - 32) / 1.8 - 273.15)
+    assert drop == pytest.approx(296.15 - (250 - 32) / 1.8 - 273.15)
 
 
 def test_expansion_of_equal_plies_is_theirs() -> None:

@@ -20,12 +20,12 @@ from panelmend.job.survey.trace import TracedSurvey, trace
 from panelmend.survey import HIGHER, ReadingTable, dull_taps, higher_than, read_taps
 from panelmend.survey.wav import HeardTap
 from panelmend.units import show
+from panelmend.units.fundamental import QUARTER_TURN
 
 MOST = 100_000  # places; more take minutes and help nobody
 SHOWN = 8  # places told of a long list
 MOST_TYPED = 20_000  # places a document holds
 CONFIDENCES = {"80 %": 0.8, "90 %": 0.9, "95 %": 0.95, "99 %": 0.99}
-RIGHT_ANGLE = 1.5707963267948966
 
 
 @dataclass(frozen=True)
@@ -155,7 +155,7 @@ def survey_told(traced: TracedSurvey, view: str = "mm") -> str:
         o = a.outer
         lines.append(
             f"  area {i} at {at(o.centroid)}: {length(o.extent(0.0))} along 0°, "
-            f"{length(o.extent(RIGHT_ANGLE))} across, largest {length(o.largest_extent())}"
+            f"{length(o.extent(QUARTER_TURN))} across, largest {length(o.largest_extent())}"
         )
         if a.runs_off:
             lines.append("    S101 it may run off the survey: tap further out")

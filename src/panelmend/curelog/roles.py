@@ -10,6 +10,7 @@ import numpy as np
 
 from panelmend.plan.judge.log import ChannelRole, FloatArray
 from panelmend.units import KINDS
+from panelmend.units.fundamental import SEA_LEVEL_PRESSURE
 
 # words of a row that says how readings were made, not what they are
 PROCESSING = frozenset(
@@ -249,7 +250,7 @@ def shows_air(values: FloatArray, unit: str, sense: str) -> bool:
     good = np.abs(values[np.isfinite(values)])
     if not good.size or unit not in KINDS["pressure"].units:
         return False
-    ends = np.concatenate([good[:ENDS], good[-ENDS:]]) * KINDS["pressure"].units[unit][0] / 101325.0
+    ends = np.concatenate([good[:ENDS], good[-ENDS:]]) * KINDS["pressure"].units[unit][0] / SEA_LEVEL_PRESSURE
     return bool(np.max(ends) >= FULL_AIR if sense == "absolute" else np.min(ends) <= OPEN_BAG)
 
 

@@ -9,12 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelmend.errors import InputError, RangeError
-from panelmend.physics.steam import saturation_temperature
+from panelmend.physics.steam import LOWEST, saturation_temperature
+from panelmend.units.fundamental import GRAVITY, SEA_LEVEL_PRESSURE
 
-SEA_LEVEL_PRESSURE = 101325.0  # Pa
 SEA_LEVEL_TEMPERATURE = 288.15  # K
 LAPSE = 0.0065  # K/m
-GRAVITY = 9.80665
 AIR_MOLAR = 0.0289644  # kg/mol
 GAS_1976 = 8.31432  # J/(mol K), the value the 1976 standard uses
 _POWER = GRAVITY * AIR_MOLAR / (GAS_1976 * LAPSE)
@@ -138,7 +137,7 @@ def under_bag(barometer: float, gauge: float) -> BagPressure:
             todo="check the gauge's zero, and that the barometer is the field's, not reduced to sea level",
         )
     if absolute < 611.3:
-        return BagPressure(barometer, gauge, absolute, 273.15)  # triple point: water boils at any temperature
+        return BagPressure(barometer, gauge, absolute, LOWEST)  # triple point: water boils at any temperature
     return BagPressure(barometer, gauge, absolute, saturation_temperature(absolute))
 
 

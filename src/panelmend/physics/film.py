@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 
 from panelmend.errors import InputError
 from panelmend.physics.root import crossing
+from panelmend.units.fundamental import GRAVITY, SEA_LEVEL_PRESSURE
 
 BOLTZMANN = 5.670374419e-8  # W/(m2 K4), CODATA 2018
-GRAVITY = 9.80665
 AIR_HEAT = 1007.0  # J/(kg K), dry air 300 to 400 K
 AIR_GAS = 287.053  # J/(kg K)
 
@@ -91,7 +91,7 @@ def nusselt_level(rayleigh: float, *, hot_side_up: bool) -> float:
 
 
 def convection(
-    surface: float, air: float, length: float, facing: Facing | str, pressure: float = 101325.0
+    surface: float, air: float, length: float, facing: Facing | str, pressure: float = SEA_LEVEL_PRESSURE
 ) -> float:
     """Film coefficient of natural convection.
 
@@ -127,7 +127,11 @@ def convection(
 
 
 def convection_row(
-    surface: NDArray[np.float64], air: float, length: float, facing: Facing | str, pressure: float = 101325.0
+    surface: NDArray[np.float64],
+    air: float,
+    length: float,
+    facing: Facing | str,
+    pressure: float = SEA_LEVEL_PRESSURE,
 ) -> NDArray[np.float64]:
     """:func:`convection` for many surface temperatures at once.
 
@@ -213,7 +217,7 @@ class Flux:
         emissivity: float = 0.0,
         length: float = 0.3,
         facing: Facing | str = Facing.UP,
-        pressure: float = 101325.0,
+        pressure: float = SEA_LEVEL_PRESSURE,
         draught: float = 0.0,
     ) -> None:
         self.draught = draught

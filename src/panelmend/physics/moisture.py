@@ -10,8 +10,7 @@ import math
 
 from panelmend.errors import InputError, RangeError
 from panelmend.physics.root import crossing
-
-GAS = 8.314462618  # J/(mol K), CODATA 2018
+from panelmend.units.fundamental import GAS
 
 
 def diffusivity(temperature: float, prefactor: float, activation_energy: float) -> float:

@@ -10,8 +10,9 @@ import math
 
 from panelmend.errors import RangeError
 from panelmend.physics.root import crossing
+from panelmend.units.fundamental import ZERO_CELSIUS
 
-LOWEST = 273.15  # K, where the IF97 saturation line begins
+LOWEST = ZERO_CELSIUS  # K, where the IF97 saturation line begins
 CRITICAL = 647.096  # K
 _CRITICAL_DENSITY = 322.0  # kg/m3
 _VAPOUR = (-2.03150240, -2.68302940, -5.38626492, -17.2991605, -44.7586581, -63.9201063)

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from panelmend.errors import RangeError
 from panelmend.physics import steam
+from panelmend.units.fundamental import ZERO_CELSIUS
 
 VAPOUR_GAS = 461.5  # J/(kg K)
 _AT, _D, _POWER = 98066.5, 2.3e-5, 1.81  # Pa, m2/s at 273.15 K, -
@@ -31,6 +32,6 @@ def vapour_conductivity(temperature: float, air_pressure: float) -> float:
         raise RangeError(f"a cell without air has no such limit, read {air_pressure:g} Pa of air")
     vapour, latent = steam.saturation_pressure(temperature), steam.latent_heat(temperature)
     whole = air_pressure + vapour
-    diffusivity = _D * (_AT / whole) * (temperature / 273.15) ** _POWER
+    diffusivity = _D * (_AT / whole) * (temperature / ZERO_CELSIUS) ** _POWER
     slope = latent * vapour / (VAPOUR_GAS * temperature**2)
     return float(diffusivity * whole / air_pressure / (VAPOUR_GAS * temperature) * latent * slope)

@@ -19,6 +19,7 @@ from panelmend.predict.model import COARSE, MEDIUM, SensorSpot
 from panelmend.predict.reading import CaseValues, drawn, in_time, run_case, spare
 from panelmend.shapes import Outline, clearance, offset
 from panelmend.units import show
+from panelmend.units.fundamental import ZERO_CELSIUS
 
 FELT = 0.012  # m of glass fibre blanket that is tried
 FELT_RESISTANCE = FELT / 0.045  # m2 K/W; its conductivity in W/(m K), from memory
@@ -27,7 +28,6 @@ STEP = 1.0  # K from the edges of the band that a set point keeps
 BEST = 3  # changes tried in pairs where none is enough alone
 TOLD = 6
 CASES, SEED = 20, 3  # quick cases that a change is held against, alike drawn for all
-ZERO = 273.15
 
 
 @dataclass(frozen=True)
@@ -281,7 +281,7 @@ def to_middle(problem: HeatProblem, tried: Tried) -> AdvisedChange | None:
     wanted = dwell.target + 0.5 * (dwell.low + dwell.high) - 0.5 * (cold + hot)
     bottom, top = dwell.points
     point = min(max(wanted, bottom + STEP), top - STEP)
-    point = ZERO + round((point - ZERO) * 2.0) / 2.0
+    point = ZERO_CELSIUS + round((point - ZERO_CELSIUS) * 2.0) / 2.0
     if not bottom <= point <= top or abs(point - dwell.target) < 0.75:
         return None
     words = "lower" if point < dwell.target else "raise"

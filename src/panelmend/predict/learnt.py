@@ -23,6 +23,7 @@ from panelmend.predict.many_cases import Workers, workers
 from panelmend.predict.model import QUICK, Fineness, SensorSpot
 from panelmend.predict.reading import CaseValues, drawn
 from panelmend.predict.run_on import here
+from panelmend.units.fundamental import ZERO_CELSIUS
 
 Array = NDArray[np.float64]
 CASES, SEED = 800, 7
@@ -216,7 +217,9 @@ def as_it_ran(problem: HeatProblem, logged: Logged, counted: Sequence[str]) -> H
     level = float(np.nanmedian(followed[hot])) - NEAR
     if top < start + LEAST_RISE or level < problem.dwell.low - 2.0 * NEAR:
         raise InputError(
-            "the thermocouples never came to the dwell", where=problem.operation, read=f"{top - 273.15:.1f} C"
+            "the thermocouples never came to the dwell",
+            where=problem.operation,
+            read=f"{top - ZERO_CELSIUS:.1f} C",
         )
     first, last = _crossings(logged.times, followed, level)
     held = (logged.times >= first + 0.3 * (last - first)) & (logged.times <= last - 0.1 * (last - first))
@@ -255,8 +258,8 @@ def _start(problem: HeatProblem, logged: Logged) -> float:
         raise InputError(
             "the log does not begin with the panel at rest at the air of the bay",
             where=problem.operation,
-            read=", ".join(f"{v - 273.15:.1f} C" for v in first) or "no reading",
-            expected=f"within {TOGETHER:g} K of each other, near {problem.air - 273.15:.0f} C",
+            read=", ".join(f"{v - ZERO_CELSIUS:.1f} C" for v in first) or "no reading",
+            expected=f"within {TOGETHER:g} K of each other, near {problem.air - ZERO_CELSIUS:.0f} C",
         )
     return float(np.mean(first))
 

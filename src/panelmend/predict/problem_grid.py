@@ -13,6 +13,7 @@ from panelmend.job.cure.problem import LAYERS, CoreSheet, HeatProblem, HeatSourc
 from panelmend.physics.heat import Grid, lines
 from panelmend.shapes import Outline, offset
 from panelmend.shapes.points import inside_of
+from panelmend.units import INCH
 
 Array = NDArray[np.float64]
 AROUND = 0.12  # m of panel looked at beyond the bag: several times the reach of heat along a skin
@@ -210,7 +211,7 @@ class _Shares:
 
 def _inner(heated: Outline) -> Outline:
     """The heated area without its rim of 1 in."""
-    made = offset(heated, -0.0254)
+    made = offset(heated, -INCH)
     return max(made, key=lambda o: o.area) if made else heated
 
 

@@ -8,6 +8,7 @@ from panelmend.errors import InputError
 from panelmend.render.drawing import THIN
 from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke
 from panelmend.units import show
+from panelmend.units.fundamental import QUARTER_TURN
 
 OVERLAP = 10.0  # [mm] what neighbouring sheets share
 PRINT_OFF = 0.005  # share of its side a check square may be off; common practice, no source
@@ -89,7 +90,7 @@ def _scale(x: float, y: float, length: float, words: str, *, upright: bool) -> l
         a = (x - tick, y - i * step) if upright else (x + i * step, y - tick)
         b = (x, y - i * step) if upright else (x + i * step, y)
         loops.append(Loop(((*a, 0.0), (*b, 0.0)), closed=False))
-    turn = 1.5707963267948966 if upright else 0.0
+    turn = QUARTER_TURN if upright else 0.0
     at = (x + 0.2, y - length - 1.5) if upright else (x + length + 1.5, y + 0.2)
     return [Stroke(tuple(loops), THIN), Label(*at, words, 2.2, "left", "base", turn)]
 
@@ -107,8 +108,8 @@ def check_squares() -> list[Flat]:
         made.append(Stroke((Loop(rows),), ink))
     made += [
         Label(50.0, -97.2, "100 mm", 3.0, "middle", "top"),
-        Label(97.2, -50.0, "100 mm", 3.0, "middle", "top", -1.5707963267948966),
+        Label(97.2, -50.0, "100 mm", 3.0, "middle", "top", -QUARTER_TURN),
         Label(50.0, -103.4, "4 in", 3.0, "middle", "base", 0.0, "accent"),
-        Label(103.4, -50.0, "4 in", 3.0, "middle", "base", -1.5707963267948966, "accent"),
+        Label(103.4, -50.0, "4 in", 3.0, "middle", "base", -QUARTER_TURN, "accent"),
     ]
     return made

@@ -14,10 +14,10 @@ from panelmend.document.wording import shown
 from panelmend.errors import InputError
 from panelmend.materials.model import MaterialSet
 from panelmend.shelves.model import EntryFile, PracticeRow, Within
+from panelmend.units.fundamental import ZERO_CELSIUS
 
 # Figures begin with the stage that makes them. For what is not listed here no practice sheet may
 # speak: what was measured, how large a damage may be, how many cases of a cure must hold.
-ZERO_C = 273.15  # K
 LONGEST = 5 * 366  # days from a confirmation to its end; common practice, no source
 STAGES = ("cutout", "plies", "core", "nest", "kit", "surface", "bag", "drying", "cure", "materials")
 # Of these every figure is confirmed by itself: a sheet may repeat the usual value and set no other.
@@ -183,7 +183,7 @@ def other_than(row: PracticeRow, used: Used) -> str:
             continue
         outside = [t for t in found if not _inside(t, within)]
         if outside or not found:
-            read = ", ".join(f"{t - ZERO_C:.1f} C" for t in outside) or "not typed"
+            read = ", ".join(f"{t - ZERO_CELSIUS:.1f} C" for t in outside) or "not typed"
             return f"it is for {_range(within)}, {what}; here it is {read}"
     return ""
 
@@ -195,7 +195,7 @@ def _inside(temperature: float, within: Within) -> bool:
 
 
 def _range(within: Within) -> str:
-    low, high = ("" if e is None else f"{e - ZERO_C:.1f} C" for e in (within.low, within.high))
+    low, high = ("" if e is None else f"{e - ZERO_CELSIUS:.1f} C" for e in (within.low, within.high))
     return f"{low or 'any'} to {high or 'any'}"
 
 

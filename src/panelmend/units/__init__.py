@@ -7,12 +7,12 @@ thousands mark ("1,250 mm") is refused as ambiguous.
 
 from panelmend.units.factors import DEGREE as DEGREE
 from panelmend.units.factors import FOOT as FOOT
-from panelmend.units.factors import GRAVITY as GRAVITY
 from panelmend.units.factors import INCH as INCH
 from panelmend.units.factors import INHG as INHG
 from panelmend.units.factors import POUND as POUND
 from panelmend.units.factors import POUND_FORCE as POUND_FORCE
 from panelmend.units.factors import PSI as PSI
+from panelmend.units.fundamental import GRAVITY as GRAVITY
 from panelmend.units.kind import Kind as Kind
 from panelmend.units.kinds import KINDS as KINDS
 from panelmend.units.reading import read as read

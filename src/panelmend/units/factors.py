@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import math
 
+from panelmend.units.fundamental import GRAVITY
+
 INCH = 0.0254
 FOOT = 0.3048
 POUND = 0.45359237
-GRAVITY = 9.80665
 GALLON = 231 * INCH**3  # of the United States, exact
 POUND_FORCE = POUND * GRAVITY
 PSI = POUND_FORCE / INCH**2

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from panelmend.units.factors import DEGREE, FOOT, GALLON, INCH, INHG, POUND, POUND_FORCE, PSI
+from panelmend.units.fundamental import SEA_LEVEL_PRESSURE, ZERO_CELSIUS
 from panelmend.units.heat_kinds import HEAT_KINDS
 from panelmend.units.kind import Kind, scales
 
-_F0 = 273.15 - 32.0 * 5.0 / 9.0
+_F0 = ZERO_CELSIUS - 32.0 * 5.0 / 9.0
 _FORCE_PER_AREA = {
     "Pa": 1.0,
     "kPa": 1e3,
@@ -143,9 +144,9 @@ KINDS: dict[str, Kind] = {
             "temperature",
             "K",
             {
-                "C": (1.0, 273.15),
-                "degC": (1.0, 273.15),
-                "°C": (1.0, 273.15),
+                "C": (1.0, ZERO_CELSIUS),
+                "degC": (1.0, ZERO_CELSIUS),
+                "°C": (1.0, ZERO_CELSIUS),
                 "F": (5 / 9, _F0),
                 "degF": (5 / 9, _F0),
                 "°F": (5 / 9, _F0),
@@ -185,7 +186,7 @@ KINDS: dict[str, Kind] = {
                     "mbar": 100.0,
                     "hPa": 100.0,
                     "bar": 1e5,
-                    "atm": 101325.0,
+                    "atm": SEA_LEVEL_PRESSURE,
                 }
             ),
             ("kPa", 1),

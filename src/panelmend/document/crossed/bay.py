@@ -7,6 +7,8 @@ import math
 from panelmend.document.model import Document, catalogue_of
 from panelmend.document.question import MEMORY, Subject, Usual, Weighed, part_of_whole
 from panelmend.errors import PanelmendError
+from panelmend.physics.atmosphere import standard_pressure
+from panelmend.units.fundamental import SEA_LEVEL_PRESSURE
 
 SUPPLIES = (
     24.0,
@@ -69,9 +71,8 @@ def _air(document: Document) -> Weighed:
     bay = document.bay
     if bay.elevation is None or bay.barometer is None:
         return
-    standard = 101325.0 * (1.0 - 2.25577e-5 * bay.elevation) ** 5.25588
-    off = bay.barometer / standard
-    low = abs(bay.barometer / 101325.0 - 1.0) <= WEATHER and off > 1.0
+    off = bay.barometer / standard_pressure(bay.elevation)
+    low = abs(bay.barometer / SEA_LEVEL_PRESSURE - 1.0) <= WEATHER and off > 1.0
     hint = "; a setting reduced to sea level is no reading at the bay" if low else ""
     yield Usual(
         "bay.barometer.against_elevation",

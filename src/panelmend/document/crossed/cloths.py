@@ -8,6 +8,7 @@ from panelmend.document.model import Document
 from panelmend.document.question import MEMORY, Subject, Weighed, part_of_whole
 from panelmend.materials import Cloth
 from panelmend.materials.constants import Structural, Thermal
+from panelmend.units.fundamental import GAS, ROOM_TEMPERATURE
 
 # Modulus of a cured ply along its warp [Pa]: woven, one way.
 MODULUS = {
@@ -30,8 +31,6 @@ PRESSED = {
 STRAIN = (0.003, 0.033)  # at failure along fibres; aramid in compression is the least
 SHEAR_STRAIN = (0.005, 0.06)
 STRENGTHS = ("xt", "xc", "yt", "yc", "s")
-GAS = 8.314462618
-ROOM = 296.15
 FIBRE = {"glass": 2550.0, "quartz": 2200.0, "carbon": 1780.0, "aramid": 1440.0}  # kg/m3, from memory
 SPREAD = (2e-14, 4e-12)  # m2/s at room temperature: diffusivity of water in a laminate
 
@@ -115,7 +114,7 @@ def _thermal(cloth: Cloth, given: Thermal) -> Weighed:
         source="share of fibre by weight; common practice, no source",
     )
     if given.moisture_d0 is not None and given.moisture_ea is not None:
-        at_room = given.moisture_d0 * math.exp(-given.moisture_ea / (GAS * ROOM))
+        at_room = given.moisture_d0 * math.exp(-given.moisture_ea / (GAS * ROOM_TEMPERATURE))
         off = at_room if not SPREAD[0] <= at_room <= SPREAD[1] else None
         yield of.row(
             "moisture_d0.against_moisture_ea",

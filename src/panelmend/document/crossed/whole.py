@@ -15,8 +15,8 @@ from panelmend.materials import Adhesive, Cloth, Core, Resin
 from panelmend.materials.constants import Kinetics
 from panelmend.materials.cure_law import law_of
 from panelmend.physics.cure_chemistry.history import integrate
+from panelmend.units.fundamental import ROOM_TEMPERATURE
 
-ROOM = 296.15  # K: 23 C
 CURED = 0.7  # degree of cure at the end of the least dwell
 USABLE = 0.35  # degree of cure after the longest time out of the freezer
 GAP = 0.1  # of the least time at heat
@@ -52,7 +52,9 @@ def _constants(document: Document) -> Weighed:
             what = f"degree of cure by its constants after the least dwell of {cure.name}"
             yield of.row("against_dwell", what, degree, "ratio", CURED, 1.0, because="the dwell cures it")
         for key, time, what in laid.before:
-            degree = integrate(law, (0.0, time), (ROOM, ROOM), tolerance=1e-5).degree[-1]
+            degree = integrate(law, (0.0, time), (ROOM_TEMPERATURE, ROOM_TEMPERATURE), tolerance=1e-5).degree[
+                -1
+            ]
             what, why = f"degree of cure by its constants after {what} at 23 C", "it can still be laid then"
             yield of.row(key, what, degree, "ratio", 0.0, USABLE, because=why)
 

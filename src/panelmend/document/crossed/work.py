@@ -9,6 +9,7 @@ from panelmend.document.model import Document, catalogue_of
 from panelmend.document.question import Subject, Usual, Weighed, part_of_whole
 from panelmend.errors import PanelmendError
 from panelmend.units import INHG
+from panelmend.units.fundamental import GAS
 
 LEAK = (0.04 * INHG / 60.0, 1.5 * INHG / 60.0)  # Pa/s
 MINUTE, HOUR = 60.0, 3600.0
@@ -229,7 +230,7 @@ def time_at_temperature(kinetics: object, held: float) -> float:
     k: object = kinetics
     reference = float(k.reference_temperature)  # type: ignore[attr-defined]
     energy = float(k.e1)  # type: ignore[attr-defined]
-    return float(k.reference_time) * exp(energy / 8.314462618 * (1.0 / held - 1.0 / reference))  # type: ignore[attr-defined]
+    return float(k.reference_time) * exp(energy / GAS * (1.0 / held - 1.0 / reference))  # type: ignore[attr-defined]
 
 
 CHECKS = (_bag, _drying, _surface, _times, _air, _voids, _recipes, _dwells, _pads)

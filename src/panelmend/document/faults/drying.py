@@ -11,9 +11,9 @@ from panelmend.materials import Material, MaterialSet
 from panelmend.materials.model import Thermal
 from panelmend.physics.moisture import diffusivity
 from panelmend.units import show, show_both
+from panelmend.units.fundamental import ZERO_CELSIUS
 
 HOTTEST = 473.15  # K; water then has 15 bar: no panel is dried there
-FREEZING = 273.15  # K
 SHORTEST, LONGEST = 300.0, 90 * 86400.0  # s; common practice, no source
 FASTEST = 0.5  # K/s; no blanket and no oven heats a panel so fast
 MOST_HELD = 0.15
@@ -28,7 +28,7 @@ DIFFUSIVITIES = (1e-17, 1e-8)  # m2/s there
 def _drying(document: Document) -> Iterator[Fault]:
     data = document.data.drying
     path: Path = ("data", "drying")
-    if data.temperature is not None and not FREEZING < data.temperature.value <= HOTTEST:
+    if data.temperature is not None and not ZERO_CELSIUS < data.temperature.value <= HOTTEST:
         yield fault_at(
             (*path, "temperature"),
             "no panel is dried at this temperature",

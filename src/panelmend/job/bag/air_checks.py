@@ -6,8 +6,9 @@ from panelmend.errors import Finding, Severity, finding_code
 from panelmend.job.air import WEATHER
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.case import Case
-from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure, station_pressure
+from panelmend.physics.atmosphere import standard_pressure, station_pressure
 from panelmend.units import show
+from panelmend.units.fundamental import SEA_LEVEL_PRESSURE
 
 B002 = finding_code(
     "B002",

@@ -8,7 +8,7 @@ from panelmend.derive import Source, formula
 from panelmend.derive.figure import PRACTICE
 from panelmend.job.defaults import AC_BAG, TM_BAG
 from panelmend.shapes import Outline, distance_to_point
-from panelmend.units.factors import GRAVITY
+from panelmend.units.fundamental import GRAVITY
 
 _GEOMETRY = Source("plane geometry")
 

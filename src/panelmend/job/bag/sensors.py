@@ -11,8 +11,9 @@ from panelmend.document.approved import Cure
 from panelmend.job.bag.part import Frame, Sensor
 from panelmend.job.defaults import LEAST_SENSORS
 from panelmend.shapes import Outline
+from panelmend.units import INCH
 
-APART = 0.0254  # [m] nearer to each other two thermocouples tell the same (common practice, no source)
+APART = INCH  # [m] nearer to each other two thermocouples tell the same (common practice, no source)
 
 
 def sensors_of(cure: Cure, line: Outline, frame: Frame, avoid: tuple[Outline, ...]) -> tuple[Sensor, ...]:

@@ -35,8 +35,8 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.defaults import LEAST_SENSORS, RATE_WINDOW
 from panelmend.job.drying.part import DryingPart
 from panelmend.job.plies.part import PliesPart
-from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE
 from panelmend.shapes import Outline, Point
+from panelmend.units.fundamental import SEA_LEVEL_PRESSURE
 
 
 def make(

@@ -6,6 +6,7 @@ import math
 
 from panelmend.derive import Source, formula
 from panelmend.physics import moisture, steam
+from panelmend.units import INCH
 
 DALTON = Source("Dalton's law with IAPWS-IF97", "equation 30")
 DIFFERENCE = Source("pressure difference")
@@ -19,7 +20,7 @@ WETTEST = Source("a bound: no air is wetter than saturated")
 DRY_GAS = Source("the pump takes the vapour away: gas under the bag taken as dry")
 FACES = {1: Source("one face open, the other closed"), 2: Source("both faces open")}
 A_MILLIMETRE = Source("a film of standing water, taken as a measure")
-HOLES_PER_AREA = 2.0 / 0.0254**2  # 1/m2; 12 holes for 6 in2 (TM_DRYING)
+HOLES_PER_AREA = 2.0 / INCH**2  # 1/m2; 12 holes for 6 in2 (TM_DRYING)
 
 
 def _moist(sealed_at: float) -> bool:

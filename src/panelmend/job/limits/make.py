@@ -15,8 +15,7 @@ from panelmend.job.limits.part import Compared, Disposition, LimitReason, Limits
 from panelmend.job.surveyed import far_outline_figure, outline_figure
 from panelmend.shapes import Outline, clearance
 from panelmend.units import show
-
-QUARTER_TURN = 1.5707963267948966
+from panelmend.units.fundamental import QUARTER_TURN
 
 
 def make(case: Case, ledger: Ledger) -> LimitsPart:

@@ -24,6 +24,7 @@ from panelmend.physics.laminate import (
 )
 from panelmend.physics.sandwich import ModeCheck, check_section, state
 from panelmend.physics.structure_inputs import NotComputed
+from panelmend.units.fundamental import GRAVITY
 
 KAW = Source("Kaw, Mechanics of Composite Materials, 2nd ed.", "ch. 4 (classical lamination)")
 PLANTEMA = Source("sandwich theory", "D = sum of faces' A z^2 + 2 B z + D about the middle of the core")
@@ -178,7 +179,7 @@ def hinge_moment(mass: float, distance: float) -> float:
     distance: of its middle from the hinge line [m]
     return: moment [N m]
     """
-    return mass * 9.80665 * distance
+    return mass * GRAVITY * distance
 
 
 def distance_to_line(

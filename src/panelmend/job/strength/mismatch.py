@@ -12,8 +12,7 @@ from panelmend.job.strength.stacks import constants
 from panelmend.materials.model import Structural
 from panelmend.physics.laminate import Lamina, LaminatePly, hygrothermal_loads, laminate
 from panelmend.physics.structure_inputs import Array, NotComputed
-
-ROOM = 296.15  # K; common practice, no source
+from panelmend.units.fundamental import ROOM_TEMPERATURE
 
 
 def expansion(lay: AsLaid, rows: Rows, direction: float) -> float | NotComputed:
@@ -58,4 +57,4 @@ def cooling(lay: AsLaid) -> float | NotComputed:
     ]
     if not dwells:
         return NotComputed("no cure of the plies gives a dwell temperature")
-    return min(0.0, ROOM - max(dwells))
+    return min(0.0, ROOM_TEMPERATURE - max(dwells))

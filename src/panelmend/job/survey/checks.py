@@ -33,9 +33,9 @@ from panelmend.job.survey.doubts import check_numbers
 from panelmend.job.survey.far import check_far
 from panelmend.job.survey.part import SurveyPart, SurveyReadings
 from panelmend.shapes import Outline, least_overlap
-from panelmend.units import show
+from panelmend.units import INCH, show
 
-THICK = 0.080 * 0.0254  # [m] skins heard well by tapping are thinner: AC 43.13-1B 5-105
+THICK = 0.080 * INCH  # [m] skins heard well by tapping are thinner: AC 43.13-1B 5-105
 CLOSE, WIDE = HALF_INCH, 2.0 * HALF_INCH  # [m] usual spacing, common practice
 LEAST = 3.0  # size over spacing from which damage is told in its shape: common practice, no source
 ROW = 12  # places in one finding

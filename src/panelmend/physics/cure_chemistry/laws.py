@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from panelmend.errors import InputError
 from panelmend.physics.cure_chemistry.rate import AUTOCATALYTIC, LENGTH, N_ORDER, TWO_STAGE, rate
-
-GAS = 8.314462618  # J/(mol K), CODATA 2018
+from panelmend.units.fundamental import GAS
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from panelmend.errors import InputError
 from panelmend.physics.cure_chemistry.laws import RateLaw
 from panelmend.physics.film import BOLTZMANN, Flux, convection_row, covered_flux
 from panelmend.physics.heat.grid import Array, Grid
+from panelmend.units.fundamental import SEA_LEVEL_PRESSURE
 
 Map = float | Array  # one value for the whole layer, or one for each cell, shape (ny, nx)
 
@@ -61,7 +62,7 @@ class FaceCover:
     insulation: float = 0.0  # resistance of insulation on top [m2 K/W]
     length: float = 0.3  # for natural convection [m]
     facing: str = "up"
-    pressure: float = 101325.0  # of the air [Pa]
+    pressure: float = SEA_LEVEL_PRESSURE  # of the air [Pa]
     history: tuple[tuple[float, float], ...] = ()  # air temperature (time [s], [K]); given film only
     draught: float = 0.0  # moving air: added to the film coefficient [W/(m2 K)]
 

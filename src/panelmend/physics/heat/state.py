@@ -14,6 +14,7 @@ from panelmend.physics.heat.grid import Array
 from panelmend.physics.heat.model import Follow, HeatModel, HeatPlace
 from panelmend.physics.heat.places import weights
 from panelmend.physics.heat.result import Energy, HeatResult, LegTimes, WatchedRegion
+from panelmend.units.fundamental import ZERO_CELSIUS
 
 _NEAR = 0.03  # m2 K/W: heat capacity within this resistance of a heater answers to its controller
 _LOOP = 60.0  # s: closed-loop time of a controller; the same for any step up to half of it
@@ -230,7 +231,7 @@ class HeatState:
         self.water = np.concatenate(water) if water else np.zeros(0)
         self.sealed = np.concatenate(sealed) if sealed else np.zeros(0, dtype=bool)
         self.counted = self.water.copy()
-        t0, dt, count = 273.15, 1.0, 230
+        t0, dt, count = ZERO_CELSIUS, 1.0, 230
         table = np.zeros((2, count))
         if len(self.water):
             for n in range(count):

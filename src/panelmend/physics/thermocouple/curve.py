@@ -10,8 +10,9 @@ from importlib import resources
 
 from panelmend.errors import RangeError
 from panelmend.physics.root import crossing
+from panelmend.units.fundamental import ZERO_CELSIUS
 
-ICE = 273.15  # K, the reference junction of the tables
+ICE = ZERO_CELSIUS  # K, the reference junction of the tables
 
 
 class Wire(StrEnum):

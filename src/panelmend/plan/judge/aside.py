@@ -8,7 +8,6 @@ from collections.abc import Callable
 
 import numpy as np
 
-from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.doubt import SeenOfSensor, sensor_statement
 from panelmend.plan.judge.faults_reckoned import digit_of
@@ -22,6 +21,7 @@ from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import first_above, samples_within
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch
+from panelmend.units.fundamental import SEA_LEVEL_PRESSURE
 
 
 def weigh_aside(

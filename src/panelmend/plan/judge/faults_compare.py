@@ -12,6 +12,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import Fault, fault, runs
 from panelmend.plan.judge.log import CureLog, FloatArray
 from panelmend.plan.judge.said import apart, show
+from panelmend.units.fundamental import ZERO_CELSIUS
 
 HEATED = 30.0  # K the neighbours must have risen before anything is said
 LEVELS = (0.5, 0.75, 1.0)
@@ -51,12 +52,12 @@ def _doubted(
 
 
 def _unit(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
-    c = m - 273.15
+    c = m - ZERO_CELSIUS
     for words, shown in (
         ("Fahrenheit taken as Celsius", c * 1.8 + 32.0),
         ("Celsius taken as Fahrenheit", (c - 32.0) / 1.8),
     ):
-        wrong = np.abs(v - 273.15 - shown)
+        wrong = np.abs(v - ZERO_CELSIUS - shown)
         allowed = 4.0 + 0.03 * np.abs(shown)
         if np.mean(wrong < allowed) > 0.9 and np.median(np.abs(v - m)) > 12:
             return _doubted(log, codes.UNIT, f"{words} fits all through", name)

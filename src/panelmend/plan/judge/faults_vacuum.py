@@ -11,6 +11,7 @@ from panelmend.plan.judge.fault import Fault, fault, length, run_ends, runs
 from panelmend.plan.judge.faults_sensor import mean_of_rows
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray
 from panelmend.plan.judge.said import show
+from panelmend.units.fundamental import SEA_LEVEL_PRESSURE
 
 SEA_LEVEL_MOST = 104e3  # Pa: about the highest air pressure at sea level in ordinary weather
 BEYOND_AIR = 1e3  # Pa: so much more than the air can give
@@ -36,7 +37,7 @@ def vacuum_faults(log: CureLog, channel: Channel, temps: FloatArray) -> list[Fau
     if middle < -3e3:
         words = f"half of the readings are below {show(middle, 'pressure')}: the sign is turned"
         return [fault(log, codes.V_SENSE, words, channel=channel.name, until=end, lost=True)]
-    if first > 0.9 * min(ambient, 101325.0) and middle < 0.5 * first and top < 1.05 * ambient:
+    if first > 0.9 * min(ambient, SEA_LEVEL_PRESSURE) and middle < 0.5 * first and top < 1.05 * ambient:
         words = (
             f"starts at {show(first, 'pressure')} and falls to {show(middle, 'pressure')}: absolute pressure"
         )
@@ -86,7 +87,7 @@ def _air_shown(log: CureLog, v: FloatArray, ambient: float, middle: float, least
     if good.size < 8:
         return ""
     count = max(3, min(10, good.size // 8))
-    near = AIR_SHARE * min(ambient, 101325.0)
+    near = AIR_SHARE * min(ambient, SEA_LEVEL_PRESSURE)
     for part, words in ((good[:count], "before the pump-down"), (good[-count:], "after the release")):
         shown = float(np.median(v[part]))
         if shown >= near and least < shown - 0.06 * ambient and abs(shown - middle) > 0.06 * ambient:

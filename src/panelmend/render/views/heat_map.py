@@ -18,6 +18,7 @@ from panelmend.render.strokes import Box, Flat, Ink, Label, Loop, Stroke
 from panelmend.render.views.sheet import Looking, View, bar, compass, paper_round, seen_from_words
 from panelmend.shapes import Outline, Point
 from panelmend.units import show
+from panelmend.units.fundamental import QUARTER_TURN
 
 REPAIR_SIDE, FAR_SKIN = (
     "repair side",
@@ -278,7 +279,7 @@ def _rib_names(problem: HeatProblem, look: Looking, k: float, frame: Box, placer
             continue
         words = rib_name(rib.kind, rib.id)
         upright = foot - top > right - left
-        turn = 1.5707963267948966 if upright else 0.0
+        turn = QUARTER_TURN if upright else 0.0
         for share in (0.12, 0.88, 0.3, 0.7, 0.5):
             x = 0.5 * (left + right) if upright else left + share * (right - left)
             y = top + share * (foot - top) if upright else 0.5 * (top + foot)

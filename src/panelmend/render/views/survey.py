@@ -12,6 +12,7 @@ from panelmend.render.strokes import Ink
 from panelmend.render.views.sheet import Looking, View, make_view, seen_from_words
 from panelmend.shapes import Outline, circle, rectangle
 from panelmend.units import show
+from panelmend.units.fundamental import QUARTER_TURN
 
 if TYPE_CHECKING:  # where it is worked with, it is read in late: most documents have no survey
     from panelmend.job.survey.part import SurveyPart, SurveyReadings
@@ -148,4 +149,4 @@ def _round(boxes: list[tuple[float, float, float, float]], grow: float) -> Outli
     wide, high, centre = x1 - x0, y1 - y0, (0.5 * (x0 + x1), 0.5 * (y0 + y1))
     if wide >= high:
         return rectangle(centre, wide, high)
-    return rectangle(centre, high, wide, 1.5707963267948966)
+    return rectangle(centre, high, wide, QUARTER_TURN)

@@ -1,0 +1,72 @@
+"""A constant of nature stands once in the source, in figures; whoever needs it reads it from there.
+
+Numbers within 0.05 % of one count as the same typed again ("8.314", "273.16"), unless a reason is listed.
+"""
+
+from __future__ import annotations
+
+import ast
+import math
+
+import pytest
+
+from source_trees import trees
+
+HOME = "units/fundamental.py"
+FACTORS = "units/factors.py"
+# value: the file it stands in
+CONSTANTS = {
+    9.80665: HOME,
+    8.314462618: HOME,
+    273.15: HOME,
+    101325.0: HOME,
+    296.15: HOME,
+    5.670374419e-8: "physics/film.py",
+    287.053: "physics/film.py",
+    461.5: "physics/wet_core.py",
+    288.15: "physics/atmosphere.py",
+    0.0289644: "physics/atmosphere.py",
+    0.45359237: FACTORS,
+    0.0254: FACTORS,
+    0.3048: FACTORS,
+    3386.389: FACTORS,
+    1055.05585262: FACTORS,
+}
+# (file, value): why another number so near is none of them
+OTHERS = {
+    ("physics/atmosphere.py", 8.31432): "the gas constant that the standard of 1976 was computed with",
+}
+
+
+def near(value: float) -> list[tuple[str, float]]:
+    """File and value of every number of the source within 0.05 % of one."""
+    return [
+        (path, node.value)
+        for path, tree in trees().items()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant)
+        and isinstance(node.value, float)
+        and abs(node.value - value) <= 5e-4 * value
+    ]
+
+
+@pytest.mark.parametrize(("value", "home"), CONSTANTS.items(), ids=str)
+def test_a_constant_stands_once(value: float, home: str) -> None:
+    assert [x for x in near(value) if x not in OTHERS] == [(home, value)]
+
+
+def test_a_turn_is_written_with_pi() -> None:
+    turns = [n * math.pi / 12.0 for n in range(1, 25)]
+    found = [
+        (path, node.value)
+        for path, tree in trees().items()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant)
+        and isinstance(node.value, float)
+        and any(abs(node.value - t) <= 1e-6 for t in turns)
+    ]
+    assert found == []
+
+
+def test_every_reason_is_needed() -> None:
+    assert {x for value in CONSTANTS for x in near(value)} >= set(OTHERS)
