@@ -70,3 +70,21 @@ def test_a_turn_is_written_with_pi() -> None:
 
 def test_every_reason_is_needed() -> None:
     assert {x for value in CONSTANTS for x in near(value)} >= set(OTHERS)
+
+
+# what takes a text and answers nothing, and tells nobody anything
+KEPT = {
+    "long_work.py": "where Tell is",
+    "app/opened.py": "keeps the document before it is rewritten",
+    "app/rows_away.py": "keeps the document before it is rewritten",
+}
+
+
+def test_who_is_told_how_far_work_is_has_one_type() -> None:
+    found = {
+        path
+        for path, tree in trees().items()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Subscript) and ast.unparse(node) == "Callable[[str], None]"
+    }
+    assert found == set(KEPT)

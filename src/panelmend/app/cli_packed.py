@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from panelmend.app.packed import in_pack
+from panelmend.long_work import Tell
 
 if TYPE_CHECKING:
     from panelmend.document import Loaded
@@ -21,7 +22,7 @@ ANNOUNCED = (
 )  # fmt: skip
 
 
-def moved_on(document: Path, of: Loaded | Case, say: Callable[[str], None] = click.echo) -> bool:
+def moved_on(document: Path, of: Loaded | Case, say: Tell = click.echo) -> bool:
     """Say what shelves hold otherwise than a pack that is opened or stands beside; whether it stops."""
     if of.shelved is None:
         return False

@@ -13,6 +13,7 @@ from typing import Protocol
 
 from panelmend.document.interview import SAME, Answers, Question
 from panelmend.errors import InputError
+from panelmend.long_work import Tell
 
 SHOWN = 12  # choices of a list that are shown at once
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -57,7 +58,7 @@ class Dialogue:
         self,
         script: Script,
         read: Callable[[str], str],
-        say: Callable[[str], None],
+        say: Tell,
         keep: Callable[[dict[str, str]], None],
         answers: dict[str, str] | None = None,
         beside: Beside | None = None,

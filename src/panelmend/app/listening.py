@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -15,6 +15,7 @@ from panelmend.files import replace_whole
 from panelmend.job.survey.next_taps import next_taps, set_of
 from panelmend.job.survey.readings import taps
 from panelmend.job.survey.trace import trace
+from panelmend.long_work import Tell
 from panelmend.survey.listen import Listener, growing, raw
 from panelmend.survey.wav import RINGS_ON, Array, HeardTap, dull_taps, higher_than, read_taps
 from panelmend.units import show
@@ -142,7 +143,7 @@ def samples_of(source: str, rate: int | None, quiet: float) -> tuple[int, Iterat
 def listen(
     source: str,
     reference: Path,
-    say: Callable[[str], None],
+    say: Tell,
     guide: Guide | None = None,
     rate: int | None = None,
     quiet: float = 30.0,

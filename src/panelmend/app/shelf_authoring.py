@@ -14,6 +14,7 @@ from panelmend.document.interview import Answers, Question
 from panelmend.document.interview_text import Day, table_lines, toml_value
 from panelmend.document.people import same_person
 from panelmend.errors import InputError
+from panelmend.long_work import Tell
 from panelmend.materials.meanings import meaning_of
 from panelmend.shelves.checking import checked_text, signed_text
 from panelmend.shelves.contents import refuse_contents
@@ -27,7 +28,6 @@ from panelmend.units import KINDS
 from panelmend.units.written import as_read
 
 APART = "|"  # between a value and a place of its own
-Say = Callable[[str], None]
 Read = Callable[[str], str]
 
 
@@ -99,7 +99,7 @@ class TableScript:
         )
 
 
-def typed_rows(table: str, place: str, read: Read, say: Say) -> tuple[Cells, ...]:
+def typed_rows(table: str, place: str, read: Read, say: Tell) -> tuple[Cells, ...]:
     """The rows of a table as somebody types them: field by field, or pasted with its columns.
 
     Raises:
@@ -176,7 +176,7 @@ def sign_off(
     against: str,
     on: date,
     read: Read,
-    say: Say,
+    say: Tell,
     *,
     only: str = "",
     shelf: str = "data",

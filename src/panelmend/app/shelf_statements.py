@@ -18,6 +18,7 @@ from panelmend.document.written import written
 from panelmend.errors import InputError
 from panelmend.files import read_bytes, replace_whole
 from panelmend.job.limits.answers import is_signed
+from panelmend.long_work import Tell
 from panelmend.shelves.referenced import refused
 
 YES, NO, QUIT = ("y", "yes"), ("n", "no"), ("q", "quit")
@@ -35,7 +36,7 @@ def is_job(path: Path) -> bool:
 
 
 def sign_statements(
-    job: Path, by: str, against: str, on: date, read: Callable[[str], str], say: Callable[[str], None]
+    job: Path, by: str, against: str, on: date, read: Callable[[str], str], say: Tell
 ) -> tuple[str, ...]:
     """Go through what an engineer answers for in a job and nobody has held against the engineer's paper.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -12,19 +12,19 @@ from panelmend.job import bag, card, core, cure, cutout, drying, kit, limits, ne
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import Prediction
 from panelmend.job.work import Work
+from panelmend.long_work import Tell, silent
 from panelmend.plan.asked import check_asked
 from panelmend.plan.checks import check_defaults
 from panelmend.plan.left_open import check_left_open
 from panelmend.plan.plan import Plan, digest_of
 
-Progress = Callable[[str], None]
 _WEIGHT = {s: i for i, s in enumerate((Severity.STOP, Severity.CONFIRM, Severity.CAUTION, Severity.NOTE))}
 
 
 def make_plan(
     case: Case,
     layouts: Mapping[str, Any] | None = None,
-    progress: Progress = lambda stage: None,
+    progress: Tell = silent,
     predictions: Mapping[str, Prediction] | None = None,
 ) -> Plan:
     """Plan a repair.
@@ -89,7 +89,7 @@ def _work(
     found: list[Finding],
     sizes: limits.LimitsPart,
     layouts: Mapping[str, Any],
-    progress: Progress,
+    progress: Tell,
     predictions: Mapping[str, Prediction],
 ) -> Work:
     progress("cutout")

@@ -12,6 +12,7 @@ import numpy as np
 
 from panelmend.job.cure.prediction import Advice, Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, HeatSource, Leg, Sheet
+from panelmend.long_work import Tell, silent
 from panelmend.physics import reduced
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows, worst_of
@@ -79,7 +80,7 @@ def attempt(problem: HeatProblem, spots: Sequence[SensorSpot]) -> Tried:
 def advise(
     problem: HeatProblem,
     spots: Sequence[SensorSpot],
-    tell: Callable[[str], None] = lambda words: None,
+    tell: Tell = silent,
     *,
     threads: int = 2,
 ) -> tuple[Advice, ...]:
@@ -132,7 +133,7 @@ def held_in(
     problem: HeatProblem,
     spots: Sequence[SensorSpot],
     likely: Tried,
-    tell: Callable[[str], None] = lambda words: None,
+    tell: Tell = silent,
     threads: int = 2,
 ) -> int:
     """In how many of CASES quick cases a problem keeps its temperatures, times and rates.
@@ -170,7 +171,7 @@ def _try_all(
     problem: HeatProblem,
     changes: Sequence[AdvisedChange],
     spots: Sequence[SensorSpot],
-    tell: Callable[[str], None],
+    tell: Tell,
     threads: int,
 ) -> list[tuple[AdvisedChange, Tried]]:
     def one(change: AdvisedChange) -> Tried:

@@ -164,7 +164,7 @@ def _rates(
         most, least = leg.rate_most, leg.rate_least
         if most is not None:
             fast = max(f for f, _ in found)
-            what = f"fastest {word}{to} over {_minutes(problem.rate_window)}"
+            what = f"fastest {word}{to} over {_rate_window(problem.rate_window)}"
             code = Limit.RISE if rising else Limit.FALL
             rows.append(LimitRow(what, "thermocouples", most, fast, "rate", "below", most - fast, code))
         means = [m for _, m in found if m is not None]
@@ -175,7 +175,7 @@ def _rates(
     return rows
 
 
-def _minutes(window: float) -> str:
+def _rate_window(window: float) -> str:
     return "ten minutes" if window == RATE_WINDOW else show(window, "time")
 
 

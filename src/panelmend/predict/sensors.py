@@ -7,7 +7,7 @@ the places before, until they stay where they are.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from panelmend.errors import InputError
 from panelmend.job.cure.prediction import PlannedSensor, SensorRole
 from panelmend.job.cure.problem import HeatProblem, Point
 from panelmend.job.defaults import OFF_METAL
+from panelmend.long_work import Tell, silent
 from panelmend.physics.heat import HeatResult
 from panelmend.predict.cases import bonded, read, solve, verdict
 from panelmend.predict.model import MEDIUM, SensorSpot
@@ -82,7 +83,7 @@ def _skin_there(problem: HeatProblem, at: Point) -> bool:
     return "near skin" in on.layers and bool(on.layers["near skin"].thickness[j, i] > 0.0)
 
 
-def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: None) -> tuple[SensorSpot, ...]:
+def choose(problem: HeatProblem, tell: Tell = silent) -> tuple[SensorSpot, ...]:
     """The places: the coldest first, then the hottest, then what lies farthest between, and a check behind.
 
     Args:
@@ -116,7 +117,7 @@ def choose(problem: HeatProblem, tell: Callable[[str], None] = lambda words: Non
     return spots if check is None else (*spots, check)
 
 
-def _by_hand(problem: HeatProblem, tell: Callable[[str], None]) -> tuple[SensorSpot, ...]:
+def _by_hand(problem: HeatProblem, tell: Tell) -> tuple[SensorSpot, ...]:
     """The places the planner chose, with what lies behind them and the check on the far face."""
     spots = tuple(SensorSpot(name, at) for name, at in problem.sensors)
     tell(f"{problem.operation}: thermocouples as they were placed by hand")

@@ -94,24 +94,25 @@ def _compared(book: VerdictRecorder, s: Stretch, watch: WatchedDwell, place: str
     begin = s.spans[0].start if s.spans else s.start
     here = s.end - begin
     both = (
-        f"{_minutes(lasted)} by the clock on the wall, {_minutes(here)} by the log's clock, from "
+        f"{_whole_minutes(lasted)} by the clock on the wall, {_whole_minutes(here)} by the log's clock, from "
         "the slowest's entry on"
     )
     least, most = s.segment.dwell_least, s.segment.dwell_most
     why = ""
     if least is not None and lasted < least.value - TO_THE_MINUTE - 1e-6:
-        why = f"by the clock on the wall it is too short, least {_minutes(least.value)}"
+        why = f"by the clock on the wall it is too short, least {_whole_minutes(least.value)}"
     elif most is not None and lasted > most.value + TO_THE_MINUTE + 1e-6:
         why = (
-            f"by the clock on the wall it is too long, most {_minutes(most.value)}, or its two "
+            f"by the clock on the wall it is too long, most {_whole_minutes(most.value)}, or its two "
             "times are swapped"
         )
     elif here > lasted + SEEN_LATE + 1e-6:
-        why = f"the log's clock ran ahead, or its stamps are not the logger's: {_minutes(here - lasted)} more"
+        more = _whole_minutes(here - lasted)
+        why = f"the log's clock ran ahead, or its stamps are not the logger's: {more} more"
     elif here < lasted - SEEN_EARLY - 1e-6:
         why = (
             f"the log's clock ran slow, the times are from another dwell, or its two times are swapped: "
-            f"{_minutes(lasted - here)} less"
+            f"{_whole_minutes(lasted - here)} less"
         )
     words = f"{s.segment.name}: {both}" + (f"; {why}" if why else "")
     book.enter(
@@ -156,5 +157,5 @@ def _steps(book: VerdictRecorder, e: Evidence, walked: Sequence[Stretch], set_to
     book.enter(Outcome.UNKNOWN, RuleName.STEP_SET, words, code=codes.OTHER_STEP, place=place, time=at)
 
 
-def _minutes(seconds: float) -> str:
+def _whole_minutes(seconds: float) -> str:
     return show(seconds, "time", decimals=0)

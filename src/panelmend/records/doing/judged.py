@@ -96,14 +96,14 @@ def clock_met(job: Job, clock: e.CardClock) -> tuple[Met, str]:
     if ran < 0:
         return Met.OUTSIDE, "it ends before it starts"
     if clock.most is not None and ran > clock.most:
-        return Met.OUTSIDE, f"{_minutes(ran)}, at most {_minutes(clock.most)}"
+        return Met.OUTSIDE, f"{_to_the_second(ran)}, at most {_to_the_second(clock.most)}"
     if clock.until is not None:
         until = _time(job, clock.until, clock.until_blank)
         if until is None:
             return Met.NOT_YET, ""
         if end > until:
-            return Met.OUTSIDE, f"{_minutes(seconds_between(until, end))} too late"
-    return Met.WITHIN, _minutes(ran)
+            return Met.OUTSIDE, f"{_to_the_second(seconds_between(until, end))} too late"
+    return Met.WITHIN, _to_the_second(ran)
 
 
 def _time(job: Job, step: str, blank: int) -> str | None:
@@ -111,7 +111,7 @@ def _time(job: Job, step: str, blank: int) -> str | None:
     return held.reading.at if held is not None else None
 
 
-def _minutes(seconds: int) -> str:
+def _to_the_second(seconds: int) -> str:
     minutes, rest = divmod(seconds, 60)
     return f"{minutes} min {rest} s" if rest else f"{minutes} min"
 
