@@ -172,7 +172,8 @@ def row(code: Limit, margin: float, kind: str = "temperature", sense: str = "bel
     [
         (row(Limit.FALL, -1.0, "rate"), "H030"),
         (row(Limit.RISE, -1.0, "rate"), "H027"),
-        (row(Limit.RISE, -1.0, "rate", "above"), "H031"),
+        (row(Limit.MEAN_RISE, -1.0, "rate", "above"), "H031"),
+        (row(Limit.MEAN_FALL, -1.0, "rate", "above"), "H031"),
         (row(Limit.SPREAD, -9.0), "H032"),
         (row(Limit.AROUND, -5.0), "H024"),
         (row(Limit.AROUND, -5.01), "H029"),
