@@ -12,8 +12,7 @@ from panelmend.document.panel import Side
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.basis import Basis
 from panelmend.job.card.part import StepTable, Words
-from panelmend.job.cure.part import CureOperation, Placed, PlannedSensor, Prediction
-from panelmend.job.cure.prediction import SensorRole
+from panelmend.job.cure.part import CureOperation, Placed, PlannedSensor, Prediction, SensorRole
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, Point, distance_to_point
 from panelmend.trade import reworded, trade_word

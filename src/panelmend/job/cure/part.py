@@ -15,6 +15,7 @@ from panelmend.job.cure.prediction import DriedCases as DriedCases
 from panelmend.job.cure.prediction import Outlook as Outlook
 from panelmend.job.cure.prediction import PlannedSensor as PlannedSensor
 from panelmend.job.cure.prediction import Prediction as Prediction
+from panelmend.job.cure.prediction import SensorRole as SensorRole
 from panelmend.job.cure.prediction import held_key as held_key
 from panelmend.job.cure.problem import HeatProblem, Point
 from panelmend.shapes import Outline
