@@ -20,10 +20,10 @@ from panelmend.plan.whole_parts import check_absent
 J391 = finding_code(
     "J391",
     Severity.CAUTION,
-    "The document leaves out what approved data may require",
+    "The document leaves out points that the approved data may cover",
     "look each one up in the data and type what it says, with its place (docs/words.md explains each name); "
-    "if the data says nothing about it, nothing is due. Until then the card leaves it to the data, takes "
-    "what its step says, or says nothing",
+    "where the data says nothing, nothing needs typing. Until then the card refers the reader to the data, "
+    "goes by the wording of its own step, or does not mention the point",
 )
 J392 = finding_code(
     "J392",

@@ -62,7 +62,7 @@ B011 = finding_code(
 B018 = finding_code(
     "B018",
     Severity.NOTE,
-    "The plan leaves out one of the data's cures, because this repair lays nothing that it is for",
+    "The plan leaves out one of the data's cures, because this repair has nothing that it would cure",
     "check that the data calls for it only where core or a cap is put in",
 )
 B019 = finding_code(

@@ -46,7 +46,7 @@ K106 = finding_code(
 K107 = finding_code(
     "K107",
     Severity.CAUTION,
-    "A flat core plug does not sit down on its curved floor",
+    "A flat core plug does not seat on its curved floor",
     "form or carve the plug to the curve and try it dry before anyone mixes adhesive",
 )
 K108 = finding_code(

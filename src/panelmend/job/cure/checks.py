@@ -84,7 +84,7 @@ H027 = finding_code(
 H028 = finding_code(
     "H028",
     Severity.CAUTION,
-    "A resin is predicted to be far from cured degree of cure at its coldest place",
+    "A resin is predicted to stay far from fully cured at its coldest place",
     "check its cure constants, then the cure cycle; ask the supplier what degree of cure it must reach",
 )
 H029 = finding_code(
@@ -145,13 +145,13 @@ H051 = finding_code(
 H035 = finding_code(
     "H035",
     Severity.CAUTION,
-    "A blanket or thermocouple that is out of place by its tolerance breaks a limit in the prediction",
+    "A limit is predicted to be broken if the blanket or a thermocouple is out of place by its tolerance",
     "place it more exactly and measure it under vacuum, or make a change that leaves more room",
 )
 H130 = finding_code(
     "H130",
     Severity.STOP,
-    "A cure that keeps its limits with the likely values breaks one in most of the cases tried: do not "
+    "A cure keeps its limits with the likely values, but breaks one in most of the cases tried: do not "
     "switch on",
     "make a change that is advised, measure what moves the result most, or have the engineer change the "
     "set-up",
@@ -159,9 +159,8 @@ H130 = finding_code(
 H131 = finding_code(
     "H131",
     Severity.CONFIRM,
-    "A cure that keeps its limits with the likely values breaks one in more than one of ten cases tried, or "
-    "may within the error of the quick method, or too few cases were tried, or a resin's heat of cure is "
-    "not counted",
+    "A cure keeps its limits with the likely values, but is not shown to keep them in nine of ten cases: do "
+    "not heat yet",
     "measure what moves the result most, make a change that leaves more room, or have the engineer named "
     "under people accept it under [[confirm]] by the key that is given, with the reason",
 )

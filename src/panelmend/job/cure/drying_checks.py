@@ -23,7 +23,8 @@ H140 = finding_code(
     "H140",
     Severity.CONFIRM,
     "The temperatures of drying are not predicted: do not heat yet",
-    "run panelmend heat; or the engineer accepts it as in H602; measure both faces",
+    "run panelmend heat, or have the engineer named under people accept it under [[confirm]] by the key that "
+    "is given, with the reason; measure both faces",
 )
 H604 = finding_code(
     "H604",

@@ -65,14 +65,15 @@ H601 = finding_code(
 H602 = finding_code(
     "H602",
     Severity.CONFIRM,
-    "How hot a cure gets is not predicted, or for one case only: do not heat yet",
-    "type what is missing and run panelmend heat; or the engineer named under people accepts it under "
-    "[[confirm]] by its key, with a trial of this size or the supplier's answer as the reason",
+    "The temperatures of a cure are not predicted, or with the likely values only: do not heat yet",
+    "type what is missing and run panelmend heat; or make a trial of this size or ask the supplier, and have "
+    "the engineer named under people accept it under [[confirm]] by the key that is given, with that trial "
+    "or answer as the reason",
 )
 H603 = finding_code(
     "H603",
     Severity.NOTE,
-    "The engineer accepted a cure whose temperatures are not predicted, or for one case only",
+    "The engineer accepted a cure whose temperatures are not predicted, or with the likely values only",
     "the name was typed, not signed: check that it is the engineer's, and which trial or answer it is based "
     "on",
 )
@@ -120,8 +121,8 @@ def unpredicted_heat(
         return [H603(f"{operation.name}: {why}; accepted by {by_whom(by)}: {by.reason}", place=place)]
     words = f"{operation.name}: do not heat it yet: {why}{not_counted(d, key)}"
     todo = (
-        f"type what is missing and run panelmend heat; or {asked_of(d)} accepts it under [[confirm]] with a "
-        "trial of this size or the supplier's answer as the reason"
+        "type what is missing and run panelmend heat; or make a trial of this size or ask the supplier, and "
+        f"{asked_of(d)} accepts it under [[confirm]] with that trial or answer as the reason"
     )
     return [H602(words, place=place, todo=f'{todo}, figure = "{key}"')]
 

@@ -82,7 +82,7 @@ P129 = finding_code(
 P130 = finding_code(
     "P130",
     Severity.NOTE,
-    "A flat caul or pad does not sit down on the curved panel",
+    "A flat caul or pad does not seat on the curved panel",
     "use one that is formed to the panel, or one that flexes",
 )
 P131 = finding_code(

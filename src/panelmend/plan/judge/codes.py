@@ -241,8 +241,8 @@ OTHER_STEP = finding_code(
 READS_AGAIN = finding_code(
     "V300",
     _S,
-    "A lost thermocouple is still reading, and not as the cure cycle requires",
-    "have an inspector or engineer say whether its contact or its place was at fault",
+    "A lost thermocouple reads again, and its readings are not as the cure cycle requires",
+    "have an inspector or engineer say whether its contact was still bad or its place really was as it reads",
 )
 LOST_SAME = finding_code(
     "V314", _N, "A lost thermocouple is still reading", "find out why the contact failed"
