@@ -10,7 +10,7 @@ import pytest
 from checks_made import HALF_INCH, HOT, PATCH, bag, blanket, case, codes
 from panelmend.job import seal_path
 from panelmend.job.bag import air_checks, checks, heat_checks
-from panelmend.job.cure.circuit_checks import _covers
+from panelmend.job.cure.circuit_checks import _blanket_covers
 from panelmend.physics.atmosphere import SEA_LEVEL_PRESSURE, standard_pressure
 from panelmend.shapes import circle, rectangle
 
@@ -32,7 +32,7 @@ def test_a_blanket_heats_what_is_needed_without_its_border(length: float, width:
     assert codes(found) == ([] if fits else ["B009"])
     unasked = case(bay={"blanket": (own,)}, wanted=("",))
     assert heat_checks.blanket_findings(unasked, {}, bag()) == [], "only a chosen one"  # type: ignore[arg-type]
-    assert _covers(own, bag()) is fits
+    assert _blanket_covers(own, bag()) is fits
 
 
 @pytest.mark.parametrize(("limit", "raised"), [(None, False), (HOT, False), (HOT - 0.1, True)])

@@ -106,7 +106,7 @@ def test_a_thousandth_of_a_millimetre_past_the_outline_is_none(
 @pytest.mark.parametrize(("view", "near"), [("mm", "more than 5 mm from"), ("in", "more than 0.2 in from")])
 def test_how_near_a_reading_lies_is_told_in_the_readers_units(view: str, near: str) -> None:
     part = Made(spacing=0.02, gaps=(), outers=(circle((0.0, 0.0), 0.1),), withheld=())
-    (found,) = survey_checks._ground(surveyed(view), part)  # type: ignore[arg-type]
+    (found,) = survey_checks._not_covered(surveyed(view), part)  # type: ignore[arg-type]
     assert (found.code, near in found.words) == ("S113", True)
 
 

@@ -23,7 +23,7 @@ from panelmend.render.drawing import (
     upright,
 )
 from panelmend.render.placing import Placer, _shared
-from panelmend.render.strokes import Ink, Label, Loop, Stroke, _meets, bounds, cubics, page_data
+from panelmend.render.strokes import Ink, Label, Loop, Stroke, _meets_window, bounds, cubics, page_data
 from panelmend.render.svg import to_svg
 from panelmend.render.typesetting import compile_pdf, template
 from panelmend.shapes import Arc, Outline, circle, ellipse, outline, oval, rectangle
@@ -185,7 +185,7 @@ def test_corners_of_straight_lines_say_what_their_segments_say(number: int) -> N
         for y in range(-1, 10):
             for size in (0.0, 0.4, 1.0):
                 window = (float(x), float(y), x + size, y + size)
-                assert stroke.inks(window) == any(_meets(p, window) for p in parts), window
+                assert stroke.inks(window) == any(_meets_window(p, window) for p in parts), window
     drawn = page_data([stroke], (0.5, 0.25, 9.0, 9.0))["items"][0]["path"]
     ends = [[p.x1 - 0.5, p.y1 - 0.25] for p in parts]
     asked = [[loop.rows[0][0] - 0.5, loop.rows[0][1] - 0.25, "m"], *(ends[:-1] if loop.closed else ends)]

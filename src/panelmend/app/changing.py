@@ -16,6 +16,7 @@ from typing import Any, Literal
 
 from panelmend.app.changing_heat import LEAST_STEP, hand_places, moved_by_hand, point_words
 from panelmend.document.places import Path as Field
+from panelmend.document.rows import dotted_key
 from panelmend.document.several import names_of
 from panelmend.document.shape import Shape
 from panelmend.errors import InputError, UnitError
@@ -191,11 +192,6 @@ def changes_typed(plan: Plan, text: str, typed: dict[str, str | None]) -> dict[F
     return made
 
 
-def dotted_key(path: Field) -> str:
-    """A path as scripts send it: names and numbers from nought, parted by dots."""
-    return ".".join(map(str, path))
-
-
 @dataclass(frozen=True)
 class Move:
     """A move in standard axes: ``dx`` and ``dy`` [m], ``turn`` [rad] about its centre.
@@ -268,7 +264,7 @@ def _cutout(plan: Plan, move: Move, sign: float) -> dict[Field, Any]:
         if size == "angle":
             made[size] = _angle(sign * (float(o.angle) + move.turn))
         else:
-            made[size] = _length(case, values[size])
+            made[size] = _length_words(case, values[size])
     return {("choice", "cutout"): {form: made}}
 
 
@@ -292,7 +288,7 @@ def _traced(raw: dict[str, Any], path: Field, unit: str, move: Move, sign: float
     return {(*path, "points"): [put(p) for p in points]}
 
 
-def _length(case: Case, value: float) -> str:
+def _length_words(case: Case, value: float) -> str:
     unit = case.view
     return f"{value / KINDS['length'].units[unit][0]:.{LEAST_STEP[unit]}f} {unit}"
 

@@ -51,7 +51,7 @@ def announced(verb: click.Command) -> None:
     @wraps(inner)
     def told(*args: Any, **given: Any) -> Any:
         for document in _documents(given.values()):
-            for line in _moved(document):
+            for line in _moved_on_shelves(document):
                 click.echo(line, err=True)
         return inner(*args, **given)
 
@@ -67,7 +67,7 @@ def _documents(values: Any) -> Iterator[Path]:
             yield from _documents(value)
 
 
-def _moved(document: Path) -> tuple[str, ...]:
+def _moved_on_shelves(document: Path) -> tuple[str, ...]:
     from panelmend.app.loading import load_all
     from panelmend.app.shelf_hold import moved_since
     from panelmend.errors import PanelmendError

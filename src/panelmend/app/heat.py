@@ -71,7 +71,7 @@ def predict_heat(
 
     cured = [prediction for _, prediction in made.work.cure.heats]
     if again or any(
-        p is None or (cases != 0 and _counts(q) and not p.hopeless and not _has(p, cases, full))
+        p is None or (cases != 0 and _has_cases(q) and not p.hopeless and not _has(p, cases, full))
         for q, p in made.work.cure.heats
     ):
         refuse_in_pack(path, "a prediction of heat")
@@ -111,7 +111,7 @@ def _side_by_side(
 
     def one(problem: HeatProblem) -> Prediction:
         # the place and rate of drying are the data's: there is nothing to advise
-        return predict(problem, told, advice=_counts(problem), threads=ATONCE)
+        return predict(problem, told, advice=_has_cases(problem), threads=ATONCE)
 
     with ThreadPoolExecutor(ATONCE) as pool:
         begun = [(problem, pool.submit(one, problem)) for problem in todo]
@@ -145,7 +145,7 @@ def _likely(
     assert made.work is not None, "nothing is cured"
     problems = {problem.digest(): problem for problem, _ in made.work.cure.heats}
     wanted = [
-        p for p in found if _counts(problems[p.problem]) and not p.hopeless and not _has(p, cases, full)
+        p for p in found if _has_cases(problems[p.problem]) and not p.hopeless and not _has(p, cases, full)
     ]
     if not wanted:
         return found
@@ -156,7 +156,7 @@ def _likely(
     return [new.get(p.problem, p) for p in found]
 
 
-def _counts(problem: HeatProblem) -> bool:
+def _has_cases(problem: HeatProblem) -> bool:
     """Whether cases of it are tried: of cures; a drying has no band to keep, and a cure with water left in
     the core stands beside the dry one."""
     return problem.number != NUMBER and problem.wet is None

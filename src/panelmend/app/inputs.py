@@ -12,11 +12,12 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from panelmend.app.changing import dotted_key, read_as
+from panelmend.app.changing import read_as
 from panelmend.app.shelf_verbs import listed
 from panelmend.document.fields import choices, inner_model, is_list, plain_kind, quantity_kind, wrapper
 from panelmend.document.model import Document
 from panelmend.document.places import Path
+from panelmend.document.rows import dotted_key
 from panelmend.errors import InputError
 from panelmend.materials.bounds import Bounds
 from panelmend.materials.meanings import meaning_of

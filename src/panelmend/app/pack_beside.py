@@ -122,12 +122,15 @@ def stopped(folder: Path) -> bool:
 
 def _of_another(file: Path, shelved: Shelved) -> bool:
     """Whether a job that comes out of a pack has another number now: the pack says nothing of it."""
-    return bool(shelved.packed) and tidy_name(shelved.packed_repair).casefold() != _number(file).casefold()
+    return (
+        bool(shelved.packed)
+        and tidy_name(shelved.packed_repair).casefold() != _repair_number(file).casefold()
+    )
 
 
 def _packs(file: Path, also: Path | None) -> Iterator[Path]:
     """The packs of the same repair beside a job, whatever its revision and however many its damages."""
-    number = _number(file)
+    number = _repair_number(file)
     there = sorted(p.parent for p in file.parent.glob(f"*/{MANIFEST}"))[:PACKS]
     if (
         also is not None
@@ -135,10 +138,10 @@ def _packs(file: Path, also: Path | None) -> Iterator[Path]:
         and also.resolve() not in (t.resolve() for t in there)
     ):
         there.append(also)
-    yield from (folder for folder in there if number and _number(folder / PACKED) == number)
+    yield from (folder for folder in there if number and _repair_number(folder / PACKED) == number)
 
 
-def _number(document: Path) -> str:
+def _repair_number(document: Path) -> str:
     try:
         return number_in(read_bytes(document).decode("utf-8-sig"))
     except (PanelmendError, ValueError):

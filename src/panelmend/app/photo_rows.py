@@ -30,11 +30,11 @@ def rows_to_use(measured: Measured, corrected: Path | None) -> tuple[PlaceRow, .
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
     made = read_back(text, corrected.name, measured.spots)
-    _within(made, measured.places, corrected.name)
+    _refuse_far_off(made, measured.places, corrected.name)
     return made
 
 
-def _within(found: Sequence[PlaceRow], places: MarksFile, name: str) -> None:
+def _refuse_far_off(found: Sequence[PlaceRow], places: MarksFile, name: str) -> None:
     """Refuse places that the pictures cannot show: a slip of the decimal point."""
     x, y = zip(*(m.at for m in places.mark), strict=True)
     low, high = (min(x) - AROUND, min(y) - AROUND), (max(x) + AROUND, max(y) + AROUND)

@@ -31,8 +31,8 @@ def check_stating(
     for who in dict.fromkeys(proved):
         first = {
             "keeps the verdict": who.person == keeps,
-            "ran the cure": _is(book.state, who.person, ran),
-            "answered how the log is read": _is(book.state, who.person, answered),
+            "ran the cure": _is_person(book.state, who.person, ran),
+            "answered how the log is read": _is_person(book.state, who.person, answered),
         }
         for did in (x for x, same in first.items() if same):
             raise InputError(
@@ -44,7 +44,7 @@ def check_stating(
     return tuple(book.state.people[who.person].name for who in proved)
 
 
-def _is(state: State, person: str, text: str) -> bool:
+def _is_person(state: State, person: str, text: str) -> bool:
     """Whether a text names a person of the records, by name, staff number or both."""
     name = state.people[person].name
     return any(same_person(x, text) for x in (person, name, name + person, person + name))

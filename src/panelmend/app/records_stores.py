@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from decimal import Decimal
 
 from panelmend.app.records_words import local, why_not_usable
+from panelmend.document.written import toml_string
 from panelmend.errors import InputError
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
@@ -285,18 +285,13 @@ def _m(lot: HeldLot) -> str:
 
 def _lot_toml(state: State, name: str, lot: HeldLot) -> list[str]:
     r = lot.received
-    lines = [f'id = "{name}"', f"material = {_quoted(r.material)}", f"lot = {_quoted(r.batch)}"]
+    lines = [f'id = "{name}"', f"material = {toml_string(r.material)}", f"lot = {toml_string(r.batch)}"]
     lines.append(f"expires = {lot.expires}")
     if lot.opened:
         lines.append("opened = true")
     if r.out_life is not None:
         lines += [f'out_life = "{r.out_life} s"', f'out_time = "{lot.out_at(state.now)} s"']
     return lines
-
-
-def _quoted(text: str) -> str:
-    """A basic string of TOML: as JSON has it, and DEL spelled out."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def mixed_of(job: Job, step: str, parts: tuple[str, ...], life: str) -> tuple[dict[str, str], int]:

@@ -165,12 +165,12 @@ def differences_of(old: Plan, new: Plan) -> list[PlanDifference]:
         return rows
 
     a, b = values(old), values(new)
-    exact = {f.key for f in old.ledger if f.key in new.ledger and _same(old, new, f.key)}
+    exact = {f.key for f in old.ledger if f.key in new.ledger and _same_figure(old, new, f.key)}
     keys = [*a, *(k for k in b if k not in a)]
     return [PlanDifference(k, a.get(k, ""), b.get(k, "")) for k in keys if k not in exact and _told(a, b, k)]
 
 
-def _same(old: Plan, new: Plan, key: str) -> bool:
+def _same_figure(old: Plan, new: Plan, key: str) -> bool:
     return same_value(old.ledger[key].value, new.ledger[key].value)
 
 

@@ -97,7 +97,9 @@ def typed_entry(
     """
     _refuse_nobody(by, place)
     values, read_as = _values(fields_of(entry.head.shelf, entry.raw, room), typed)
-    changes = {p: v for p, v in _changes(entry.raw, values).items() if v is not None or _there(entry.raw, p)}
+    changes = {
+        p: v for p, v in _changes(entry.raw, values).items() if v is not None or _has_value(entry.raw, p)
+    }
     text = written(entry.text, changes)
     between = read_entry(text.encode("utf8"), entry.file, entry.head.shelf)
     before = {(p.name, p.digest) for p in parts_of(entry)}
@@ -255,7 +257,7 @@ def _values(groups: tuple[Group, ...], typed: Mapping[str, str]) -> tuple[dict[P
     return made, {k: v for k, v in said.items() if v}
 
 
-def _there(raw: Any, path: Path) -> bool:
+def _has_value(raw: Any, path: Path) -> bool:
     return value_at(raw, path) is not None
 
 
@@ -264,7 +266,7 @@ def _changes(raw: Mapping[str, Any], values: Mapping[Path, Any]) -> dict[Path, A
     changes: dict[Path, Any] = {}
     new: dict[Path, dict[Path, Any]] = {}
     for path, value in values.items():
-        depth = next((i for i in range(1, len(path)) if not _there(raw, path[:i])), len(path))
+        depth = next((i for i in range(1, len(path)) if not _has_value(raw, path[:i])), len(path))
         if depth == len(path):
             changes[path] = value
         elif value is not None:

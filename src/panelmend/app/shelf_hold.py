@@ -95,7 +95,7 @@ def hold_job(book: Book, job: Job, beside: Path) -> None:
     if ENTRIES in pages:
         files |= set(json.loads(book.log.paper(pages[ENTRIES])))
     raw = tomllib.loads(book.log.paper(job.opened.document).decode("utf-8-sig"))
-    read = [_kept(book.log.paper(pages[n]), n.removeprefix(f"{FOLDER}/")) for n in names]
+    read = [_kept_entry(book.log.paper(pages[n]), n.removeprefix(f"{FOLDER}/")) for n in names]
     work_date = raw.get("repair", {}).get("work_date", "")
     planned = Planned(
         tuple(e for e in read if e.file in files),
@@ -105,7 +105,7 @@ def hold_job(book: Book, job: Job, beside: Path) -> None:
     _hold(planned, find_shelves(beside), book.log.now().date(), f"job {job.opened.job}")
 
 
-def _kept(data: bytes, file: str) -> ShelfEntry:
+def _kept_entry(data: bytes, file: str) -> ShelfEntry:
     return read_entry(data, file, _shelf(file.partition("/")[0]))
 
 

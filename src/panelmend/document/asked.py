@@ -40,12 +40,12 @@ def asked_values(document: Document) -> tuple[Asked, ...]:
 def settled_by(document: Document, question: Asked) -> Confirmation | None:
     """Who confirmed exactly this value; another value, none, or a practice sheet settles nothing."""
     for c in document.confirm:
-        if not c.sheet and c.figure == question.key and c.value and _same(c.value, question):
+        if not c.sheet and c.figure == question.key and c.value and _same_as_asked(c.value, question):
             return c
     return None
 
 
-def _same(text: str, question: Asked) -> bool:
+def _same_as_asked(text: str, question: Asked) -> bool:
     if question.text:
         return text.split() == question.text.split()
     try:

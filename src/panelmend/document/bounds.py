@@ -42,12 +42,12 @@ class Bounded:
     @property
     def impossible(self) -> bool:
         """Whether it is refused."""
-        return not _within(self.size, self.low, self.high, self.bounds.zero)
+        return not _in_bounds(self.size, self.low, self.high, self.bounds.zero)
 
     @property
     def unusual(self) -> bool:
         """Whether somebody is asked."""
-        return self.usual is not None and not _within(self.size, *self.usual, self.bounds.zero)
+        return self.usual is not None and not _in_bounds(self.size, *self.usual, self.bounds.zero)
 
     @property
     def size(self) -> float:
@@ -86,13 +86,13 @@ def bounded(model: BaseModel, path: Path = ()) -> Iterator[Bounded]:
                 (*path, row.name), float(value), row.kind, what, row.bounds, row.low, row.high, row.usual
             )
     for name in inner:
-        yield from _below(getattr(model, name, None), (*path, name))
+        yield from _bounded_inside(getattr(model, name, None), (*path, name))
 
 
-def _below(value: Any, path: Path) -> Iterator[Bounded]:
+def _bounded_inside(value: Any, path: Path) -> Iterator[Bounded]:
     if isinstance(value, Given | Sourced):
         if isinstance(value.value, BaseModel | tuple):
-            yield from _below(value.value, (*path, "value"))
+            yield from _bounded_inside(value.value, (*path, "value"))
     elif isinstance(value, BaseModel):
         yield from bounded(value, path)
     elif isinstance(value, tuple):
@@ -151,7 +151,7 @@ def _si(text: str, kind: str) -> float:
     return read(text, kind) if kind else float(text)
 
 
-def _within(value: float, low: float, high: float, zero: bool) -> bool:
+def _in_bounds(value: float, low: float, high: float, zero: bool) -> bool:
     if zero and value == 0.0:
         return True
     return low - HAIR * abs(low) <= value <= high + HAIR * abs(high)

@@ -97,7 +97,7 @@ def _changed_about(raw: dict[str, Any], free: set[Path]) -> Iterator[Asked]:
         for rows in seen.values():
             for path, text in rows:
                 same = sum(t == text for _, t in rows)
-                twin = next((t for p, t in rows if p != path and _turned(text, t)), "")
+                twin = next((t for p, t in rows if p != path and _digits_swapped(text, t)), "")
                 if twin and same == 1 and sum(t == twin for _, t in rows) >= same:
                     words = f"typed as {text}, and {twin} beside it: were two digits changed about?"
                     key = dotted(tuple(p for p in path if p != "value"))
@@ -117,7 +117,7 @@ def _bare_points(raw: dict[str, Any], every: Rows) -> Iterator[Asked]:
         yield Asked(f"{_key(raw, path)}.point", dotted(path), words, 0.0, "", text)
 
 
-def _turned(a: str, b: str) -> bool:
+def _digits_swapped(a: str, b: str) -> bool:
     """Whether two texts differ in two neighbouring digits that changed places."""
     if len(a) != len(b) or a == b:
         return False

@@ -34,7 +34,7 @@ def taken_out(text: str, path: Path, i: int) -> tuple[str, str]:
     raw = tomllib.loads(text)
     rows = rows_at(raw, path)
     if not 0 <= i < len(rows):
-        raise InputError("there is no such row", where=_dotted(path), read=str(i + 1))
+        raise InputError("there is no such row", where=dotted_key(path), read=str(i + 1))
     data = text.encode("utf8")
     seen = SeenPlaces(data)
     if path in seen.values:
@@ -64,11 +64,11 @@ def put_row_in(text: str, path: Path, i: int, row: str) -> str:
     end = b"\r\n" if b"\r\n" in data else b"\n"
     if path in seen.values:
         items = _items(seen.values[path])
-        bare = _between(words).encode("utf8")
+        bare = _row_in_brackets(words).encode("utf8")
         found = rows_of_words(row, path)
         alone = _items(SeenPlaces(bare).values[("x",)])
         if not alone:
-            raise InputError("these words are no row", where=_dotted(path), todo=BY_HAND)
+            raise InputError("these words are no row", where=dotted_key(path), todo=BY_HAND)
         put = bare[alone[0].start_byte : alone[0].end_byte]
         said = bare[alone[0].end_byte : -2].strip().lstrip(b",").strip()
         said = b" " + said + end if said else b""  # the comment behind it
@@ -90,7 +90,7 @@ def put_row_in(text: str, path: Path, i: int, row: str) -> str:
         put = words.encode("utf8") + end
         if i < len(rows):
             at = seen.tables[(*path, i)].start_byte
-            at, put = _above(data, at) if i else at, put + end
+            at, put = _comment_byte_above(data, at) if i else at, put + end
         elif rows:
             at, put = max(b for _, b in _cuts_of_row(seen, (*path, i - 1), alone=False)), end + put
         else:
@@ -113,7 +113,7 @@ def rows_at(raw: Any, path: Path) -> list[Any]:
 
 def rows_of_words(row: str, path: Path) -> list[Any]:
     """The one row that stands in the words that :func:`taken_out` gave; none where they are no row."""
-    for words, way in ((row, [p for p in path if not isinstance(p, int)]), (_between(row), ["x"])):
+    for words, way in ((row, [p for p in path if not isinstance(p, int)]), (_row_in_brackets(row), ["x"])):
         try:
             at: Any = tomllib.loads(words)
         except tomllib.TOMLDecodeError:
@@ -125,7 +125,7 @@ def rows_of_words(row: str, path: Path) -> list[Any]:
     return []
 
 
-def _between(row: str) -> str:
+def _row_in_brackets(row: str) -> str:
     """A row from between brackets, with its comment."""
     return f"x = [{row.strip().lstrip(',').strip()}\n]"
 
@@ -137,7 +137,7 @@ def _same_but(made: str, raw: dict[str, Any], path: Path, rows: list[Any], refus
     except tomllib.TOMLDecodeError:
         now = {}
     if _without(now, path) != _without(raw, path) or rows_at(now, path) != rows:
-        raise InputError(refused, where=_dotted(path), todo=BY_HAND)
+        raise InputError(refused, where=dotted_key(path), todo=BY_HAND)
 
 
 def _without(raw: dict[str, Any], path: Path) -> dict[str, Any]:
@@ -198,12 +198,12 @@ def _cuts_of_row(seen: SeenPlaces, row: Path, *, alone: bool) -> Iterator[tuple[
             continue
         start = node.start_byte
         if path != row or alone:
-            start = _above(seen.data, start)
+            start = _comment_byte_above(seen.data, start)
         following = tables[k + 1][1].start_byte if k + 1 < len(tables) else len(seen.data)
-        yield start, _above(seen.data, following) if following < len(seen.data) else following
+        yield start, _comment_byte_above(seen.data, following) if following < len(seen.data) else following
 
 
-def _above(data: bytes, start: int) -> int:
+def _comment_byte_above(data: bytes, start: int) -> int:
     """Where the comment lines begin that stand right above a heading."""
     while start > 0:
         line = data.rfind(b"\n", 0, start - 1) + 1
@@ -213,5 +213,6 @@ def _above(data: bytes, start: int) -> int:
     return start
 
 
-def _dotted(path: Path) -> str:
+def dotted_key(path: Path) -> str:
+    """A path as scripts send it: names and numbers from nought, parted by dots."""
     return ".".join(map(str, path))

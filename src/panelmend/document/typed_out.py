@@ -59,7 +59,7 @@ def typed_out(raw: dict[str, Any]) -> tuple[TypedFigure, ...]:
     found: list[TypedFigure] = []
     for name in raw:
         if name in SECTIONS:
-            found += _below(raw[name], Document.model_fields.get(name), (name,), "")
+            found += _typed_inside(raw[name], Document.model_fields.get(name), (name,), "")
     return tuple(found)
 
 
@@ -114,12 +114,14 @@ def _digits(value: float) -> str:
     return f"{value:,.0f}" if 1000.0 <= abs(value) < 1e7 else f"{value:.4g}"
 
 
-def _below(value: Any, field: Any, path: Path, place: str) -> Iterator[TypedFigure]:
+def _typed_inside(value: Any, field: Any, path: Path, place: str) -> Iterator[TypedFigure]:
     if field is None:
         return
     known = _known(field)
     if known.inside is not None and isinstance(value, dict) and "value" in value:
-        yield from _below(value["value"], known.inside, (*path, "value"), str(value.get("place", place)))
+        yield from _typed_inside(
+            value["value"], known.inside, (*path, "value"), str(value.get("place", place))
+        )
         return
     model = known.model
     if isinstance(value, dict):
@@ -131,10 +133,10 @@ def _below(value: Any, field: Any, path: Path, place: str) -> Iterator[TypedFigu
             yield _figure((*path, "warp"), f"{value['cloth']}, {value['warp']}", "angle", here)
             value = {k: v for k, v in value.items() if k not in ("cloth", "warp")}
         for key, inner in value.items():
-            yield from _below(inner, getattr(model, "model_fields", {}).get(key), (*path, key), here)
+            yield from _typed_inside(inner, getattr(model, "model_fields", {}).get(key), (*path, key), here)
     elif isinstance(value, list) and any(isinstance(x, dict) for x in value):
         for i, item in enumerate(value):
-            yield from _below(item, field, (*path, i), place)
+            yield from _typed_inside(item, field, (*path, i), place)
     elif _is_number(value, known):
         words = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
         yield _figure(path, words, known.kind, place)

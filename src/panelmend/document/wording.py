@@ -103,7 +103,7 @@ def _unknown(loc: Path, root: Any) -> InputError:
 def _missing(loc: Path, above: Any, root: Any) -> InputError:
     name = str(loc[-1])
     model = _model_at(loc, root)
-    if name == "place" and _is(model, Given):
+    if name == "place" and _is_kind_of(model, Given):
         return _placeless(above.get("value") if isinstance(above, dict) else None)
     return InputError(f"'{name}' is missing", read="nothing", expected=meaning(loc, root) or "a value")
 
@@ -120,7 +120,7 @@ def _placeless(value: Any) -> InputError:
 
 def _no_table(loc: Path, value: Any, root: Any) -> InputError:
     model = _inner(_annotation(loc, root))
-    if _is(model, Given) and not isinstance(value, dict | list):
+    if _is_kind_of(model, Given) and not isinstance(value, dict | list):
         return _placeless(value)
     fields = getattr(model, "model_fields", {})
     needed = [n for n, f in fields.items() if f.is_required()] or list(fields)[:4]
@@ -171,12 +171,12 @@ def _other(kind: str, ctx: dict[str, Any], loc: Path, path: Path, value: Any, ro
 
 def meaning(loc: Path, root: Any = Document) -> str:
     """What the field at a validator's location is, from its description; its owner's for a bare value."""
-    while len(loc) > 1 and loc[-1] == "value" and _is(_model_at(loc, root), Given, Sourced):
+    while len(loc) > 1 and loc[-1] == "value" and _is_kind_of(_model_at(loc, root), Given, Sourced):
         loc = loc[:-1]
     while len(loc) > 1 and isinstance(loc[-1], int):
         loc = loc[:-1]
     owner: Any = _model_at(loc, root) if loc else None
-    text = meaning_of(owner, str(loc[-1])).rstrip(".") if _is(owner, Typed) else ""
+    text = meaning_of(owner, str(loc[-1])).rstrip(".") if _is_kind_of(owner, Typed) else ""
     return text[:1].lower() + text[1:] if text[1:2].islower() else text
 
 
@@ -203,5 +203,5 @@ def _inner(annotation: Any) -> Any:
     return next((m for part in get_args(annotation) if (m := _inner(part)) is not None), None)
 
 
-def _is(model: Any, *kinds: type) -> bool:
+def _is_kind_of(model: Any, *kinds: type) -> bool:
     return isinstance(model, type) and issubclass(model, kinds)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import tomllib
 from collections.abc import Mapping
@@ -31,7 +32,11 @@ def written(text: str, changes: Mapping[Path, Value]) -> str:
         wanted = with_value(raw, path, value)
         if wanted == raw:
             continue
-        if isinstance(value, Mapping) and isinstance(path[-1], int) and path[-1] == _count(raw, path[:-1]):
+        if (
+            isinstance(value, Mapping)
+            and isinstance(path[-1], int)
+            and path[-1] == _row_count(raw, path[:-1])
+        ):
             text, raw = appended(text, path[:-1], value), wanted
             continue
         text = _one(text, path, value)
@@ -48,7 +53,7 @@ def written(text: str, changes: Mapping[Path, Value]) -> str:
     return text
 
 
-def _count(raw: Mapping[str, Any], path: Path) -> int:
+def _row_count(raw: Mapping[str, Any], path: Path) -> int:
     """How many rows a list has; 0 where there is none."""
     at: Any = raw
     for part in path:
@@ -110,6 +115,11 @@ def literal(value: Value) -> str:
     if isinstance(value, Mapping):
         return "{ " + ", ".join(f"{_key(k)} = {literal(v)}" for k, v in value.items()) + " }"
     return "[" + ", ".join(map(literal, value)) + "]"
+
+
+def toml_string(text: str) -> str:
+    """A basic string of TOML: as JSON has it, and DEL spelled out."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _quoted(text: str) -> str:

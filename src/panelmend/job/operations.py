@@ -32,13 +32,13 @@ def operations_of(document: Document, core: CorePart) -> tuple[Operation, ...]:
     for cure in document.data.cure:
         if cure.heated_by not in HEATED_BY or cure.cured_on not in CURED_ON:
             raise AssertionError(f"{cure.name}: nobody knows {cure.heated_by!r} on a {cure.cured_on!r}")
-        lays = tuple(part for part in cure.lays if _there(document, core, part))
+        lays = tuple(part for part in cure.lays if _is_laid(document, core, part))
         if lays:
             made.append(Operation(len(made) + 1, cure, lays))
     return tuple(made)
 
 
-def _there(document: Document, core: CorePart, part: CurePart) -> bool:
+def _is_laid(document: Document, core: CorePart, part: CurePart) -> bool:
     """Whether this repair lays a part at all."""
     plies = document.data.plies
     flush = plies.scheme is None or plies.scheme.value != "external"

@@ -153,18 +153,20 @@ def _skins(case: Case) -> Iterator[Finding]:
         old = _replaced(case, side)
         if given.repair is not None:
             short = _short(case, side, old, given.repair.value)
-            yield from _settled(case, _skin_key(side), side, short, given.repair.value, old)
+            yield from _short_or_confirmed(case, _skin_key(side), side, short, given.repair.value, old)
         if given.extra is not None:
             beside = _beside(old, given.extra.value)
-            yield from _settled(
+            yield from _short_or_confirmed(
                 case, _extra_key(side), f"{side}, extra plies", beside, given.extra.value, old
             )
         if given.fill is not None:
-            turned = _turned(old, given.fill.value)
-            yield from _settled(case, _fill_key(side), f"{side}, fill plies", turned, given.fill.value, old)
+            turned = _fill_turned(old, given.fill.value)
+            yield from _short_or_confirmed(
+                case, _fill_key(side), f"{side}, fill plies", turned, given.fill.value, old
+            )
 
 
-def _settled(
+def _short_or_confirmed(
     case: Case,
     key: str,
     name: str,
@@ -227,12 +229,12 @@ def _short(
             f"for {_listed(out)}"
         )
     for way in _angles(before):
-        share = _along(after, way) / _along(before, way)
+        share = _stiffness_along(after, way) / _stiffness_along(before, way)
         if share < LEAST_SHARE:
             said.append(f"{100 * share:.0f} % of the {what} of the skin along {_deg(way)}")
     for ply in new:
         faced = case.catalogue.cloth(ply.cloth)
-        if not any(_between(ply.warp, w) <= SAME_WAY for w, _ in before):
+        if not any(_angle_between(ply.warp, w) <= SAME_WAY for w, _ in before):
             said.append(f"a ply of {faced.name} lies along {_deg(ply.warp)}, and none of the skin's does")
     return tuple(dict.fromkeys(said))
 
@@ -246,7 +248,7 @@ def _beside(old: Sequence[SkinPly | RepairPly], extra: Sequence[SkinPly | Repair
     return (_none_that_way(lost),) if lost else ()
 
 
-def _turned(old: Sequence[SkinPly | RepairPly], new: Sequence[SkinPly | RepairPly]) -> tuple[str, ...]:
+def _fill_turned(old: Sequence[SkinPly | RepairPly], new: Sequence[SkinPly | RepairPly]) -> tuple[str, ...]:
     """How fill plies lie otherwise than the plies whose place they take, in words.
 
     They are no more than flush: nothing is asked of how many there are. Of no more plies than the skin has,
@@ -273,7 +275,7 @@ def _none_that_way(warps: Sequence[float]) -> str:
 
 def _strangers(some: Sequence[float], others: Sequence[float]) -> list[float]:
     """The warps of some that none of the others lies along."""
-    return [w for w in some if not any(_between(w, x) <= SAME_WAY for x in others)]
+    return [w for w in some if not any(_angle_between(w, x) <= SAME_WAY for x in others)]
 
 
 def _without_partner(old: Sequence[float], new: Sequence[float]) -> list[float]:
@@ -284,8 +286,8 @@ def _without_partner(old: Sequence[float], new: Sequence[float]) -> list[float]:
     """
     left, lost = list(new), []
     for warp in old:
-        near = min(left, key=lambda w: _between(w, warp), default=None)
-        if near is None or _between(near, warp) > SAME_WAY:
+        near = min(left, key=lambda w: _angle_between(w, warp), default=None)
+        if near is None or _angle_between(near, warp) > SAME_WAY:
             lost.append(warp)
         else:
             left.remove(near)
@@ -315,7 +317,7 @@ def _same_warps(old: Sequence[float], new: Sequence[float]) -> bool:
 
 
 def _lie_alike(a: Sequence[float], b: Sequence[float]) -> bool:
-    return all(_between(x, y) <= SAME_WAY for x, y in zip(a, b, strict=True))
+    return all(_angle_between(x, y) <= SAME_WAY for x, y in zip(a, b, strict=True))
 
 
 def _ways(
@@ -337,16 +339,16 @@ def _angles(rows: Sequence[tuple[float, float]]) -> list[float]:
     """Each direction once."""
     seen: list[float] = []
     for way, _ in rows:
-        if not any(_between(way, s) <= SAME_WAY for s in seen):
+        if not any(_angle_between(way, s) <= SAME_WAY for s in seen):
             seen.append(way)
     return seen
 
 
-def _along(rows: Sequence[tuple[float, float]], way: float) -> float:
-    return math.fsum(v for w, v in rows if _between(w, way) <= SAME_WAY)
+def _stiffness_along(rows: Sequence[tuple[float, float]], way: float) -> float:
+    return math.fsum(v for w, v in rows if _angle_between(w, way) <= SAME_WAY)
 
 
-def _between(a: float, b: float) -> float:
+def _angle_between(a: float, b: float) -> float:
     """The angle between two lines [rad], 0 to a right angle."""
     apart = abs(a - b) % math.pi
     return min(apart, math.pi - apart)

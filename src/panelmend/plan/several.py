@@ -132,7 +132,7 @@ def together(cases: Sequence[Case], planned: Callable[[Case], Plan]) -> Several:
 def found_beside(plans: tuple[Plan, ...]) -> Several:
     """Plans of one job with what is found when they lie beside each other."""
     between = tuple(
-        _between(a, b)
+        _distance_between(a, b)
         for a, b in itertools.combinations(plans, 2)
         if a.work is not None and b.work is not None
     )
@@ -143,7 +143,7 @@ def found_beside(plans: tuple[Plan, ...]) -> Several:
             own[row.a].append(finding)
             own[row.b].append(finding)
     for a, b in itertools.permutations(plans, 2):
-        own[damage_name(a)] += _over(a, b)
+        own[damage_name(a)] += _tape_over(a, b)
     for draw in draws:
         if draw.short:
             for name, _ in draw.taken:
@@ -210,7 +210,13 @@ def _without_cut(case: Case, done: Sequence[Plan]) -> Case:
     return replace(case, document=left)
 
 
-def _between(a: Plan, b: Plan) -> Between:
+def damaged_on(plan: Plan, side: str) -> bool:
+    """Whether the damage is on a skin: one right through is on both."""
+    damage = plan.case.document.damage
+    return damage.depth == "through" or damage.side == side
+
+
+def _distance_between(a: Plan, b: Plan) -> Between:
     """Plies on one skin against each other; on two skins the openings, which share the core."""
     assert a.work is not None
     assert b.work is not None
@@ -261,7 +267,7 @@ def _apart(row: Between, case: Case) -> list[Finding]:
     return []
 
 
-def _over(plan: Plan, other: Plan) -> list[Finding]:
+def _tape_over(plan: Plan, other: Plan) -> list[Finding]:
     """A bag's tape line against the ground another repair takes on that skin."""
     if plan.work is None:
         return []

@@ -75,7 +75,7 @@ def again_words(made: Again) -> str:
     lines = [f"{made.old.case.document.repair.number} -> {made.new.case.document.repair.number}"]
     lines += [f"  {WORDS[m.fate]:<10} {m.what}: {m.why}" for m in _sorted(made)]
     lines += [f"  {key}: {before} -> {after}" for key, before, after in differences(made.old, made.new)]
-    lines += ["By the step numbers of the new card:", _next(made), *_steps(made)]
+    lines += ["By the step numbers of the new card:", _next(made), *_step_lines(made)]
     titles = {c.code: c for c in all_codes()}
     for f in made.findings:
         lines.append(f"{f.code} {f.severity.value:<8} {titles[f.code].title}: {f.words}")
@@ -99,7 +99,7 @@ def differences(old: Plan, new: Plan) -> list[tuple[str, str, str]]:
         )
         if not same and a != b:
             rows.append((key, a, b))
-    for name, get in (("depth", _depth), ("pieces", _pieces), ("form of the opening", _form)):
+    for name, get in (("depth", _depth), ("pieces", _piece_names), ("form of the opening", _form)):
         if get(old) != get(new):
             rows.append((name, get(old), get(new)))
     was = {(f.code, f.place): f for f in old.draft_reasons}
@@ -114,7 +114,7 @@ def _depth(plan: Plan) -> str:
     return f"{damage.depth} from the {damage.side}"
 
 
-def _pieces(plan: Plan) -> str:
+def _piece_names(plan: Plan) -> str:
     if plan.work is None:
         return "none"
     every = [*plan.work.core.cap, *(p for layup in plan.work.plies.sides for p in layup.plies)]
@@ -134,7 +134,7 @@ def _next(made: Again) -> str:
     return "Nothing is left to do." if step is None else f"Work goes on at step {step.number}: {step.title}."
 
 
-def _steps(made: Again) -> list[str]:
+def _step_lines(made: Again) -> list[str]:
     again = [s for s in made.steps if s.fate is Fate.AGAIN]
     stays = [s for s in made.steps if s.fate is Fate.STAYS]
     lines = [f"Stay as done: {_numbers(stays)}." if stays else "No step stays as done."]
@@ -173,7 +173,7 @@ def _blocks(made: Again) -> list[Block]:
         else item_list(["nothing was cut or laid yet"])
     )
     blocks.append(head("Steps of the new card"))
-    blocks.append(item_list([_next(made), *_steps(made)]))
+    blocks.append(item_list([_next(made), *_step_lines(made)]))
     again = [[str(s.step.number), s.step.title, s.why] for s in made.steps if s.fate is Fate.AGAIN]
     if again:
         blocks.append(table_block(("step", "to do again", "why"), again, (0, 3, 3)))

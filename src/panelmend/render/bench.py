@@ -42,7 +42,7 @@ def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
         "core": None
         if (seen := core_view(plan.case, work.core, (86.0, 86.0 if few == 1 else 52.0))) is None
         else seen.data(),
-        "where": [_where(plan, shown, s.side) for s in sides],
+        "where": [_centre_words(plan, shown, s.side) for s in sides],
         "opening": _opening(plan, shown),
         "layups": [_layup(plan, shown, s) for s in sides],
         "mixes": [_mix(plan, shown, m) for m in work.kit.mixes],
@@ -57,7 +57,7 @@ def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
             for b in work.bag.operations
             if _mapped(b)
         ],
-        "holds": _holds(plan),
+        "holds": _hold_points(plan),
         "absent": _absent(plan),
         "cautions": _cautions(plan),
     }
@@ -71,7 +71,7 @@ def _directions(plan: Plan) -> str:
     return f"{zero}; seen from the outside {said}" if said else zero
 
 
-def _where(plan: Plan, shown: Workings, side: Side) -> list[Any]:
+def _centre_words(plan: Plan, shown: Workings, side: Side) -> list[Any]:
     assert plan.work is not None, "no work, no place"
     one, two = position(Basis(plan.case, plan.ledger), plan.work, side)
     return [
@@ -146,13 +146,13 @@ def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
         "rows": rows,
         "tape": [shown.part(layup.tape_width)],
         "within": [shown.part(plan.work.plies.angle_tolerance)],
-        "bent": bent_rows(plan, shown, _on(plan, layup)),
+        "bent": bent_rows(plan, shown, _bent_on(plan, layup)),
         "bent-heads": list(HEADS),
         "bent-note": NOTE,
     }
 
 
-def _on(plan: Plan, layup: SideLayup) -> set[str]:
+def _bent_on(plan: Plan, layup: SideLayup) -> set[str]:
     """The ids of everything laid or cut on one skin."""
     work = plan.work
     bent = () if work is None else (*work.plies.bent, *work.core.bent)
@@ -254,7 +254,7 @@ def _pressed(shown: Workings, bag: BagOperation) -> list[list[Any]]:
     return [*rows, [f"({pressed.place})"]]
 
 
-def _holds(plan: Plan) -> list[dict[str, Any]]:
+def _hold_points(plan: Plan) -> list[dict[str, Any]]:
     found: dict[tuple[str, str], dict[str, Any]] = {}
     for step in plan.card.steps:
         if step.hold is None:

@@ -12,6 +12,7 @@ from panelmend.job.card.part import StepTable, Words
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CurePart
 from panelmend.job.drying.part import DryingPart
+from panelmend.render.card import words_data
 from panelmend.render.workings import Workings
 
 Parts = list[Any]
@@ -46,7 +47,7 @@ def drying_data(shown: Workings, case: Case, part: DryingPart, cures: CurePart) 
     tables = [*skin_tables(part), *pressures(case, part)]
     return {
         "words": [
-            _parts(shown, words)
+            words_data(shown, words)
             for words in (*_schedule(part), *drying_heat_lines(cures, part, shown.ledger, shown.view))
         ],
         "tables": [_table(shown, t) for t in tables],
@@ -90,9 +91,5 @@ def _schedule(part: DryingPart) -> list[Words]:
 
 
 def _table(shown: Workings, table: StepTable) -> dict[str, Any]:
-    rows = [[_parts(shown, cell) for cell in row] for row in table.rows]
+    rows = [[words_data(shown, cell) for cell in row] for row in table.rows]
     return {"title": table.title, "heads": list(table.heads), "rows": rows}
-
-
-def _parts(shown: Workings, words: Words) -> Parts:
-    return [w if isinstance(w, str) else shown.part(w) for w in words]

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from panelmend.plan.judge.report import ChartTrace, CureReport
+from panelmend.render.axes import round_step
 from panelmend.render.drawing import HAIR, THIN, Drawing, DrawnShape, Item, Run, Text
 from panelmend.render.strokes import Flat, Ink
 from panelmend.render.views.sheet import bar
@@ -27,7 +28,7 @@ def report_chart(
     values += [report.ceiling] if report.ceiling is not None else []
     unit = unit_for("temperature", view)
     low, high = (to_unit(f(values), "temperature", unit) for f in (min, max))
-    step = _step((high - low) / 6)
+    step = round_step((high - low) / 6)
     bottom, top = step * math.floor(low / step), step * math.ceil(high / step)
     frame = _Frame(report.length, bottom, top, unit, width - 22.0, height)
     items = frame.axes(step)
@@ -71,7 +72,7 @@ class _Frame:
             items.append(Run(((0.0, y), (self.width, y)), HAIR if i else THIN))
             words = f"{self.bottom + i * step:g}" + (f" {self.unit}" if i == count else "")
             items.append(Text((-1.2e-3, y), words, size=2.3, anchor="right", colour="grey"))
-        every = next((m for m in MINUTES if m >= self.length / 60.0 / 8), _step(self.length / 60.0 / 8))
+        every = next((m for m in MINUTES if m >= self.length / 60.0 / 8), round_step(self.length / 60.0 / 8))
         for k in range(int(self.length / 60.0 / every) + 1):
             x = self.width * k * every * 60.0 / self.length
             items.append(Run(((x, 0.0), (x, -1.0e-3)), THIN))
@@ -86,12 +87,6 @@ class _Frame:
                 )
             )
         return items
-
-
-def _step(rough: float) -> float:
-    """A round step at or above a rough one."""
-    scale = 10.0 ** math.floor(math.log10(max(rough, 1e-9)))
-    return next(f * scale for f in (1.0, 2.0, 2.5, 5.0, 10.0) if f * scale >= rough - 1e-12)
 
 
 def _trace(frame: _Frame, trace: ChartTrace, number: int) -> Iterator[Item]:

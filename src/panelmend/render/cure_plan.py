@@ -138,7 +138,7 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
         "places": places_view(case, bench, heated, operation.sensors, PLACES).data(),
         "sensors": [],
         "evenly": [
-            {"id": s.id, "place": ", ".join(_where(bench, s.at, view)), "note": s.note}
+            {"id": s.id, "place": ", ".join(_place_words(bench, s.at, view)), "note": s.note}
             for s in operation.sensors
         ],
     }
@@ -168,7 +168,7 @@ def bench_of(plan: Plan, operation: CureOperation) -> PlacingAxes:
     return PlacingAxes(bag.side, opening.centre, float(opening.angle), bag.patch, opening.outline)
 
 
-def _where(bench: PlacingAxes, at: tuple[float, float], view: str) -> list[str]:
+def _place_words(bench: PlacingAxes, at: tuple[float, float], view: str) -> list[str]:
     along, across, edge = words_for_place(bench, at, view)
     return [along, across, f"{edge} the patch's edge"]
 

@@ -36,15 +36,16 @@ def bent_words(plan: Plan, bent: Bent) -> tuple[str, ...]:
     """Short lines for a template."""
     view = plan.case.view
     lines = [
-        f"double bend: strain {percent(float(bent.strain))}, out by {_length(float(bent.mismatch), view)}"
+        f"double bend: strain {percent(float(bent.strain))}, "
+        f"out by {_length_words(float(bent.mismatch), view)}"
     ]
     if bent.shear is not None and bent.off is not None:
         lines.append(
             f"cloth shears {show(float(bent.shear), 'angle', view, decimals=1)}, edge off up to "
-            f"{_length(float(bent.off), view)}"
+            f"{_length_words(float(bent.off), view)}"
         )
     if bent.darts:
-        count, wide = len(bent.darts), _length(max(d.width for d in bent.darts), view)
+        count, wide = len(bent.darts), _length_words(max(d.width for d in bent.darts), view)
         left = percent(float(bent.left))
         if darts_permitted(plan):
             lines.append(
@@ -68,9 +69,9 @@ def bent_rows(plan: Plan, shown: Workings | None, ids: set[str]) -> list[list[An
         plain = [
             b.id,
             percent(float(b.strain)),
-            _length(float(b.mismatch), view),
+            _length_words(float(b.mismatch), view),
             "" if b.shear is None else show(float(b.shear), "angle", view, decimals=1),
-            "" if b.off is None else _length(float(b.off), view),
+            "" if b.off is None else _length_words(float(b.off), view),
             darts,
             percent(float(b.left)) if b.darts else "",
         ]
@@ -83,5 +84,5 @@ def bent_rows(plan: Plan, shown: Workings | None, ids: set[str]) -> list[list[An
     return rows
 
 
-def _length(value: float, view: str) -> str:
+def _length_words(value: float, view: str) -> str:
     return show(value, "length", view)

@@ -50,9 +50,9 @@ class Field:
         Between two centres values run straight; where one side has nothing, the other's value reaches the
         line."""
         u, v, kelvin = self.cells
-        kelvin = _between(kelvin, u, self.map.u)
-        kelvin = _between(kelvin.T, v, self.map.v).T
-        return _refined(u, self.map.u), _refined(v, self.map.v), kelvin
+        kelvin = _values_on_lines(kelvin, u, self.map.u)
+        kelvin = _values_on_lines(kelvin.T, v, self.map.v).T
+        return _centres_and_lines(u, self.map.u), _centres_and_lines(v, self.map.v), kelvin
 
     def place(self, u: Any, v: Any) -> tuple[Any, Any]:
         """A point of the frame in standard axes [m], or many: x and y of the shape of u and v."""
@@ -117,7 +117,7 @@ class Field:
         if (kelvin, mirrored) not in self._lines:
             made = self._contours.lines(kelvin)
             lines = [self._seen(line, mirrored) for line in made if len(line) > 1]
-            ordered = sorted(lines, key=lambda r: -_length(r))
+            ordered = sorted(lines, key=lambda r: -_line_length(r))
             self._lines[kelvin, mirrored] = tuple(tuple(line) for line in ordered)
         return self._lines[kelvin, mirrored]
 
@@ -132,11 +132,11 @@ def drawn_field(shown: HeatMap, frame: tuple[Point, float]) -> Field:
     return Field(shown, frame)
 
 
-def _length(line: list[Point]) -> float:
+def _line_length(line: list[Point]) -> float:
     return sum(math.dist(a, b) for a, b in itertools.pairwise(line))
 
 
-def _refined(centres: Array, lines: tuple[float, ...]) -> Array:
+def _centres_and_lines(centres: Array, lines: tuple[float, ...]) -> Array:
     """Centres with the lines between and round them; only the centres where no lines are given."""
     if len(lines) != len(centres) + 1:
         return centres
@@ -145,7 +145,7 @@ def _refined(centres: Array, lines: tuple[float, ...]) -> Array:
     return made
 
 
-def _between(values: Array, centres: Array, lines: tuple[float, ...]) -> Array:
+def _values_on_lines(values: Array, centres: Array, lines: tuple[float, ...]) -> Array:
     """Values on the lines too: straight between two centres, level at the ends and beside nothing."""
     if len(lines) != len(centres) + 1:
         return values

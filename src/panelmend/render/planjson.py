@@ -137,7 +137,7 @@ def plain(value: Any, known: set[str]) -> Any:
     """
     kind = type(value)
     if kind is float:  # most of a plan
-        return _number(value)
+        return _finite(value)
     if kind is tuple or kind is list:
         return [v if type(v) is float and v - v == 0.0 else plain(v, known) for v in value]
     if value is None or isinstance(value, bool | str):
@@ -151,7 +151,7 @@ def plain(value: Any, known: set[str]) -> Any:
     if isinstance(value, Enum):
         return plain(value.value, known)
     if isinstance(value, int | float):
-        return _number(value)
+        return _finite(value)
     if isinstance(value, date):
         return value.isoformat()
     if is_dataclass(value) and not isinstance(value, type):
@@ -173,7 +173,7 @@ def _names(kind: type[Any]) -> tuple[str, ...]:
     return found
 
 
-def _number(value: float) -> float:
+def _finite(value: float) -> float:
     if isinstance(value, float) and not math.isfinite(value):
         raise RangeError(f"a part holds {value}: not a number anyone can use")
     return value

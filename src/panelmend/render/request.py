@@ -88,7 +88,7 @@ def questions_asked(plan: Plan, asks: tuple[str, ...]) -> list[str]:
     rows = []
     for r in plan.limits.reasons:
         if r.holds is False and r.kind in FIELDS:
-            rows.append(f"May {_is(r, plan)} be repaired by {name}, and up to which limit?")
+            rows.append(f"May {_reason_words(r, plan)} be repaired by {name}, and up to which limit?")
     if plan.limits.elsewhere:
         rows.append(
             "The far skin is damaged at another place: is each repaired by itself, and how do they count?"
@@ -99,7 +99,7 @@ def questions_asked(plan: Plan, asks: tuple[str, ...]) -> list[str]:
     return [*dict.fromkeys(rows), *asks, "Which inspections and which limits of use follow from it?"]
 
 
-def _is(reason: LimitReason, plan: Plan) -> str:
+def _reason_words(reason: LimitReason, plan: Plan) -> str:
     value = words_of(reason.figure, plan.case.view)
     kind = {"repairable size": "length", "repairable area": "area"}.get(reason.kind, "")
     if kind:  # never less than it is: 250.04 cm2 is not 250.0 cm2

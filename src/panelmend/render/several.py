@@ -11,7 +11,7 @@ from panelmend.document.answer_check import job_number
 from panelmend.errors import all_codes
 from panelmend.job.nest.part import Layout
 from panelmend.plan.plan import Plan
-from panelmend.plan.several import J229, Several, damage_name, own_standing
+from panelmend.plan.several import J229, Several, damage_name, damaged_on, own_standing
 from panelmend.plan.sharing import Cut
 from panelmend.plan.standing import Standing
 from panelmend.render.amounts import handed_out, unit_printed
@@ -104,9 +104,9 @@ def _blocks(made: Several) -> list[Block]:
         )
     )
     for side in ("outside", "inside"):
-        if any(_on(p, side) for p in made.plans):
+        if any(damaged_on(p, side) for p in made.plans):
             blocks.append(picture(several_view(made.plans, side, (165.0, 110.0))))
-    blocks += _between(made, view)
+    blocks += _distances(made, view)
     blocks += _order(made)
     blocks += _stores(made, view)
     blocks += _cloth(made, view)
@@ -125,11 +125,6 @@ NOT_PLANNED = (
 )
 
 
-def _on(plan: Plan, side: str) -> bool:
-    damage = plan.case.document.damage
-    return damage.depth == "through" or damage.side == side
-
-
 def _damage(plan: Plan) -> list[str]:
     damage, view = plan.case.document.damage, plan.case.view
     size = f"{words_of(plan.limits.along, view)} by {words_of(plan.limits.across, view)}"
@@ -144,7 +139,7 @@ def _damage(plan: Plan) -> list[str]:
     return [damage_name(plan), f"{damage.side}, {damage.depth}", size, opening, stands, plan.short_digest]
 
 
-def _between(made: Several, view: str) -> list[Block]:
+def _distances(made: Several, view: str) -> list[Block]:
     if not made.between:
         return []
     rows = []

@@ -147,7 +147,7 @@ def bounds(flats: Iterable[Flat]) -> Box:
 def _inks(loop: Loop, window: Box) -> bool:
     """Whether the line of a loop meets a window."""
     if not loop.straight:
-        return any(_meets(s, window) for s in loop.parts())
+        return any(_meets_window(s, window) for s in loop.parts())
     x0, y0, x1, y1 = window
     ends = loop.rows[1:] + (loop.rows[:1] if loop.closed else ())
     for (ax, ay, _), (bx, by, _) in zip(loop.rows, ends, strict=loop.closed):
@@ -158,7 +158,7 @@ def _inks(loop: Loop, window: Box) -> bool:
     return False
 
 
-def _meets(s: Segment, window: Box) -> bool:
+def _meets_window(s: Segment, window: Box) -> bool:
     if not overlap(s.box(), window):
         return False
     x0, y0, x1, y1 = window

@@ -149,7 +149,7 @@ def _directions(t: Template, turn: float) -> Iterator[Item]:
     """Centre cross, the panel's 0 degrees, and the warp or ribbon arrow."""
     yield Cross((0.0, 0.0), 14.0, THIN, ring=True, turn=turn)
     c, s = math.cos(turn), math.sin(turn)
-    length = _room(t, (0.0, 0.0), turn, 60.0, ends=(1,)) if len(t.outlines) == 1 else 30.0
+    length = _arrow_length(t, (0.0, 0.0), turn, 60.0, ends=(1,)) if len(t.outlines) == 1 else 30.0
     start, tip = 9.0, max(length, 16.0)
     middle = (1e-3 * 0.5 * (start + tip) * c, 1e-3 * 0.5 * (start + tip) * s)
     yield Pointer(middle, turn, tip - start, THIN, 2.2)
@@ -166,17 +166,19 @@ def _directions(t: Template, turn: float) -> Iterator[Item]:
         yield Text(at, words, size, "middle", "base", angle, "accent", True, shift=(1.3 * up[0], 1.3 * up[1]))
 
 
-def _holds(t: Template, p: Point) -> bool:
+def _on_template(t: Template, p: Point) -> bool:
     return t.outlines[0].contains(p) and not any(o.contains(p) for o in t.outlines[1:])
 
 
-def _room(t: Template, at: Point, angle: float, most: float, ends: tuple[int, ...] = (1, -1)) -> float:
+def _arrow_length(
+    t: Template, at: Point, angle: float, most: float, ends: tuple[int, ...] = (1, -1)
+) -> float:
     """The longest arrow [mm] from (or about, with both ends) a point that stays on the template."""
     half = 1.0 if len(ends) == 1 else 0.5
     for length in (most, 0.8 * most, 0.6 * most, 0.45 * most, 0.3 * most, 0.2 * most):
         reach = 1e-3 * half * (length + 5.0)
         tips = [(at[0] + e * reach * math.cos(angle), at[1] + e * reach * math.sin(angle)) for e in ends]
-        if all(_holds(t, p) for p in tips):
+        if all(_on_template(t, p) for p in tips):
             return length
     return 0.0
 
@@ -191,11 +193,11 @@ def _arrow_place(t: Template) -> tuple[Point, float]:
     best, longest = ((0.0, 0.5 * top), 12.0), 0.0
     for f in (0.5, 0.6, 0.4, 0.7, 0.3, 0.8, 0.9):
         at = (0.0, f * top)
-        if not _holds(t, at):
+        if not _on_template(t, at):
             continue
         rise = abs(math.sin(t.arrow))
         clear = 80.0 if rise < 1e-6 else min(80.0, 2e3 * (at[1] - _CLEAR) / rise)
-        length = _room(t, at, t.arrow, clear) if clear > 8.0 else 0.0
+        length = _arrow_length(t, at, t.arrow, clear) if clear > 8.0 else 0.0
         if length > longest + 1e-9:
             best, longest = (at, length), length
     return best

@@ -136,7 +136,7 @@ def _on_roll(templates: Sequence[Template], cutter: _Cutter) -> list[TemplatePag
             x, y, high = 0.0, y + high + _SPACE, 0.0
         if y + h > longest:
             close()
-        placed += [_moved(f, x + PAD - box[0], y + PAD - box[1]) for f in flats]
+        placed += [_shifted(f, x + PAD - box[0], y + PAD - box[1]) for f in flats]
         ids.append(t.id)
         x, high = x + w + _SPACE, max(high, h)
     close()
@@ -153,7 +153,7 @@ def _laid(t: Template, heading: Heading, width: float) -> tuple[tuple[Flat, ...]
     return flats, box
 
 
-def _moved(f: Flat, dx: float, dy: float) -> Flat:
+def _shifted(f: Flat, dx: float, dy: float) -> Flat:
     if isinstance(f, Label):
         return Label(f.x + dx, f.y + dy, f.words, f.size, f.anchor, f.level, f.turn, f.colour, f.bold)
     loops = tuple(Loop(tuple((x + dx, y + dy, b) for x, y, b in p.rows), p.closed) for p in f.loops)

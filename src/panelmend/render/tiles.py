@@ -81,7 +81,7 @@ def tiling(flats: Sequence[Flat], paper: Paper) -> Tiling:
     """
     x0, y0, x1, y1 = bounds(flats)
     width, height = paper.window
-    columns, rows = _count(x1 - x0 + 2 * PAD, width), _count(y1 - y0 + 2 * PAD, height)
+    columns, rows = _sheet_count(x1 - x0 + 2 * PAD, width), _sheet_count(y1 - y0 + 2 * PAD, height)
     left = 0.5 * (x0 + x1) - 0.5 * (columns * (width - OVERLAP) + OVERLAP)
     top = 0.5 * (y0 + y1) - 0.5 * (rows * (height - OVERLAP) + OVERLAP)
     tiles = []
@@ -93,7 +93,7 @@ def tiling(flats: Sequence[Flat], paper: Paper) -> Tiling:
     return Tiling(paper, rows, columns, tuple(tiles))
 
 
-def _count(length: float, window: float) -> int:
+def _sheet_count(length: float, window: float) -> int:
     return max(1, math.ceil((length - OVERLAP) / (window - OVERLAP) - 1e-9))
 
 

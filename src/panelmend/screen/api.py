@@ -16,6 +16,7 @@ from panelmend.document.panel import Side
 from panelmend.screen.answers import DOCUMENTED
 from panelmend.screen.beside import PlanAnswer, plan_answer
 from panelmend.screen.pages import beside_html
+from panelmend.screen.sheets import opened
 
 router = APIRouter(prefix="/api", responses=DOCUMENTED)
 Name = Annotated[str, Path(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,79}$")]
@@ -88,21 +89,21 @@ def repairs(request: Request) -> Repairs:
 @router.get("/repairs/{name}/plan", operation_id="plan")
 def plan(request: Request, name: Name, side: Side) -> Answered:
     """The plan of a repair as it is kept."""
-    repair = _open(request, name)
+    repair = opened(request, name)
     return answered(name, repair, repair.made, side, kept=True)
 
 
 @router.post("/repairs/{name}/try", operation_id="try_change")
 def try_change(request: Request, name: Name, sent: ChangeSent) -> Answered:
     """What a change would come to; nothing is kept."""
-    repair = _open(request, name)
+    repair = opened(request, name)
     return answered(name, repair, repair.tried(_changes(repair, sent)), sent.side, kept=False)
 
 
 @router.post("/repairs/{name}/change", operation_id="change")
 def change(request: Request, name: Name, sent: ChangeSent) -> Answered:
     """Change a repair, on the disk before this answers."""
-    workshop, repair = request.app.state.workshop, _open(request, name)
+    workshop, repair = request.app.state.workshop, opened(request, name)
     with workshop.changing(name):
         workshop.may_change(name)
         made = repair.change(_changes(repair, sent), sent.seen)
@@ -112,17 +113,12 @@ def change(request: Request, name: Name, sent: ChangeSent) -> Answered:
 @router.post("/repairs/{name}/back", operation_id="take_back")
 def take_back(request: Request, name: Name, sent: BackSent) -> Answered:
     """Take back the last change."""
-    workshop, repair = request.app.state.workshop, _open(request, name)
+    workshop, repair = request.app.state.workshop, opened(request, name)
     with workshop.changing(name):
         workshop.may_change(name)
         made = repair.back(sent.seen)
         note_standing(repair)
     return answered(name, repair, made, sent.side, kept=True)
-
-
-def _open(request: Request, name: str) -> OpenRepair:
-    found: OpenRepair = request.app.state.workshop.open(name)
-    return found
 
 
 def answered(name: str, repair: OpenRepair, made: PlanMade, side: Side, *, kept: bool) -> Answered:

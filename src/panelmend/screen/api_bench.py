@@ -103,7 +103,7 @@ def _held(request: Request, person: str) -> Who:
     return found
 
 
-def _kept(request: Request, act: Any) -> None:
+def _done_or_put_down(request: Request, act: Any) -> None:
     """Do it; who is refused by their secret holds the device no longer."""
     try:
         act()
@@ -134,7 +134,9 @@ def keep_file(
         key = card_key(job, number)
         who = _held(request, person)
         if not any(f.digest == digest for f, _ in job.now(key).files):
-            _kept(request, lambda: book.keep_file(who, job.opened.job, key, tidy_text(file), data, what))
+            _done_or_put_down(
+                request, lambda: book.keep_file(who, job.opened.job, key, tidy_text(file), data, what)
+            )
     return answer_of_step(request, name, number)
 
 
@@ -166,7 +168,9 @@ def enter_label(request: Request, name: Name, number: Number, sent: LabelSent) -
         key, who = card_key(job, number), _held(request, sent.person)
         there = any((x.repair, x.piece, x.digest) == (repair, piece, digest) for x, _ in job.now(key).labels)
         if not there:
-            _kept(request, lambda: book.see_label(who, job.opened.job, key, repair, piece, digest))
+            _done_or_put_down(
+                request, lambda: book.see_label(who, job.opened.job, key, repair, piece, digest)
+            )
     return answer_of_step(request, name, number)
 
 
@@ -180,7 +184,7 @@ def enter_batch(request: Request, name: Name, number: Number, sent: BatchSent) -
         amounts, life = mixed_of(job, key, parts, sent.life)
         there = [{p.lot: p.amount for p in m.parts} for m, _ in job.now(key).mixed if m.batch == sent.batch]
         if there != [amounts]:
-            _kept(request, lambda: book.mix(who, job.opened.job, key, sent.batch, amounts, life))
+            _done_or_put_down(request, lambda: book.mix(who, job.opened.job, key, sent.batch, amounts, life))
     return answer_of_step(request, name, number)
 
 
@@ -195,7 +199,7 @@ def raise_deviation(request: Request, name: Name, number: Number, sent: Deviatio
             key, tidy_text(sent.words), sent.covers,
         )  # fmt: skip
         if not same:
-            _kept(
+            _done_or_put_down(
                 request,
                 lambda: book.raise_deviation(
                     who, job.opened.job, key, sent.deviation, sent.covers, sent.words

@@ -129,7 +129,7 @@ def sign(request: Request, sent: EntrySignSent) -> EntryTold:
     """Record that a second person held one table against its paper, line by line."""
     shelves = shelves_of(request)
     entry = _entry(shelves, sent.name, sent.shelf)
-    _same(entry, sent.seen)
+    _refuse_changed(entry, sent.seen)
     part = next((p for p in parts_of(entry) if (p.name, p.digest) == (sent.part, sent.digest)), None)
     if part is None:
         raise InputError("the entry has no such table as it was shown", read=sent.part[:80])
@@ -149,7 +149,7 @@ def _typed(request: Request, sent: TableSent) -> tuple[ShelfEntry, ShelfEntry, l
         raise InputError("no such table", read=sent.table, expected=", ".join(TABLES))
     shelves = shelves_of(request)
     before = _entry(shelves, sent.name, "data")
-    _same(before, sent.seen)
+    _refuse_changed(before, sent.seen)
     typed = {k: (f.value, f.place) for k, f in sent.typed.items()}
     made, differs = typed_table(
         shelves, before, sent.table, sent.place, writer(sent.by), date.today(), typed, sent.pasted
@@ -163,7 +163,7 @@ def _entry(shelves: Folder, name: str, shelf: Shelf) -> ShelfEntry:
     return find_entry(shelves, name, shelf)
 
 
-def _same(entry: ShelfEntry, seen: str) -> None:
+def _refuse_changed(entry: ShelfEntry, seen: str) -> None:
     if entry.digest != seen:
         raise InputError(OLD, read=f"a change to {seen[:12]}", expected=entry.digest[:12], todo="look again")
 

@@ -6,11 +6,12 @@ from functools import cache
 
 from pydantic import BaseModel, Field
 
-from panelmend.app.changing import ShownField, dotted_key, entries
+from panelmend.app.changing import ShownField, entries
 from panelmend.app.changing_heat import sensors_now
 from panelmend.app.opened import OpenRepair, PlanMade
 from panelmend.derive.ledger import words_of
 from panelmend.document.panel import Side
+from panelmend.document.rows import dotted_key
 from panelmend.errors import Finding, Severity, all_codes
 from panelmend.plan.plan import Plan
 from panelmend.screen.drawing import DrawnSheet, sheet

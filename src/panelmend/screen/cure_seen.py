@@ -174,7 +174,7 @@ def _big(watch: CureWatch, looked: Looked | None) -> list[BigItem]:
         held = say("cure.held", held=f"{math.floor(now.held / 60)}", needed=f"{needed}")
     band, out = _band(looked, segment, hot)
     vacuum, least = _vacuum(watch, looked, press)
-    low = _number(now.lowest, "temperature", hot)
+    low = _number_words(now.lowest, "temperature", hot)
     return [
         BigItem(value=words[now.kind], unit="", under=of, off=not now.kind),
         BigItem(value=left, unit=say("cure.min_left"), under=held or now.left_how, off=left == "?"),
@@ -187,13 +187,13 @@ def _band(looked: Looked, segment: RecipeSegment | None, hot: str) -> tuple[str,
     """What stands under the coldest: its band in a dwell, the hottest otherwise; whether it is outside."""
     now = looked.now
     assert now is not None
-    high = _number(now.highest, "temperature", hot)
+    high = _number_words(now.highest, "temperature", hot)
     if segment is not None and segment.kind is SegmentKind.DWELL and segment.band_low is not None:
         low = segment.band_low.value
         top = segment.band_high.value if segment.band_high is not None else math.inf
-        band = _number(low, "temperature", hot)
+        band = _number_words(low, "temperature", hot)
         band += (
-            f" {say('cure.to')} {_number(top, 'temperature', hot)}"
+            f" {say('cure.to')} {_number_words(top, 'temperature', hot)}"
             if math.isfinite(top)
             else f" {say('cure.or_more')}"
         )
@@ -206,14 +206,14 @@ def _vacuum(watch: CureWatch, looked: Looked, press: str) -> tuple[str, tuple[st
     now = looked.now
     assert now is not None
     rule = watch.recipe.vacuum
-    shown = _number(now.vacuum, "pressure", press)
+    shown = _number_words(now.vacuum, "pressure", press)
     if rule is None:
         return shown, (say("cure.vacuum_free"), False)
-    least = _number(rule.least.value, "pressure", press)
+    least = _number_words(rule.least.value, "pressure", press)
     return shown, (say("cure.vacuum_least", least=least), not now.vacuum >= rule.least.value)
 
 
-def _number(value: float, kind: str, unit: str) -> str:
+def _number_words(value: float, kind: str, unit: str) -> str:
     return show(value, kind, unit=unit, decimals=1).rpartition(" ")[0] if math.isfinite(value) else "?"
 
 
@@ -241,7 +241,7 @@ def _channels(watch: CureWatch, looked: Looked | None) -> list[ChannelItem]:
         good = np.flatnonzero(np.isfinite(c.values))
         age = end - float(e.times[good[-1]]) + looked.silent if good.size else math.inf
         unit = press if c.role is ChannelRole.VACUUM else hot
-        value = _number(float(c.values[good[-1]]), c.kind, unit) if good.size else "?"
+        value = _number_words(float(c.values[good[-1]]), c.kind, unit) if good.size else "?"
         state, note = "fresh", say("cure.age", age=_age(age)) if math.isfinite(age) else say("cure.never")
         if c.name in lost:
             state, note = "lost", say("cure.lost", time=e.log.clock(lost[c.name]))

@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse
 from panelmend.derive.ledger import words_of
 from panelmend.errors import MissingError
 from panelmend.plan.plan import Plan
-from panelmend.plan.several import BESIDE, Between, damage_name, found_beside, own_standing
+from panelmend.plan.several import BESIDE, Between, damage_name, damaged_on, found_beside, own_standing
 from panelmend.render.views.several import several_view
 from panelmend.screen.beside import found_item, in_order
 from panelmend.screen.page import THEMES, Theme
@@ -37,7 +37,7 @@ def damages(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLRespon
     pages = dict(named)
     # damages that are planned as one stand once, under the first's page
     to = [pages[damage_name(p).partition("+")[0]] for p in own]
-    sides = [s for s in SIDES if any(_on(p, s) for p in own)]
+    sides = [s for s in SIDES if any(damaged_on(p, s) for p in own)]
     view = own[0].case.view
     return leaf(
         request,
@@ -49,11 +49,6 @@ def damages(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLRespon
         between=[_apart(b, view) for b in made.between],
         found=_found(own),
     )
-
-
-def _on(plan: Plan, side: str) -> bool:
-    damage = plan.case.document.damage
-    return damage.depth == "through" or damage.side == side
 
 
 def _row(plan: Plan, to: str, view: str) -> dict[str, Any]:

@@ -47,7 +47,7 @@ def pack(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
     """The pack as it is, its pages, its check squares."""
     repair = opened(request, name)
     plan = repair.made.plan
-    about, files = _there(repair.beside(PACK))
+    about, files = _manifest_there(repair.beside(PACK))
     book = PrintBook(repair.beside(PRINTS))
     same = about.get("plan") == plan.digest
     return leaf(
@@ -197,7 +197,7 @@ def _packed(request: Request, name: str, document: str = "") -> Plan:
     return plan
 
 
-def _there(folder: Path) -> tuple[dict[str, str], tuple[PackEntry, ...]]:
+def _manifest_there(folder: Path) -> tuple[dict[str, str], tuple[PackEntry, ...]]:
     try:
         return read_manifest(folder)
     except OutputError:

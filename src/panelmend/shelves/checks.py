@@ -265,7 +265,7 @@ def superseded(
         if other.head.valid_from is not None and day < other.head.valid_from:
             continue
         changed = differing(entry.raw, other.raw)
-        keep = next((k for k in keeps if _is(k, entry, other)), None)
+        keep = next((k for k in keeps if _keeps(k, entry, other)), None)
         words = f"{entry.words} is superseded by {other.words}; {_listed(changed)}"
         if keep is None:
             yield X103(words, place=path)
@@ -290,7 +290,7 @@ def _kept_lines(
     yield "reference", f"{keep.reference}, {keep.by}, {keep.on}"
 
 
-def _is(keep: Keep, entry: ShelfEntry, other: ShelfEntry) -> bool:
+def _keeps(keep: Keep, entry: ShelfEntry, other: ShelfEntry) -> bool:
     return tidy_name(keep.entry) == tidy_name(entry.head.name) and tidy_name(keep.instead_of) == tidy_name(
         other.head.name
     )

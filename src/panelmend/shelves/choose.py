@@ -105,7 +105,7 @@ def table_faults(entry: EntryFile, raw: Mapping[str, Any]) -> Iterator[Fault]:
                         ".".join(map(str, path)),
                         "it under [data]",
                     )
-                twice = _meets(path, given)
+                twice = _nested_with_any(path, given)
                 if twice:
                     yield fault_at(
                         at,
@@ -114,7 +114,7 @@ def table_faults(entry: EntryFile, raw: Mapping[str, Any]) -> Iterator[Fault]:
                         "it in the rows alone, or under [data] alone",
                     )
                 for other, owner in set_by.items():
-                    if owner != i and _meets(path, {other}):
+                    if owner != i and _nested_with_any(path, {other}):
                         yield fault_at(
                             at,
                             "two tables say this",
@@ -126,7 +126,7 @@ def table_faults(entry: EntryFile, raw: Mapping[str, Any]) -> Iterator[Fault]:
                 set_by.setdefault(path, i)
 
 
-def _meets(path: Path, others: set[Path]) -> bool:
+def _nested_with_any(path: Path, others: set[Path]) -> bool:
     return any(path[: len(o)] == o or o[: len(path)] == path for o in others)
 
 
@@ -293,7 +293,7 @@ def choose_rows(
                 )
             )
             continue
-        held = [j for j, row in enumerate(table.row) if _holds(table, row, measured)]
+        held = [j for j, row in enumerate(table.row) if _row_fits(table, row, measured)]
         if len(held) != 1:
             ends = "; ".join(dict.fromkeys(row_words(table, r) for r in table.row))
             found.append(
@@ -343,7 +343,7 @@ def measured_words(table: Table, measured: DamageMeasured, view: str) -> str:
     return ", ".join(words)
 
 
-def _holds(table: Table, row: Row, measured: DamageMeasured) -> bool:
+def _row_fits(table: Table, row: Row, measured: DamageMeasured) -> bool:
     if any(getattr(measured, name) not in getattr(row, name) for name in WORDED if name in table.by):
         return False
     by = ranged_of(table)

@@ -46,7 +46,7 @@ def contents_faults(entry: ShelfEntry) -> list[Fault]:
     found: list[Fault] = []
     for key, model in WHOLE.items():
         if key in entry.raw:
-            found += _of(model, entry.raw[key], key, entry.raw)
+            found += _table_faults(model, entry.raw[key], key, entry.raw)
     for key, model in PARTS.items():
         if key in entry.raw:
             found += _part(model, entry.raw[key], key, entry.raw)
@@ -65,13 +65,13 @@ def row_faults(entry: ShelfEntry) -> list[Fault]:
             at: Path = ("choose", i, "row", j, "data")
             found += [
                 ((*at, *path[1:]), error)
-                for path, error in _of(ApprovedData, whole, "data", {"data": whole})
+                for path, error in _table_faults(ApprovedData, whole, "data", {"data": whole})
                 if not _in(base, path[1:])
             ]
     return found
 
 
-def _of(model: type[Typed], value: Any, key: str, raw: dict[str, Any]) -> list[Fault]:
+def _table_faults(model: type[Typed], value: Any, key: str, raw: dict[str, Any]) -> list[Fault]:
     try:
         model.model_validate(value)
     except ValidationError as error:
@@ -97,7 +97,7 @@ def _part(model: type[Typed], value: Any, key: str, raw: dict[str, Any]) -> list
     ]
     return found + [
         (path, error)
-        for path, error in _of(model, {k: v for k, v in value.items() if k in known}, key, raw)
+        for path, error in _table_faults(model, {k: v for k, v in value.items() if k in known}, key, raw)
         if len(path) > 1
     ]
 

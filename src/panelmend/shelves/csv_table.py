@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from panelmend.document.approved import ApprovedData, Cure, Segment
 from panelmend.document.fields import choices, inner_model, is_list, plain_kind, quantity_kind, wrapper
 from panelmend.document.ply_kinds import PLY_KIND
 from panelmend.document.wording import did_you_mean, not_a_choice, shown
+from panelmend.document.written import toml_string
 from panelmend.errors import InputError
 from panelmend.units import read
 
@@ -186,7 +186,7 @@ def _flat(table: str, rows: tuple[Cells, ...], place: str) -> str:
                 "where it is the place, say what it is: page 5",
             )
         value = _value(row, "value", given.model_fields["value"])
-        lines.append(f"{name} = {{ value = {value}, place = {_quoted(row.get('place') or place)} }}")
+        lines.append(f"{name} = {{ value = {value}, place = {toml_string(row.get('place') or place)} }}")
     return "\n".join(lines) + "\n"
 
 
@@ -201,14 +201,14 @@ def _value(row: Cells, column: str, field: Any) -> str:
             read(cell, kind) if kind != "ratio" or not _bare(cell) else read(float(cell), kind)
         except InputError as error:
             raise row.wrong(error.words, error.read, error.expected, error.todo) from None
-        return cell if kind == "ratio" and _bare(cell) else _quoted(cell)
+        return cell if kind == "ratio" and _bare(cell) else toml_string(cell)
     if permitted:
         words = [w.strip() for w in cell.replace(";", ",").split(",")] if is_list(annotation) else [cell]
         for word in words:
             if word not in permitted:
                 no = not_a_choice(word, list(permitted))
                 raise row.wrong(no.words, no.read, no.expected, no.todo)
-        quoted = ", ".join(map(_quoted, words))
+        quoted = ", ".join(map(toml_string, words))
         return f"[{quoted}]" if is_list(annotation) else quoted
     return _plain(row, column, plain_kind(annotation))
 
@@ -224,7 +224,7 @@ def _plain(row: Cells, column: str, kind: str) -> str:
         if said is None:
             raise row.wrong("neither yes nor no", shown(cell), "yes or no")
         return said
-    return _quoted(cell)
+    return toml_string(cell)
 
 
 def _bare(cell: str) -> bool:
@@ -267,9 +267,9 @@ def _plies(rows: tuple[Cells, ...], place: str) -> str:
     title = f"Plies by {' and '.join(by)}"
     lines = [
         "[[choose]]",
-        f"title = {_quoted(title)}",
-        f"place = {_quoted(place)}",
-        f"by = [{', '.join(map(_quoted, by))}]",
+        f"title = {toml_string(title)}",
+        f"place = {toml_string(place)}",
+        f"by = [{', '.join(map(toml_string, by))}]",
     ]
     for group in groups.values():
         lines += ["", "[[choose.row]]"]
@@ -277,12 +277,12 @@ def _plies(rows: tuple[Cells, ...], place: str) -> str:
         for word in words:
             if first.get(word):
                 several = [w.strip() for w in first.get(word).replace(";", ",").split(",")]
-                lines.append(f"{word} = [{', '.join(map(_quoted, several))}]")
+                lines.append(f"{word} = [{', '.join(map(toml_string, several))}]")
         for edge in EDGES:
             if first.get(edge):
                 cell = first.get(edge)
                 lines.append(
-                    f"{edge} = {_plain(first, edge, 'count') if 'plies' in ranged else _quoted(cell)}"
+                    f"{edge} = {_plain(first, edge, 'count') if 'plies' in ranged else toml_string(cell)}"
                 )
         lines.append(_sides(tuple(group), place, lambda side: "", "data.plies.{side}.").rstrip("\n"))
     return "\n".join(lines) + "\n"
@@ -302,7 +302,8 @@ def _sides(rows: tuple[Cells, ...], place: str, heading: Callable[[str], str], p
                     "plies of one role have one place", ", ".join(sorted(places)), "one place"
                 )
             plies = [
-                f"{{ cloth = {_quoted(r.get('cloth'))}, warp = {_quoted(r.get('warp'))} }}" for r in mine
+                f"{{ cloth = {toml_string(r.get('cloth'))}, warp = {toml_string(r.get('warp'))} }}"
+                for r in mine
             ]
             if not PLY_KIND[role].many:
                 if len(plies) > 1:
@@ -311,7 +312,7 @@ def _sides(rows: tuple[Cells, ...], place: str, heading: Callable[[str], str], p
             else:
                 value = f"[ {', '.join(plies)} ]"
             name = prefix.format(side=side) + role
-            lines.append(f"{name} = {{ place = {_quoted(places.pop())}, value = {value} }}")
+            lines.append(f"{name} = {{ place = {toml_string(places.pop())}, value = {value} }}")
         if lines:
             made.append(heading(side) + "\n".join(lines) + "\n")
     return "\n".join(made)
@@ -331,7 +332,7 @@ def _cures(rows: tuple[Cells, ...], place: str) -> str:
             continue
         done.append(name)
         mine = [r for r in rows if r.get("cure") == name]
-        lines = ["[[data.cure]]", f"name = {_quoted(name)}"]
+        lines = ["[[data.cure]]", f"name = {toml_string(name)}"]
         for column in CURE_FIELDS:
             cell = next((r for r in mine if r.get(column)), None)
             differing = {r.get(column) for r in mine if r.get(column)}
@@ -340,7 +341,7 @@ def _cures(rows: tuple[Cells, ...], place: str) -> str:
                     f"two values of {column} for one cure", ", ".join(sorted(differing)), "one"
                 )
             if column == "place":
-                lines.append(f"place = {_quoted(cell.get('place') if cell is not None else place)}")
+                lines.append(f"place = {toml_string(cell.get('place') if cell is not None else place)}")
             elif cell is not None:
                 lines.append(f"{column} = {_value(cell, column, Cure.model_fields[column])}")
         lines.append("segment = [")
@@ -349,7 +350,3 @@ def _cures(rows: tuple[Cells, ...], place: str) -> str:
             lines.append(f"  {{ {', '.join(cells)} }},")
         made.append("\n".join([*lines, "]"]) + "\n")
     return "\n".join(made)
-
-
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)

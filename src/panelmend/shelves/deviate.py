@@ -77,7 +77,9 @@ class Departure:
         """Value, what it stands in for, why and by whom."""
         d = self.given
         reference = f", reference {d.reference}" if d.reference else ""
-        return f"{d.of} = {_whole(d.value)} in place of {self.was}: {d.reason} ({d.by}, {d.on}{reference})"
+        return (
+            f"{d.of} = {_value_words(d.value)} in place of {self.was}: {d.reason} ({d.by}, {d.on}{reference})"
+        )
 
     @property
     def place(self) -> str:
@@ -92,7 +94,7 @@ class Departure:
         return f"deviation ({by}); the data has {self.was}"
 
 
-def _whole(value: Any) -> str:
+def _value_words(value: Any) -> str:
     """A value as it was typed, a table with all it says: nobody answers for what is not shown."""
     if not isinstance(value, dict | list):
         return shown(value)
@@ -134,13 +136,13 @@ def depart(
         departure, wrong = _one(raw, deviation, at, from_shelf, engineer, mirrored)
         found += wrong
         if departure is not None:
-            if any(_over(departure.path, d.path) for d in made):
+            if any(_nested(departure.path, d.path) for d in made):
                 found.append(fault_at((*at, "of"), "two deviations of one value", deviation.of, "one"))
             made.append(departure)
     return made, found
 
 
-def _over(a: Path, b: Path) -> bool:
+def _nested(a: Path, b: Path) -> bool:
     return a[: len(b)] == b or b[: len(a)] == a
 
 
@@ -204,7 +206,7 @@ def _one(
         was += f" ({old['place']})"
     statement = None
     if not of_shop and deviation.reference.strip() and engineer and same_person(deviation.by, engineer):
-        statement = _stated(deviation, at, was, _whole(before), OfJob.of(raw))
+        statement = _stated(deviation, at, was, _value_words(before), OfJob.of(raw))
     departure = Departure(path, deviation, was, of_shop, statement)
     above[path[-1]] = _new(departure, old)
     _beside(raw, departure)
@@ -214,7 +216,7 @@ def _one(
 def _stated(given: ShelfDeviation, at: Path, was: str, before: str, of_job: OfJob) -> Statement:
     lines = (
         ("value", given.of),
-        ("taken", _whole(given.value)),
+        ("taken", _value_words(given.value)),
         ("in place of", f"{was}, in full {before}" if before not in was and was != "nothing" else was),
         ("because", given.reason),
         ("reference", f"{given.reference}, {given.by}, {given.on}"),

@@ -35,14 +35,14 @@ def stroke_findings(entries: Iterable[ShelfEntry], head: JobHead) -> Iterator[Fi
     said += [("zone_said.reference", head.zone_said.reference)] if head.zone_said is not None else []
     said.append(("use.zone_reference", head.use.zone_reference))
     for entry in entries:
-        said += [(f"{entry.words}, {name}", text) for name, text in _of(entry)]
+        said += [(f"{entry.words}, {name}", text) for name, text in _grounds_of(entry)]
     found = [f'{name} "{text}"' for name, text in said if says_little(text)]
     if found:
         rest = f"; and {len(found) - MANY} more" if len(found) > MANY else ""
         yield X580("; ".join(found[:MANY]) + rest, place="use")
 
 
-def _of(entry: ShelfEntry) -> Iterator[tuple[str, str]]:
+def _grounds_of(entry: ShelfEntry) -> Iterator[tuple[str, str]]:
     head = entry.head
     yield "against", head.against
     if head.check is not None:

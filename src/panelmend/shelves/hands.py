@@ -60,7 +60,7 @@ def typed_document(job: ShelvedJob, turn: Turn | None, *, whole: bool) -> Docume
     document = typed(job.raw, list(job.found), lambda: job.standing, name, whole=False)
     data = mirrored_data(document.data) if turn.data else document.data
     for path in job.answered if turn.data else ():  # to a request that shows the panel as it lies there
-        data = _kept(data, document.data, path)
+        data = _with_value_typed(data, document.data, path)
     if turn.panel is not None and not turn.data and _hand_is_open(job) and has_a_hand(data):
         words = "the data does not say for which hand its ply angles are drawn"
         wanted = 'hand = "left", "right" or "both" in the entry of the data'
@@ -86,10 +86,10 @@ def _hand_is_open(job: ShelvedJob) -> bool:
     return entry is None or not entry.head.hand
 
 
-def _kept(turned: T, typed_: T, path: tuple[str, ...]) -> T:
+def _with_value_typed(turned: T, typed_: T, path: tuple[str, ...]) -> T:
     """The turned data with the value at a path as it was typed."""
     name, *rest = path
     here = getattr(typed_, name)
     if rest and getattr(turned, name) is not None:
-        here = _kept(getattr(turned, name), here, tuple(rest))
+        here = _with_value_typed(getattr(turned, name), here, tuple(rest))
     return turned.model_copy(update={name: here})

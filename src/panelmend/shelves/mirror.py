@@ -20,19 +20,19 @@ T = TypeVar("T")
 
 def mirrored_point(point: Point) -> Point:
     """The mirror image of a point [m]."""
-    return point[0], _turned(point[1])
+    return point[0], _sign_changed(point[1])
 
 
 def mirrored_shape(shape: Shape) -> Shape:
     """The mirror image of a shape."""
     made = getattr(shape, shape.form)
     if isinstance(made, TracedShape):
-        points = tuple((p[0], _turned(p[1]), *(_turned(b) for b in p[2:])) for p in made.points)
+        points = tuple((p[0], _sign_changed(p[1]), *(_sign_changed(b) for b in p[2:])) for p in made.points)
         new = made.model_copy(update={"points": points})
     else:
         update: dict[str, object] = {"centre": mirrored_point(made.centre)}
         if "angle" in type(made).model_fields:
-            update["angle"] = _turned(made.angle)
+            update["angle"] = _sign_changed(made.angle)
         new = made.model_copy(update=update)
     return shape.model_copy(update={shape.form: new})
 
@@ -51,7 +51,7 @@ def mirrored_panel(panel: Panel, other: OtherHand) -> Panel:
         "directions": d.model_copy(update={"at_90": d.at_270, "at_270": d.at_90}),
         "outer_skin": _skin(panel.outer_skin),
         "inner_skin": _skin(panel.inner_skin),
-        "core": panel.core.model_copy(update={"ribbon": _turned(panel.core.ribbon)}),
+        "core": panel.core.model_copy(update={"ribbon": _sign_changed(panel.core.ribbon)}),
         "fastener": tuple(map(spot, panel.fastener)),
         "insert": tuple(map(spot, panel.insert)),
         "structure": tuple(s.model_copy(update={"shape": mirrored_shape(s.shape)}) for s in panel.structure),
@@ -71,7 +71,7 @@ def mirrored_data(data: ApprovedData) -> ApprovedData:
     if cap is not None:
         value = cap.value.model_copy(update={"plies": tuple(map(_ply, cap.value.plies))})
         core = core.model_copy(update={"cap": cap.model_copy(update={"value": value})})
-    loads = tuple(c.model_copy(update={"nxy": _turned(c.nxy)}) for c in data.strength.case)
+    loads = tuple(c.model_copy(update={"nxy": _sign_changed(c.nxy)}) for c in data.strength.case)
     return data.model_copy(
         update={
             "plies": _plies(plies),
@@ -86,20 +86,20 @@ def has_a_hand(data: ApprovedData) -> bool:
     return mirrored_data(data) != data
 
 
-def _turned(value: float) -> float:
+def _sign_changed(value: float) -> float:
     """The value with its sign changed; zero has none."""
     return -value if value else 0.0
 
 
 def _skin(skin: Skin) -> Skin:
     def ply(one: SkinPly) -> SkinPly:
-        return one.model_copy(update={"warp": _turned(one.warp)})
+        return one.model_copy(update={"warp": _sign_changed(one.warp)})
 
     return skin.model_copy(update={"plies": tuple(map(ply, skin.plies))})
 
 
 def _ply(ply: RepairPly) -> RepairPly:
-    return ply.model_copy(update={"warp": _turned(ply.warp)})
+    return ply.model_copy(update={"warp": _sign_changed(ply.warp)})
 
 
 def _plies(plies: PliesData) -> PliesData:
@@ -123,7 +123,7 @@ def _with(given: Given[T], value: T) -> Given[T]:
 
 
 def _curvature(curve: Curvature | None) -> Curvature | None:
-    return None if curve is None else curve.model_copy(update={"axis": _turned(curve.axis)})
+    return None if curve is None else curve.model_copy(update={"axis": _sign_changed(curve.axis)})
 
 
 def _hinge(hinge: Hinge | None) -> Hinge | None:

@@ -82,11 +82,11 @@ def _sized(form: str, rest: str, line: str) -> dict[str, str]:
             raise InputError("a circle has no angle", read=turned[1], expected="its centre alone")
     corners = _CORNERS.search(size)
     if corners and form == "rectangle":
-        made["corner_radius"], size = _length(corners[1]), size[: corners.start()]
+        made["corner_radius"], size = _checked_length(corners[1]), size[: corners.start()]
     size = re.sub(r"^(?:ø|dia\.?|diameter)\s*|\s*(?:dia\.?|diameter)$", "", size.strip())
     made["centre"] = _place(place)
     if form == "circle":
-        made["diameter"] = _length(size)
+        made["diameter"] = _checked_length(size)
         return made
     first, second = _two(size, form)
     made["length"], made["width"] = first, second
@@ -121,10 +121,10 @@ def _two(size: str, form: str) -> tuple[str, str]:
     unit = _UNIT.search(second)
     if first[-1].isdigit() and unit:
         first = f"{first} {unit[1]}"
-    return _length(first), _length(second)
+    return _checked_length(first), _checked_length(second)
 
 
-def _length(text: str) -> str:
+def _checked_length(text: str) -> str:
     read(text.strip(), "length")
     return text.strip()
 

@@ -18,6 +18,7 @@ from panelmend.document.fault import Fault, fault_at
 from panelmend.document.packed_lines import BEGIN, KEY, below, without_packed
 from panelmend.document.shelved import Carried, PackedEntry
 from panelmend.document.wording import shown
+from panelmend.document.written import toml_string
 from panelmend.errors import PanelmendError
 from panelmend.shelves.entry import read_entry
 from panelmend.shelves.model import SHELVES, JobHead, PackedWith
@@ -43,8 +44,8 @@ def packed_text(text: str, repair: str, entries: Sequence[Carried]) -> str:
     kept = {e.file: e.data.decode("utf-8-sig").replace("\r\n", "\n") for e in taken}
     whole = json.dumps({**kept, NUMBER: repair}, ensure_ascii=False, sort_keys=True).encode("utf8")
     contents = textwrap.wrap(base64.b64encode(zlib.compress(whole, 9)).decode("ascii"), WIDTH)
-    rows = [f"[{KEY}]", f"repair = {_string(repair)}", "entries = ["]
-    rows += [f"  {_string(f'{e.shelf}: {e.name}, {e.digest}')}," for e in taken]
+    rows = [f"[{KEY}]", f"repair = {toml_string(repair)}", "entries = ["]
+    rows += [f"  {toml_string(f'{e.shelf}: {e.name}, {e.digest}')}," for e in taken]
     rows += ["]", "contents = [", *(f'  "{line}",' for line in contents), "]"]
     return below(text, "".join(f"{row}\n" for row in rows))
 
@@ -109,7 +110,3 @@ def _entry(row: str, kept: Mapping[str, str]) -> PackedEntry:
 
 def _short(given: PackedWith) -> str:
     return shown("; ".join(row[:60] for row in given.entries[:2]) or "no entries")
-
-
-def _string(words: str) -> str:
-    return json.dumps(words, ensure_ascii=False)

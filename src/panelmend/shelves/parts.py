@@ -72,7 +72,7 @@ def _others(entry: ShelfEntry) -> Iterator[EntryPart]:
         if isinstance(value, list):
             yield from _rows(name, section, value, None)
             continue
-        tables = {k: v for k, v in value.items() if _is_table(v)} if isinstance(value, dict) else {}
+        tables = {k: v for k, v in value.items() if _holds_tables(v)} if isinstance(value, dict) else {}
         alone = {k: v for k, v in value.items() if k not in tables} if isinstance(value, dict) else {}
         if alone:
             found = tuple(x for k, v in alone.items() for x in _lines(v, _field(model, k), k, ""))
@@ -87,7 +87,7 @@ def _others(entry: ShelfEntry) -> Iterator[EntryPart]:
                 yield EntryPart(called, called, whole_digest({"name": name, called: inner}), found)
 
 
-def _is_table(value: Any) -> bool:
+def _holds_tables(value: Any) -> bool:
     return isinstance(value, dict) or (isinstance(value, list) and any(isinstance(x, dict) for x in value))
 
 

@@ -188,14 +188,14 @@ def _merge(job: ShelvedJob, value: dict[str, Any], path: Path, file: int, at: Pa
     for part in path:
         here = here.setdefault(part, {})
     for key, inner in value.items():
-        if isinstance(inner, dict) and "value" not in inner and inner and _is_table((*path[1:], key)):
+        if isinstance(inner, dict) and "value" not in inner and inner and _table_stands_at((*path[1:], key)):
             _merge(job, inner, (*path, key), file, (*at, key))
         else:
             here[key] = deepcopy(inner)
             job.standing.rule((*path, key), file, (*at, key))
 
 
-def _is_table(path: Path) -> bool:
+def _table_stands_at(path: Path) -> bool:
     """Whether the data has a table of tables there rather than a value."""
     model: Any = ApprovedData
     for part in path:

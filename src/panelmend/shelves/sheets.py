@@ -93,18 +93,18 @@ def _temperatures(job: ShelvedJob) -> tuple[float | None, tuple[float, ...]]:
     """The air of the bay, and what the cures of the data dwell at or ramp to [K]; what cannot be read is said
     where it is read."""
     bay, data = job.raw.get("bay"), job.raw.get("data")
-    air = _kelvin(bay.get("air_temperature")) if isinstance(bay, dict) else None
+    air = _kelvin_or_none(bay.get("air_temperature")) if isinstance(bay, dict) else None
     cures = data.get("cure") if isinstance(data, dict) else None
     found = []
     for cure in cures if isinstance(cures, list) else ():
         rows = cure.get("segment") if isinstance(cure, dict) else None
         for row in rows if isinstance(rows, list) else ():
             if isinstance(row, dict) and row.get("kind") != "cool":
-                found.append(_kelvin(row.get("to")))
+                found.append(_kelvin_or_none(row.get("to")))
     return air, tuple(t for t in found if t is not None)
 
 
-def _kelvin(text: Any) -> float | None:
+def _kelvin_or_none(text: Any) -> float | None:
     try:
         return read(text, "temperature")
     except UnitError:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
@@ -13,6 +12,7 @@ from tree_sitter import Language, Node, Parser
 
 from panelmend.document.places import key_path
 from panelmend.document.reader import Loaded
+from panelmend.document.written import toml_string
 from panelmend.errors import InputError
 from panelmend.shelves.model import Shelf
 from panelmend.shelves.names import file_name
@@ -129,11 +129,11 @@ def take_apart(loaded: Loaded, names: Names, called: Callable[[str, str], str]) 
             continue
         shelf = MOVED[top]
         part = loaded.document.panel.part_number
-        more = (f"panels = [{_quoted(part)}]",) if top == "data" else ()
+        more = (f"panels = [{toml_string(part)}]",) if top == "data" else ()
         made.entries[(shelf, name)] = _head(shelf, name, names, *more) + "\n" + _text(moved[top])
-        use.append(f"{top} = {_quoted(name)}")
+        use.append(f"{top} = {toml_string(name)}")
         if top == "panel" and serial:
-            use.append(f"serial = {_quoted(serial)}")
+            use.append(f"serial = {toml_string(serial)}")
     extra = []
     for ident, lines in materials:
         text = _text(lines)
@@ -141,7 +141,7 @@ def take_apart(loaded: Loaded, names: Names, called: Callable[[str, str], str]) 
         made.entries[("materials", name)] = _head("materials", name, names) + "\n" + text
         extra.append(name)
     if extra:
-        use.append(f"materials = [{', '.join(map(_quoted, extra))}]")
+        use.append(f"materials = [{', '.join(map(toml_string, extra))}]")
     made.job = "\n".join([*head, "panelmend = 2", "", *use, "", _text(kept)])
     return made
 
@@ -151,11 +151,11 @@ def head_text(shelf: Shelf, name: str, by: str, on: date, against: str, *more: s
     lines = [
         "[entry]",
         "form = 1",
-        f"shelf = {_quoted(shelf)}",
-        f"name = {_quoted(name)}",
-        f"typed_by = {_quoted(by)}",
+        f"shelf = {toml_string(shelf)}",
+        f"name = {toml_string(name)}",
+        f"typed_by = {toml_string(by)}",
         f"typed_on = {on.isoformat()}",
-        f"against = {_quoted(against)}",
+        f"against = {toml_string(against)}",
         *more,
     ]
     return "\n".join(lines) + "\n"
@@ -163,10 +163,6 @@ def head_text(shelf: Shelf, name: str, by: str, on: date, against: str, *more: s
 
 def _head(shelf: Shelf, name: str, names: Names, *more: str) -> str:
     return head_text(shelf, name, names.typed_by, names.typed_on, names.against, *more)
-
-
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
 
 
 def _text(lines: list[str]) -> str:
@@ -200,7 +196,7 @@ def blocks_of(text: str, name: str) -> tuple[list[str], list[TextBlock]]:
                 where=f"{name}, line {node.start_point[0] + 1}",
                 expected="each section under its own heading, as in [panel]",
             )
-    starts = [_above(lines, n.start_point[0]) for n in tables]
+    starts = [_comment_line_above(lines, n.start_point[0]) for n in tables]
     first = starts[0] if starts else len(lines)
     head = [x for x in lines[:first] if x.strip().startswith("#")]
     made = []
@@ -218,7 +214,7 @@ def _pairs(node: Node) -> Iterator[Node]:
     yield from (c for c in node.children if c.type == "pair")
 
 
-def _above(lines: list[str], at: int) -> int:
+def _comment_line_above(lines: list[str], at: int) -> int:
     """Where the comments begin that stand right above a heading."""
     while at > 0 and lines[at - 1].strip().startswith("#"):
         at -= 1

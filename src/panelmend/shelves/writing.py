@@ -26,7 +26,9 @@ def with_table(entry: ShelfEntry, table: str, text: str, *, replace: bool) -> st
     """
     chosen = text.startswith("[[choose]]")
     head, blocks = blocks_of(entry.text, entry.file)
-    mine = _of_title(entry, blocks, text) if chosen else [b for b in blocks if _of(b.path, table, text)]
+    mine = (
+        _of_title(entry, blocks, text) if chosen else [b for b in blocks if _is_replaced(b.path, table, text)]
+    )
     data = entry.raw.get("data")
     there = bool(mine)
     if not mine and not chosen and isinstance(data, dict) and table in data and table != "plies":
@@ -75,7 +77,7 @@ def with_typist(text: str, table: str, by: str, on: date, place: str) -> str:
     return "\n\n".join(p for p in ("\n".join(head), *kept, "\n".join(record)) if p) + "\n"
 
 
-def _of(path: tuple[str, ...], table: str, text: str) -> bool:
+def _is_replaced(path: tuple[str, ...], table: str, text: str) -> bool:
     """Of plies only the sides that the new text gives; margins and the rest of the table stay."""
     if path[:2] != ("data", table):
         return False

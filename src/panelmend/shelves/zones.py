@@ -74,7 +74,7 @@ def zones_at(entry: EntryFile, damages: Sequence[Outline], *, mirrored: bool) ->
     for zone in entry.zone:
         shape = Shape.model_validate(zone.shape)
         outline = shape_outline(mirrored_shape(shape) if mirrored else shape)
-        if any(_shares(d, outline) for d in damages):
+        if any(_share_ground(d, outline) for d in damages):
             found.append(zone.name)
             outlines.append(outline)
             outside = max(farthest_outside(d, outline)[0] for d in damages)
@@ -85,7 +85,7 @@ def zones_at(entry: EntryFile, damages: Sequence[Outline], *, mirrored: bool) ->
     return FoundZones(tuple(found), 0.0, bare)
 
 
-def _shares(damage: Outline, zone: Outline) -> bool:
+def _share_ground(damage: Outline, zone: Outline) -> bool:
     """Whether they share more than a hair of ground."""
     if not clearance(damage, zone).overlaps:
         return False

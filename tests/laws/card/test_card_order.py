@@ -18,7 +18,7 @@ from panelmend.job.card.order import (
     arranged,
     must_precede,
 )
-from panelmend.job.card.order import _reach as reach
+from panelmend.job.card.order import _all_after as reach
 
 EVERY = [(a, b) for rule in RULES for a, b in rule.pairs]
 

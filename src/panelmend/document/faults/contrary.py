@@ -112,7 +112,7 @@ def _finish(document: Document) -> Iterator[Fault]:
             )
 
 
-def _nothing(document: Document) -> Iterator[Fault]:
+def _nothing_of(document: Document) -> Iterator[Fault]:
     """A part that the data is said to have nothing of, and of which something is typed, or that twice."""
     data = document.data
     for i, row in enumerate(data.nothing_of):
@@ -136,7 +136,7 @@ CHECKS = (
     (_method, ("choice", "data.plies", "materials")),
     (_finish, ("data.finishing", "data.preparation", "panel")),
     (
-        _nothing,
+        _nothing_of,
         ("data.nothing_of", "data.preparation", "data.inspection", "data.finishing", "data.interruption"),
     ),
 )

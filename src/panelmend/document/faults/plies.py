@@ -79,7 +79,7 @@ def _cap_angles(document: Document) -> Iterator[Fault]:
         yield from _angle(("data", "core", "cap", "value", "plies", i, "warp"), ply.warp)
 
 
-def _counts(document: Document) -> Iterator[Fault]:
+def _ply_counts(document: Document) -> Iterator[Fault]:
     damage, data = document.damage, document.data.plies
     if damage.depth == "surface":
         return
@@ -126,6 +126,6 @@ CHECKS = (
     (_panel_angles, ("panel",)),
     (_repair_angles, ("data.plies",)),
     (_cap_angles, ("data.core",)),
-    (_counts, ("damage", "data.plies")),
+    (_ply_counts, ("damage", "data.plies")),
     (_form, ("data.plies",)),
 )

@@ -102,7 +102,9 @@ def _cutout(document: Document) -> Iterator[Fault]:
     yield from _made(("choice", "cutout"), document.choice.cutout)[1]
 
 
-def _within(document: Document, path: Path, shape: Shape | None, slack: float, what: str) -> Iterator[Fault]:
+def _outside_panel(
+    document: Document, path: Path, shape: Shape | None, slack: float, what: str
+) -> Iterator[Fault]:
     edge, _ = _made(("panel", "outline"), document.panel.outline)
     inner, _ = _made(path, shape)
     if edge is None or inner is None or shape is None:
@@ -123,13 +125,13 @@ def _within(document: Document, path: Path, shape: Shape | None, slack: float, w
 
 
 def _damage_within(document: Document) -> Iterator[Fault]:
-    yield from _within(document, ("damage", "shape"), document.damage.shape, SLACK, "the damage")
+    yield from _outside_panel(document, ("damage", "shape"), document.damage.shape, SLACK, "the damage")
     far = document.damage.far_shape
-    yield from _within(document, ("damage", "far_shape"), far, SLACK, "the damage of the far skin")
+    yield from _outside_panel(document, ("damage", "far_shape"), far, SLACK, "the damage of the far skin")
 
 
 def _cutout_within(document: Document) -> Iterator[Fault]:
-    yield from _within(document, ("choice", "cutout"), document.choice.cutout, 1e-6, "the cut-out")
+    yield from _outside_panel(document, ("choice", "cutout"), document.choice.cutout, 1e-6, "the cut-out")
 
 
 def _permitted(document: Document) -> Iterator[Fault]:

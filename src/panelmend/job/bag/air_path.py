@@ -87,7 +87,7 @@ def prove_air_path(sheets: Sequence[ProofSheet], patch: Outline, fittings: Seque
             if sheets[k].air == "through and along":
                 join((i, k), (j, k))
     ends = {n for n in nodes if _under_a_fitting(n, there, faces, fittings)}
-    reached = _reach(joined, ends)
+    reached = _ways_to_ends(joined, ends)
     starts = [i for i, at in enumerate(spots) if source.contains(at)]
     shut = [i for i in starts if not there[i] or (i, there[i][0]) not in reached]
     if not ends or shut or not starts:
@@ -144,7 +144,7 @@ def _under_a_fitting(
     return k == there[i][-1] and any(faces[i].covers(Spot(at)) for at in fittings)
 
 
-def _reach(
+def _ways_to_ends(
     joined: dict[tuple[int, int], set[tuple[int, int]]], ends: set[tuple[int, int]]
 ) -> dict[tuple[int, int], tuple[int, int] | None]:
     """Every node that reaches an end, with the next one on its shortest way there."""

@@ -223,11 +223,11 @@ def _cover(
         along=moved[0],
         across=moved[1],
     )
-    asked, words = _nothing(basis), "heated area past what it must heat"
+    asked, words = _zero_length(basis), "heated area past what it must heat"
     return [HandFit(HandCode.COVER, words, "", clear, asked, float(clear) >= -1e-9)]
 
 
-def _nothing(basis: Basis) -> Figure:
+def _zero_length(basis: Basis) -> Figure:
     return basis.ledger.table("bag.at_least", 0.0, "length", source=NOTHING)
 
 
@@ -248,7 +248,7 @@ def _sensor(
     bonded = float(past) < -1e-9
     words = f"{name} past the adhesive"
     made = [
-        HandFit(HandCode.REPAIR, words, name, past, _nothing(basis), False)
+        HandFit(HandCode.REPAIR, words, name, past, _zero_length(basis), False)
         if bonded
         else HandFit(HandCode.NEAR, words, name, past, asked, float(past) >= float(asked) - AS_WRITTEN)
     ]
@@ -256,7 +256,9 @@ def _sensor(
         area = ledger.add(heated[0])
         inside = ledger.derive(f"{key}.{name}.heated", inside_of, outline=area, x=at[0], y=at[1])
         words = f"{name} inside the heated area"
-        made.append(HandFit(HandCode.HEATED, words, name, inside, _nothing(basis), float(inside) >= -1e-9))
+        made.append(
+            HandFit(HandCode.HEATED, words, name, inside, _zero_length(basis), float(inside) >= -1e-9)
+        )
     return made
 
 

@@ -97,7 +97,7 @@ def _finish(pile: Pile, build: Build, rim: str, *, sheet: bool, led: bool) -> Bu
         word = f"blanket {chosen.blanket.id}" if chosen.blanket is not None else "no blanket is large enough"
         word += ", turned" if chosen.turned else ""
         word += moved_words(build, basis.case.view)
-        pile.put("heat blanket", heat, None, word, outlines=_moved(build, heat))
+        pile.put("heat blanket", heat, None, word, outlines=_placed_by_hand(build, heat))
     pile.put("breather", breather, margin, "over everything, out to the vacuum bases")
     fittings = _fittings(pile, base, breather)
     pile.put("vacuum base", None, None, "on the breather at opposite ends, one for the gauge", pieces=2)
@@ -130,7 +130,7 @@ def _breather(pile: Pile, build: Build, rim: str) -> tuple[str, tuple[Figure, Fi
     return base, pile.sized("breather", base, margin)
 
 
-def _moved(build: Build, heat: tuple[Figure, Figure]) -> tuple[Outline, ...]:
+def _placed_by_hand(build: Build, heat: tuple[Figure, Figure]) -> tuple[Outline, ...]:
     """Where a blanket lies that was placed by hand; nothing where it lies in the middle."""
     if build.moved is None:
         return ()

@@ -21,14 +21,14 @@ def sensors_of(cure: Cure, line: Outline, frame: Frame, avoid: tuple[Outline, ..
     if cure.heated_by == "room temperature":
         return ()
     if cure.cured_on == "plate":
-        more = _spread(line, max(1, (cure.thermocouples_least or 1) - 1))
+        more = _spaced_along(line, max(1, (cure.thermocouples_least or 1) - 1))
         others = more if (cure.thermocouples_least or 1) > 1 else ()
         return (Sensor("T1", frame.centre), *(Sensor(f"T{i}", s.at) for i, s in enumerate(others, 2)))
-    return _spread(line, max(LEAST_SENSORS, cure.thermocouples_least or 0), avoid)
+    return _spaced_along(line, max(LEAST_SENSORS, cure.thermocouples_least or 0), avoid)
 
 
 @remembered
-def _spread(line: Outline, count: int, avoid: tuple[Outline, ...] = ()) -> tuple[Sensor, ...]:
+def _spaced_along(line: Outline, count: int, avoid: tuple[Outline, ...] = ()) -> tuple[Sensor, ...]:
     """Thermocouples at equal distances along their line, the first where it is farthest along 0 degrees.
 
     One that would lie on what ``avoid`` outlines goes to the nearest free place, not beside another;

@@ -257,7 +257,11 @@ def lay_steps(bench: Bench, bag: BagOperation) -> list[Step]:
                 Place("O13", bag.number),
                 f"{bag.name}: lay the film adhesive on the parent",
                 *[
-                    (f"{_number(bag, p)}. {p.id}, {bench.name(p.cloth)}: ", p.margin, " beyond the cut-out.")
+                    (
+                        f"{_place_in_operation(bag, p)}. {p.id}, {bench.name(p.cloth)}: ",
+                        p.margin,
+                        " beyond the cut-out.",
+                    )
                     for p in films
                 ],
                 "No wrinkle, no gap, edges of strips meet. Take its carrier off last.",
@@ -290,7 +294,7 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
         toward = bracketed(line(bench.case, float(p.warp)))
         said.append(
             (
-                f"{_number(bag, p)}. {p.id}, {p.role}, {bench.name(p.cloth)}: warp ",
+                f"{_place_in_operation(bag, p)}. {p.id}, {p.role}, {bench.name(p.cloth)}: warp ",
                 p.warp_seen,
                 f"{toward}, ",
                 p.margin,
@@ -310,7 +314,10 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
         tools=["roller", "squeegee", "protractor"],
         blanks=[
             number("Plies laid", "plies", said=f"{len(plies)}"),
-            *[number(f"{p.id}: warp read", "°", aim=p.warp_seen, said=_within(bench)) for p in plies],
+            *[
+                number(f"{p.id}: warp read", "°", aim=p.warp_seen, said=_angle_tolerance(bench))
+                for p in plies
+            ],
             number("Films or backings off", "pieces", said=f"{films}, all that went on"),
             *signed,
             clock_blank("Last ply laid at", "before the lay-by time", "last laid"),
@@ -319,11 +326,11 @@ def _lay(bench: Bench, bag: BagOperation, plies: list[Ply]) -> Step:
     )
 
 
-def _number(bag: BagOperation, ply: Ply) -> int:
+def _place_in_operation(bag: BagOperation, ply: Ply) -> int:
     """The place of a piece in the operation, a film adhesive counted: as bench page, template and label have it."""
     return bag.plies.index(ply.id) + 1
 
 
-def _within(bench: Bench) -> str:
+def _angle_tolerance(bench: Bench) -> str:
     tolerance = bench.work.plies.angle_tolerance
     return f"± {words_of(tolerance, bench.case.view)}"

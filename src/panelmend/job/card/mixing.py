@@ -45,7 +45,7 @@ OTHER_RESIN = (
 )
 
 
-def _shares(mix: Mix) -> list[Words | str]:
+def _serves(mix: Mix) -> list[Words | str]:
     """What the batch is for; the rest stays in cups or is there because less cannot be weighed."""
     if not mix.shares:
         return []
@@ -82,7 +82,7 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
             " hardener.",
         )
     ]
-    said += _shares(mix)
+    said += _serves(mix)
     if mix.filler is not None:
         said.append(("Stir in ", mix.filler, " of filler once resin and hardener are mixed."))
     said.append(

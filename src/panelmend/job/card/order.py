@@ -175,7 +175,7 @@ Reach = Mapping[tuple[str, int], frozenset[tuple[str, int]]]
 
 
 @cache
-def _reach(operations: Operations) -> Reach:
+def _all_after(operations: Operations) -> Reach:
     """Everything that must come after each step; a step that does not apply passes its needs on."""
     graph = _graph(operations)
     found: dict[tuple[str, int], frozenset[tuple[str, int]]] = {}
@@ -202,7 +202,7 @@ def must_precede(a: Place, b: Place, operations: Operations) -> bool:
     Within an operation one batch is laid before the next is mixed (TM 6-17c s.166); a batch's own steps follow
     the rules.
     """
-    return _precedes(a, b, _reach(operations))
+    return _precedes(a, b, _all_after(operations))
 
 
 def _precedes(a: Place, b: Place, reach: Reach) -> bool:
@@ -224,7 +224,7 @@ def arranged(places: Iterable[Place], operations: Operations) -> list[int]:
 def _arranged(left: tuple[Place, ...], operations: Operations) -> tuple[int, ...]:
     """The same of the same places, made once while it is kept."""
     todo = list[int]()
-    reach = _reach(operations)
+    reach = _all_after(operations)
     before = [
         {j for j, a in enumerate(left) if j != i and _precedes(a, b, reach)} for i, b in enumerate(left)
     ]

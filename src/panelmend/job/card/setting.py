@@ -85,7 +85,7 @@ def _cap(bench: Bench, bag: BagOperation, batch: int) -> Step:
         *apart,
         cautions=[c.RESIN],
         blanks=[
-            _turned(bench),
+            _cap_angle(bench),
             number("Gap to the opening", bench.units.length, aim=bench.work.core.cap_gap),
             tick("Home, nowhere above the skin"),
             tick("Adhesive squeezed out all round"),
@@ -99,7 +99,7 @@ def _turned_words(bench: Bench) -> str:
     return f"{bench.up}, its 0° mark along the panel's 0°."
 
 
-def _turned(bench: Bench) -> Blank:
+def _cap_angle(bench: Bench) -> Blank:
     return number("Cap's 0° off the panel's", "°", high=bench.work.plies.angle_tolerance)
 
 
@@ -127,7 +127,7 @@ def _plug(bench: Bench, bag: BagOperation, batch: int) -> list[Step]:
             cautions=[c.RESIN],
             blanks=[
                 number("Ribbon off the panel's", "°", high=plug.ribbon_tolerance),
-                *([_turned(bench)] if cap else []),
+                *([_cap_angle(bench)] if cap else []),
                 number("Lower than the core by", units.length, high=level),
                 tick("Adhesive squeezed out all round"),
                 *signed,

@@ -103,7 +103,7 @@ def hinge_beside(case: Case, work: Work, line: tuple[Point, Point]) -> list[tupl
         pieces = (side.largest.outline, side.cutout)
         if any(_touches(p, start, end) for p in pieces):
             found.append((side.side, False))
-        elif any(_touches(p, *_whole(start, end, pieces)) for p in pieces):
+        elif any(_touches(p, *_past_pieces(start, end, pieces)) for p in pieces):
             found.append((side.side, True))
     return found
 
@@ -112,7 +112,7 @@ def _touches(piece: Outline, start: Point, end: Point) -> bool:
     return distance_to_segment(piece, start, end) < TOUCHING or piece.contains(start, 0.0)
 
 
-def _whole(start: Point, end: Point, pieces: Sequence[Outline]) -> tuple[Point, Point]:
+def _past_pieces(start: Point, end: Point, pieces: Sequence[Outline]) -> tuple[Point, Point]:
     """The line, run past both its points beyond every piece."""
     size = math.dist(start, end)
     far = size + sum(math.dist(start, p.centroid) + math.sqrt(p.area) + p.perimeter for p in pieces)

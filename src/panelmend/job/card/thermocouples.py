@@ -103,7 +103,7 @@ def from_edge(place: SensorPlace) -> float:
     return abs(place.beyond)
 
 
-def _of(prediction: Prediction, place: SensorPlace) -> PlannedSensor:
+def _planned_sensor(prediction: Prediction, place: SensorPlace) -> PlannedSensor:
     return next(s for s in prediction.sensors if s.id == place.id)
 
 
@@ -115,7 +115,7 @@ def reads_low(prediction: Prediction, place: SensorPlace) -> float:
     place: the thermocouple [place]
     return: temperature [K]
     """
-    return _of(prediction, place).low
+    return _planned_sensor(prediction, place).low
 
 
 @formula("highest reading in the dwell", source=SOLVER, kind="temperature")
@@ -126,7 +126,7 @@ def reads_high(prediction: Prediction, place: SensorPlace) -> float:
     place: the thermocouple [place]
     return: temperature [K]
     """
-    return _of(prediction, place).high
+    return _planned_sensor(prediction, place).high
 
 
 @formula("time at which a thermocouple enters the band", source=SOLVER, kind="time")
@@ -137,7 +137,7 @@ def enters(prediction: Prediction, place: SensorPlace) -> float | None:
     place: the thermocouple [place]
     return: time from the start of heat [s]
     """
-    return _of(prediction, place).arrives
+    return _planned_sensor(prediction, place).arrives
 
 
 @formula(

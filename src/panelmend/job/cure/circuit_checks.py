@@ -119,13 +119,13 @@ def _behind(case: Case, bag: BagOperation, place: str, made: tuple[Circuited, ..
         may = show(behind.limit, "temperature", case.view, limit="most")
         asked = show(hottest, "temperature", case.view, limit="least")
         found.append(H006(f"{bag.name}: {behind.id} may reach {may}, the cure cycle {asked}", place=place))
-    if not _covers(behind, bag):
+    if not _blanket_covers(behind, bag):
         size = " by ".join(show(float(f), "length", case.view) for f in (bag.needed_length, bag.needed_width))
         found.append(H007(f"{bag.name}: {behind.id} heats less than {size}", place=place))
     return found
 
 
-def _covers(blanket: Blanket, bag: BagOperation) -> bool:
+def _blanket_covers(blanket: Blanket, bag: BagOperation) -> bool:
     heated = sorted((blanket.length - 2 * blanket.border, blanket.width - 2 * blanket.border))
     needed = sorted((float(bag.needed_length), float(bag.needed_width)))
     return all(h >= n - 1e-9 for h, n in zip(heated, needed, strict=True))

@@ -194,7 +194,9 @@ def _fit(basis: Basis, key: str, made: Figure, opening: Opening) -> tuple[Figure
                 name = n.key.removeprefix("panel.")
                 clear, asked = n.figures(basis, pieces[n.piece], f"{key}.{side}.{n.piece} to {name}")
                 worst = (over, clear, asked)
-        reasons += _room(basis, f"{key}.{side}", ply, opening, largest_spec.cloth, largest_spec.warp)
+        reasons += _not_large_enough(
+            basis, f"{key}.{side}", ply, opening, largest_spec.cloth, largest_spec.warp
+        )
     assert worst is not None
     left = basis.ledger.derive(f"{key}.spare", spare, clear=worst[1], asked=worst[2])
     return left, tuple(reasons)
@@ -218,7 +220,9 @@ def _largest(basis: Basis, key: str, made: Figure, side: Side, margin: Figure) -
     return hole, tried
 
 
-def _room(basis: Basis, key: str, ply: Figure, opening: Opening, cloth: str, warp: float) -> list[str]:
+def _not_large_enough(
+    basis: Basis, key: str, ply: Figure, opening: Opening, cloth: str, warp: float
+) -> list[str]:
     view, reasons = basis.case.view, []
     direction = basis.typed(f"{key}.warp", warp, "angle", path="data.plies")
     need = basis.ledger.derive(f"{key}.across_warp", across_warp, outline=ply, warp=direction)

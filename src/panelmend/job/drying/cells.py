@@ -144,7 +144,7 @@ def heatings_of(
     if pressure is None or warm is None:
         return ()
     made = []
-    for at in _steps(basis, core, temperature, vacuum):
+    for at in _heating_steps(basis, core, temperature, vacuum):
         kelvin = float(at.temperature)
         if kelvin > CRITICAL:
             words = show(kelvin, "temperature", basis.case.view)
@@ -161,7 +161,9 @@ def heatings_of(
     return tuple(made)
 
 
-def _steps(basis: Basis, core: CorePart, temperature: Figure | None, vacuum: Figure | None) -> list[_Step]:
+def _heating_steps(
+    basis: Basis, core: CorePart, temperature: Figure | None, vacuum: Figure | None
+) -> list[_Step]:
     """Drying, and of each cure every temperature it heats to, then its ceiling (or the top of its band)."""
     made = []
     if temperature is not None:
@@ -232,13 +234,15 @@ def _heating(
         f"{key}.lift_deepest", f.lifting_bridged, cell=cell, barometer=pressure, vacuum=available
     )
     hot = float(at.temperature) > float(warm)
-    reserves = tuple(_reserve(basis, at, bond, lift, deepest, hot) for bond in bonds if _there(bond, at))
+    reserves = tuple(
+        _reserve(basis, at, bond, lift, deepest, hot) for bond in bonds if _bond_exists(bond, at)
+    )
     return Heating(
         at.id, at.name, at.number, at.temperature, cell, lift, bridged, deepest, boiling, reserves, at.bagged
     )
 
 
-def _there(bond: SteamBond, at: _Step) -> bool:
+def _bond_exists(bond: SteamBond, at: _Step) -> bool:
     """Whether a bond exists in a step, or is made in it."""
     return bond.made_in == 0 or bond.made_in <= at.number
 

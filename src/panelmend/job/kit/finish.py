@@ -87,11 +87,11 @@ def _conductive(basis: Basis, plies: PliesPart) -> list[KitLine]:
         return []
     overlap = data.conductive_overlap
     if overlap is None:
-        over = _over(basis, plies, "conductive", None, "its overlap")
+        over = _area_of_plies(basis, plies, "conductive", None, "its overlap")
         amount, rate = None, ""
     else:
         margin = basis.given("kit.conductive_overlap", overlap, "length")
-        over = _over(basis, plies, "conductive", margin, "the overlap")
+        over = _area_of_plies(basis, plies, "conductive", margin, "the overlap")
         amount, rate = over.area, "what is cut away is not counted"
     name = "Conductive layer" if data.conductive_rate is not None else "Conductive layer with its adhesive"
     made = [_line(name, layer, over.words, amount, "dust where it is cut", rate=rate)]
@@ -130,7 +130,7 @@ def _coats(basis: Basis, plies: PliesPart) -> list[KitLine]:
     data = basis.case.document.data.finishing
     bared = basis.case.document.data.preparation.coating_beyond
     margin = None if bared is None else basis.given("kit.coating_beyond", bared, "length")
-    over = _over(basis, plies, "coated", margin, "what was bared round them")
+    over = _area_of_plies(basis, plies, "coated", margin, "what was bared round them")
     if data.primer_rate is None and data.paint_rate is None:
         return [_line("Primer and paint", data.coating, over.words, None, SPRAYED)]
     return [
@@ -163,7 +163,7 @@ class _Area:
     words: str
 
 
-def _over(basis: Basis, plies: PliesPart, key: str, margin: Figure | None, beyond: str) -> _Area:
+def _area_of_plies(basis: Basis, plies: PliesPart, key: str, margin: Figure | None, beyond: str) -> _Area:
     """Area of the largest ply of each skin, with ``margin`` [m] all round; without one that is told."""
     ledger, said, total = basis.ledger, list[str](), None
     for side in plies.sides:

@@ -66,7 +66,7 @@ def _sheets(basis: Basis, item: ClothNest) -> list[WetSheet]:
         used, across = ledger[f"nest.{name}.{strip.id}.used"], ledger[f"nest.{name}.{strip.id}.width"]
         match way:
             case "cut then wet":
-                mass = _pieces(basis, f"{key}.pieces", layout, areal)
+                mass = _mass_of_pieces(basis, f"{key}.pieces", layout, areal)
                 length, width = used, across
             case "wet then cut":
                 assert margin is not None
@@ -99,7 +99,7 @@ def way_of(basis: Basis) -> WetOut:
             assert_never(way)
 
 
-def _pieces(basis: Basis, key: str, layout: Layout, areal: Figure) -> Figure:
+def _mass_of_pieces(basis: Basis, key: str, layout: Layout, areal: Figure) -> Figure:
     """Mass of the pieces that are cut from one strip."""
     ledger, total = basis.ledger, None
     for n, placed in enumerate(layout.placements, 1):
@@ -206,11 +206,6 @@ def _with_cap(basis: Basis, key: str, core: CorePart, bag: BagOperation) -> Figu
     )
 
 
-def _allowance(basis: Basis) -> Figure:
-    given = basis.case.document.data.resin.allowance
-    return basis.usual("kit.allowance", given)
-
-
 def _film(basis: Basis, key: str) -> Figure:
     """Film under the plug: the rectangle it is cut from."""
     ledger = basis.ledger
@@ -227,7 +222,7 @@ def _mass(basis: Basis, key: str, paste: Adhesive, one: Figure | None, other: Fi
         if paste.density is not None
         else ledger.default(f"materials.{paste.id}.density", 1200.0, "density")
     )
-    allowance, volumes = _allowance(basis), [v for v in (one, other) if v is not None]
+    allowance, volumes = shares.allowance_of(basis), [v for v in (one, other) if v is not None]
     if len(volumes) == 1:
         return ledger.derive(key, f.adhesive_of, volume=volumes[0], density=density, allowance=allowance)
     splice, floor = volumes

@@ -68,7 +68,7 @@ def of_resin(
 
 def of_adhesive(basis: Basis, key: str, mass: Figure) -> tuple[tuple[Share, ...], Figure]:
     """What a batch of adhesive is for; ``mass`` is what is spread, with what stays in cups."""
-    spread = basis.ledger.derive(f"{key}.spread", f.without_losses, mass=mass, allowance=_allowance(basis))
+    spread = basis.ledger.derive(f"{key}.spread", f.without_losses, mass=mass, allowance=allowance_of(basis))
     return _with_coupons(basis, key, [Share("spread", spread)], mass, None)
 
 
@@ -85,7 +85,7 @@ def _with_coupons(
     beside = (
         more[0] if len(more) == 1 else ledger.derive(f"{key}.beside", f.sum_of, one=more[0], other=more[1])
     )
-    mixed = ledger.derive(f"{key}.beside_mixed", f.with_losses, mass=beside, allowance=_allowance(basis))
+    mixed = ledger.derive(f"{key}.beside_mixed", f.with_losses, mass=beside, allowance=allowance_of(basis))
     return tuple(shares), ledger.derive(f"{key}.need", f.sum_of, one=total, other=mixed)
 
 
@@ -96,5 +96,6 @@ def _sum(basis: Basis, key: str, figures: list[Figure]) -> Figure:
     return total
 
 
-def _allowance(basis: Basis) -> Figure:
+def allowance_of(basis: Basis) -> Figure:
+    """What is mixed beyond what is laid [1]: the data's share, else the usual one."""
     return basis.usual("kit.allowance", basis.case.document.data.resin.allowance)

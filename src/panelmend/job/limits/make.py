@@ -41,7 +41,7 @@ def make(case: Case, ledger: Ledger) -> LimitsPart:
     reasons = (
         *(r for sizes, _ in skins for r in _sizes(basis, sizes, len(skins) > 1)),
         *_depth(basis),
-        *_number(basis, elsewhere),
+        *_repair_count(basis, elsewhere),
         *(r for sizes, shape in skins for r in _neighbours(basis, sizes.side, shape, len(skins) > 1)),
     )
     return LimitsPart(
@@ -235,7 +235,7 @@ def _depth(basis: Basis) -> tuple[LimitReason, ...]:
     return (LimitReason("depth", None, "depth", depth, limit, fine, words),)
 
 
-def _number(basis: Basis, elsewhere: bool) -> tuple[LimitReason, ...]:
+def _repair_count(basis: Basis, elsewhere: bool) -> tuple[LimitReason, ...]:
     earlier = basis.typed("limits.earlier", len(basis.case.geometry.earlier), path="panel.earlier_repair")
     count = basis.ledger.derive("limits.count", formulas.repairs_with_this, earlier=earlier)
     for other in basis.case.others:  # each of them is a repair of its own

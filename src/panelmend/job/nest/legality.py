@@ -39,7 +39,7 @@ def faults(problem: NestProblem, nest: Nest, view: str = "mm") -> tuple[str, ...
     Returns:
         One sentence for each fault; empty when the nest may be cut.
     """
-    found = list(_counts(problem, nest))
+    found = list(_copy_counts(problem, nest))
     strips = {s.id: s for s in problem.strips}
     seen: set[str] = set()
     for layout in nest.layouts:
@@ -54,7 +54,7 @@ def faults(problem: NestProblem, nest: Nest, view: str = "mm") -> tuple[str, ...
     return tuple(found)
 
 
-def _counts(problem: NestProblem, nest: Nest) -> list[str]:
+def _copy_counts(problem: NestProblem, nest: Nest) -> list[str]:
     found = []
     laid = Counter((p.piece, p.copy) for layout in nest.layouts for p in layout.placements)
     left = {u.piece: u.copies for u in nest.unplaced}

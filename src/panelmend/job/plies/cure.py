@@ -46,8 +46,8 @@ def cure_for(basis: Basis, cutout: CutoutPart, sides: tuple[SideLayup, ...]) -> 
                 show(float(x), "length", view) for x in (candidate.opening.length, candidate.opening.width)
             )
             return f"take the {candidate.opening.form} {length} x {width} instead"
-    for form in _turned(case, cutout, now):
-        if _holds(case, cutout, form, around) is None:
+    for form in _at_other_angles(case, cutout, now):
+        if _push_away(case, cutout, form, around) is None:
             return f"turn it: {form.summary(view)}"
     return ENGINEER
 
@@ -80,7 +80,7 @@ def _pieces(case: Case, cutout: CutoutPart, form: Form, side: Side, margin: floa
     return {"cut-out": hole, "largest ply": largest}
 
 
-def _holds(case: Case, cutout: CutoutPart, form: Form, around: _Around) -> tuple[float, float] | None:
+def _push_away(case: Case, cutout: CutoutPart, form: Form, around: _Around) -> tuple[float, float] | None:
     """None where every clearance holds and the damage is covered, else the push away from what is worst."""
     if not all(inside(d, form.outline, float(cutout.margin)) for d in _targets(case, cutout.side)):
         return (math.nan, math.nan)
@@ -104,7 +104,7 @@ def _shift(case: Case, cutout: CutoutPart, form: Form, around: _Around) -> tuple
     x, y = form.centre
     for _ in range(PUSHES):
         moved = replace(form, centre=(x, y))
-        push = _holds(case, cutout, moved, around)
+        push = _push_away(case, cutout, moved, around)
         if push is None:
             return (x - form.centre[0], y - form.centre[1])
         if not all(math.isfinite(p) for p in push):
@@ -116,7 +116,7 @@ def _shift(case: Case, cutout: CutoutPart, form: Form, around: _Around) -> tuple
     return None
 
 
-def _turned(case: Case, cutout: CutoutPart, form: Form) -> Iterator[Form]:
+def _at_other_angles(case: Case, cutout: CutoutPart, form: Form) -> Iterator[Form]:
     """The smallest covers of the same form at other angles, where the data leaves it free to turn."""
     data = case.document.data.cutout
     if form.form == "circle" or (data.held_to_axes is not None and data.held_to_axes.value):

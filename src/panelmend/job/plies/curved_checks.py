@@ -122,7 +122,7 @@ def check_curved(case: Case, ledger: Ledger, part: PliesPart) -> tuple[Finding, 
     if part.bent:
         found += _bent(case, part)
         for side in part.sides:
-            found += _along(case, ledger, side)
+            found += _along_surface(case, ledger, side)
     return tuple(found)
 
 
@@ -244,7 +244,7 @@ def strained_findings(case: Case, b: Bent, most: float) -> Iterator[Finding]:
         yield P124(f"{words} ({given.place})", place=b.strain.key)
 
 
-def _along(case: Case, ledger: Ledger, side: SideLayup) -> Iterator[Finding]:
+def _along_surface(case: Case, ledger: Ledger, side: SideLayup) -> Iterator[Finding]:
     """Distances to neighbours along the surface, where they differ from those of the developed plane."""
     surface = surface_on(case, side.side)
     assert surface is not None

@@ -20,7 +20,7 @@ def fits_of(basis: Basis, cutout: CutoutPart, sides: tuple[SideLayup, ...]) -> t
     cure = cure_for(basis, cutout, sides) if short else ""
     found: list[Fit] = []
     for side in sides:
-        found += _around(basis, side, cure, len(sides) > 1)
+        found += _neighbour_fits(basis, side, cure, len(sides) > 1)
         found += _rolls(basis, side)
         found += _blanket(basis, side)
     return tuple(found)
@@ -31,13 +31,13 @@ def _pieces(side: SideLayup) -> dict[str, Outline]:
     return {"cut-out": side.cutout, "largest ply": side.largest.outline, "tape": side.tape_outer}
 
 
-def _over(n: Neighbour, side: SideLayup) -> float:
+def _spare(n: Neighbour, side: SideLayup) -> float:
     return n.clear(_pieces(side)[n.piece]) - n.asked
 
 
 def _rows(basis: Basis, side: SideLayup) -> list[tuple[float, Neighbour]]:
     """How much is spare to each neighbour that counts [m]."""
-    return [(_over(n, side), n) for n in neighbours(basis, side.side) if n.counts(side.cutout)]
+    return [(_spare(n, side), n) for n in neighbours(basis, side.side) if n.counts(side.cutout)]
 
 
 def _keys(side: SideLayup) -> dict[str, str]:
@@ -53,7 +53,7 @@ def _kind(n: Neighbour) -> tuple[str, str]:
     return n.key.split(".")[1], n.piece
 
 
-def _around(basis: Basis, side: SideLayup, cure: str, both: bool) -> list[Fit]:
+def _neighbour_fits(basis: Basis, side: SideLayup, cure: str, both: bool) -> list[Fit]:
     rows = _rows(basis, side)
     shown: list[Neighbour] = []
     kinds: set[tuple[str, str]] = set()
@@ -82,7 +82,7 @@ def _words(n: Neighbour, cure: str) -> str:
     return "there is no core there: find out from the approved data how the cut-out ends in a solid area"
 
 
-def _nothing(basis: Basis) -> Figure:
+def _zero_length(basis: Basis) -> Figure:
     return basis.ledger.table("fit.at_least", 0.0, "length", source=Source("at least as large as needed"))
 
 
@@ -91,7 +91,7 @@ def _rolls(basis: Basis, side: SideLayup) -> list[Fit]:
     by_cloth: dict[str, Ply] = {}
     for ply in side.plies:
         have = by_cloth.get(ply.cloth)
-        if have is None or _across(ply) > _across(have) + 1e-12:
+        if have is None or _size_across_warp(ply) > _size_across_warp(have) + 1e-12:
             by_cloth[ply.cloth] = ply
     found = []
     for cloth, ply in sorted(by_cloth.items()):
@@ -118,11 +118,11 @@ def _rolls(basis: Basis, side: SideLayup) -> list[Fit]:
             )
         )
         what = f"width of roll {name} for {ply.id}"
-        found.append(Fit(FitKind.STORES, what, clear, _nothing(basis), holds, cure))
+        found.append(Fit(FitKind.STORES, what, clear, _zero_length(basis), holds, cure))
     return found
 
 
-def _across(ply: Ply) -> float:
+def _size_across_warp(ply: Ply) -> float:
     return float(across_warp(outline=ply.outline, warp=float(ply.warp)))
 
 
@@ -139,4 +139,4 @@ def _blanket(basis: Basis, side: SideLayup) -> list[Fit]:
         else (f"a blanket {show(-float(clear), 'length', basis.case.view)} larger, or another way of heating")
     )
     what = f"heat blanket {name}, {side.side}"
-    return [Fit(FitKind.STORES, what, clear, _nothing(basis), holds, cure)]
+    return [Fit(FitKind.STORES, what, clear, _zero_length(basis), holds, cure)]

@@ -55,13 +55,13 @@ def skin_differences(lay: AsLaid) -> tuple[SkinDifference, ...]:
         for ply, (cloth, warp, thickness) in zip(plies, cut, strict=False):
             if float(ply.thickness) < thickness - THIN:
                 found.append(SkinDifference(Unlike.THINNER, side, ply.id, float(ply.thickness), thickness))
-            turn = math.pi / 2 if _even(lay, cloth) and _even(lay, ply.cloth) else math.pi
+            turn = math.pi / 2 if _stiff_alike(lay, cloth) and _stiff_alike(lay, ply.cloth) else math.pi
             off = abs((float(ply.warp) - warp + turn / 2) % turn - turn / 2)
             if off > tolerance + 1e-9:
                 found.append(SkinDifference(Unlike.TURNED, side, ply.id, float(ply.warp), warp))
     return tuple(found)
 
 
-def _even(lay: AsLaid, cloth: str) -> bool:
+def _stiff_alike(lay: AsLaid, cloth: str) -> bool:
     values = constants(lay.case.catalogue.cloth(cloth), "room")
     return not isinstance(values, NotComputed) and abs(values.e1 / values.e2 - 1.0) < EVEN

@@ -71,13 +71,13 @@ def bond_adhesive(lay: AsLaid) -> AdhesiveLayer | NotComputed:
         given.thickness.value,
         factor * given.shear_strength.value,
         plastic,
-        factor * _across(given),
+        factor * _modulus_across(given),
         factor * given.peel_strength.value if given.peel_strength is not None else None,
         ident,
     )
 
 
-def _across(given: Given) -> float:
+def _modulus_across(given: Given) -> float:
     """Modulus across the layer [Pa], room: of the data, else a multiple of the shear modulus."""
     assert given.shear_modulus is not None, "asked for by adhesive_of"
     return ACROSS * given.shear_modulus.value if given.peel_modulus is None else given.peel_modulus.value

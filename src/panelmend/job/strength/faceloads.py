@@ -32,7 +32,7 @@ def resultants(panel: PanelPlate, load: Load, answer: Fields, at: tuple[float, f
     """Resultants of an answer at a point in standard axes [m], held inside the panel's rectangle."""
     x = min(max(at[0] - panel.x0, 0.0), float(panel.grid.x[-1]))
     y = min(max(at[1] - panel.y0, 0.0), float(panel.grid.y[-1]))
-    n, m, q = (_rounded(sample(answer.grid, field, x, y)) for field in (answer.N, answer.M, answer.Q))
+    n, m, q = (nine_digits(sample(answer.grid, field, x, y)) for field in (answer.N, answer.M, answer.Q))
     return Resultants(n, m, q, load.pressure)  # type: ignore[arg-type]
 
 
@@ -66,7 +66,7 @@ def _just_outside(lay: AsLaid, level: Level, number: int, load: Load) -> list[Re
     }
     found = []
     for k in sorted(worst):
-        n, m, q = (_rounded(a[where][k]) for a in (fields.N, fields.M, fields.Q))
+        n, m, q = (nine_digits(a[where][k]) for a in (fields.N, fields.M, fields.Q))
         found.append(Resultants(n, m, q, load.pressure))  # type: ignore[arg-type]
     return found
 
@@ -84,6 +84,6 @@ def largest(
     return max(found, key=lambda t: face_load(section=section, loads=t[1], direction=direction, upper=upper))
 
 
-def _rounded(values: object) -> tuple[float, ...]:
+def nine_digits(values: object) -> tuple[float, ...]:
     """To nine digits: the last ones of a sparse solution are noise."""
     return tuple(float(f"{float(v):.9g}") for v in np.asarray(values).ravel())

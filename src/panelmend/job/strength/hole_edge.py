@@ -60,14 +60,14 @@ def edge_of(outline: Outline) -> Edge | None:
     at, normal, radius, places, start = [], [], [], [], 0.0
     before = None
     for part in (*parts, parts[0]):
-        first = _turned(part, np.array([0.0]))[1][0]
+        first = _points_and_normals(part, np.array([0.0]))[1][0]
         if before is not None and math.acos(max(-1.0, min(1.0, float(before @ first)))) > SMOOTH:
             return None
-        before = _turned(part, np.array([1.0]))[1][0]
+        before = _points_and_normals(part, np.array([1.0]))[1][0]
     for part in parts:
         count = max(8, math.ceil(SAMPLES * part.length / outline.perimeter))
         share = np.arange(count) / count
-        p, n = _turned(part, share)
+        p, n = _points_and_normals(part, share)
         at.append(p)
         normal.append(n)
         radius.append(np.full(count, part.radius if isinstance(part, Arc) else math.inf))
@@ -77,7 +77,7 @@ def edge_of(outline: Outline) -> Edge | None:
     return Edge(one, two, three, four, start)
 
 
-def _turned(part: object, share: Array) -> tuple[Array, Array]:
+def _points_and_normals(part: object, share: Array) -> tuple[Array, Array]:
     """Points and outward normals at shares of a segment of a counter-clockwise outline."""
     if isinstance(part, Arc):
         a = part.start_angle + part.sweep * share
@@ -112,7 +112,7 @@ def ring_mesh(outline: Outline, wide: float, high: float, fine: int, *, filled: 
         return None
     centre = np.array(outline.centroid)
     for more in CLOSER:
-        at, normal, steps = _spread(edge, more * fine)
+        at, normal, steps = _edge_cells(edge, more * fine)
         try:
             rings = _rings(at, normal, centre, steps, wide, high, room)
             if rings is None:
@@ -136,7 +136,7 @@ def _inwards(at: Array, centre: Array, steps: Array) -> list[Array]:
     return found[::-1]
 
 
-def _spread(edge: Edge, fine: int) -> tuple[Array, Array, Array]:
+def _edge_cells(edge: Edge, fine: int) -> tuple[Array, Array, Array]:
     """Ends and middles of the cells along the edge, (2 n, 2), normals there, and the cells' lengths (n,)."""
     size = np.minimum(edge.radius * (0.5 * math.pi / fine), edge.length / (4.0 * fine))
     gap = np.diff(np.append(edge.s, edge.length))

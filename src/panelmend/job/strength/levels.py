@@ -124,7 +124,7 @@ def _fields(a: PlateAnswer) -> Fields:
 
 def resampled(a: Fields, grid: PlateGrid) -> Fields:
     """Fields at the cell centres of another grid of the same panel, bilinear between centres."""
-    rows, columns = (_between(old, new) for old, new in ((a.grid.y, grid.y), (a.grid.x, grid.x)))
+    rows, columns = (_resampling(old, new) for old, new in ((a.grid.y, grid.y), (a.grid.x, grid.x)))
 
     def moved(field: Array) -> Array:
         return np.asarray(np.einsum("jb,bik,ai->jak", rows, field, columns, optimize=True))
@@ -132,7 +132,7 @@ def resampled(a: Fields, grid: PlateGrid) -> Fields:
     return Fields(grid, *(moved(v) for v in (a.eps, a.kappa, a.N, a.M, a.Q)))
 
 
-def _between(old: Array, new: Array) -> Array:
+def _resampling(old: Array, new: Array) -> Array:
     """Weights of old cell centres at new ones, (new, old); the first and last pair reach beyond."""
     have, want = (old[1:] + old[:-1]) / 2, (new[1:] + new[:-1]) / 2
     i = np.clip(np.searchsorted(have, want) - 1, 0, have.size - 2)

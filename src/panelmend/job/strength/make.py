@@ -45,7 +45,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     loads = loads_of(case)
     fitted = mesh_follows(lay)
     levels = solve_levels(
-        case, lay, loads, lambda before, now: _enough(lay, loads, before, now), hole=not fitted
+        case, lay, loads, lambda before, now: _grids_agree(lay, loads, before, now), hole=not fitted
     )
     samples = None
     if any(load.given for load in loads):
@@ -114,7 +114,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     )
 
 
-def _enough(lay: AsLaid, loads: tuple[Load, ...], before: Level, now: Level) -> bool:
+def _grids_agree(lay: AsLaid, loads: tuple[Load, ...], before: Level, now: Level) -> bool:
     """Whether strain ratios and least reserves of the repaired panel have settled on two grids."""
     for number, load in enumerate(loads):
         peak = settled_peaks((before, now), number).get(Compared.STRAIN)

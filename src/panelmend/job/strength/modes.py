@@ -19,6 +19,7 @@ from panelmend.derive.figure import Origin
 from panelmend.document.ply_kinds import CARRIES
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.as_laid import LAID, PLATE, AsLaid
+from panelmend.job.strength.faceloads import nine_digits
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.levels import Level, settled_value
 from panelmend.job.strength.loads import Load, Resultants
@@ -65,12 +66,14 @@ def regions_of(panel: PanelPlate) -> dict[Region, Mask]:
         cut |= panel.inside(layup.cutout, x - panel.x0, y - panel.y0)
     plug = lay.core.plug if lay.core.action == "replace" else None
     if plug is not None:
-        near = _within(panel, plug.opening, max(1.5 * size, float(plug.gap)))
+        near = _cells_near_edge(panel, plug.opening, max(1.5 * size, float(plug.gap)))
         ring = near
         cut |= panel.inside(plug.opening, x - panel.x0, y - panel.y0)
     band = np.zeros(x.shape, np.bool_)
     for layup in lay.plies.sides:
-        band |= _within(panel, layup.largest.outline, max(2.0 * size, lay.case.geometry.core_thickness))
+        band |= _cells_near_edge(
+            panel, layup.largest.outline, max(2.0 * size, lay.case.geometry.core_thickness)
+        )
     outside = band & ~patch & ~cut & ~ring
     return {
         Region.OVER_CUT: cut & ~ring,
@@ -81,7 +84,7 @@ def regions_of(panel: PanelPlate) -> dict[Region, Mask]:
     }
 
 
-def _within(panel: PanelPlate, outline: Outline, far: float) -> Mask:
+def _cells_near_edge(panel: PanelPlate, outline: Outline, far: float) -> Mask:
     """Cells whose middle lies within a distance [m] of an outline's edge."""
     x, y = panel.centres()
     x0, y0, x1, y1 = outline.bounds
@@ -185,7 +188,7 @@ def _row(
     ledger: Ledger, lay: AsLaid, found: Searched, at: tuple[int, int], load: Load, region: Region, mode: int
 ) -> ModeRow:
     """One mode at one cell, computed again by the formula that everybody can repeat."""
-    n, m, q = (_rounded(field[at]) for field in (found.fields.N, found.fields.M, found.fields.Q))
+    n, m, q = (nine_digits(field[at]) for field in (found.fields.N, found.fields.M, found.fields.Q))
     there = Resultants(n, m, q, load.pressure)  # type: ignore[arg-type]
     section = found.sections[int(found.which[(mode, *at)])]
     check = check_section(section.sandwich(), *there.arrays(), there.pressure)[mode]
@@ -204,8 +207,3 @@ def _row(
     count = ledger.typed(f"strength.mode.{mode}", mode, source=LAID)
     reserve = ledger.derive(f"{key}.{mode}", f.mode_reserve, section=what, loads=loads, number=count)
     return replace(blank, reserve=reserve, reason="")
-
-
-def _rounded(values: Array) -> tuple[float, ...]:
-    """To nine digits: the last ones of a sparse solution are noise."""
-    return tuple(float(f"{float(v):.9g}") for v in np.asarray(values).ravel())

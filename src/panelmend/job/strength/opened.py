@@ -83,7 +83,7 @@ class OpenHole:
         return found
 
 
-def _enough(made: list[OpenHole], number: int, sound: Fields) -> bool:
+def _hole_settled(made: list[OpenHole], number: int, sound: Fields) -> bool:
     found = settled_hole(tuple(made), number, sound)
     return found is None or found[0].resolved
 
@@ -126,7 +126,7 @@ def opened_meshes(lay: AsLaid, loads: tuple[Load, ...], sound: tuple[Fields, ...
     """
     made: list[OpenHole] = []
     for fine in (*AROUND, *FURTHER):
-        if len(made) > len(AROUND) and all(_enough(made, n, f) for n, f in enumerate(sound)):
+        if len(made) > len(AROUND) and all(_hole_settled(made, n, f) for n, f in enumerate(sound)):
             break
         one = _opened(lay, loads, fine)
         if one is None:

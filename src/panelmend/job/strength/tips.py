@@ -120,12 +120,14 @@ def tip_reserve(
     peel = _suction(ledger, f"{key}.peel", peel, suction)
     glue = bond_adhesive(lay)
     assert not isinstance(glue, NotComputed), "the bond was made"
-    peel_reserve, no_peel = _over(ledger, f"{key}.peel", glue.peel, peel, f"{glue.name} has no peel_strength")
+    peel_reserve, no_peel = _reserve(
+        ledger, f"{key}.peel", glue.peel, peel, f"{glue.name} has no peel_strength"
+    )
     pull = ledger.derive(f"{key}.pull", tip_pull, bond=thing, load=bond.load)
     pull = _suction(ledger, f"{key}.pull", pull, suction)
     strength = flatwise(lay, glue.name)
     known, lacks = (None, strength.reason) if isinstance(strength, NotComputed) else (strength, "")
-    pull_reserve, no_pull = _over(ledger, f"{key}.pull", known, pull, lacks)
+    pull_reserve, no_pull = _reserve(ledger, f"{key}.pull", known, pull, lacks)
     return TipRow(
         side,
         bond.direction,
@@ -158,7 +160,7 @@ def settled_peel(before: float, peel: float) -> bool:
     return abs(before / peel - 1.0) <= SETTLED if peel else True
 
 
-def _over(
+def _reserve(
     ledger: Ledger, key: str, strength: float | None, stress: Figure, lacks: str
 ) -> tuple[Figure | None, str]:
     if strength is None:

@@ -94,7 +94,7 @@ def dull_core(spots: Spots, inside: Inside | None = None) -> DullCore | None:
     group = _together(at, bad)
     crowd = (np.bincount(group)[group] >= CROWD) | spots.proved[bad]
     core = bad[crowd]
-    share = _shares(ground, at, core)
+    share = _dull_shares(ground, at, core)
     weight = 1.0 + (THIN - 1.0) * np.clip((TO - share) / (TO - FROM), 0.0, 1.0)
     return DullCore(at[core], weight, share, at[bad[~crowd]], ground)
 
@@ -128,7 +128,7 @@ def _neighbours(at: Array, bad: NDArray[np.int64]) -> NDArray[np.int64]:
     return np.asarray(both[length <= LINK * usual], np.int64)
 
 
-def _shares(ground: TappedGround, at: Array, core: NDArray[np.int64]) -> Array:
+def _dull_shares(ground: TappedGround, at: Array, core: NDArray[np.int64]) -> Array:
     dull = np.zeros(len(at), bool)
     dull[core] = True
     here = dull[ground.owner]

@@ -23,7 +23,7 @@ def level_at(confidence: float) -> float:
     Raises:
         RangeError: the table has no such confidence.
     """
-    return _of("level", confidence)
+    return _calibrated("level", confidence)
 
 
 def reach_at(confidence: float) -> float:
@@ -32,10 +32,10 @@ def reach_at(confidence: float) -> float:
     Raises:
         RangeError: the table has no such confidence.
     """
-    return _of("reach", confidence)
+    return _calibrated("reach", confidence)
 
 
-def _of(what: str, confidence: float) -> float:
+def _calibrated(what: str, confidence: float) -> float:
     known: dict[str, float] = calibration_table()[what]
     for name, value in known.items():
         if abs(float(name) - confidence) < 1e-9:

@@ -49,7 +49,7 @@ def check(case: Case, ledger: Ledger, part: SurveyPart | None) -> tuple[Finding,
     found += [*check_numbers(case, part), *check_far(case)]
     if part is not None:
         found += _places(case, part)
-        found += _ground(case, part)
+        found += _not_covered(case, part)
     if part is None or not part.outers:
         found.append(S108(f"{part.count.value if part else 0} readings", place="survey.sweep"))
     else:
@@ -100,7 +100,7 @@ def _cleared(case: Case) -> list[Finding]:
     return found
 
 
-def _ground(case: Case, part: SurveyPart) -> list[Finding]:
+def _not_covered(case: Case, part: SurveyPart) -> list[Finding]:
     """What was not read, and what is not promised."""
     found, survey = [], case.document.survey
     assert survey is not None, "a survey was read"

@@ -18,7 +18,7 @@ Made = tuple[Any, float | None]
 Maker = Callable[[np.random.Generator], Made]
 
 
-def _turned(shape: Any, rng: np.random.Generator) -> Any:
+def _turned_by_chance(shape: Any, rng: np.random.Generator) -> Any:
     from shapely import affinity
 
     return affinity.rotate(shape, rng.uniform(0.0, 360.0), origin=(0, 0))
@@ -39,7 +39,7 @@ def blob(rng: np.random.Generator, low: float, high: float, longest: float = 2.2
         (rng.uniform(0, 0.15 / k) * np.cos(k * t + rng.uniform(0, 6.28)) for k in (2, 3, 4)), np.zeros(160)
     )
     r = wavy / np.hypot(np.cos(t) / (size * stretch), np.sin(t) / max(size / stretch, 0.8 * low))
-    return _turned(_polar(r, t), rng)
+    return _turned_by_chance(_polar(r, t), rng)
 
 
 def wavy(rng: np.random.Generator) -> Made:
@@ -69,7 +69,7 @@ def star(rng: np.random.Generator) -> Made:
     t = np.linspace(0.0, 2 * math.pi, 200, endpoint=False)
     deep, size = rng.uniform(0.3, 0.55), rng.uniform(2.5, 5.0)
     r = size * (1.0 + deep * np.cos(int(rng.integers(3, 6)) * t)) / (1.0 + deep)
-    return _turned(_polar(r, t), rng), None
+    return _turned_by_chance(_polar(r, t), rng), None
 
 
 def two(rng: np.random.Generator) -> Made:
@@ -106,7 +106,7 @@ def _moon(rng: np.random.Generator, blunt: float) -> Any:
         bite = Point(big * rng.uniform(0.35, 0.75), 0).buffer(big * rng.uniform(0.75, 1.0))
         left = shape.difference(bite).buffer(-blunt).buffer(blunt)
         if not left.is_empty:
-            return _turned(max(getattr(left, "geoms", [left]), key=lambda g: g.area), rng)
+            return _turned_by_chance(max(getattr(left, "geoms", [left]), key=lambda g: g.area), rng)
 
 
 def crescent(rng: np.random.Generator) -> Made:

@@ -221,7 +221,7 @@ def _nodes(m: Merged, dull: Array, spacing: float, kernel: Kernel) -> tuple[Node
     y = np.arange(low[1], high[1] + step, step)
     gx, gy = np.meshgrid(x, y)
     places = np.column_stack([gx.ravel(), gy.ravel()])
-    wanted = _within(seeds, places, REACH * spacing) & _within(m.at, places, BEYOND * spacing)
+    wanted = _near_known(seeds, places, REACH * spacing) & _near_known(m.at, places, BEYOND * spacing)
     mean, sd = np.full(len(places), -30.0), np.full(len(places), 1.0)
     if len(m.at) <= MOST:
         posterior = laplace(m, kernel)
@@ -232,7 +232,7 @@ def _nodes(m: Merged, dull: Array, spacing: float, kernel: Kernel) -> tuple[Node
     return Nodes(x, y, mean.reshape(gx.shape), sd.reshape(gx.shape)), posterior
 
 
-def _within(known: Array, places: Array, reach: float) -> NDArray[np.bool_]:
+def _near_known(known: Array, places: Array, reach: float) -> NDArray[np.bool_]:
     far = np.asarray(cKDTree(known).query(places, distance_upper_bound=reach)[0])
     return np.asarray(far < np.inf, dtype=bool)
 

@@ -18,7 +18,8 @@ PAPER = frozenset({"A1", "A2", "A3", "A4", "A5", "A6", "B1", "B2", "B3", "B4", "
 OPENED = frozenset({"B7", "B8", "B9", "B10", "B11", "B12", "B13", "B14", "B15", "B16"})
 
 
-def _operations(plan: Plan) -> Operations:
+def bonding_operations(plan: Plan) -> Operations:
+    """The bonding operations of a plan, for the working order."""
     if plan.work is None:
         return Operations(())
     bags = plan.work.bag.operations
@@ -35,7 +36,7 @@ def steps_after(old: Plan, new: Plan, done: frozenset[Place], made: list[Made]) 
         made: what becomes of what was made by it.
     """
     names = {name: number for number, name in step_names(old).items()}
-    new_names, operations = step_names(new), _operations(new)
+    new_names, operations = step_names(new), bonding_operations(new)
     was = {s.place: s for s in old.card.steps}
     hole = same_openings(old, new)
     out = {m.operation for m in made if m.operation and m.fate in (Fate.OUT, Fate.MISFIT)}

@@ -13,8 +13,9 @@ from panelmend.errors import RangeError, UnitError
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import part
 from panelmend.job.card.bench import on_plate
-from panelmend.job.card.order import Operations, Place, must_precede
+from panelmend.job.card.order import Place, must_precede
 from panelmend.job.card.writing import RECORD
+from panelmend.plan.again.steps import bonding_operations
 from panelmend.plan.plan import Plan
 from panelmend.records import events as e
 from panelmend.records.canonical import amount_text, sha256, tidy_text
@@ -30,14 +31,6 @@ PLUG = "PLUG"  # its label
 def step_key(place: Place) -> str:
     """A step's key: id, operation, batch."""
     return f"{place.id}/{place.operation}/{place.batch}"
-
-
-def bonding_operations(plan: Plan) -> Operations:
-    """The bonding operations of a plan, for the working order."""
-    if plan.work is None:
-        return Operations(())
-    bags = plan.work.bag.operations
-    return Operations(tuple(b.number for b in bags), frozenset(b.number for b in bags if on_plate(b)))
 
 
 def steps_of(plan: Plan) -> tuple[e.CardStep, ...]:

@@ -159,12 +159,12 @@ class _OurKinds(pickle.Unpickler):
             return super().find_class(module, name)
         if module.startswith(_OURS) and module in sys.modules and name.isidentifier():
             found = getattr(sys.modules[module], name, None)
-            if isinstance(found, type) and found.__module__ == module and _holds(found):
+            if isinstance(found, type) and found.__module__ == module and _is_record_class(found):
                 return found
         raise pickle.UnpicklingError(f"a state holds no {module}.{name}"[:120])
 
 
-def _holds(kind: type) -> bool:
+def _is_record_class(kind: type) -> bool:
     return issubclass(kind, pydantic.BaseModel | Enum) or is_dataclass(kind)
 
 

@@ -82,7 +82,7 @@ def bag_section(case: Case, bag: BagOperation, width: float) -> View:
     """
     on = "panel" if bag.on_panel else "heat-proof plate"
     words = ", ".join(bag.lays)
-    half, seal = 0.5 * _along(bag, bag.patch), 0.5 * _along(bag, bag.seal_line)
+    half, seal = 0.5 * _extent_along_bag(bag, bag.patch), 0.5 * _extent_along_bag(bag, bag.seal_line)
     section = _Section(bag.name, bag.layers, words, half, seal, bag.air, on, bag.frame.direction)
     return _drawn(case, section, width, f"bag {bag.name}", f"Bag: {bag.name}")
 
@@ -93,7 +93,7 @@ def behind_section(case: Case, bag: BagOperation, width: float) -> View | None:
     if other is None:
         return None
     words = {"other skin": "plies", "support": "opening", "second blanket": "far skin"}[other.kind]
-    half, seal = 0.5 * _along(bag, other.patch), 0.5 * _along(bag, other.seal_line)
+    half, seal = 0.5 * _extent_along_bag(bag, other.patch), 0.5 * _extent_along_bag(bag, other.seal_line)
     name = f"{bag.name}, {other.side}"
     section = _Section(
         name, other.layers, words, half, seal, other.air, f"panel, {other.side}", bag.frame.direction
@@ -101,7 +101,7 @@ def behind_section(case: Case, bag: BagOperation, width: float) -> View | None:
     return _drawn(case, section, width, f"bag behind {bag.name}", f"Bag on the {other.side}: {bag.name}")
 
 
-def _along(bag: BagOperation, outline: Outline) -> float:
+def _extent_along_bag(bag: BagOperation, outline: Outline) -> float:
     """Extent along the bag's length [m]."""
     return outline.extent(bag.frame.direction)
 

@@ -146,11 +146,11 @@ def _measures(points: Sequence[tuple[Point, Placed]], k: float, corner: Point, v
     for ((u, v), _), at in zip(points, xs, strict=True):
         rows = ((k * u, -k * v, 0.0), (k * u, foot, 0.0), (at, foot + 2.5, 0.0), (at, foot + 3.2, 0.0))
         flats.append(Stroke((Loop(rows, closed=False),), HAIR))
-        flats.append(Label(at, foot + 3.8, _number(u, view), 2.2, "right", "middle", 0.5 * math.pi))
+        flats.append(Label(at, foot + 3.8, _signed_measure(u, view), 2.2, "right", "middle", 0.5 * math.pi))
     for ((u, v), _), at in zip(points, ys, strict=True):
         rows = ((k * u, -k * v, 0.0), (left, -k * v, 0.0), (left - 2.5, at, 0.0), (left - 3.2, at, 0.0))
         flats.append(Stroke((Loop(rows, closed=False),), HAIR))
-        flats.append(Label(left - 3.8, at, _number(v, view), 2.2, "right", "middle"))
+        flats.append(Label(left - 3.8, at, _signed_measure(v, view), 2.2, "right", "middle"))
     return list(dict.fromkeys(flats))  # the same measure of two thermocouples is written once
 
 
@@ -161,7 +161,7 @@ def _apart(wanted: Sequence[float]) -> list[float]:
     return [places[round(w, 2)] for w in wanted]
 
 
-def _number(value: float, view: str) -> str:
+def _signed_measure(value: float, view: str) -> str:
     words = _measure(abs(value), view)
     return f"−{words}" if value < 0.0 and words != show(0.0, "length", view) else words
 

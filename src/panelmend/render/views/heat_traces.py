@@ -169,7 +169,7 @@ def _range(low: float, high: float, view: str, steps: int) -> tuple[float, float
     return step * math.floor(a / step + 1e-9), step * math.ceil(b / step - 1e-9), unit
 
 
-def _step(axes: Axes, steps: int) -> float:
+def _line_step(axes: Axes, steps: int) -> float:
     return round_step((axes.top - axes.bottom) / steps - 1e-9)
 
 
@@ -181,7 +181,7 @@ def _whole(
     axes: Axes,
     view: str,
 ) -> list[Flat]:
-    items = [*_band(prediction, problem, axes), *axes.lines(_step(axes, 9))]
+    items = [*_band(prediction, problem, axes), *axes.lines(_line_step(axes, 9))]
     items += _limits(problem, axes, view, 0.02, ("ceiling",))
     items += [
         Run(tuple(axes.at(t, k) for t, k in zip(c.times, c.kelvin, strict=True)), c.ink) for c in curves
@@ -208,7 +208,7 @@ def _dwell(
 ) -> list[Flat]:
     items = [
         *_band(prediction, problem, axes),
-        *axes.lines(_step(axes, 7)),
+        *axes.lines(_line_step(axes, 7)),
         *_limits(problem, axes, view, 0.55),
     ]
     x0, y0 = axes.base
@@ -241,17 +241,17 @@ def _dwell(
 
 def _ends_in(curve: Curve, axes: Axes) -> bool:
     """Whether a curve is inside the enlarged chart at its right edge."""
-    return _kelvin(axes, 0) <= curve.value(axes.end) <= _kelvin(axes, 1)
+    return _axis_end_kelvin(axes, 0) <= curve.value(axes.end) <= _axis_end_kelvin(axes, 1)
 
 
-def _kelvin(axes: Axes, end: int) -> float:
+def _axis_end_kelvin(axes: Axes, end: int) -> float:
     scale, offset = KINDS["temperature"].units[axes.unit]
     return (axes.top if end else axes.bottom) * scale + offset
 
 
 def clipped(curve: Curve, axes: Axes) -> list[tuple[tuple[float, float], ...]]:
     """A curve on paper as far as it lies in the frame: in pieces where it leaves it."""
-    low, high = _kelvin(axes, 0), _kelvin(axes, 1)
+    low, high = _axis_end_kelvin(axes, 0), _axis_end_kelvin(axes, 1)
     pieces: list[list[tuple[float, float]]] = [[]]
     pairs = itertools.pairwise(zip(curve.times, curve.kelvin, strict=True))
     for (t0, k0), (t1, k1) in pairs:

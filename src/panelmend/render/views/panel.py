@@ -84,14 +84,14 @@ def panel_view(case: Case, work: Work | None, side: Side, size: tuple[float, flo
     if g.damage is not None:
         items.append(DrawnShape((look.outline(g.damage),), DAMAGE, "paper"))
         items.append(Hatch((look.outline(g.damage),), spacing=0.9, ink=Ink(0.13, "warn")))
-    items += _across(case, look)
+    items += _overall_sizes(case, look)
     words = f"{seen_from_words(side)}; 0° is {case.document.panel.zero}"
     return make_view(
         "panel", case.document.panel.name, words, items, [look.outline(g.outline)], size, margin=12
     )
 
 
-def _across(case: Case, look: Looking) -> list[Item]:
+def _overall_sizes(case: Case, look: Looking) -> list[Item]:
     x0, y0, x1, y1 = look.outline(case.geometry.outline).bounds
     view = case.view
     return [

@@ -79,7 +79,7 @@ def stacks(plan: Plan) -> tuple[PlyStack, ...]:
 
 def _front(plan: Plan, bag: BagOperation) -> PlyStack:
     place = _Place(Looking(bag.side), bag.frame.centre)
-    levels = [*_ground(plan, bag, place), *_bag(place, [x for x in bag.layers if x.below])]
+    levels = [*_panel_or_plate(plan, bag, place), *_bag(place, [x for x in bag.layers if x.below])]
     levels += _laid(plan, bag, place)
     levels += _bag(place, [x for x in bag.layers if not x.below])
     title = say("stack.of", name=bag.name, side=say(f"side.{bag.side}").lower())
@@ -135,7 +135,7 @@ def chord_points(outline: Outline) -> Ring:
     return made
 
 
-def _ground(plan: Plan, bag: BagOperation, place: _Place) -> Iterator[StackLevel]:
+def _panel_or_plate(plan: Plan, bag: BagOperation, place: _Place) -> Iterator[StackLevel]:
     """The panel with its opening, or the plate."""
     work = plan.work
     assert work is not None, "a bag without work to do"
