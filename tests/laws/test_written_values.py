@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from examples_here import FOLDER as EXAMPLES
-from panelmend.document.written import with_value, written
+from panelmend.document.written import toml_string, with_value, written
 from panelmend.errors import InputError
 
 SOME = """# kept
@@ -87,3 +87,9 @@ def test_any_values_in_a_whole_document(changes: list[tuple[tuple[str | int, ...
         made = written(made, {path: value})
         wanted = with_value(wanted, path, value)
     assert tomllib.loads(made) == wanted
+
+
+def test_a_string_of_toml_is_read_as_it_was() -> None:
+    """DEL too, which JSON leaves bare and TOML refuses."""
+    text = "".join(map(chr, range(0x00, 0x250))) + "\u2028\U0001f527"
+    assert tomllib.loads(f"x = {toml_string(text)}") == {"x": text}

@@ -14,6 +14,7 @@ from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.formulas import face_load
 from panelmend.job.strength.levels import Level
 from panelmend.job.strength.loads import Load, Resultants
+from panelmend.job.strength.modes import nine_digits
 from panelmend.job.strength.plates import PanelPlate
 from panelmend.job.strength.stacks import Section
 from panelmend.physics.plate import sample
@@ -82,8 +83,3 @@ def largest(
     if not found:
         return NotComputed("no load case is given")
     return max(found, key=lambda t: face_load(section=section, loads=t[1], direction=direction, upper=upper))
-
-
-def nine_digits(values: object) -> tuple[float, ...]:
-    """To nine digits: the last ones of a sparse solution are noise."""
-    return tuple(float(f"{float(v):.9g}") for v in np.asarray(values).ravel())

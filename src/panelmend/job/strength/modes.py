@@ -19,7 +19,6 @@ from panelmend.derive.figure import Origin
 from panelmend.document.ply_kinds import CARRIES
 from panelmend.job.strength import formulas as f
 from panelmend.job.strength.as_laid import LAID, PLATE, AsLaid
-from panelmend.job.strength.faceloads import nine_digits
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.levels import Level, settled_value
 from panelmend.job.strength.loads import Load, Resultants
@@ -207,3 +206,8 @@ def _row(
     count = ledger.typed(f"strength.mode.{mode}", mode, source=LAID)
     reserve = ledger.derive(f"{key}.{mode}", f.mode_reserve, section=what, loads=loads, number=count)
     return replace(blank, reserve=reserve, reason="")
+
+
+def nine_digits(values: object) -> tuple[float, ...]:
+    """To nine digits [their unit]: the last ones of a sparse solution are noise."""
+    return tuple(float(f"{float(v):.9g}") for v in np.asarray(values).ravel())
