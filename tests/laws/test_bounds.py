@@ -8,7 +8,7 @@ import pytest
 
 from panelmend.document.bounds import bounded, bounds_of, faults_below, kind_of
 from panelmend.document.fields import plain_kind, quantity_kind, wrapper
-from panelmend.document.glossary import tables
+from panelmend.document.glossary import documented_tables
 from panelmend.materials.bounds import Bounds
 from panelmend.units import read
 
@@ -29,7 +29,7 @@ FREE = {
 }
 FIELDS = [
     (path, model, name, field, bounds_of(field))
-    for path, model in tables()
+    for path, model in documented_tables()
     for name, field in model.model_fields.items()
 ]
 BOUNDED = [(f"{p}.{n}", m, n, f, b) for p, m, n, f, b in FIELDS if b is not None]

@@ -14,7 +14,7 @@ from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.predict import ensemble, reading
 from panelmend.predict.cases import outcome
 from panelmend.predict.counting import drivers, wilson
-from panelmend.predict.ensemble import Ask, CaseTable, likelihood, likelihoods, spots_of, tables
+from panelmend.predict.ensemble import Ask, CaseTable, case_tables, likelihood, likelihoods, spots_of
 from panelmend.predict.many_cases import Workers
 from panelmend.predict.model import Fineness, SensorSpot
 from panelmend.predict.predict import predict
@@ -76,7 +76,7 @@ def both() -> tuple[Ask, CaseTable, CaseTable]:
         patch.setattr(ensemble, "FULL", FINEST)
         patch.setattr(ensemble, "WIDE_SHARE", 1000)
         wanted = ask(short())
-        reduced_, full = tables([wanted, replace(wanted, full=True)])
+        reduced_, full = case_tables([wanted, replace(wanted, full=True)])
     return wanted, reduced_, full
 
 
@@ -119,7 +119,7 @@ def test_a_case_in_full_is_a_run_of_its_own(both: tuple[Ask, CaseTable, CaseTabl
     case = wanted.drawn(wanted.cases, wanted.seed + 1, FINEST)[7]
     alone = reading.run_case(case)
     assert alone.kelvin == tuple(full.kelvin[7])
-    assert reading.judge(wanted.problem, alone.kelvin, alone.rest, alone.began) == full.verdicts[7]
+    assert reading.case_verdict(wanted.problem, alone.kelvin, alone.rest, alone.began) == full.verdicts[7]
 
 
 def test_counts_make_sense(both: tuple[Ask, CaseTable, CaseTable]) -> None:
@@ -155,7 +155,7 @@ def test_signs_of_what_drives(
     plain = tuple(u for u in wanted.problem.unknowns if u.name in few)
     source = replace(wanted.problem.source, power=420.0)
     weak = replace(wanted.problem, source=source, unknowns=plain, places=(0.0, 0.0), channel=0.0)
-    table = tables([replace(wanted, problem=weak, cases=120, full=True)])[0]
+    table = case_tables([replace(wanted, problem=weak, cases=120, full=True)])[0]
     assert not table.began.any(), "a weak blanket at full power: the controller evens nothing out"
     found = {d.unknown: d for d in drivers(weak.unknowns, table.values, table.kelvin)}
     for unknown in weak.unknowns:
@@ -267,7 +267,7 @@ def test_some_dwells_begin_and_some_do_not() -> None:
     problem = short()
     problem = replace(problem, source=replace(problem.source, power=680.0))
     wanted = ask(problem, 30)
-    quick, full = tables([wanted, replace(wanted, full=True)])
+    quick, full = case_tables([wanted, replace(wanted, full=True)])
     assert 5 < full.began.sum() < 25
     assert (quick.began != full.began).sum() <= 1
     assert not any(v.band or v.seen for v, b in zip(full.verdicts, full.began, strict=True) if v and not b)
@@ -307,7 +307,9 @@ def test_the_count_is_right_about_truths_from_its_ranges_and_says_what_wider_one
     def truths(wider: float) -> float:
         found = [reading.run_case(c) for c in wanted.drawn(50, 77, ROUGH, wider)]
         held = [
-            reading.judge(wanted.problem, r.kelvin, r.rest, r.began).everything for r in found if r.solved
+            reading.case_verdict(wanted.problem, r.kelvin, r.rest, r.began).everything
+            for r in found
+            if r.solved
         ]
         return sum(held) / 50
 

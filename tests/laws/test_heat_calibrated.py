@@ -62,7 +62,9 @@ def truths(ask: Ask, wider: float) -> float:
     """Share of cases drawn with other dice that hold [1]."""
     found = runs(wider)
     assert reading.run_case(ask.drawn(*DRAWN, wider)[0]) == found[0], "the top of a band changes no run"
-    held = [reading.judge(ask.problem, r.kelvin, r.rest, r.began).everything for r in found if r.solved]
+    held = [
+        reading.case_verdict(ask.problem, r.kelvin, r.rest, r.began).everything for r in found if r.solved
+    ]
     return sum(held) / TRUTHS
 
 

@@ -12,11 +12,11 @@ from panelmend.job.cure.prediction import Limit
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict.advice import with_blanket
-from panelmend.predict.cases import BEHIND, OVER, CaseVerdict, outcome, read, solve, verdict
+from panelmend.predict.cases import BEHIND, OVER, CaseVerdict, outcome, read_run, solve, verdict
 from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import QUICK, SensorSpot
 from panelmend.predict.predict import predict
-from panelmend.predict.reading import CaseValues, drawn, judge, run_case, spare
+from panelmend.predict.reading import CaseValues, case_verdict, drawn, least_margin, run_case
 
 
 def _run(problem: HeatProblem, **values: float) -> tuple[CaseVerdict, float]:
@@ -115,7 +115,7 @@ def test_insulation_is_held_against_its_limit_in_every_case(where: int) -> None:
         problem, spots, dict(zip([u.name for u in drawn(problem, spots)], values, strict=True)), QUICK
     )
     name = (OVER, BEHIND)[where]
-    case = read(problem, spots, result)
+    case = read_run(problem, spots, result)
     top = float(case.others[:, case.other_names.index(name)].max())
     assert top > problem.air + 10.0
     for off, holds in ((0.01, True), (-0.01, False)):
@@ -123,9 +123,9 @@ def test_insulation_is_held_against_its_limit_in_every_case(where: int) -> None:
         limited = replace(problem, insulation_limits=limits)
         assert limited.digest() != problem.digest(), "a kept prediction of other insulation is not taken"
         found = run_case(CaseValues(limited, spots, QUICK, values))
-        made = judge(limited, found.kelvin, found.rest, found.began)
+        made = case_verdict(limited, found.kelvin, found.rest, found.began)
         assert made.limits is holds
-        assert spare(limited, found.kelvin, found.rest, found.began) <= off + 1e-9
+        assert least_margin(limited, found.kelvin, found.rest, found.began) <= off + 1e-9
         row = next(r for r in limit_rows(limited, spots, result) if r.code is Limit.INSULATION)
         assert (row.place, row.holds) == (name, holds)
     assert not any(r.code is Limit.INSULATION for r in limit_rows(problem, spots, result)), "none is known"

@@ -281,7 +281,7 @@ def test_cases_near_a_limit_are_counted_both_ways() -> None:
     assert ensemble._give_or_take(problem, table, 1.0) == (1, 3)
     late = replace(table, rest=np.tile([reading.FAR, reading.FAR, reading.FAR, -1.0], (4, 1)))
     assert ensemble._give_or_take(problem, late, 1.0) == (0, 0), "a broken time is not made good by kelvins"
-    assert reading.spare(problem, kelvin[0], rest[0], False) == -np.inf
+    assert reading.least_margin(problem, kelvin[0], rest[0], False) == -np.inf
 
 
 def test_what_does_harm_off_either_way_is_among_the_drivers() -> None:
@@ -321,7 +321,7 @@ def test_a_quick_method_that_errs_too_much_is_not_used(monkeypatch: pytest.Monke
     alone = [
         reading.run_case(c) for c in replace(wanted, full=True, cases=6).drawn(6, wanted.seed + 1, QUICK)
     ]
-    held = [reading.judge(wanted.problem, r.kelvin, r.rest, r.began).everything for r in alone]
+    held = [reading.case_verdict(wanted.problem, r.kelvin, r.rest, r.began).everything for r in alone]
     assert made.everything == sum(held)
 
 

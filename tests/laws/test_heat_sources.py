@@ -82,7 +82,7 @@ def test_all_that_a_kernel_reaches_is_in_the_key() -> None:
 
 
 def test_a_kept_prediction_is_keyed_on_all_that_computes_one() -> None:
-    keyed = set(edition.sources())
+    keyed = set(edition.edition_sources())
     reached, left = set(), [SOURCE / "predict" / "predict.py", SOURCE / "predict" / "ensemble.py"]
     while left:
         path = left.pop()

@@ -14,11 +14,11 @@ from made_prediction import made_prediction
 from panelmend.job.cure.prediction import PLUG_EDGE, Extreme, Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.cure_chemistry.rate import rate
-from panelmend.predict.cases import read, solve
+from panelmend.predict.cases import read_run, solve
 from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import QUICK, SensorSpot
 from panelmend.predict.problem_grid import in_frame
-from panelmend.predict.splice import OVER_IT, SPLICE, width_of, with_splice
+from panelmend.predict.splice import OVER_IT, SPLICE, paste_width, with_splice
 from panelmend.render.views.heat_map import NOT_MAPPED, legend
 from panelmend.shapes import distance_to_point
 
@@ -44,7 +44,7 @@ def test_what_stands_round_the_plug_is_read_from_the_document() -> None:
     # by hand: 900 kg/m3 with 12 % filler on the resin, 350 kJ/kg; gap of the data, cells of 3.2 mm
     assert paste.heat == pytest.approx(900.0 / 1.12 * 350e3)
     assert (paste.gap, paste.cell, paste.depth) == pytest.approx((0.0015, 0.0032, 0.02))
-    assert width_of(paste, {"splice cells": 0.5}) == pytest.approx(0.0031)
+    assert paste_width(paste, {"splice cells": 0.5}) == pytest.approx(0.0031)
     assert demo(2).splice is None, "by then it has cured"
 
 
@@ -94,7 +94,7 @@ def test_the_bond_line_over_the_paste_is_counted_with_its_heat() -> None:
     over, bond = result.regions[OVER_IT].hottest, result.regions["bond"].hottest
     assert over.max() > bond.max() + 3.0, "it was left out of the run of the panel"
     assert over.max() < result.regions[SPLICE].hottest.max()
-    case = read(problem, spots(problem), result)
+    case = read_run(problem, spots(problem), result)
     assert case.hottest.max() == pytest.approx(over.max(), abs=0.05)
     assert case.coldest.min() == pytest.approx(result.regions["bond"].coldest.min(), abs=1.0)
     named = limit_rows(problem, spots(problem), result)

@@ -15,7 +15,7 @@ from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics import steam
 from panelmend.physics.wet_core import vapour_conductivity
 from panelmend.plan.make import make_plan
-from panelmend.predict.cases import read, solve, verdict
+from panelmend.predict.cases import read_run, solve, verdict
 from panelmend.predict.model import Fineness, SensorSpot
 from panelmend.render.cure_plan import cure_plan_data
 from panelmend.render.cure_rows import wet_words
@@ -51,7 +51,7 @@ def _run(problem: HeatProblem) -> tuple[float, float, float, float]:
     """Coldest and hottest in the dwell and hottest of the far skin [K], and heat not accounted for [1]."""
     spots = tuple(SensorSpot(n, at) for n, at in problem.sensors)
     _, result = solve(problem, spots, {}, ROUGH, maps=False)
-    found = verdict(problem, read(problem, spots, result))
+    found = verdict(problem, read_run(problem, spots, result))
     far = float(result.regions["far skin"].hottest.max())
     return found.coldest, found.hottest, far, abs(result.energy.unbalanced)
 

@@ -21,7 +21,6 @@ OF_EVERY_STAGE = {"check", "make", "main"}
 STAGES = "every stage has one, called by the name of its stage"
 FORMULA = "a formula, and what works it out: the same thing"
 ALONE = "the program beside a package stands alone, and reads nothing of ours in"
-HEAT = "the heat model's own: its sources are under the digest of every prediction that is kept"
 ONE_ACT = "the same act on two things, each called by the name of its module or inside its own room"
 TWICE = {
     "check": STAGES,
@@ -30,15 +29,6 @@ TWICE = {
     "diffusivity": FORMULA,
     "likelihood": FORMULA,
     "longest_trim": FORMULA,
-    "inside_of": HEAT,
-    "judge": HEAT,
-    "read": HEAT,
-    "sources": HEAT,
-    "spare": HEAT,
-    "tables": HEAT,
-    "width_of": HEAT,
-    "covers": ALONE,
-    "point": ALONE,
     "sealed": ALONE,
     "sha": ALONE,
     "may": "whether somebody may: by the records' rule, and at the screen's door",

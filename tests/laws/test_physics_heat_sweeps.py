@@ -226,7 +226,7 @@ def test_compiled_code_is_kept_by_the_name_and_text_of_each_source(
             old.unlink()
         for name, text in files.items():
             (tmp_path / name).write_bytes(text)
-        return compiled.sources.__wrapped__()
+        return compiled.sources_digest.__wrapped__()
 
     monkeypatch.setattr(compiled, "KEYED", (tmp_path,))
     every = [

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from panelmend.errors import InputError
-from panelmend.physics.plate.loads import point
+from panelmend.physics.plate.loads import node_weights
 
 GRID = SimpleNamespace(x=np.array([2.8e-17, 0.1, 0.3]), y=np.array([0.0, 0.2, 0.4]))
 
 
 def test_a_corner_missed_by_rounding_is_on_the_plate() -> None:
-    nodes, weight = point(GRID, 0.0, 0.0)  # type: ignore[arg-type]
+    nodes, weight = node_weights(GRID, 0.0, 0.0)  # type: ignore[arg-type]
     assert nodes[0] == 0
     assert weight.tolist() == [1.0, 0.0, 0.0, 0.0]
 
@@ -25,6 +25,6 @@ def test_a_corner_missed_by_rounding_is_on_the_plate() -> None:
 def test_the_slack_is_a_nanometre(x: float, off: bool) -> None:
     if off:
         with pytest.raises(InputError, match="off the plate"):
-            point(GRID, x, 0.1)  # type: ignore[arg-type]
+            node_weights(GRID, x, 0.1)  # type: ignore[arg-type]
     else:
-        assert sum(point(GRID, x, 0.1)[1]) == pytest.approx(1.0)  # type: ignore[arg-type]
+        assert sum(node_weights(GRID, x, 0.1)[1]) == pytest.approx(1.0)  # type: ignore[arg-type]

@@ -9,7 +9,7 @@ import pytest
 
 from heat_problem import demo, mirrored
 from panelmend.job.cure.problem import CoreSheet, HeatProblem, Sheet
-from panelmend.predict.cases import outcome, read, solve, verdict
+from panelmend.predict.cases import outcome, read_run, solve, verdict
 from panelmend.predict.counting import wilson
 from panelmend.predict.model import FULL, MEDIUM, QUICK, Fineness, SensorSpot
 from panelmend.predict.problem_grid import from_frame, layout, to_frame, warm
@@ -36,7 +36,7 @@ def test_a_mirrored_panel_gives_the_mirrored_answer() -> None:
     other = mirrored(problem)
     _, one = solve(problem, spots(problem), {}, QUICK)
     _, two = solve(other, spots(other), {}, QUICK)
-    a, b = read(problem, spots(problem), one), read(other, spots(other), two)
+    a, b = read_run(problem, spots(problem), one), read_run(other, spots(other), two)
     # shares of curved outlines are sampled, so the two grids differ by a trace
     assert np.abs(a.sensors - b.sensors).max() < 0.1
     assert np.abs(a.hottest - b.hottest).max() < 0.1
@@ -130,7 +130,7 @@ def test_a_panel_worked_by_hand() -> None:
     film = 9.0
     problem = _plain(film)
     _, result = solve(problem, spots(problem), STILL | {"emissivity": 0.0}, MEDIUM)
-    case = read(problem, spots(problem), result)
+    case = read_run(problem, spots(problem), result)
     last = int(np.flatnonzero(case.dwelling)[-1])
     skin, air = case.sensors[last].mean(), problem.air
     down = 0.5e-3 / 0.3 + 0.02 / 0.07 + 1e-3 / 0.3 + 1.0 / film  # from the middle of the near skin to the air

@@ -14,7 +14,14 @@ from panelmend.physics import plate
 from panelmend.physics.plate.element import element_matrices, plane_rows, shear_rows
 from panelmend.physics.plate.fitted import FittedMesh, along_edge, shapes, solve_fitted
 from panelmend.physics.plate.grid import PlateGrid, PlateSection, zones
-from panelmend.physics.plate.loads import EdgeLoad, PlateLoads, PointSupport, Support, load_vector, point
+from panelmend.physics.plate.loads import (
+    EdgeLoad,
+    PlateLoads,
+    PointSupport,
+    Support,
+    load_vector,
+    node_weights,
+)
 from panelmend.physics.plate.order import dissect
 from panelmend.physics.plate.solve import sample, solve_cases
 from skew_panels import skew_panel
@@ -91,7 +98,7 @@ def _parts_of_a_plate() -> Any:
         GRID.shape,
         GRID.nodes,
         load_vector(GRID, PlateLoads(MIXED, (), PUSHED, ((0.21, 0.17, 130.0),), 900.0)),
-        [point(GRID, x, y) for x, y in ((0.2, 0.1), (0.41, 0.31), (0.0, -0.1), (0.11, 0.03))],
+        [node_weights(GRID, x, y) for x, y in ((0.2, 0.1), (0.41, 0.31), (0.0, -0.1), (0.11, 0.03))],
         dissect(7, 5),
         dissect(23, 31),
         dissect(6, 6, 4),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive.ledger import words_for
 from panelmend.document.bounds import EITHER, bounds_of
 from panelmend.document.faults.thermal import CONDUCTIVITIES
-from panelmend.document.glossary import tables
+from panelmend.document.glossary import documented_tables
 from panelmend.job.defaults import LIMITS, USUAL
 from panelmend.units import KINDS
 from panelmend.units.span import span
@@ -28,7 +28,7 @@ def bounds_page() -> str:
         "| field | can be | is usual | source |",
         "| --- | --- | --- | --- |",
     ]
-    for path, model in tables():
+    for path, model in documented_tables():
         for name, field in model.model_fields.items():
             b = bounds_of(field)
             if b is not None:

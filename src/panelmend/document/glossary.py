@@ -24,7 +24,7 @@ Made by `scripts/words` from the model: do not edit. Every table of the document
 def words_text() -> str:
     """The text of docs/words.md."""
     parts = [HEAD]
-    for path, model in tables():
+    for path, model in documented_tables():
         parts.append(f"## {path or 'The document'}\n\n{_summary(model)}\n")
         parts.append(
             "| field | what is written | meaning |\n| --- | --- | --- |\n" + "\n".join(_rows(model)) + "\n"
@@ -34,7 +34,7 @@ def words_text() -> str:
     return "\n".join(parts)
 
 
-def tables() -> Iterator[tuple[str, type[Typed]]]:
+def documented_tables() -> Iterator[tuple[str, type[Typed]]]:
     """Every model once, with the place where it is first met."""
     seen: set[type] = set()
 

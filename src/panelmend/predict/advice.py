@@ -17,7 +17,7 @@ from panelmend.physics import reduced
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows, worst_of
 from panelmend.predict.model import COARSE, MEDIUM, SensorSpot
-from panelmend.predict.reading import CaseValues, drawn, in_time, run_case, spare
+from panelmend.predict.reading import CaseValues, drawn, in_time, least_margin, run_case
 from panelmend.shapes import Outline, clearance, offset
 from panelmend.units import show
 from panelmend.units.fundamental import ZERO_CELSIUS
@@ -158,10 +158,10 @@ def held_in(
         first, *others = pool.map(run_case, asked)
     if not first.solved:
         return 0
-    off = likely.worst - spare(problem, first.kelvin, first.rest, first.began) if first.began else 0.0
+    off = likely.worst - least_margin(problem, first.kelvin, first.rest, first.began) if first.began else 0.0
     timely = in_time(first.rest)
     return sum(
-        spare(problem, c.kelvin, c.rest, c.began) + off >= 0.0 and (in_time(c.rest) or not timely)
+        least_margin(problem, c.kelvin, c.rest, c.began) + off >= 0.0 and (in_time(c.rest) or not timely)
         for c in others
         if c.solved
     )

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.predict.cases import CaseVerdict
-from panelmend.predict.reading import CaseReading, CaseValues, judge
+from panelmend.predict.reading import CaseReading, CaseValues, case_verdict
 
 Array = NDArray[np.float64]
 
@@ -49,7 +49,7 @@ def verdicts_of(problem: HeatProblem, got: CaseArrays) -> tuple[CaseVerdict | No
     """The verdict of each row; None for a case without a solution."""
     solved: NDArray[np.bool_] = np.asarray(np.isfinite(got.kelvin).all(axis=1))
     return tuple(
-        judge(problem, [float(v) for v in row], [float(m) for m in rest], bool(b)) if ok else None
+        case_verdict(problem, [float(v) for v in row], [float(m) for m in rest], bool(b)) if ok else None
         for row, rest, b, ok in zip(got.kelvin, got.rest, got.began, solved, strict=True)
     )
 

@@ -119,10 +119,10 @@ def outcome(
 ) -> CaseOutcome:
     """Run one case and read it: see :class:`CaseOutcome`."""
     _, result = solve(problem, sensors, values, fine, maps=False)
-    return read(problem, sensors, result)
+    return read_run(problem, sensors, result)
 
 
-def read(problem: HeatProblem, sensors: Sequence[SensorSpot], result: HeatResult) -> CaseOutcome:
+def read_run(problem: HeatProblem, sensors: Sequence[SensorSpot], result: HeatResult) -> CaseOutcome:
     """What counts of a finished run."""
     bond = [region for _, region in bonded(result)]
     hottest = np.max([r.hottest for r in bond], axis=0)

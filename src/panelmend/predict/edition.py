@@ -24,13 +24,13 @@ APART = ("kept_predictions.py", "edition.py")  # they keep numbers and compute n
 def edition() -> str:
     """The model's edition: its number and a digest of its sources, whatever their line ends."""
     made = hashlib.sha256()
-    for path in sorted(sources()):
+    for path in sorted(edition_sources()):
         text = path.read_bytes().replace(b"\r\n", b"\n")
         made.update(path.name.encode("utf8") + b"\0" + text + b"\0")
     return f"{NUMBER}-{made.hexdigest()[:16]}"
 
 
-def sources() -> list[Path]:
+def edition_sources() -> list[Path]:
     """Every file that a predicted number is computed in."""
     own = [path for folder in KEYED for path in folder.glob("*.py") if path.name not in APART]
     return [*own, *KEYED_FILES]

@@ -36,8 +36,8 @@ from panelmend.predict.reading import (
     CaseValues,
     drawn,
     in_time,
+    least_margin,
     run_case,
-    spare,
 )
 from panelmend.predict.run_on import RunOn, here
 
@@ -176,7 +176,7 @@ def each(
         return [_counted(a, t) if isinstance(t, CaseTable) else t for a, t in zip(asks, made, strict=True)]
 
 
-def tables(
+def case_tables(
     asks: Sequence[Ask], *, on: RunOn | Workers | None = None, tell: Tell = silent, stop: Stop | None = None
 ) -> list[CaseTable]:
     """Every case of every ensemble; arguments and errors of :func:`likelihoods`."""
@@ -363,7 +363,7 @@ def _give_or_take(problem: HeatProblem, table: CaseTable, error: float) -> tuple
     for v, kelvin, rest, began in zip(table.verdicts, table.kelvin, table.rest, table.began, strict=True):
         if v is None or not in_time(rest):
             continue
-        least = spare(problem, kelvin, rest, bool(began))
+        least = least_margin(problem, kelvin, rest, bool(began))
         firm += least >= error
         perhaps += least >= -error
     return firm, perhaps

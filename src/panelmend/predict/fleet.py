@@ -9,7 +9,7 @@ from panelmend.errors import InputError, SolverError
 from panelmend.job.cure.prediction import Likelihood
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.long_work import Stop, Tell, silent
-from panelmend.predict.cases import read, solve, verdict
+from panelmend.predict.cases import read_run, solve, verdict
 from panelmend.predict.ensemble import SEED, Ask, each
 from panelmend.predict.limits import limit_rows
 from panelmend.predict.many_cases import Workers, workers
@@ -121,7 +121,7 @@ def nominal(problem: HeatProblem) -> Nominal | str:
         rows = limit_rows(problem, spots, result)
     except (InputError, SolverError) as error:
         return str(error)
-    case = read(problem, spots, result)
+    case = read_run(problem, spots, result)
     said = verdict(problem, case)
     worst = min((r for r in rows if r.kind == "temperature"), key=lambda r: r.margin)
     return Nominal(

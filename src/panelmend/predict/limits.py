@@ -13,7 +13,7 @@ from panelmend.job.cure.prediction import Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, Leg
 from panelmend.job.defaults import RATE_WINDOW
 from panelmend.physics.heat import HeatResult, LegTimes
-from panelmend.predict.cases import BEHIND, OVER, CaseOutcome, limits, read
+from panelmend.predict.cases import BEHIND, OVER, CaseOutcome, limits, read_run
 from panelmend.predict.model import SensorSpot
 from panelmend.predict.splice import SPLICE
 from panelmend.units import show
@@ -34,7 +34,7 @@ def limit_rows(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatRe
     Returns:
         rows [K, s, K/s]; a row for each limit that is known. The longest dwell comes first.
     """
-    case, dwell = read(problem, spots, result), problem.dwell
+    case, dwell = read_run(problem, spots, result), problem.dwell
     at = case.dwelling
     rows = [
         _above(Limit.COLDEST, "coldest in the dwell", "bond line", dwell.low, float(case.coldest[at].min()))

@@ -15,14 +15,14 @@ from panelmend.long_work import Tell, silent
 from panelmend.physics.cure_chemistry import glass_transition
 from panelmend.physics.heat import HeatModel, HeatResult, Progress, WatchedRegion
 from panelmend.predict.advice import advise
-from panelmend.predict.cases import CaseOutcome, bonded, read, solve, verdict
+from panelmend.predict.cases import CaseOutcome, bonded, read_run, solve, verdict
 from panelmend.predict.dried_cases import dried_cases
 from panelmend.predict.limits import limit_rows, rounded_row, worst_of
 from panelmend.predict.model import FULL, MEDIUM, NEAR_AIR, POTTING, Fineness, SensorSpot, likely
 from panelmend.predict.placing import placing
 from panelmend.predict.problem_grid import from_frame, in_frame
 from panelmend.predict.sensors import ALIKE, choose, first_of_extremes, planned
-from panelmend.predict.splice import OVER_IT, SPLICE, width_of
+from panelmend.predict.splice import OVER_IT, SPLICE, paste_width
 from panelmend.units import show
 
 Array = NDArray[np.float64]
@@ -60,7 +60,7 @@ def predict(
         # told beside the dry one in a few numbers, which has the drawings
         made = replace(made, maps=(), traces=(), times=(), set_point=())
     if problem.number == DRYING:
-        case = read(problem, spots, result)
+        case = read_run(problem, spots, result)
         rough = MEDIUM if fine is FULL else fine
         made = replace(made, tried=dried_cases(problem, spots, case, tell, fine=rough, threads=threads))
     if not advice:
@@ -79,7 +79,7 @@ def assemble(
     problem: HeatProblem, spots: Sequence[SensorSpot], model: HeatModel, result: HeatResult
 ) -> Prediction:
     """What a finished run says."""
-    case = read(problem, spots, result)
+    case = read_run(problem, spots, result)
     at, found = case.dwelling, verdict(problem, case)
     rows = tuple(rounded_row(r) for r in limit_rows(problem, spots, result))
     duty = next(iter(result.duty.values()))
@@ -148,7 +148,7 @@ def _extreme(problem: HeatProblem, result: HeatResult, at: NDArray[np.bool_], *,
 
 
 def _traces(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatResult) -> tuple[Trace, ...]:
-    case = read(problem, spots, result)
+    case = read_run(problem, spots, result)
     made = [
         Trace(s.id, "sensor" if s.count else "check", _row(case.sensors[:, n])) for n, s in enumerate(spots)
     ]
@@ -304,7 +304,7 @@ def _splice_words(problem: HeatProblem, result: HeatResult) -> list[str]:
     if paste is None:
         return []
     region = result.regions[SPLICE]
-    wide = show(width_of(paste, likely(problem)), "length", problem.view)
+    wide = show(paste_width(paste, likely(problem)), "length", problem.view)
     top = show(float(region.hottest.max()), "temperature", problem.view, decimals=1)
     at = show(float(region.times[int(region.hottest.argmax())]), "time")
     over = show(float(result.regions[OVER_IT].hottest.max()), "temperature", problem.view, decimals=1)
@@ -322,7 +322,7 @@ def _at_release(problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatR
     """How warm the bond line still is when the thermocouples allow to release the vacuum."""
     if problem.release_below is None or not any(leg.kind == "cool" for leg in problem.legs):
         return []
-    case = read(problem, spots, result)
+    case = read_run(problem, spots, result)
     leading = case.sensors[:, list(case.counts)].max(axis=1)
     below = np.flatnonzero(
         (leading < problem.release_below) & (case.times > case.times[case.hottest.argmax()])

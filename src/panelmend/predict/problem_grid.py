@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from panelmend.job.cure.problem import LAYERS, CoreSheet, HeatProblem, HeatSource, PlugSheet, Point, Rib
 from panelmend.physics.heat import Grid, lines
 from panelmend.shapes import Outline, offset
-from panelmend.shapes.points import inside_of
+from panelmend.shapes.points import inside_test
 from panelmend.units import INCH
 
 Array = NDArray[np.float64]
@@ -158,7 +158,7 @@ def warm(
         return (
             grid.rectangle(box[0], box[2], box[1], box[3])
             if box is not None
-            else grid.share(inside_of(placed), 5)
+            else grid.share(inside_test(placed), 5)
         )
 
     heated = share(source.heated)
@@ -204,7 +204,7 @@ class _Shares:
             self.known[key] = (
                 self.grid.rectangle(box[0], box[2], box[1], box[3])
                 if box is not None
-                else self.grid.share(inside_of(placed), 5)
+                else self.grid.share(inside_test(placed), 5)
             )
         return self.known[key]
 

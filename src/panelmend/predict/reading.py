@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from panelmend.errors import SolverError
 from panelmend.job.cure.prediction import Limit, LimitRow
 from panelmend.job.cure.problem import HeatProblem, Unknown
-from panelmend.predict.cases import CaseVerdict, judged, limits, read, solve
+from panelmend.predict.cases import CaseVerdict, judged, limits, read_run, solve
 from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import Fineness, SensorSpot
 
@@ -120,7 +120,7 @@ def run_case(case: CaseValues) -> CaseReading:
         _, result = solve(problem, case.spots, values, case.fine, maps=False)
     except SolverError:
         return CaseReading((), (), began=False, solved=False)
-    found = read(problem, case.spots, result)
+    found = read_run(problem, case.spots, result)
     at, sensors = found.dwelling, found.sensors[:, list(found.counts)]
     tops = dict(zip(found.other_names, found.others.max(axis=0), strict=True))
     kelvin = (
@@ -140,7 +140,9 @@ def run_case(case: CaseValues) -> CaseReading:
     )
 
 
-def judge(problem: HeatProblem, kelvin: Sequence[float], rest: Sequence[float], began: bool) -> CaseVerdict:
+def case_verdict(
+    problem: HeatProblem, kelvin: Sequence[float], rest: Sequence[float], began: bool
+) -> CaseVerdict:
     """The verdict on the numbers of a reading."""
     made = judged(
         problem,
@@ -154,7 +156,7 @@ def judge(problem: HeatProblem, kelvin: Sequence[float], rest: Sequence[float], 
     return replace(made, rest=all(m >= 0.0 for m in rest))
 
 
-def spare(problem: HeatProblem, kelvin: Sequence[float], rest: Sequence[float], began: bool) -> float:
+def least_margin(problem: HeatProblem, kelvin: Sequence[float], rest: Sequence[float], began: bool) -> float:
     """Least margin of a case on any temperature [K]; endlessly below zero where its dwell never began."""
     if not began:
         return -np.inf

@@ -18,7 +18,7 @@ from panelmend.job.cure.problem import HeatProblem, Point
 from panelmend.job.defaults import OFF_METAL
 from panelmend.long_work import Tell, silent
 from panelmend.physics.heat import HeatResult
-from panelmend.predict.cases import bonded, read, solve, verdict
+from panelmend.predict.cases import bonded, read_run, solve, verdict
 from panelmend.predict.model import MEDIUM, SensorSpot
 from panelmend.predict.problem_grid import from_frame, layout, to_frame
 from panelmend.shapes import Outline, distance_to_point
@@ -105,7 +105,7 @@ def choose(problem: HeatProblem, tell: Tell = silent) -> tuple[SensorSpot, ...]:
     for n in range(ROUNDS):
         tell(f"{problem.operation}: places of thermocouples, round {n + 1}")
         _, result = solve(problem, spots, {}, MEDIUM, probes=offered, maps=False)
-        at = read(problem, spots, result).dwelling
+        at = read_run(problem, spots, result).dwelling
         mean = np.column_stack([result.probes[s.id] for s in offered])[at].mean(axis=0)
         new = tuple(SensorSpot(f"T{k + 1}", offered[i].at) for k, i in enumerate(_pick(offered, mean, count)))
         settled = n > 0 and _settled(spots, new, offered, mean)
@@ -207,7 +207,7 @@ def planned(
     problem: HeatProblem, spots: Sequence[SensorSpot], result: HeatResult
 ) -> tuple[PlannedSensor, ...]:
     """What each thermocouple should read, and how far the unseen extremes of the bond line lie from it."""
-    case = read(problem, spots, result)
+    case = read_run(problem, spots, result)
     at, low = case.dwelling, problem.dwell.low
     found = verdict(problem, case)
     repair = [n for n, s in enumerate(spots) if s.face != "far face"]

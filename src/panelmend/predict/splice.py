@@ -80,7 +80,7 @@ def with_splice(problem: HeatProblem, values: Mapping[str, float], result: HeatR
     return replace(result, regions={**result.regions, **made})
 
 
-def width_of(paste: Splice, values: Mapping[str, float]) -> float:
+def paste_width(paste: Splice, values: Mapping[str, float]) -> float:
     """How wide the paste stands [m]: its gap, and what of the cells cut open on both sides it fills."""
     return paste.gap + values["splice cells"] * paste.cell
 
@@ -121,7 +121,7 @@ def _strip(
     [1], at the samples of a run, shape (samples,)."""
     core = problem.core
     assert core is not None
-    half = 0.5 * width_of(paste, v)
+    half = 0.5 * paste_width(paste, v)
     right = [0.0, 0.5 * half, half, *(half + b for b in BESIDE)]
     grid = Grid(tuple([-x for x in reversed(right[1:])] + right), (0.0, 0.01))
     wall = (np.abs(grid.cx) < half)[None, :]

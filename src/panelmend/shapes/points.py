@@ -13,7 +13,7 @@ from panelmend.shapes.outline import Outline
 Array = NDArray[np.float64]
 
 
-def inside_of(outline: Outline) -> Callable[[Array, Array], NDArray[np.bool_]]:
+def inside_test(outline: Outline) -> Callable[[Array, Array], NDArray[np.bool_]]:
     """Which of many points lie inside an outline, its arcs taken as chords within 0.1 mm.
 
     Args:

@@ -28,7 +28,7 @@ from panelmend.physics.plate import (
 )
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.shapes import Outline
-from panelmend.shapes.points import inside_of
+from panelmend.shapes.points import inside_test
 from panelmend.units import show
 
 Array = NDArray[np.float64]
@@ -85,7 +85,7 @@ class PanelPlate:
 
     def inside(self, outline: Outline, x: Array, y: Array) -> Mask:
         """Which points of the grid's axes [m] lie in an outline of the standard axes, shape of x."""
-        return inside_of(outline)(x + self.x0, y + self.y0)
+        return inside_test(outline)(x + self.x0, y + self.y0)
 
     def centres(self) -> tuple[Array, Array]:
         """Cell centres in standard axes [m]."""

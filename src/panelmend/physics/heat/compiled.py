@@ -20,7 +20,7 @@ KEYED = (_HERE, _HERE.parent / "cure_chemistry")  # whatever a kernel calls lies
 
 
 @cache
-def sources() -> str:
+def sources_digest() -> str:
     """Digest of every source a kernel can reach."""
     made = hashlib.sha256()
     for folder in KEYED:
@@ -37,7 +37,7 @@ def compiled(function: Any) -> Any:
         return numba.njit(**_OPTIONS)(function)
     try:
         index = made._cache._cache_file
-        index._source_stamp = (*index._source_stamp, sources())
+        index._source_stamp = (*index._source_stamp, sources_digest())
     except (AttributeError, TypeError, OSError):
         return numba.njit(**_OPTIONS)(function)  # rather none kept than an old one run
     return made

@@ -144,12 +144,12 @@ def load_vector(grid: PlateGrid, case: PlateLoads) -> Array:
         share = (np.append(steps, 0.0) + np.append(0.0, steps)) / 2.0
         flat[nodes] += share[:, None] * np.array([load.fx, load.fy, load.fz, load.mx, load.my])
     for x, y, force in case.point_loads:
-        nodes, weight = point(grid, x, y)
+        nodes, weight = node_weights(grid, x, y)
         flat[nodes, 2] += weight * finite(force, "point load", "N")
     return flat
 
 
-def point(grid: PlateGrid, x: float, y: float) -> tuple[Index, Array]:
+def node_weights(grid: PlateGrid, x: float, y: float) -> tuple[Index, Array]:
     """Four nodes round a point [m] and their weights [1].
 
     Raises:

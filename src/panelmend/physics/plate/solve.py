@@ -20,7 +20,14 @@ from panelmend.physics.plate.element import (
     strain_maps,
 )
 from panelmend.physics.plate.grid import PlateGrid, Zones
-from panelmend.physics.plate.loads import DOFS, PlateLoads, PointSupport, edge_nodes, load_vector, point
+from panelmend.physics.plate.loads import (
+    DOFS,
+    PlateLoads,
+    PointSupport,
+    edge_nodes,
+    load_vector,
+    node_weights,
+)
 from panelmend.physics.plate.order import dissect
 from panelmend.physics.structure_inputs import Array
 
@@ -151,7 +158,7 @@ def solve_cases(grid: PlateGrid, cells: Zones, cases: Sequence[PlateLoads]) -> t
 def _bolt_forces(grid: PlateGrid, case: PlateLoads, matrix: Any, u: Array) -> Array:
     pull = np.zeros((len(case.fasteners), 3))
     for k, bolt in enumerate(case.fasteners):
-        nodes, weight = point(grid, bolt.x, bolt.y)
+        nodes, weight = node_weights(grid, bolt.x, bolt.y)
         kxy, kz = _stiff(bolt, matrix)
         pull[k] = -np.array([kxy, kxy, kz]) * (weight @ u.reshape(-1, 5)[nodes, :3])
     return pull
@@ -193,7 +200,7 @@ def _springs(grid: PlateGrid, fasteners: Any, matrix: Any) -> Any:
         return None
     rows, cols, data = [], [], []
     for bolt in fasteners:
-        nodes, weight = point(grid, bolt.x, bolt.y)
+        nodes, weight = node_weights(grid, bolt.x, bolt.y)
         kxy, kz = _stiff(bolt, matrix)
         for dof, k in ((0, kxy), (1, kxy), (2, kz)):
             rows.append(np.repeat(5 * nodes + dof, 4))
@@ -214,7 +221,7 @@ def _hold_rigid(grid: PlateGrid, held: Mask, case: PlateLoads) -> Mask:
     out = np.stack(
         [np.stack([one, nil, nil], 1), np.stack([x, -one, nil], 1), np.stack([y, nil, -one], 1)], 2
     )
-    bolts = [point(grid, b.x, b.y) for b in case.fasteners]
+    bolts = [node_weights(grid, b.x, b.y) for b in case.fasteners]
     flat_rows = [flat[held[:, :2]]] + [np.tensordot(w, flat[n], 1) for n, w in bolts]
     out_rows = [out[held[:, 2:]]] + [np.tensordot(w, out[n], 1)[:1] for n, w in bolts]
     if _rank(np.concatenate(out_rows)) < 3:

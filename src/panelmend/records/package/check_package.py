@@ -236,7 +236,7 @@ def seals(shown: dict[int, Any], bodies: list[str], manifest: dict[str, Any]) ->
     return faults
 
 
-def covers(shown: dict[int, Any], records: str, job: str) -> list[str]:
+def covers_beside(shown: dict[int, Any], records: str, job: str) -> list[str]:
     """What each signature covered, made again by the second part of this program, which lies beside it."""
     beside = pathlib.Path(__file__).resolve().with_name("check_signed.py")
     spec = importlib.util.spec_from_file_location("check_signed", beside)
@@ -325,7 +325,7 @@ def check(path: str, head: str = "") -> list[str]:
         faults, bodies = chained(files, manifest, head)
         more, shown = entries_of(files, bodies)
         papers = {d for n, d in held.items() if n.startswith("papers/")}
-        more += covers(shown, manifest["records"], manifest["job"])
+        more += covers_beside(shown, manifest["records"], manifest["job"])
         return faults + more + sense(shown, papers, manifest) + seals(shown, bodies, manifest)
     except Bad as error:
         return [str(error)]
