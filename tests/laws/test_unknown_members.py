@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from dataclasses import replace
 from types import SimpleNamespace
-from typing import get_args
+from typing import Any, get_args
 
 import numpy as np
 import pytest
 
 from examples_here import case
 from made_cures import predicted_plan
+from panelmend.app.changing import changes_moved
+from panelmend.app.records import blank_answered
+from panelmend.app.watching import source_of
 from panelmend.derive import Ledger
 from panelmend.document.geometry import shape_outline
 from panelmend.document.given import Given
 from panelmend.document.recipe import Cure, Segment
 from panelmend.document.shape import Circle, Shape
-from panelmend.errors import InputError, ShapeError
+from panelmend.errors import InputError, RangeError, ShapeError
 from panelmend.job.bag.part import Frame, LayerUse
 from panelmend.job.bag.pile import AIR, Pile
 from panelmend.job.basis import Basis
+from panelmend.job.card.pressed import pressure_ordered
 from panelmend.job.card.thermocouples import JOBS
+from panelmend.job.clearances import Neighbour
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.bag_inputs import COUNTED
 from panelmend.job.cure.checks import GROSS, NO_MATTER, _predicted
@@ -30,13 +35,19 @@ from panelmend.job.forms import Form, smallest
 from panelmend.job.kit.lines import NOT_CUT, SAME_STOCK
 from panelmend.job.layup import scheme_of
 from panelmend.job.operations import operations_of
+from panelmend.job.plies import fits
 from panelmend.job.strength.limits import lacks
+from panelmend.job.survey import cleared
 from panelmend.materials.cure_law import law_of
 from panelmend.materials.model import Kinetics
 from panelmend.physics.laminate.failure import Criterion
 from panelmend.physics.sandwich import field
 from panelmend.physics.sandwich.modes import wrinkling_stress
 from panelmend.plan.judge.log import ChannelRole
+from panelmend.records.book.jobs import DECIDED_AS
+from panelmend.records.doing.judged import Met, met, verdict_met
+from panelmend.records.events.fields import Decision, EntryKind, Judged, Meaning
+from panelmend.records.state import jobs
 from panelmend.render.cure_report import CHANNEL_KIND
 from panelmend.render.views.bag import LAYER_FILL
 from panelmend.render.views.heat_traces import PENS
@@ -174,3 +185,119 @@ def test_a_formula_for_wrinkling() -> None:
 def test_a_criterion_that_fields_do_not_know_is_not_another_one(criterion: Criterion) -> None:
     with pytest.raises(InputError, match=criterion.value):
         field._face(None, np.zeros((1, 3)), np.zeros((1, 3)), criterion)  # type: ignore[arg-type]
+
+
+def ones(**given: Any) -> Any:
+    """Something that has these and nothing else."""
+    return SimpleNamespace(**given)
+
+
+def test_what_a_signature_means(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A check moves nothing on; what is no meaning leaves nothing done."""
+    attempt = ones(signed=[], did=None, accepted=None, rejected=None, done_at="")
+    job = ones(now=lambda step: attempt, workers=set(), accepters=set())
+    monkeypatch.setattr(jobs, "job_touched", lambda *_: job)
+    entry, state = ones(by="7", number=3, at="today"), ones(tickets=set())
+
+    def signed(meaning: Any) -> tuple[Any, ...]:
+        attempt.did = attempt.accepted = attempt.rejected = None
+        jobs._signed(state, entry, ones(job="J", step="A/0/0", signature=ones(meaning=meaning, ticket="t")))
+        return attempt.did, attempt.accepted, attempt.rejected
+
+    hand = ("7", 3)
+    assert [signed(m) for m in (Meaning.DID, Meaning.CHECKED, Meaning.ACCEPTED, Meaning.REJECTED)] == [
+        (hand, None, None),
+        (None, None, None),
+        (None, hand, None),
+        (None, None, hand),
+    ]
+    with pytest.raises(AssertionError, match="seen"):
+        signed("seen")
+
+
+def test_what_an_engineer_decides(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert set(DECIDED_AS) == set(Decision)
+    assert DECIDED_AS[Decision.STANDS] is Meaning.ACCEPTED
+    assert {DECIDED_AS[d] for d in Decision if d is not Decision.STANDS} == {Meaning.REJECTED}
+    job = ones(deviations={"D1": ones()}, deciders=set())
+    monkeypatch.setattr(jobs, "job_touched", lambda *_: job)
+    decided = ones(job="J", deviation="D1", decision="wait", again_from=None, signature=ones(ticket="t"))
+    with pytest.raises(AssertionError, match="wait"):
+        jobs._decided(ones(tickets=set()), ones(by="7"), decided)
+
+
+def test_how_a_blank_is_judged_and_filled_in() -> None:
+    number = ones(entry=EntryKind.NUMBER, ask="figures", low=None, high=None, what="w", names="")
+    assert met(number, ones(value="1")) is Met.WITHIN
+    with pytest.raises(AssertionError, match="engineer"):
+        met(ones(**{**vars(number), "ask": "engineer"}), ones(value="1"))
+    odd = ones(**{**vars(number), "entry": "photograph"})
+    with pytest.raises(AssertionError, match="photograph"):
+        blank_answered(ones(), odd, 0, "1", "", None, "", "")
+
+
+def test_what_a_verdict_came_to() -> None:
+    def judged(outcome: Any) -> Met:
+        return verdict_met(ones(verdict=ones(verdict=ones(outcome=outcome))))
+
+    assert {o: judged(o) for o in Judged} == {
+        Judged.CONFORMS: Met.WITHIN,
+        Judged.DOES_NOT: Met.OUTSIDE,
+        Judged.UNKNOWN: Met.OUTSIDE,
+    }
+    with pytest.raises(AssertionError, match="nearly"):
+        judged("nearly")
+
+
+def test_what_is_moved() -> None:
+    case = ones(geometry_of_surface=lambda: None, document=ones(panel=ones(seen_from="outside")))
+    with pytest.raises(AssertionError, match="rib"):
+        changes_moved(ones(case=case), "", ones(what="rib"))
+
+
+def test_a_kind_of_instrument() -> None:
+    with pytest.raises(AssertionError, match="serial line"):
+        source_of(ones(kind="serial line"), [])
+
+
+def test_how_a_dull_place_was_cleared() -> None:
+    def why(how: str, sound: int) -> Any:
+        return cleared._why(ones(by="A. Reyes", how=how), 2, sound, "A. Reyes", "B. Okafor")
+
+    assert why("tapped again", 0) is cleared.NotCleared.NOT_AGAIN
+    assert why("tapped again", 2 * cleared.AGAIN) is None
+    assert why("second method", 0) is None
+    with pytest.raises(AssertionError, match="looked at"):
+        why("looked at", 0)
+
+
+def test_what_keeps_clear_of_a_neighbour() -> None:
+    near = ones(kind="line", outline=circle((0.0, 0.0), 0.05))
+    with pytest.raises(AssertionError, match="line"):
+        Neighbour.away(near, circle((1.0, 0.0), 0.05))
+    with pytest.raises(AssertionError, match="remark"):
+        fits._words(ones(weight="remark", piece="tape"), "")
+    with pytest.raises(KeyError, match="pad"):
+        fits._words(ones(weight="caution", piece="pad"), "")
+
+
+def test_what_presses_without_a_bag() -> None:
+    def ordered(by: str) -> str:
+        pressed = ones(by=by, what="", place="p")
+        bag = ones(cure=ones(pressed=pressed, pad=None), pressure_aid=None, pressure=None, weights=None)
+        return "".join(map(str, pressure_ordered(ones(), bag)))
+
+    every = ("weights", "clamps", "contact", "nothing")
+    assert [w for w in every if "Nothing may lift" in ordered(w)] == ["contact"]
+    assert [w for w in every if "weights slide" in ordered(w)] == ["weights"]
+    assert [w for w in every if "stiff plate" in ordered(w)] == ["clamps"]
+    with pytest.raises(KeyError, match="magnets"):
+        ordered("magnets")
+
+
+def test_what_a_deviation_covers() -> None:
+    attempt = ones(filled={}, verdict=None, rejected=("7", 3))
+    job = ones(now=lambda step: attempt)
+    assert [jobs.entries_covered(job, "A/0/0", x) for x in ("b0", "k4", "v", "r")] == [(0,), (4,), (0,), (3,)]
+    with pytest.raises(RangeError, match="x2"):
+        jobs.entries_covered(job, "A/0/0", "x2")

@@ -12,7 +12,7 @@ import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any, Literal, assert_never
 
 from panelmend.app.changing_heat import LEAST_STEP, hand_places, moved_by_hand, point_words
 from panelmend.document.places import Path as Field
@@ -220,10 +220,19 @@ def changes_moved(plan: Plan, text: str, move: Move) -> dict[Field, Any]:
             todo="type the place instead",
         )
     sign = 1.0 if case.document.panel.seen_from == "outside" else -1.0
-    if move.what in ("blanket", "thermocouple"):
-        return moved_by_hand(plan, move.operation, move.sensor, (move.dx, move.dy))
-    if move.what == "cutout":
-        return _cutout(plan, move, sign)
+    match move.what:
+        case "blanket" | "thermocouple":
+            return moved_by_hand(plan, move.operation, move.sensor, (move.dx, move.dy))
+        case "cutout":
+            return _cutout(plan, move, sign)
+        case "damage":
+            return _damage_moved(plan, text, move, sign)
+        case _:
+            assert_never(move.what)
+
+
+def _damage_moved(plan: Plan, text: str, move: Move, sign: float) -> dict[Field, Any]:
+    case = plan.case
     shape = case.document.damage.shape
     if shape is None:
         raise InputError("the damage comes from the survey: its taps move it", todo="tap again")

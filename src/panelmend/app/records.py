@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, assert_never
 from zoneinfo import ZoneInfo
 
 from panelmend.app import service
@@ -209,19 +209,22 @@ def blank_answered(
     more: dict[str, object] = {"why": tidy_text(why)}
     if meets is not None:
         more |= {"limit": tidy_text(limit), "meets": meets}
-    if blank.entry is e.EntryKind.NUMBER:
-        bare, value = number_typed(blank, answer)
-        more |= {"typed": bare, "value": amount_text(value)}
-        if instrument:
-            more["instrument"] = scanned(state, instrument, INSTRUMENT)
-    elif blank.entry is e.EntryKind.TIME:
-        more |= {"typed": answer, "at": moment(moment_typed(state, answer))}
-    elif blank.entry is e.EntryKind.TICK:
-        if answer.lower() not in (*_YES, *_NO):
-            raise InputError(f"{blank.what!r} takes yes or no", read=answer[:40])
-        more |= {"typed": answer, "yes": answer.lower() in _YES}
-    else:
-        more["typed"] = tidy_text(answer)
+    match blank.entry:
+        case e.EntryKind.NUMBER:
+            bare, value = number_typed(blank, answer)
+            more |= {"typed": bare, "value": amount_text(value)}
+            if instrument:
+                more["instrument"] = scanned(state, instrument, INSTRUMENT)
+        case e.EntryKind.TIME:
+            more |= {"typed": answer, "at": moment(moment_typed(state, answer))}
+        case e.EntryKind.TICK:
+            if answer.lower() not in (*_YES, *_NO):
+                raise InputError(f"{blank.what!r} takes yes or no", read=answer[:40])
+            more |= {"typed": answer, "yes": answer.lower() in _YES}
+        case e.EntryKind.TEXT:
+            more["typed"] = tidy_text(answer)
+        case _:
+            assert_never(blank.entry)
     if blank.names:
         more["names"] = named_numbers(state, answer, {"lots": LOT, "instruments": INSTRUMENT}[blank.names])
     found: e.Reading = e.made(e.Reading, blank=place, **more)

@@ -9,7 +9,7 @@ import tomllib
 from collections.abc import AsyncIterator, Callable
 from io import StringIO
 from pathlib import Path
-from typing import Literal, Protocol, TextIO
+from typing import Literal, Protocol, TextIO, assert_never
 
 from pydantic import Field, ValidationError, model_validator
 
@@ -188,15 +188,21 @@ def instrument_points(instrument: LiveInstrument) -> list[Point]:
 
 def source_of(instrument: LiveInstrument, points: list[Point]) -> LiveSource:
     """The instrument, ready to give samples."""
-    if instrument.kind == "modbus":
-        from panelmend.curelog.live.modbus import Modbus
+    match instrument.kind:
+        case "modbus":
+            from panelmend.curelog.live.modbus import Modbus
 
-        return Modbus(
-            instrument.host, instrument.port, points, device=instrument.device, period=instrument.period
-        )
-    from panelmend.curelog.live.mqtt import Mqtt
+            return Modbus(
+                instrument.host, instrument.port, points, device=instrument.device, period=instrument.period
+            )
+        case "mqtt":
+            from panelmend.curelog.live.mqtt import Mqtt
 
-    return Mqtt(instrument.host, instrument.port, instrument.topic, points, client_id=instrument.client)
+            return Mqtt(
+                instrument.host, instrument.port, instrument.topic, points, client_id=instrument.client
+            )
+        case _:
+            assert_never(instrument.kind)
 
 
 class Keeper:

@@ -73,15 +73,19 @@ class Neighbour:
         if self.kind == "spot":
             return _unit(self.at, centre)
         assert self.outline is not None
-        if self.kind == "edge":
-            short, at_piece, at_edge = least_overlap(piece, self.outline)
-            if short > 1e-6:
-                return _unit(at_edge, at_piece)
-            return _unit(at_piece, at_edge) if short < -1e-6 else _unit(at_piece, centre)
-        found = clearance(piece, self.outline)
-        if found.overlaps or found.distance < 1e-6:
-            return _unit(self.outline.centroid, centre)
-        return _unit(found.at_b, found.at_a)
+        match self.kind:
+            case "edge":
+                short, at_piece, at_edge = least_overlap(piece, self.outline)
+                if short > 1e-6:
+                    return _unit(at_edge, at_piece)
+                return _unit(at_piece, at_edge) if short < -1e-6 else _unit(at_piece, centre)
+            case "area":
+                found = clearance(piece, self.outline)
+                if found.overlaps or found.distance < 1e-6:
+                    return _unit(self.outline.centroid, centre)
+                return _unit(found.at_b, found.at_a)
+            case _:
+                assert_never(self.kind)
 
     def figures(self, basis: Basis, piece: Figure, key: str) -> tuple[Figure, Figure]:
         """The clear distance under ``key`` and the distance asked for, as figures."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
@@ -58,15 +60,18 @@ def pressure_ordered(bench: Bench, bag: BagOperation) -> Words:
         hard += [", with at least ", bag.pressure, " all over"]
     if bag.weights is not None:
         hard += [": weights of ", bag.weights, " or more in all, with what lies under them"]
-    if pressed.by in LOADED:
-        level = (
-            " Keep the face level, or the weights slide; spread them evenly, none over the edge."
-            if pressed.by == "weights"
-            else " A stiff plate spreads them; tightened in turns across, never one alone."
-        )
-        return (f"On it, evenly and without shifting a ply, {said}{place}", *hard, f".{level}{under}")
-    kept = " Nothing may lift or shift it." if pressed.by == "contact" else ""
-    return (f"It is {said}{place}.{kept}{under}",)
+    match pressed.by:
+        case "weights":
+            spread = " Keep the face level, or the weights slide; spread them evenly, none over the edge."
+        case "clamps":
+            spread = " A stiff plate spreads them; tightened in turns across, never one alone."
+        case "contact":
+            return (f"It is {said}{place}. Nothing may lift or shift it.{under}",)
+        case "nothing":
+            return (f"It is {said}{place}.{under}",)
+        case _:
+            assert_never(pressed.by)
+    return (f"On it, evenly and without shifting a ply, {said}{place}", *hard, f".{spread}{under}")
 
 
 def cautions(bag: BagOperation) -> list[Caution]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from panelmend.derive import Figure, Source
 from panelmend.job.basis import Basis
 from panelmend.job.clearances import Neighbour, neighbours
@@ -75,11 +77,17 @@ def _neighbour_fits(basis: Basis, side: SideLayup, cure: str, both: bool) -> lis
 
 
 def _words(n: Neighbour, cure: str) -> str:
-    if n.weight == "stop":
-        return cure
-    if n.piece == "tape":
-        return "cut the tape off at the panel's edge"
-    return "there is no core there: find out from the approved data how the cut-out ends in a solid area"
+    match n.weight:
+        case "stop":
+            return cure
+        case "caution":
+            return {
+                "tape": "cut the tape off at the panel's edge",
+                "cut-out": "there is no core there: find out from the approved data how the cut-out ends "
+                "in a solid area",
+            }[n.piece]
+        case _:
+            assert_never(n.weight)
 
 
 def _zero_length(basis: Basis) -> Figure:

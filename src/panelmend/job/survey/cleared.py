@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import assert_never
 
 import numpy as np
 
@@ -78,9 +79,13 @@ def _why(entry: Cleared, dull: int, sound: int, inspector: str, technician: str)
         return NotCleared.NOT_INSPECTOR
     if same_name(entry.by, technician):
         return NotCleared.OWN_WORK
-    if entry.how == "tapped again" and sound < AGAIN * dull:
-        return NotCleared.NOT_AGAIN
-    return None
+    match entry.how:
+        case "tapped again":
+            return NotCleared.NOT_AGAIN if sound < AGAIN * dull else None
+        case "second method":
+            return None
+        case _:
+            assert_never(entry.how)
 
 
 def same_name(one: str, other: str) -> bool:

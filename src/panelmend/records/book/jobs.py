@@ -19,6 +19,12 @@ from panelmend.records.rules.ending import release_fields, said_fields
 from panelmend.records.state import State
 from panelmend.records.store.log import Taken
 
+DECIDED_AS = {  # what the signature under a decision means
+    e.Decision.STANDS: e.Meaning.ACCEPTED,
+    e.Decision.AGAIN: e.Meaning.REJECTED,
+    e.Decision.STOP: e.Meaning.REJECTED,
+}
+
 
 class PlannedWork(TypedDict):
     """What a planner signs that a job is worked by."""
@@ -272,7 +278,7 @@ class Jobs(Acting):
     ) -> Taken:
         """Decide a deviation: it may stand by its place in approved data, work is done again, or the job
         stops."""
-        meaning = e.Meaning.ACCEPTED if decision is e.Decision.STANDS else e.Meaning.REJECTED
+        meaning = DECIDED_AS[decision]
         papers = {sha256(paper): paper} if paper is not None else {}
         fields: dict[str, Any] = {
             "deviation": deviation,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import assert_never
 
 from panelmend.errors import InputError
 from panelmend.records import events as e
@@ -77,10 +78,16 @@ def met(blank: e.CardBlank, reading: e.Reading | None) -> Met:
         return Met.NOT_YET
     if blank.entry is e.EntryKind.TICK:
         return Met.WITHIN if reading.yes else Met.OUTSIDE
-    if blank.ask == "person":
-        return Met.WITHIN if reading.meets else Met.OUTSIDE
-    if blank.ask == "record" or reading.value is None:
-        return Met.WRITTEN
+    match blank.ask:
+        case "person":
+            return Met.WITHIN if reading.meets else Met.OUTSIDE
+        case "record":
+            return Met.WRITTEN
+        case "figures":
+            if reading.value is None:
+                return Met.WRITTEN
+        case _:
+            assert_never(blank.ask)
     value = canonical_amount(reading.value)
     low = blank.low is None or value >= canonical_amount(blank.low)
     high = blank.high is None or value <= canonical_amount(blank.high)
@@ -176,4 +183,11 @@ def verdict_met(attempt: Attempt) -> Met:
     """Whether the verdict lets the bag be opened: only a cure that conforms."""
     if attempt.verdict is None:
         return Met.NOT_YET
-    return Met.WITHIN if attempt.verdict.verdict.outcome is e.Judged.CONFORMS else Met.OUTSIDE
+    outcome = attempt.verdict.verdict.outcome
+    match outcome:
+        case e.Judged.CONFORMS:
+            return Met.WITHIN
+        case e.Judged.DOES_NOT | e.Judged.UNKNOWN:
+            return Met.OUTSIDE
+        case _:
+            assert_never(outcome)

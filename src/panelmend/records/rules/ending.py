@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from typing import Any
+from typing import Any, assert_never
 
 from panelmend.records import events as e
 from panelmend.records.canonical import sha256
@@ -61,10 +61,15 @@ def _decided(state: State, entry: e.Entry, what: e.DeviationDecided) -> None:
         raise NOT_AN_ANSWER(f"doing again from {what.again_from} does not reach step {dev.raised.step}")
     if what.decision is e.Decision.STANDS and attempt.rejected is not None:
         raise NOT_AN_ANSWER("what an inspector rejected is done again or stopped; it does not stand")
-    if what.signature.meaning is not e.Meaning.ACCEPTED and what.decision is e.Decision.STANDS:
-        raise MALFORMED("what may stand is signed as accepted")
-    if what.signature.meaning is not e.Meaning.REJECTED and what.decision is not e.Decision.STANDS:
-        raise MALFORMED("what may not stand is signed as rejected")
+    match what.decision:
+        case e.Decision.STANDS:
+            if what.signature.meaning is not e.Meaning.ACCEPTED:
+                raise MALFORMED("what may stand is signed as accepted")
+        case e.Decision.AGAIN | e.Decision.STOP:
+            if what.signature.meaning is not e.Meaning.REJECTED:
+                raise MALFORMED("what may not stand is signed as rejected")
+        case _:
+            assert_never(what.decision)
     shown = decision_content(state, job, what.deviation)
     check_signature(state, entry, what.signature, shown, job.opened.document, job.opened.plan)
 

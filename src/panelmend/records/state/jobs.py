@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, assert_never
 
+from panelmend.errors import RangeError
 from panelmend.records import events as e
 from panelmend.records.state.held import Attempt, Deviation, Filled, Job, Kept
 from panelmend.records.state.whole import State, number_key, panel_key
@@ -152,16 +153,21 @@ def _signed(s: State, n: e.Entry, w: e.StepSigned) -> None:
     s.tickets.add(w.signature.ticket)
     attempt.signed.append((w, n.by, n.number))
     meaning = w.signature.meaning
-    if meaning is e.Meaning.DID:
-        attempt.did = (n.by, n.number)
-        attempt.done_at = n.at
-        job.workers.add(n.by)
-    elif meaning is e.Meaning.ACCEPTED:
-        attempt.accepted = (n.by, n.number)
-        attempt.done_at = n.at
-        job.accepters.add(n.by)
-    elif meaning is e.Meaning.REJECTED:
-        attempt.rejected = (n.by, n.number)
+    match meaning:
+        case e.Meaning.DID:
+            attempt.did = (n.by, n.number)
+            attempt.done_at = n.at
+            job.workers.add(n.by)
+        case e.Meaning.CHECKED:
+            pass  # a second pair of eyes moves nothing on
+        case e.Meaning.ACCEPTED:
+            attempt.accepted = (n.by, n.number)
+            attempt.done_at = n.at
+            job.accepters.add(n.by)
+        case e.Meaning.REJECTED:
+            attempt.rejected = (n.by, n.number)
+        case _:
+            assert_never(meaning)
 
 
 def entries_covered(job: Job, step: str, item: str) -> tuple[int, ...]:
@@ -179,7 +185,9 @@ def entries_covered(job: Job, step: str, item: str) -> tuple[int, ...]:
         return (place,)
     if kind == "v":
         return (attempt.verdict.number if attempt.verdict else 0,)
-    return (attempt.rejected[1] if attempt.rejected else 0,)
+    if kind == "r":
+        return (attempt.rejected[1] if attempt.rejected else 0,)
+    raise RangeError(f"no deviation covers {item!r}")
 
 
 def _written(job: Job, step: str, blank: int) -> int:
@@ -200,12 +208,17 @@ def _decided(s: State, n: e.Entry, w: e.DeviationDecided) -> None:
     dev.decided, dev.decided_by = w, n.by
     job.deciders.add(n.by)
     s.tickets.add(w.signature.ticket)
-    if w.decision is e.Decision.STOP:
-        _close(s, job, "stopped")
-    elif w.decision is e.Decision.AGAIN and w.again_from is not None:
-        for key in job.after(w.again_from):
-            if _begun_on(s, job, key, job.attempts[key]):
-                job.attempts[key].append(Attempt(since=n.at))
+    match w.decision:
+        case e.Decision.STOP:
+            _close(s, job, "stopped")
+        case e.Decision.AGAIN:
+            for key in job.after(w.again_from) if w.again_from is not None else ():
+                if _begun_on(s, job, key, job.attempts[key]):
+                    job.attempts[key].append(Attempt(since=n.at))
+        case e.Decision.STANDS:
+            pass  # what it covers is asked for where it is judged
+        case _:
+            assert_never(w.decision)
 
 
 def _begun_on(s: State, job: Job, key: str, held: list[Attempt]) -> bool:
