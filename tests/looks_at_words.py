@@ -19,8 +19,7 @@ KEY = "a key of a table or field of our own code; any other is refused or left a
 PATH = "the path of a field, as it is written in messages and answers"
 NAMED = "how a name has to be written; any other is refused"
 LOOKS_AT_WORDS = {
-    ("app/changing.py", "move.what == 'cutout'"): MEMBER,
-    ("app/changing.py", "move.what in ('blanket', 'thermocouple')"): MEMBER,
+    ("app/changing.py", "match move.what"): MEMBER,
     ("app/changing_heat.py", "PLACED_IN[what]"): MEMBER,
     ("app/cli_stand_by.py", "os.name != 'posix'"): SYSTEM,
     ("app/dialogue.py", "re.search(p, text)"): TYPED,
