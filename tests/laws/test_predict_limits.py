@@ -22,12 +22,13 @@ from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import Limit, LimitRow, Prediction
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.job.cure.recipe import RATE, legs, notes_of
+from panelmend.physics.heat import LegTimes
 from panelmend.plan.make import make_plan
 from panelmend.predict import sensors
 from panelmend.predict.advice import Tried, attempt, single_changes, to_middle, with_second
 from panelmend.predict.cases import solve
 from panelmend.predict.kept_predictions import heat_path, read_predictions
-from panelmend.predict.limits import _splice, limit_rows, longest_above, rounded_row, steepest
+from panelmend.predict.limits import _rates, _splice, limit_rows, longest_above, rounded_row, steepest
 from panelmend.predict.model import QUICK
 from panelmend.predict.predict import predict
 from panelmend.predict.sensors import choose
@@ -381,3 +382,21 @@ def test_time_in_a_band_is_the_longest_unbroken_one(held: tuple[float, ...]) -> 
         times += [start, start + 60.0 * (minutes - 1.0), start + 60.0 * minutes]
         values += [360.0, 360.0, 340.0]
     assert longest_above(np.array(times), np.array(values), 350.0) == pytest.approx(1200.0)
+
+
+@pytest.mark.parametrize(("least", "holds"), [(0.99, True), (1.01, False)])
+@pytest.mark.parametrize(("kind", "code"), [("heat", Limit.MEAN_RISE), ("cool", Limit.MEAN_FALL)])
+def test_the_mean_rate_is_that_of_the_slowest_that_counts(
+    kind: str, code: Limit, least: float, holds: bool
+) -> None:
+    """2, 1 and 3 K/min, and half of one that does not count; of all their mean would be 2."""
+    times, sign = np.arange(0.0, 1201.0, 10.0), 1.0 if kind == "heat" else -1.0
+    sensors = 330.0 + sign * np.outer(times, [2.0, 1.0, 3.0, 0.5]) / MIN
+    leg = SimpleNamespace(kind=kind, low=1e3, rate_most=None, rate_least=least / MIN, target=400.0)
+    problem = SimpleNamespace(legs=(leg,), rate_window=600.0, view="mm", source=SimpleNamespace(id="b"))
+    spots = [SimpleNamespace(count=n < 3, face="near face") for n in range(4)]
+    result = SimpleNamespace(legs={"b": (LegTimes(None, None, 1200.0),)})
+    case = SimpleNamespace(times=times, sensors=sensors)
+    (row,) = _rates(problem, spots, case, result)  # type: ignore[arg-type]
+    assert (row.code, row.holds) == (code, holds)
+    assert row.predicted * MIN == pytest.approx(1.0)

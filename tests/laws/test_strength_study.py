@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from examples_here import FOLDER, case, case_from, text
 from panelmend import keeping
 from panelmend.app.cli import main
-from panelmend.job.strength import levels
+from panelmend.job.strength import changes, levels
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.changes import least_reserve, loaded_of
 from panelmend.job.strength.checks import check
@@ -229,6 +229,23 @@ def test_plies_off_their_angle_cost_reserve_and_more_when_further_off(demo: Stre
     assert reserves[1] < (1.0 - 1e-5) * reserves[0]
     off = next(c for what, c in made.items() if "tolerance" in what)
     assert off.after <= off.before
+
+
+@pytest.mark.parametrize(("stiffer", "softer", "least"), [(1.9, 1.4, 1.4), (1.3, 1.8, 1.3)])
+def test_plies_off_by_their_tolerance_count_the_worse_way(
+    demo: StrengthStudy, monkeypatch: pytest.MonkeyPatch, stiffer: float, softer: float, least: float
+) -> None:
+    """Turned so that a strip is stiffer, or softer: whichever leaves less."""
+    work = demo.plan.work
+    assert work is not None
+
+    def reserve(lay: AsLaid, *_: object, **__: object) -> float:
+        return 2.0 if not lay.off else softer if lay.off > 0 else stiffer
+
+    monkeypatch.setattr(changes, "least_reserve", reserve)
+    lay = AsLaid(demo.plan.case, work.cutout, work.plies, work.core)
+    found = changes.bond_changes(lay, demo.part.bonds)
+    assert [c.after for c in found if "tolerance" in c.what] == [least]
 
 
 def test_what_would_change_it_starts_from_the_table_of_bonds(

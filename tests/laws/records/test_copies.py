@@ -7,12 +7,15 @@ import sqlite3
 from pathlib import Path
 
 import pytest
+import sqlalchemy as sa
 
 from panelmend.errors import OutputError
 from panelmend.records.book import Book, Who
 from panelmend.records.store import copies
 from panelmend.records.store.backup import drill
 from panelmend.records.store.log import Log
+from panelmend.records.store.tables import PAPERS, SECRETS
+from records_kept import write_rows
 from records_made import A1, A3, CHEAP, JOB, ON_POSTGRESQL, Shop, Time, refused, shop, who
 
 pytestmark = pytest.mark.skipif(ON_POSTGRESQL, reason="copies are of files; records on a server are one copy")
@@ -140,6 +143,21 @@ def test_the_drill_opens_a_backup_checks_every_rule_and_compares() -> None:
     raw.execute("UPDATE entries SET text = replace(text, 'R. Osk', 'R. Ost') WHERE number = 6")
     raw.commit()
     raw.close()
+    refused("R104", lambda: drill(saved))
+
+
+def test_the_drill_finds_a_reading_changed_in_a_backup_whose_links_were_all_made_anew() -> None:
+    """Every link fits: the rules alone tell it, by the seals."""
+    made = _worked()
+    saved = Path(made.where).with_name("forged.sqlite")
+    log = Log.open(str(saved), make=True)
+    with made.book.log.reading() as connection:
+        papers = [(str(d), bytes(x)) for d, x in connection.execute(sa.select(PAPERS)).all()]
+        secrets = [(str(d), str(x)) for d, x in connection.execute(sa.select(SECRETS)).all()]
+    texts = [t.replace('"revision 7"', '"revision 8"') for *_, t in made.book.log.entries()]
+    assert texts != [t for *_, t in made.book.log.entries()]
+    write_rows(log, texts, papers, secrets)
+    assert Log.open(str(saved)).check(rules=False).holds
     refused("R104", lambda: drill(saved))
 
 
