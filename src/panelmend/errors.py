@@ -138,6 +138,26 @@ def finding_code(code: str, severity: Severity, title: str, todo: str) -> Code:
     return made
 
 
+def stop_code(code: str, title: str, todo: str) -> Code:
+    """A finding code after which the repair cannot be done as planned."""
+    return finding_code(code, Severity.STOP, title, todo)
+
+
+def confirm_code(code: str, title: str, todo: str) -> Code:
+    """A finding code that a named person must confirm or replace."""
+    return finding_code(code, Severity.CONFIRM, title, todo)
+
+
+def caution_code(code: str, title: str, todo: str) -> Code:
+    """A finding code that asks to look before going on."""
+    return finding_code(code, Severity.CAUTION, title, todo)
+
+
+def note_code(code: str, title: str, todo: str) -> Code:
+    """A finding code that is worth knowing."""
+    return finding_code(code, Severity.NOTE, title, todo)
+
+
 def all_codes() -> tuple[Code, ...]:
     """Every registered finding code in order (of the stages imported so far)."""
     return tuple(_CODES[k] for k in sorted(_CODES))

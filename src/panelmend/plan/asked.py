@@ -11,7 +11,7 @@ from panelmend.document.asked import settled_by
 from panelmend.document.category import is_empty
 from panelmend.document.model import Confirmation
 from panelmend.document.panel import SkinPly
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code, note_code
 from panelmend.job.case import Case
 from panelmend.materials import Cloth
 from panelmend.plan.compare import check_compared
@@ -20,47 +20,36 @@ from panelmend.plan.roles import check_roles
 from panelmend.plan.whole_parts import PARTS, part_words
 from panelmend.units import DEGREE, show
 
-J150 = finding_code(
+J150 = confirm_code(
     "J150",
-    Severity.CONFIRM,
     "A typed value is outside the usual range",
     "look it up again; if it is right, a named person confirms it with its value under [[confirm]]",
 )
-J151 = finding_code(
-    "J151",
-    Severity.NOTE,
-    "A named person confirmed an unusual value",
-    "check that this person may confirm it",
-)
-J152 = finding_code(
+J151 = note_code("J151", "A named person confirmed an unusual value", "check that this person may confirm it")
+J152 = confirm_code(
     "J152",
-    Severity.CONFIRM,
     "The repair plies carry less than the plies they replace, or their warp runs in other directions",
     "compare cloths, count and warp angles with the data and with the skin; if the data intends this, a "
     "named person confirms it under [[confirm]] with the plies as its value",
 )
-J153 = finding_code(
+J153 = confirm_code(
     "J153",
-    Severity.CONFIRM,
     "The unheated border of a blanket was not typed, and the plan assumes none",
     "measure it and type it as the blanket's border; type 0 if it has none",
 )
-J301 = finding_code(
+J301 = caution_code(
     "J301",
-    Severity.CAUTION,
     "The document does not say how the extent of the damage was found",
     "what you can see is the least of it: tap and measure round it until everything is sound, then type "
     "damage.how_found; if you find more, plan again",
 )
-J302 = finding_code(
+J302 = note_code(
     "J302",
-    Severity.NOTE,
     "The document does not say which aircraft the panel comes from, or who planned the repair",
     "type repair.registration and people.planner, or check that the card's first hold names both",
 )
-J506 = finding_code(
+J506 = caution_code(
     "J506",
-    Severity.CAUTION,
     "The document does not say which panel of this part number it is for",
     "read the serial number off the data plate and type it (panel.serial, in a job use.serial): without it "
     "no record finds this panel's earlier repairs, and the papers of two panels can get mixed up. If it has "

@@ -7,7 +7,7 @@ import math
 from panelmend.derive import Figure, Ledger
 from panelmend.derive.ledger import words_of
 from panelmend.document.model import Confirmation
-from panelmend.errors import Finding, Severity, UnitError, finding_code
+from panelmend.errors import Finding, UnitError, caution_code, confirm_code, note_code
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import may_be_accepted
 from panelmend.job.defaults import is_default
@@ -16,36 +16,29 @@ from panelmend.plan.asked import keys_asked
 from panelmend.plan.heat_asked import heat_asked
 from panelmend.units import read
 
-J001 = finding_code(
+J001 = confirm_code(
     "J001",
-    Severity.CONFIRM,
     "The plan uses a default where the approved data gives no value",
     "find the value in the approved data, or have a named person confirm it under [[confirm]]",
 )
-J002 = finding_code(
-    "J002", Severity.NOTE, "A named person confirmed a default", "check that this person may confirm it"
-)
-J003 = finding_code(
+J002 = note_code("J002", "A named person confirmed a default", "check that this person may confirm it")
+J003 = caution_code(
     "J003",
-    Severity.CAUTION,
     "A confirmation names a figure that is not a default and that nobody asked about",
     "correct the figure's key or remove the confirmation",
 )
-X110 = finding_code(
+X110 = confirm_code(
     "X110",
-    Severity.CONFIRM,
     "The value that was confirmed is not the value in the plan",
     "have the value in the plan confirmed, or correct what was confirmed",
 )
-X114 = finding_code(
+X114 = note_code(
     "X114",
-    Severity.NOTE,
     "Shop practice, not approved, is used where the data gives nothing",
     "check that its conditions are met in this repair",
 )
-X391 = finding_code(
+X391 = confirm_code(
     "X391",
-    Severity.CONFIRM,
     "Shop practice gives conditions only in words: nothing compared them with this job",
     "have the sheet name bay, data, materials or temperatures under only = { ... } and have it checked "
     "again, or have a named person confirm the usual value in this job under [[confirm]]",

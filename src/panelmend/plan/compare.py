@@ -8,12 +8,11 @@ from dataclasses import dataclass
 
 from panelmend.document.places import Path, dotted
 from panelmend.document.typed_out import TypedFigure
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code
 from panelmend.job.case import Case
 
-J350 = finding_code(
+J350 = caution_code(
     "J350",
-    Severity.CAUTION,
     "Only the person who typed the values has compared them with the paper",
     "have somebody who did not type them check each value against its paper and sign in the workings, under "
     "'Compare with the paper'; or put them on shelves, where a second person checks them once",

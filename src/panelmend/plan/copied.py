@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelmend.document.model import Document
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code
 
-J585 = finding_code(
+J585 = caution_code(
     "J585",
-    Severity.CAUTION,
     "A confirmation of this job is dated long before the work",
     "check that it was given for this repair and not carried over from another one; have it given again, or "
     "put what applies to many repairs on a practice sheet",
 )
-J586 = finding_code(
+J586 = confirm_code(
     "J586",
-    Severity.CONFIRM,
     "The same number is typed in two fields that never share one",
     "read each number from its own place: the serial number off the data plate, the registration off the "
     "aircraft, the number of the repair off the work order; correct the field that is wrong",

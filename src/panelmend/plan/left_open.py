@@ -10,37 +10,33 @@ from panelmend.document.approved import RepairPly
 from panelmend.document.category import is_empty
 from panelmend.document.model import HeatChoice
 from panelmend.document.recipe import Cure
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code
 from panelmend.job.case import Case
 from panelmend.materials.constants import Kinetics
 from panelmend.materials.meanings import meaning_of
 from panelmend.materials.quantities import Typed
 from panelmend.plan.whole_parts import check_absent
 
-J391 = finding_code(
+J391 = caution_code(
     "J391",
-    Severity.CAUTION,
     "The document leaves out points that the approved data may cover",
     "look each one up in the data and type what it says, with its place (docs/words.md explains each name); "
     "where the data says nothing, nothing needs typing. Until then the card refers the reader to the data, "
     "goes by the wording of its own step, or does not mention the point",
 )
-J392 = finding_code(
+J392 = note_code(
     "J392",
-    Severity.NOTE,
     "The document leaves out what a panel or a bay may have",
     "type what there is: the plan does not keep clear of, heat or hold what is not typed; without a "
     "barometer it takes the standard air pressure of the elevation",
 )
-J468 = finding_code(
+J468 = note_code(
     "J468",
-    Severity.NOTE,
     "The plan chose what the planner left open",
     "check the cut-out, set points and rates; pin under [choice] what must not change",
 )
-J469 = finding_code(
+J469 = note_code(
     "J469",
-    Severity.NOTE,
     "Typed materials lack values that their data sheets may give",
     "look each one up: without a working life no clock runs; without constants no cure or bond is predicted "
     "and no filler is weighed; nobody looks for an untyped warp mark",

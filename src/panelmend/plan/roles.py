@@ -6,18 +6,16 @@ from collections.abc import Iterator
 
 from panelmend.document.model import Document
 from panelmend.document.people import same_person
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code
 
-J587 = finding_code(
+J587 = confirm_code(
     "J587",
-    Severity.CONFIRM,
     "The engineer of this repair also does the work",
     "name another engineer, or somebody else to do the work: nobody who does the work releases a value, a "
     "limit or a deviation for it",
 )
-J588 = finding_code(
+J588 = caution_code(
     "J588",
-    Severity.CAUTION,
     "The engineer of this repair also inspects it",
     "check that the shop's procedures let one person release the values of a repair and also accept it; "
     "otherwise name somebody else for one of them",

@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from panelmend.errors import Finding, Severity, all_codes, finding_code
+from panelmend.errors import Finding, all_codes, caution_code, confirm_code, stop_code
 from panelmend.job.case import Case
 from panelmend.plan.make import with_more
 from panelmend.plan.plan import Plan
@@ -16,61 +16,52 @@ from panelmend.plan.standing import Standing
 from panelmend.shapes import Outline, clearance
 from panelmend.units import Limit, show
 
-J220 = finding_code(
+J220 = stop_code(
     "J220",
-    Severity.STOP,
     "Two repairs of this job are too close together",
     "stop; ask the engineer: one larger repair round both, or other plies",
 )
-J221 = finding_code(
+J221 = confirm_code(
     "J221",
-    Severity.CONFIRM,
     "This job makes several repairs, but no minimum distance between repairs is typed",
     "look it up in the approved data and type data.limits.repair_distance with its place",
 )
-J222 = finding_code(
+J222 = caution_code(
     "J222",
-    Severity.CAUTION,
     "The data counts these damages as one: they are planned as one, with an outline round all of them",
     "check that the area between them may be cut out, and that the depth applies to all of it",
 )
-J223 = finding_code(
+J223 = caution_code(
     "J223",
-    Severity.CAUTION,
     "The distance within which damages count as one is not typed",
     "look it up in the approved data and type data.limits.merge_distance with its place",
 )
-J224 = finding_code(
+J224 = caution_code(
     "J224",
-    Severity.CAUTION,
     "The bag for one damage covers the area of another",
     "finish one before you open the other, or have engineering plan both under one bag",
 )
-J225 = finding_code(
+J225 = confirm_code(
     "J225",
-    Severity.CONFIRM,
     "The stores have enough for each damage by itself, but not for all of them",
     "order what is short, or plan the other damage again with what is left",
 )
-J226 = finding_code(
+J226 = caution_code(
     "J226",
-    Severity.CAUTION,
     "Each damage of this job is planned by itself, one cure after another",
     "do not cure two at once from these pages, even where both fit under one blanket: circuits, pump and "
     "one bag over both are not planned, temperatures are predicted for one opening, and a leak or a late "
     "mix in one affects the other. Cure one, open its bag, then cure the other. To use one bag, ask the "
     "engineer for one repair round both, typed as one damage",
 )
-J229 = finding_code(
+J229 = stop_code(
     "J229",
-    Severity.STOP,
     "Another damage of this job is a STOP",
     "stop here too until that damage is settled: ask engineering about it (panelmend request). If the "
     "engineer says that this damage may be repaired without it, plan this damage as a job of its own",
 )
-J230 = finding_code(
+J230 = confirm_code(
     "J230",
-    Severity.CONFIRM,
     "Another damage of this job waits for a named person",
     "settle it on the pages of that damage before anyone opens any damage of this panel",
 )

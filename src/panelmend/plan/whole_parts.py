@@ -5,20 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from panelmend.document.model import Confirmation
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, confirm_code, note_code
 from panelmend.job.case import Case
 
-J393 = finding_code(
+J393 = confirm_code(
     "J393",
-    Severity.CONFIRM,
     "A whole part of the approved data is not typed",
     "look it up: type what the data has, each value with its place; if the data has nothing about it, say "
     "so under [[data.nothing_of]] with the place that shows it, or a named person confirms it under "
     '[[confirm]] (figure as named here, value = "nothing")',
 )
-J394 = finding_code(
+J394 = note_code(
     "J394",
-    Severity.NOTE,
     "Somebody looked up a whole part of the approved data and found nothing there",
     "check that this person has read the data: the card requires nothing for this part and says where it "
     "leaves it to the data",

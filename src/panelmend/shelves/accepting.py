@@ -9,16 +9,15 @@ from panelmend.document.fault import Fault, fault_at
 from panelmend.document.people import same_person
 from panelmend.document.shelved import Statement
 from panelmend.document.wording import shown, value_at
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code
 from panelmend.shelves.deviate import path_from_message
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import Accept
 from panelmend.shelves.names import tidy_name
 from panelmend.shelves.referenced import OfJob, stated, unseen_finding
 
-X583 = finding_code(
+X583 = caution_code(
     "X583",
-    Severity.CAUTION,
     "Values of a shelf entry changed after the job was packed, and the engineer accepts them",
     "check that the reference covers every value that is listed",
 )

@@ -7,7 +7,7 @@ from datetime import date
 
 from panelmend.document.people import maybe_same, same_person
 from panelmend.document.shelved import Statement
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code, note_code, stop_code
 from panelmend.shelves.deviate import Departure
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import ShelfEntry
@@ -15,142 +15,114 @@ from panelmend.shelves.model import Keep, PracticeRow
 from panelmend.shelves.names import bare, tidy_name
 from panelmend.shelves.referenced import OfJob, stated, unseen_finding
 
-X101 = finding_code(
+X101 = confirm_code(
     "X101",
-    Severity.CONFIRM,
     "Nobody has checked a shelf entry",
     "have a second person check it against its paper: panelmend shelf check",
 )
-X102 = finding_code(
+X102 = confirm_code(
     "X102",
-    Severity.CONFIRM,
     "A shelf entry was changed after it was checked",
     "have it checked again, or put back what was checked; panelmend shelf compare shows the difference",
 )
-X103 = finding_code(
+X103 = stop_code(
     "X103",
-    Severity.STOP,
     "A shelf entry is superseded",
     "name the entry that replaced it, or have the engineer keep this one under [[keep]], value by value",
 )
-X104 = finding_code(
+X104 = stop_code(
     "X104",
-    Severity.STOP,
     "A shelf entry is not valid on the day of the work",
     "look up what is valid on that day; type it as an entry of its own and have it checked",
 )
-X105 = finding_code(
-    "X105", Severity.NOTE, "The shelves gave these values", "the pack carries these entries as they were read"
+X105 = note_code("X105", "The shelves gave these values", "the pack carries these entries as they were read")
+X106 = caution_code(
+    "X106", "The job departs from a shop value", "check that the reason applies to this repair"
 )
-X106 = finding_code(
-    "X106",
-    Severity.CAUTION,
-    "The job departs from a shop value",
-    "check that the reason applies to this repair",
-)
-X107 = finding_code(
+X107 = confirm_code(
     "X107",
-    Severity.CONFIRM,
     "The job departs from a value that is not the shop's own, and no engineer takes responsibility for it",
     "have the engineer named under people give a reference, or remove the deviation",
 )
-X108 = finding_code(
+X108 = caution_code(
     "X108",
-    Severity.CAUTION,
     "The job departs from a value under the engineer's reference",
     "check that the reference covers this repair and this value",
 )
-X109 = finding_code(
+X109 = confirm_code(
     "X109",
-    Severity.CONFIRM,
     "Rows of a practice sheet are not valid on the day of the work",
     "have the sheet confirmed again, or confirm these figures in the job",
 )
-X390 = finding_code(
+X390 = confirm_code(
     "X390",
-    Severity.CONFIRM,
     "Rows of a practice sheet are left out: they are for another bay, other data or other materials",
     "have the sheet say that they apply here too, or confirm these figures in the job",
 )
-X111 = finding_code(
+X111 = caution_code(
     "X111",
-    Severity.CAUTION,
     "The engineer keeps a superseded shelf entry",
     "check that the reference covers every value that is listed",
 )
-X112 = finding_code(
-    "X112",
-    Severity.NOTE,
-    "The measured damage selects a row of the data",
-    "compare it with the table in the approved data",
+X112 = note_code(
+    "X112", "The measured damage selects a row of the data", "compare it with the table in the approved data"
 )
-X113 = finding_code(
+X113 = note_code(
     "X113",
-    Severity.NOTE,
     "Values typed for one hand are used mirrored for the other",
     "compare outline and ply angles with the drawing of this hand",
 )
-X210 = finding_code(
+X210 = note_code(
     "X210",
-    Severity.NOTE,
     "The zone was found from the outlines in the data",
     "compare it with the figure in the approved data",
 )
-X211 = finding_code(
+X211 = confirm_code(
     "X211",
-    Severity.CONFIRM,
     "The damage lies in more than one zone, but the job names one of them",
     "have the engineer say which zone's limits apply; type zone, by, on and reference under [zone_said], "
     "and have a second person check it: panelmend shelf check",
 )
-X212 = finding_code(
+X212 = caution_code(
     "X212",
-    Severity.CAUTION,
     "The damage lies in more than one zone; the engineer's reference says which one counts",
     "check that the reference covers this damage and this zone",
 )
-X213 = finding_code(
+X213 = stop_code(
     "X213",
-    Severity.STOP,
     "The approved data is for other panels",
     "use the repair for this panel; if the manual itself says that the repair is for this part number, type "
     "that in the data's entry (panels = [...] under [entry]) and have it checked again; otherwise ask for "
     "data for this panel",
 )
-X214 = finding_code(
+X214 = caution_code(
     "X214",
-    Severity.CAUTION,
     "The data does not say which panels it is for",
     "check in the manual that it is for this part number; type panels = [...] under [entry] of its file",
 )
-X350 = finding_code(
+X350 = caution_code(
     "X350",
-    Severity.CAUTION,
     "The job and its bay name different engineers",
     "check that this engineer may answer for the approved data here",
 )
-X465 = finding_code(
+X465 = confirm_code(
     "X465",
-    Severity.CONFIRM,
     "A shelf entry was typed or checked after the day of the work",
     "correct the date, or the day of the work; a later check does not cover work done before it",
 )
-X466 = finding_code(
+X466 = confirm_code(
     "X466",
-    Severity.CONFIRM,
     "One person may have both typed and checked a shelf entry",
     "write both names in full; if it was one person, have somebody else check it",
 )
-X467 = finding_code(
+X467 = caution_code(
     "X467",
-    Severity.CAUTION,
     "The data shelf has a later issue of the same manual",
     "check which issue is valid on the day of the work; if it is the later one, name its entry, and have it "
     "say supersedes",
 )
-X538 = finding_code(
+X538 = stop_code(
     "X538",
-    Severity.STOP,
     "The data does not cover this damage",
     "ask the engineer responsible for the data; type the answer as data of its own, with the answer's "
     "reference as its place",

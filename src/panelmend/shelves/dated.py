@@ -6,19 +6,17 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from panelmend.document.bay import Bay
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code
 from panelmend.shelves.entry import ShelfEntry
 
-X507 = finding_code(
+X507 = caution_code(
     "X507",
-    Severity.CAUTION,
     "Values that change from day to day were typed on a shelf long before the work",
     "count the stores and read barometer, air temperature and humidity on the day of the work; type them "
     "with that day",
 )
-X509 = finding_code(
+X509 = confirm_code(
     "X509",
-    Severity.CONFIRM,
     "Approved data was typed or checked before its revision came out",
     "check the entry against the revision that it names; correct the date of the manual, or the days of the "
     "entry",

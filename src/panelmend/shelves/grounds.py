@@ -5,20 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from panelmend.document.crossed.grounds import says_little
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.model import JobHead
 
-X580 = finding_code(
+X580 = confirm_code(
     "X580",
-    Severity.CONFIRM,
     "A paper, a place or a reason is typed as a single character",
     "type it so that somebody else can find the paper: its number, issue and sheet; for a reason, say what "
     "it is",
 )
-X581 = finding_code(
+X581 = caution_code(
     "X581",
-    Severity.CAUTION,
     "The job typed the zone: the data has no outline to check it against the damage",
     "check on the figure of the approved data which zone the damage is in; draw the zones in the entry "
     "([[zone]]), and the damage finds its own",

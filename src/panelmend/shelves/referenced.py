@@ -14,13 +14,12 @@ from panelmend.document.answer_check import CHECKED, job_number
 from panelmend.document.people import is_name, maybe_same
 from panelmend.document.places import Path
 from panelmend.document.shelved import Statement
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, confirm_code
 from panelmend.shelves.digests import whole_digest
 from panelmend.shelves.model import Accept, Keep, ShelfDeviation, ZoneSaid
 
-X582 = finding_code(
+X582 = confirm_code(
     "X582",
-    Severity.CONFIRM,
     "No second person has checked the engineer's values against the engineer's paper",
     "somebody who is not the engineer, did not type it and does not do the work checks it against the "
     "paper: panelmend shelf check JOB --by NAME --against PAPER; what the authority answers goes under "

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job.air import WEATHER
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.case import Case
@@ -10,34 +10,29 @@ from panelmend.physics.atmosphere import standard_pressure, station_pressure
 from panelmend.units import show
 from panelmend.units.fundamental import SEA_LEVEL_PRESSURE
 
-B002 = finding_code(
+B002 = stop_code(
     "B002",
-    Severity.STOP,
     "The vacuum that the data requires cannot be drawn in this bay",
     "work at a lower elevation, or ask engineering for a cure cycle given as a pressure difference",
 )
-B012 = finding_code(
+B012 = stop_code(
     "B012",
-    Severity.STOP,
     "The leak limit and the leak time do not come from the same place",
     "type both data.bag.leak_drop and data.bag.leak_time: a limit goes with its own time",
 )
-B014 = finding_code(
+B014 = caution_code(
     "B014",
-    Severity.CAUTION,
     "The barometer and the elevation of the bay do not agree",
     "read the barometer in the bay: a reading corrected to sea level promises vacuum that no pump can draw "
     "here",
 )
-B015 = finding_code(
+B015 = note_code(
     "B015",
-    Severity.NOTE,
     "The flow of the largest leak that would still pass was not calculated",
     "measure the breather's thickness under vacuum and type it for the breather under [[materials.bagging]]",
 )
-B020 = finding_code(
+B020 = stop_code(
     "B020",
-    Severity.STOP,
     "Air has no path from the lay-up to the vacuum",
     "use a larger bleeder or breather, a smaller film, or edge breather, so that they touch outside the film",
 )

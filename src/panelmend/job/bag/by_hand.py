@@ -7,7 +7,7 @@ import math
 from panelmend.derive import Figure, Source
 from panelmend.derive.figure import Origin
 from panelmend.document.model import HeatChoice
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, stop_code
 from panelmend.job.bag.blanket import ChosenBlanket
 from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.formulas import heated_past, inside_of, off_the_middle, past_the_adhesive
@@ -22,51 +22,43 @@ from panelmend.job.defaults import LEAST_SENSORS, OFF_METAL
 from panelmend.shapes import Outline, distance_to_point
 from panelmend.units import show
 
-B410 = finding_code(
+B410 = stop_code(
     "B410",
-    Severity.STOP,
     "The blanket, as placed by hand, does not heat everything it must",
     "move it back towards the middle, use a larger one, or remove choice.heat.blanket_centre",
 )
-B411 = finding_code(
+B411 = stop_code(
     "B411",
-    Severity.STOP,
     "Fewer thermocouples are placed by hand than the data requires",
     "place the others too, or remove choice.heat.thermocouples so that the plan places them all",
 )
-B412 = finding_code(
+B412 = stop_code(
     "B412",
-    Severity.STOP,
     "A thermocouple placed by hand lies on the repair or its adhesive",
     "move it out: it would get bonded in, or leave its print in the repair",
 )
-B413 = finding_code(
+B413 = caution_code(
     "B413",
-    Severity.CAUTION,
     "A thermocouple placed by hand is closer to the adhesive than required",
     "move it out to data.bag.sensor_margin",
 )
-B414 = finding_code(
+B414 = stop_code(
     "B414",
-    Severity.STOP,
     "A thermocouple placed by hand is outside the heated area of the blanket",
     "move it in: it reads the cold skin beside the blanket, and the controller overheats the repair",
 )
-B415 = finding_code(
+B415 = stop_code(
     "B415",
-    Severity.STOP,
     "A thermocouple placed by hand is where none can go",
     "move it onto bare skin inside the sealing tape, clear of fasteners, inserts and other repairs",
 )
-B416 = finding_code(
+B416 = caution_code(
     "B416",
-    Severity.CAUTION,
     "A thermocouple placed by hand lies over or near metal, or under a strip of breather",
     "move it: it reads colder than the skin round the repair, and the controller overheats the rest",
 )
-B417 = finding_code(
+B417 = caution_code(
     "B417",
-    Severity.CAUTION,
     "Two thermocouples placed by hand are so close together that they read the same",
     "move one of them (common practice, no source)",
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job.bag import air_checks, by_hand, heat_checks, pads
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.case import Case
@@ -17,69 +17,54 @@ from panelmend.job.seal_path import seal_paths
 from panelmend.shapes import clearance, least_overlap
 from panelmend.units import show
 
-B003 = finding_code(
+B003 = caution_code(
     "B003",
-    Severity.CAUTION,
     "The sealing tape runs off the panel or over its edge",
     "bag both sides in an envelope, or seal to a plate flush with the edge, if the data allows it",
 )
-B004 = finding_code(
+B004 = caution_code(
     "B004",
-    Severity.CAUTION,
     "The sealing tape crosses a fastener or insert",
     "seal it from behind or move the tape line; otherwise the bag will leak there",
 )
-B006 = finding_code(
-    "B006",
-    Severity.STOP,
-    "The data as typed has no cure operation",
-    "type the operations under [[data.cure]]",
-)
-B007 = finding_code(
+B006 = stop_code("B006", "The data as typed has no cure operation", "type the operations under [[data.cure]]")
+B007 = caution_code(
     "B007",
-    Severity.CAUTION,
     "Neither a barometer reading nor the elevation of the bay is typed",
     "read the barometer: it shows whether the vacuum can be reached at all",
 )
-B008 = finding_code(
+B008 = note_code(
     "B008",
-    Severity.NOTE,
     "Structure behind the bagged area draws heat away",
     "watch the thermocouple nearest to it, and insulate the structure from behind",
 )
-B010 = finding_code(
+B010 = stop_code(
     "B010",
-    Severity.STOP,
     "The solid film does not cover the patch",
     "use a wider bleeder or a smaller inset; otherwise the resin bonds what lies over the film to the repair",
 )
-B011 = finding_code(
+B011 = caution_code(
     "B011",
-    Severity.CAUTION,
     "The breather reaches the sealing tape",
     "move the tape farther out or make the breather smaller; otherwise the bag cannot seal",
 )
-B018 = finding_code(
+B018 = note_code(
     "B018",
-    Severity.NOTE,
     "The plan leaves out one of the data's cures, because this repair has nothing that it would cure",
     "check that the data calls for it only where core or a cap is put in",
 )
-B019 = finding_code(
+B019 = stop_code(
     "B019",
-    Severity.STOP,
     "Nothing closes and holds the other side of the hole while this side cures",
     "name the support under data.bag.support, with its place, or lay up both skins in one operation",
 )
-B022 = finding_code(
+B022 = caution_code(
     "B022",
-    Severity.CAUTION,
     "The support extends past the opening by less than is usual",
     "type a data.bag.support_margin that holds the skin round the opening to contour",
 )
-B330 = finding_code(
+B330 = caution_code(
     "B330",
-    Severity.CAUTION,
     "The support is a whole core depth away: nothing supports the plies over the open hole",
     "bond the plug first, or fill the hole up to the plies as the data says, with the filler in release film",
 )

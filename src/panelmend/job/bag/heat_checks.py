@@ -3,71 +3,59 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, stop_code
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
 from panelmend.job.defaults import CUT_OUT_ROOM, LEAST_SENSORS
 from panelmend.units import show
 
-B001 = finding_code(
+B001 = stop_code(
     "B001",
-    Severity.STOP,
     "No blanket in the bay is large enough",
     "bring a blanket with at least this heated size, or two side by side if the data allows it",
 )
-B005 = finding_code(
+B005 = caution_code(
     "B005",
-    Severity.CAUTION,
     "A bagging material is rated below the temperature of the cure cycle",
     "use one with a higher limit",
 )
-B009 = finding_code(
-    "B009",
-    Severity.STOP,
-    "The chosen blanket is too small",
-    "choose another under [choice], or leave the choice out",
+B009 = stop_code(
+    "B009", "The chosen blanket is too small", "choose another under [choice], or leave the choice out"
 )
-B013 = finding_code(
+B013 = stop_code(
     "B013",
-    Severity.STOP,
     "The blanket is rated below the temperature of the cure cycle",
     "choose a blanket with a higher limit",
 )
-B016 = finding_code(
+B016 = stop_code(
     "B016",
-    Severity.STOP,
     "The panel is rated below the temperature of the cure cycle",
     "ask the engineer responsible for the repair data for a cure cycle below the panel's limit",
 )
-B017 = finding_code(
+B017 = stop_code(
     "B017",
-    Severity.STOP,
     "This tool does not plan a cure done in this way",
     "type what presses on it under data.cure.pressed, as the approved data says; if the data says nothing "
     "about it, ask the engineer: do not use anything printed for this operation",
 )
-B021 = finding_code(
+B021 = stop_code(
     "B021",
-    Severity.STOP,
     "There is no room beside the patch for all the thermocouples that the data requires",
     "ask engineering where the others may go: fasteners, inserts and other repairs are in the way",
 )
-B300 = finding_code(
+B300 = caution_code(
     "B300",
-    Severity.CAUTION,
     "There is no room for an over-temperature cut-out between the dwell band and the maximum temperature",
     "ask the engineer for a narrower band or another maximum: a cut-out set inside the band ends the cure, "
     "one set above the maximum protects nothing",
 )
-B200 = finding_code(
+B200 = stop_code(
     "B200",
-    Severity.STOP,
     "Structure on the panel is rated below the temperature it reaches in the oven",
     "cure with a blanket, remove the structure, or ask the engineer for a cure cycle below its limit",
 )
-B201 = finding_code(
+B201 = caution_code(
     "B201",
-    Severity.CAUTION,
     "The oven heats the whole panel, but not all of its temperature limits are typed",
     "type panel.limit and the limit of each structure; ask the engineer about sealant, wiring, paint and "
     "earlier bonds",

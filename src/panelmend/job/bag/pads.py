@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, stop_code
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
@@ -12,16 +12,14 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.defaults import USUAL
 from panelmend.units import show
 
-B140 = finding_code(
+B140 = stop_code(
     "B140",
-    Severity.STOP,
     "The pressure pad lies below the skin: the blanket and bag bridge over it, and nothing presses on the "
     "cap",
     "use thicker sheets for the pad, or more of them, and type their total thickness",
 )
-B141 = finding_code(
+B141 = caution_code(
     "B141",
-    Severity.CAUTION,
     "The pressure pad stands more than twice as high above the skin as it should",
     "use thinner sheets: a pad that stands high lifts the blanket off the skin and leaves its rim cold",
 )

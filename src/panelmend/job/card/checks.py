@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.derive import Ledger
 from panelmend.derive.ledger import words_for, words_of
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.apart import beneath, beside_metal, on_core
 from panelmend.job.card.heating import not_held
@@ -19,143 +19,119 @@ from panelmend.job.openings import cap_alone
 from panelmend.job.work import Work
 from panelmend.units import show
 
-J010 = finding_code(
+J010 = stop_code(
     "J010",
-    Severity.STOP,
     "No cure operation includes this piece",
     "add it to the lays of a [[data.cure]] operation, as the approved data says",
 )
-J011 = finding_code(
-    "J011",
-    Severity.CAUTION,
-    "Nobody is named yet for a role that must sign the card",
-    "name the person under [people]",
+J011 = caution_code(
+    "J011", "Nobody is named yet for a role that must sign the card", "name the person under [people]"
 )
-J013 = finding_code(
-    "J013",
-    Severity.CAUTION,
-    "An instrument is out of calibration on the day of the work",
-    "use one that is in calibration",
+J013 = caution_code(
+    "J013", "An instrument is out of calibration on the day of the work", "use one that is in calibration"
 )
-J015 = finding_code(
+J015 = stop_code(
     "J015",
-    Severity.STOP,
     "The card says not to switch a blanket on",
     "settle it before anyone starts work: cure-plan.pdf says what would change it",
 )
-J020 = finding_code(
+J020 = stop_code(
     "J020",
-    Severity.STOP,
     "The mix cannot be laid up, bagged and accepted within its pot life",
     "split the operation or the batch, use a longer pot life that the data allows, or more hands; rehearse "
     "again",
 )
-J021 = finding_code(
+J021 = note_code(
     "J021",
-    Severity.NOTE,
     "Whether the work fits the pot life is not checked",
     "rehearse with dry material and type the minutes under [bay.pace]",
 )
 
-J330 = finding_code(
+J330 = caution_code(
     "J330",
-    Severity.CAUTION,
     "A cap that extends past the opening is cured together with the plies over it: nobody can cut its rim "
     "back",
     "give the cap a cure of its own before the plies, make its margin zero, or have the engineer say that "
     "its rim stays",
 )
-J360 = finding_code(
+J360 = caution_code(
     "J360",
-    Severity.CAUTION,
     "Carbon lies on aluminium core, and nothing typed says what keeps them apart",
     "look up what goes between them (a glass ply, for example), type it as data.finishing.isolate and check "
     "that the plies have it",
 )
-J440 = finding_code(
+J440 = caution_code(
     "J440",
-    Severity.CAUTION,
     "Carbon lies on, over or near aluminium, or plain or plated steel, and nothing typed says what keeps "
     "them apart",
     "look up what goes between them (sealant or a glass ply, for example) and type it as "
     "data.finishing.isolate",
 )
-J441 = finding_code(
+J441 = caution_code(
     "J441",
-    Severity.CAUTION,
     "Carbon lies over or near an edge band or a solid area, and its metal is not typed",
     "look at the panel's drawing and type it: panel.edge_metal, or metal of the solid area (none if there "
     "is none)",
 )
-J450 = finding_code(
+J450 = caution_code(
     "J450",
-    Severity.CAUTION,
     "Carbon lies near a fastener or an insert, or on a skin, and its metal is not typed",
     "look at the panel's drawing and type the metal of the fastener, the insert or the skin (none if there "
     "is none)",
 )
-J485 = finding_code(
+J485 = stop_code(
     "J485",
-    Severity.STOP,
     "A cap cured beforehand goes into an operation that has no step to spread its adhesive or set it",
     'bond it with the plug, both in the lays of one operation, or by itself (lays = ["cap"]) in one after '
     "the plug's and before the plies', with a two-part paste as data.core.adhesive; for any other way ask "
     "the engineer for the steps",
 )
-J494 = finding_code(
+J494 = note_code(
     "J494",
-    Severity.NOTE,
     "Only a skin that stays keeps the carbon off aluminium or steel",
     "make sure that nobody sands or drills through that skin; if it is not whole, ask the engineer",
 )
-J590 = finding_code(
+J590 = stop_code(
     "J590",
-    Severity.STOP,
     "The cut removes more than skin and core, and no step of this card puts it back",
     "leave it in the document; type how the data puts it back, once, as [[data.put_back]] with its place "
     "and who does it; if the data says nothing, ask the engineer; or keep the cut clear of it",
 )
-J591 = finding_code(
+J591 = stop_code(
     "J591",
-    Severity.STOP,
     "The document says how to put back something that this cut does not remove",
     "check kind and id against the panel's own list and the damage's outline; remove what is not cut away. "
     "A sound insert or fastener in the way of the plies comes out only where the data orders a cut-out that "
     "includes it: type that as choice.cutout",
 )
-J592 = finding_code(
+J592 = caution_code(
     "J592",
-    Severity.CAUTION,
     "The data has a reference for putting back what the cut removes: this plan checks none of it",
     "have the engineer say that the reference applies to a repair of this size: the plan does not count it "
     "in the room for plies round it, in strength or in heat",
 )
-J593 = finding_code(
+J593 = stop_code(
     "J593",
-    Severity.STOP,
     "The hinge line runs through the cut-out",
     "check the line on the panel's drawing; if it does run there, the cut goes through hinges and what "
     "carries them: ask the engineer, and type them as fasteners, inserts or solid areas, and how each is "
     "put back",
 )
-J594 = finding_code(
+J594 = stop_code(
     "J594",
-    Severity.STOP,
     "The cut would leave less core than can be left",
     "measure the depth of the damage again; if the core is damaged down to the far skin, leave out "
     "damage.core_depth, and all of it comes out",
 )
-J640 = finding_code(
+J640 = caution_code(
     "J640",
-    Severity.CAUTION,
     "Plies lie over the hinge line, or over its run past the two points that were typed",
     "check on the panel's drawing what sits along the whole line (hinges, fittings, a rod): type each as a "
     "fastener, insert, solid area or structure, so that plies keep clear of it; check that the part still "
     "turns",
 )
-J595 = finding_code(
+J595 = stop_code(
     "J595",
-    Severity.STOP,
     "No batch on this card mixes the adhesive for plug or potting, so no step spreads or lays it",
     "for a two-part paste type its parts by weight (resin_parts, hardener_parts); for a film or a one-part "
     "paste ask the engineer for the steps: this card has none",

@@ -4,37 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, stop_code
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.pressed import is_weighted, pressed_by
 from panelmend.job.case import Case
 from panelmend.job.work import Work
 from panelmend.units import show
 
-J596 = finding_code(
+J596 = caution_code(
     "J596",
-    Severity.CAUTION,
     "Nothing typed says what presses on a cure without a bag",
     "look it up in the approved data and type data.cure.pressed with its place: weights, clamps, contact or "
     "nothing; until then the step asks for it before anyone lays anything",
 )
-J597 = finding_code(
+J597 = caution_code(
     "J597",
-    Severity.CAUTION,
     "Weights or clamps press on a cure, but how hard is not typed",
     "look it up in the approved data and type data.cure.pressed.least; if the data gives none, the step has "
     "a line to write down what was used",
 )
-J598 = finding_code(
+J598 = caution_code(
     "J598",
-    Severity.CAUTION,
     "Nothing presses plies or a bond together while they cure",
     "check that the approved data intends this here: without pressure air stays in the lay-up, and bonds "
     "come out as thick as they happen to be",
 )
-J599 = finding_code(
+J599 = stop_code(
     "J599",
-    Severity.STOP,
     "What presses without a bag would crush the core",
     "check the unit of data.cure.pressed.least; ask the engineer: hot and wet, a core carries less than its "
     "sheet says",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelmend.document.put_back import PutBack
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code, note_code, stop_code
 from panelmend.job.card.taken import lying_in_cutout
 from panelmend.job.case import Case
 from panelmend.job.drying.part import DryingPart
@@ -15,43 +15,37 @@ from panelmend.job.untold_heat import put_back_key
 from panelmend.job.work import Work
 from panelmend.units import show
 
-H655 = finding_code(
+H655 = confirm_code(
     "H655",
-    Severity.CONFIRM,
     "Heat cures what is put back, but how hot the compound, panel and earlier bonds get is not predicted: "
     "do not heat yet",
     "use a compound that cures at room temperature if the data allows it; or the engineer named under "
     "people accepts it under [[confirm]] by its key, and gives as the reason what that is based on",
 )
-H656 = finding_code(
+H656 = stop_code(
     "H656",
-    Severity.STOP,
     "The cure of what is put back is hotter than the panel or its structure may get",
     "check whether each of the two is in C or F; use a compound that cures below that limit, or ask the "
     "engineer",
 )
-H657 = finding_code(
+H657 = note_code(
     "H657",
-    Severity.NOTE,
     "The engineer accepted that the temperatures of a heat cure of what is put back are not predicted",
     "the name was typed, not signed: check that it is the engineer's, and what it is based on",
 )
-H606 = finding_code(
+H606 = stop_code(
     "H606",
-    Severity.STOP,
     "Water left in a closed cell would tear the bond apart while heat cures what is put back",
     "use a compound that cures at a lower temperature if the data allows it; dry the core until it passes "
     "the data's own check before you heat, or ask the engineer",
 )
-H607 = finding_code(
+H607 = caution_code(
     "H607",
-    Severity.CAUTION,
     "A wet cell that nobody noticed would tear the bond apart while heat cures what is put back",
     "repeat the moisture check with the area open, before anyone switches on this heat",
 )
-H608 = finding_code(
+H608 = caution_code(
     "H608",
-    Severity.CAUTION,
     "Whether steam would tear a bond apart while heat cures what is put back is NOT KNOWN",
     "type the bond's strength hot and wet with its source, or ask the engineer before anyone switches on "
     "this heat",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.curved import percent
@@ -13,53 +13,45 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart
 from panelmend.units import show
 
-K102 = finding_code(
+K102 = caution_code(
     "K102",
-    Severity.CAUTION,
     "The core that the data accepts differs from the panel's core",
     "check that place in the data again before anyone cuts the core",
 )
-K103 = finding_code(
+K103 = stop_code(
     "K103",
-    Severity.STOP,
     "The data as typed neither replaces the core nor permits potting",
     "type the potting limit with its place, or ask the engineer",
 )
-K104 = finding_code(
+K104 = stop_code(
     "K104",
-    Severity.STOP,
     "No adhesive is named for the core, so no step mixes or spreads any",
     "type data.core.adhesive and floor_adhesive with their places",
 )
-K105 = finding_code(
+K105 = note_code(
     "K105",
-    Severity.NOTE,
     "The plug sits on core that stays in the panel",
     "cut to the depth given, and do not touch the core below it",
 )
-K106 = finding_code(
+K106 = caution_code(
     "K106",
-    Severity.CAUTION,
     "No core sheet in the stores is as thick as the plug",
     "get a sheet of at least this thickness; this plan does not cover splicing core through its thickness",
 )
-K107 = finding_code(
+K107 = caution_code(
     "K107",
-    Severity.CAUTION,
     "A flat core plug does not seat on its curved floor",
     "form or carve the plug to the curve and try it dry before anyone mixes adhesive",
 )
-K108 = finding_code(
+K108 = stop_code(
     "K108",
-    Severity.STOP,
     "The double curve strains or shears the plug or the cap more than permitted",
     "have it formed on the panel or its mould, or ask the engineer",
 )
 
 
-K130 = finding_code(
+K130 = caution_code(
     "K130",
-    Severity.CAUTION,
     "Nothing fills the cut-out: the repair plies bridge it",
     "look up in the approved data what fills it: a ply over a hole sags under the bag, and resin runs into "
     "open cells",

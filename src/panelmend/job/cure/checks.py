@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import assert_never
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code, note_code, stop_code
 from panelmend.job.bag.part import BagPart
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
@@ -31,173 +31,144 @@ from panelmend.shapes import distance_to_point
 from panelmend.shapes.clearance import clearance
 from panelmend.units import show
 
-H020 = finding_code(
+H020 = caution_code(
     "H020",
-    Severity.CAUTION,
     "The temperatures of a cure are not predicted, because constants are missing",
     "get the constants that the cure plan lists; the tool guesses none",
 )
-H021 = finding_code(
+H021 = note_code(
     "H021",
-    Severity.NOTE,
     "The temperatures of a cure are not predicted yet",
     "run panelmend heat on the document: it predicts the hottest and the coldest places",
 )
-H022 = finding_code(
+H022 = stop_code(
     "H022",
-    Severity.STOP,
     "Part of the bond line is predicted to be far outside its band, or the cure cycle never finishes",
     "make a change that the cure plan advises, or ask engineering: as planned, it will not cure as the data "
     "requires",
 )
-H023 = finding_code(
+H023 = caution_code(
     "H023",
-    Severity.CAUTION,
     "Part of the bond line is predicted to be outside its limits",
     "look at the cure plan's maps and advice before anyone switches on",
 )
-H024 = finding_code(
+H024 = caution_code(
     "H024",
-    Severity.CAUTION,
     "Something beside the repair is predicted to get hotter than it may",
     "insulate or cool it, move the blanket, or ask engineering",
 )
-H025 = finding_code(
+H025 = caution_code(
     "H025",
-    Severity.CAUTION,
     "The thermocouples will not show the hottest or coldest place of the bond line",
     "when you read them, allow for the differences that the cure plan gives; a good reading does not prove "
     "a good bond line",
 )
-H026 = finding_code(
+H026 = caution_code(
     "H026",
-    Severity.CAUTION,
     "The cure stays within its limits in only some of the cases tried",
     "first measure what matters most (the cure plan names it), or make a change that it advises",
 )
-H027 = finding_code(
-    "H027",
-    Severity.CAUTION,
-    "A thermocouple is predicted to rise faster than the data allows",
-    "heat up more slowly",
+H027 = caution_code(
+    "H027", "A thermocouple is predicted to rise faster than the data allows", "heat up more slowly"
 )
-H028 = finding_code(
+H028 = caution_code(
     "H028",
-    Severity.CAUTION,
     "A resin is predicted to stay far from fully cured at its coldest place",
     "check its cure constants, then the cure cycle; ask the supplier what degree of cure it must reach",
 )
-H029 = finding_code(
+H029 = stop_code(
     "H029",
-    Severity.STOP,
     "Something beside the repair is predicted to get far hotter than it may",
     "insulate or cool it, move the blanket, or ask engineering: the damage may not show from outside",
 )
-H030 = finding_code(
+H030 = caution_code(
     "H030",
-    Severity.CAUTION,
     "A thermocouple is predicted to cool faster than the data allows",
     "lower the set point more slowly, and keep the blanket on until it has cooled",
 )
-H031 = finding_code(
+H031 = caution_code(
     "H031",
-    Severity.CAUTION,
     "A thermocouple is predicted to rise or fall more slowly than the data requires",
     "use a faster set point within the data's limits, a stronger blanket, or insulation",
 )
-H032 = finding_code(
+H032 = caution_code(
     "H032",
-    Severity.CAUTION,
     "The thermocouples are predicted to spread more than the data allows",
     "heat more evenly: see the cure plan's advice",
 )
-H033 = finding_code(
+H033 = stop_code(
     "H033",
-    Severity.STOP,
     "There is no room on their line for all the thermocouples that the data requires",
     "ask engineering where the others may go",
 )
-H034 = finding_code(
+H034 = caution_code(
     "H034",
-    Severity.CAUTION,
     "There is structure where a blanket has to lie",
     "check whether the blanket can lie there at all: a web holds it off the skin, and it burns where it "
     "does not touch",
 )
-H050 = finding_code(
+H050 = note_code(
     "H050",
-    Severity.NOTE,
     "The temperatures of a cure are not predicted, because no blanket on the panel heats it",
     "go by its thermocouples; an oven or a plate is proven by its own survey",
 )
-H052 = finding_code(
+H052 = note_code(
     "H052",
-    Severity.NOTE,
     "A temperature prediction leaves out a layer of the bag",
     "keep thermocouples away from it: the skin may read differently there",
 )
-H051 = finding_code(
+H051 = stop_code(
     "H051",
-    Severity.STOP,
     "A cure, as predicted, does not keep every limit of the data: do not switch on",
     "make a change that the cure plan advises, or have the engineer decide",
 )
-H035 = finding_code(
+H035 = caution_code(
     "H035",
-    Severity.CAUTION,
     "A limit is predicted to be broken if the blanket or a thermocouple is out of place by its tolerance",
     "place it more exactly and measure it under vacuum, or make a change that leaves more room",
 )
-H130 = finding_code(
+H130 = stop_code(
     "H130",
-    Severity.STOP,
     "A cure keeps its limits with the likely values, but breaks one in most of the cases tried: do not "
     "switch on",
     "make a change that is advised, measure what moves the result most, or have the engineer change the "
     "set-up",
 )
-H131 = finding_code(
+H131 = confirm_code(
     "H131",
-    Severity.CONFIRM,
     "A cure keeps its limits with the likely values, but is not shown to keep them in nine of ten cases: do "
     "not heat yet",
     "measure what moves the result most, make a change that leaves more room, or have the engineer named "
     "under people accept it under [[confirm]] by the key that is given, with the reason",
 )
-H132 = finding_code(
+H132 = note_code(
     "H132",
-    Severity.NOTE,
     "The engineer accepted a cure that breaks a limit in some of the cases tried",
     "the name was typed, not signed: check that it is the engineer's",
 )
-H133 = finding_code(
+H133 = caution_code(
     "H133",
-    Severity.CAUTION,
     "A cure was predicted with the likely values only",
     "run panelmend heat with cases: one run does not show how far off it may be",
 )
-H134 = finding_code(
+H134 = caution_code(
     "H134",
-    Severity.CAUTION,
     "The thermocouples would show a good cure even in cases that break a limit",
     "a good log does not prove this bond line: ask the engineer for a witness, or leave more room",
 )
-H135 = finding_code(
+H135 = caution_code(
     "H135",
-    Severity.CAUTION,
     "A thermocouple is near a fastener, an insert or an earlier repair, because its line has no other place",
     "treat its reading with care: metal under it draws heat away; ask engineering for another place",
 )
-H150 = finding_code(
+H150 = note_code(
     "H150",
-    Severity.NOTE,
     "A thermocouple sits on the PTFE tape round the plies",
     "ask the engineer whether it may sit just outside the tape; otherwise hold its tip down with a tape "
     "that sticks to PTFE: a tip that lifts reads the bag. Use no knife on the skin",
 )
-H330 = finding_code(
+H330 = caution_code(
     "H330",
-    Severity.CAUTION,
     "A cure keeps its limits in the cases tried, but not in nine of ten with wider ranges that nobody "
     "measured",
     "measure what moves the result most (the cure plan names it), or make a change that leaves more room",

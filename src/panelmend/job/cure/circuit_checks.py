@@ -3,52 +3,45 @@
 from __future__ import annotations
 
 from panelmend.document.bay import Blanket
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job import blanket_supply
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited
 from panelmend.units import show
 
-H001 = finding_code(
+H001 = caution_code(
     "H001",
-    Severity.CAUTION,
     "The supply voltage is below the blanket's rated voltage: power falls with the square of the voltage",
     "use a blanket made for this supply, or check in the prediction whether it still reaches the dwell",
 )
-H002 = finding_code(
+H002 = stop_code(
     "H002",
-    Severity.STOP,
     "The supply voltage is above the blanket's rated voltage: the blanket would overheat and may burn",
     "never connect it here; use a blanket made for this supply",
 )
-H003 = finding_code(
+H003 = stop_code(
     "H003",
-    Severity.STOP,
     "No circuit in the bay can carry the blanket for hours",
     "use a stronger circuit, a smaller blanket, or a blanket for a higher voltage if the bay has that supply",
 )
-H004 = finding_code(
+H004 = caution_code(
     "H004",
-    Severity.CAUTION,
     "The bay's supply or circuits are not typed, so the current was not checked",
     "type bay.supply and bay.circuit, and check the blanket's current against its breaker before heating",
 )
-H005 = finding_code(
+H005 = note_code(
     "H005",
-    Severity.NOTE,
     "Two blankets heat one repair",
     "give each its own controller and thermocouples, and mark leads and plugs so that they cannot be swapped",
 )
-H006 = finding_code(
+H006 = stop_code(
     "H006",
-    Severity.STOP,
     "The blanket behind is rated below the temperature of the cure cycle",
     "choose a blanket with a higher limit",
 )
-H007 = finding_code(
+H007 = caution_code(
     "H007",
-    Severity.CAUTION,
     "The blanket behind is smaller than the one the repair needs",
     "use a larger one, or check in the prediction whether its rim stays warm enough",
 )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from panelmend.derive import Ledger
 from panelmend.document import Document
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code, note_code, stop_code
 from panelmend.job import air
 from panelmend.job.basis import Basis
 from panelmend.job.case import Case
@@ -19,50 +19,43 @@ from panelmend.job.untold_heat import Undried, undried, undried_key
 from panelmend.physics.steam import LOWEST, sealed_cell_pressure
 from panelmend.units import show
 
-H140 = finding_code(
+H140 = confirm_code(
     "H140",
-    Severity.CONFIRM,
     "The temperatures of drying are not predicted: do not heat yet",
     "run panelmend heat, or have the engineer named under people accept it under [[confirm]] by the key that "
     "is given, with the reason; measure both faces",
 )
-H604 = finding_code(
+H604 = note_code(
     "H604",
-    Severity.NOTE,
     "The engineer accepted drying whose temperatures are not predicted",
     "the name was typed, not signed: check that it is the engineer's, and what it is based on; measure both "
     "faces: the far one may stay cold",
 )
-H141 = finding_code(
+H141 = caution_code(
     "H141",
-    Severity.CAUTION,
     "Part of the core stays below the drying temperature for the whole of the drying",
     "heat both faces, or dry until the meter shows that it is dry: the data's time holds only at its "
     "temperature",
 )
-H142 = finding_code(
+H142 = stop_code(
     "H142",
-    Severity.STOP,
     "Water in a closed cell would tear the bond apart at the temperature that drying is predicted to reach",
     "heat more evenly, dry at a lower temperature, or ask engineering: the hottest cell counts, not the set "
     "point",
 )
-H605 = finding_code(
+H605 = caution_code(
     "H605",
-    Severity.CAUTION,
     "In a drying case hotter than the likely one, water in a closed cell would tear the bond apart",
     "dry at a lower temperature or heat more evenly; lay the blanket exactly in its place, and check that "
     "every thermocouple stays below the prediction",
 )
-H144 = finding_code(
+H144 = caution_code(
     "H144",
-    Severity.CAUTION,
     "In some of the drying cases tried, the panel, structure or blanket gets hotter than its limit",
     "dry at a lower temperature or heat more evenly; there may be no thermocouple where it gets that hot",
 )
-H143 = finding_code(
+H143 = caution_code(
     "H143",
-    Severity.CAUTION,
     "The skin is predicted to get hotter than the drying temperature",
     "lower the set point by that much, or make sure that nothing near it can boil",
 )

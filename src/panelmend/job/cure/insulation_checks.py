@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import Prediction
 from panelmend.units import show
 
-H036 = finding_code(
+H036 = caution_code(
     "H036",
-    Severity.CAUTION,
     "Insulation is predicted to get hotter than it may",
     "use insulation made for this temperature: insulation that is too hot can smoke or burn under the "
     "blanket",
 )
-H380 = finding_code(
+H380 = caution_code(
     "H380",
-    Severity.CAUTION,
     "The temperature limit of the chosen insulation is not known",
     "look up its limit on its data sheet before anyone lays it: it can smoke or burn",
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code, note_code
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
@@ -12,67 +12,58 @@ from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
 from panelmend.job.untold_heat import own_heat_key, unpredicted, unpredicted_key, untold, untold_paste
 from panelmend.units import show
 
-H300 = finding_code(
+H300 = caution_code(
     "H300",
-    Severity.CAUTION,
     "A potting is predicted to get hotter than its limits from its own heat of cure",
     "pot it in several cures, each thin enough, if the data allows it, or ask the engineer for a compound "
     "that gives off less heat: more or less heat from the blanket hardly matters",
 )
-H301 = finding_code(
+H301 = caution_code(
     "H301",
-    Severity.CAUTION,
     "How hot a potting gets from its own heat of cure is not predicted, because no blanket heats it",
     "ask the compound's supplier how deep and wide it may be filled at once, or pot a trial of this size "
     "with a thermocouple in its middle: thick fillings boil and burn even in a cold room",
 )
-H381 = finding_code(
+H381 = caution_code(
     "H381",
-    Severity.CAUTION,
     "The paste round the plug is predicted to get hotter than it may from its own heat of cure",
     "heat up more slowly, fit the plug more closely and fill fewer of the cells cut open, or ask the "
     "engineer for a paste that gives off less heat: no thermocouple shows it",
 )
-H382 = finding_code(
+H382 = caution_code(
     "H382",
-    Severity.CAUTION,
     "How hot the paste round a plug gets from its own heat of cure is not predicted",
     "ask its supplier how thick it may be at this rate and temperature; heat up slowly",
 )
 
-H518 = finding_code(
+H518 = caution_code(
     "H518",
-    Severity.CAUTION,
     "No heat of cure is typed for something in a cure: the bond line gets hotter than predicted",
     "ask its supplier for the heat and rate of cure; until then expect at least the hottest that is "
     "predicted",
 )
-H600 = finding_code(
+H600 = confirm_code(
     "H600",
-    Severity.CONFIRM,
     "A potting is heated, but how hot it gets from its own heat of cure cannot be predicted",
     "do not heat it until you have potted a trial of this size and depth at this heat with a thermocouple "
     "in its middle, or the compound's supplier has answered; then the engineer named under people accepts "
     "it under [[confirm]] by the key that is given, with that trial or answer as the reason",
 )
-H601 = finding_code(
+H601 = note_code(
     "H601",
-    Severity.NOTE,
     "The engineer accepted a heated potting whose own heat of cure is not predicted",
     "the name was typed, not signed: check that it is the engineer's, and which trial or answer it is based "
     "on",
 )
-H602 = finding_code(
+H602 = confirm_code(
     "H602",
-    Severity.CONFIRM,
     "The temperatures of a cure are not predicted, or with the likely values only: do not heat yet",
     "type what is missing and run panelmend heat; or make a trial of this size or ask the supplier, and have "
     "the engineer named under people accept it under [[confirm]] by the key that is given, with that trial "
     "or answer as the reason",
 )
-H603 = finding_code(
+H603 = note_code(
     "H603",
-    Severity.NOTE,
     "The engineer accepted a cure whose temperatures are not predicted, or with the likely values only",
     "the name was typed, not signed: check that it is the engineer's, and which trial or answer it is based "
     "on",

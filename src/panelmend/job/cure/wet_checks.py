@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import LimitRow, Prediction
 from panelmend.units import show
 
-H331 = finding_code(
+H331 = caution_code(
     "H331",
-    Severity.CAUTION,
     "With water left in the core, a cure breaks a limit that it keeps when dry",
     "dry it until a check shows that no water is left, not just until the time is up: the thermocouples "
     "beside the patch may still show a good cure",
 )
-H332 = finding_code(
+H332 = note_code(
     "H332",
-    Severity.NOTE,
     "The effect on a cure of water left in the core is not predicted yet",
     "run panelmend heat on the document",
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, note_code, stop_code
 from panelmend.job.case import Case
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.defaults import USUAL
@@ -13,37 +13,26 @@ from panelmend.job.limits.part import LimitsPart
 from panelmend.shapes import Outline, least_overlap
 from panelmend.units import show
 
-C101 = finding_code(
+C101 = stop_code(
     "C101",
-    Severity.STOP,
     "The pinned cut-out does not cover the damage and its margin",
     "enlarge or move the pinned cut-out, or leave it out so that the plan takes the smallest that covers "
     "the damage",
 )
-C102 = finding_code(
-    "C102", Severity.STOP, "The approved data does not permit this form of cut-out", "choose a permitted form"
-)
-C103 = finding_code(
+C102 = stop_code("C102", "The approved data does not permit this form of cut-out", "choose a permitted form")
+C103 = stop_code(
     "C103",
-    Severity.STOP,
     "The corner radius of the cut-out is smaller than the approved data permits",
     "give the pinned cut-out the minimum corner radius or more",
 )
-C104 = finding_code(
-    "C104",
-    Severity.STOP,
-    "No permitted form of cut-out fits here",
-    "read the findings on fit; ask the engineer",
+C104 = stop_code(
+    "C104", "No permitted form of cut-out fits here", "read the findings on fit; ask the engineer"
 )
-C105 = finding_code(
-    "C105",
-    Severity.STOP,
-    "The pinned cut-out is not in line with the panel's axes",
-    "turn it to 0 or 90 degrees",
+C105 = stop_code(
+    "C105", "The pinned cut-out is not in line with the panel's axes", "turn it to 0 or 90 degrees"
 )
-C106 = finding_code(
+C106 = note_code(
     "C106",
-    Severity.NOTE,
     "The plan chose a form that removes more sound material, because it fits",
     "do nothing if that is acceptable; otherwise ask the engineer",
 )

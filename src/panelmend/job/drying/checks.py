@@ -5,109 +5,93 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job.case import Case
 from panelmend.job.defaults import DRAIN_HOLE
 from panelmend.job.drying.make import RATE
 from panelmend.job.drying.part import DryingPart, SkinDrying, Way
 from panelmend.units import show
 
-D001 = finding_code(
+D001 = stop_code(
     "D001",
-    Severity.STOP,
     "Water left in a closed cell would tear the bond apart when it is heated",
     "do not heat it wet: dry it until it passes the data's own check, or ask engineering for a cooler cure",
 )
-D002 = finding_code(
+D002 = caution_code(
     "D002",
-    Severity.CAUTION,
     "A wet cell that nobody noticed would tear the bond apart when it is heated",
     "repeat the moisture check with the area open, before anyone heats anything",
 )
-D003 = finding_code(
+D003 = caution_code(
     "D003",
-    Severity.CAUTION,
     "Whether a bond withstands steam is NOT KNOWN",
     "type its strength with its source, or leave the question to the engineer",
 )
-D004 = finding_code(
+D004 = caution_code(
     "D004",
-    Severity.CAUTION,
     "Drying is NOT PREDICTED: a constant is missing",
     "dry as the approved data says and prove it with the meter; the tool assumes nothing in place of the "
     "constant",
 )
-D005 = finding_code(
+D005 = caution_code(
     "D005",
-    Severity.CAUTION,
     "The data's drying time leaves more moisture in a skin than the data allows",
     "dry until the meter shows that the skin is dry; ask the engineer whether you may raise time or "
     "temperature",
 )
-D006 = finding_code(
+D006 = note_code(
     "D006",
-    Severity.NOTE,
     "The data gives a drying time but no moisture content: this is the moisture left after that time",
     "do not record the skin as drier than this",
 )
-D007 = finding_code(
+D007 = caution_code(
     "D007",
-    Severity.CAUTION,
     "The skin cannot get as dry as the data requires in this air",
     "dry the air, draw a vacuum if the data allows it, or ask engineering",
 )
-D008 = finding_code(
+D008 = stop_code(
     "D008",
-    Severity.STOP,
     "The drying temperature is above the limit of the panel or its structure",
     "find out which of the two is wrong and correct it from the approved data, or ask engineering",
 )
-D009 = finding_code(
+D009 = caution_code(
     "D009",
-    Severity.CAUTION,
     "Water in wet cells boils at the drying temperature",
     "check that the data means this for wet core; open or drain the cells first, and heat slowly",
 )
-D010 = finding_code(
+D010 = stop_code(
     "D010",
-    Severity.STOP,
     "Water was found, but the data gives no drying temperature",
     "take the drying temperature, time and rate from the approved data, or ask engineering",
 )
-D011 = finding_code(
+D011 = caution_code(
     "D011",
-    Severity.CAUTION,
     "Water standing in closed core does not dry out through a skin",
     "open the wet core, or drill drain holes if the approved data allows them; then dry it and measure again",
 )
-D012 = finding_code(
+D012 = note_code(
     "D012",
-    Severity.NOTE,
     "Water left in open cells boils under the bag during a cure",
     "never bag anything wet: the vapour foams the resin",
 )
-D013 = finding_code(
+D013 = caution_code(
     "D013",
-    Severity.CAUTION,
     "The drying temperature is no higher than the air in the bay",
     "check whether each of the two is in C or F",
 )
-D014 = finding_code(
+D014 = caution_code(
     "D014",
-    Severity.CAUTION,
     "Water was found in core that this repair does not open",
     "ask engineering: sealed in again, the water freezes, corrodes the panel, and turns to steam the next "
     "time the panel is heated",
 )
-D015 = finding_code(
+D015 = note_code(
     "D015",
-    Severity.NOTE,
     "The data's heating rate is above the published 10 F/min",
     "check the rate again (TM 1-1500-204-23-11 para 6-6)",
 )
-D016 = finding_code(
+D016 = caution_code(
     "D016",
-    Severity.CAUTION,
     "A skin over standing water cannot get as dry as the data requires",
     "take the water out first; as long as it is there, the meter reading will not fall",
 )

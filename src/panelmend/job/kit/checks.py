@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.derive import Ledger
 from panelmend.derive.ledger import words_for, words_of
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job.bag.part import BagPart
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
@@ -14,34 +14,27 @@ from panelmend.job.kit.stores import usable
 from panelmend.job.nest.part import NestPart
 from panelmend.job.plies.part import PliesPart
 
-Q001 = finding_code("Q001", Severity.CAUTION, "The stores are short of a material", "order what is short")
-Q002 = finding_code(
-    "Q002",
-    Severity.CAUTION,
-    "A material is not listed in the stores",
-    "list its lot, or get it before the work starts",
+Q001 = caution_code("Q001", "The stores are short of a material", "order what is short")
+Q002 = caution_code(
+    "Q002", "A material is not listed in the stores", "list its lot, or get it before the work starts"
 )
-Q003 = finding_code(
+Q003 = note_code(
     "Q003",
-    Severity.NOTE,
     "A lot is left out because it is expired or was out of the freezer for too long",
     "quarantine the lot",
 )
-Q004 = finding_code(
+Q004 = stop_code(
     "Q004",
-    Severity.STOP,
     "The repair lays dry cloth, but the data names no resin",
     "name the resin under data.resin.system, with its place",
 )
-Q005 = finding_code(
+Q005 = stop_code(
     "Q005",
-    Severity.STOP,
     "The balance is too coarse to show whether a mix is within its ratio",
     "use a finer balance and type its step under [[bay.instrument]], or use one with a smaller uncertainty",
 )
-Q200 = finding_code(
+Q200 = caution_code(
     "Q200",
-    Severity.CAUTION,
     "Wetting out a whole sheet takes more mixed resin than one cup may hold",
     "have the cloth cut dry and wetted out piece by piece (data.resin.wet_out), or name a resin with a "
     "larger batch limit; if the data allows neither, mix the cups one right after the other, keep to the "

@@ -6,40 +6,35 @@ from panelmend.document.answer_check import answer_digest
 from panelmend.document.model import Answer, Document
 from panelmend.document.people import is_name, maybe_same, same_person
 from panelmend.document.wording import shown
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code
 from panelmend.job.case import Case
 
-L220 = finding_code(
+L220 = confirm_code(
     "L220",
-    Severity.CONFIRM,
     "A value still needs the engineering authority's written answer",
     "get the answer in writing; type its reference, who gave it and when under [[answer]]",
 )
-L221 = finding_code(
+L221 = caution_code(
     "L221",
-    Severity.CAUTION,
     "A value comes from the engineering authority's answer, not from the data",
     "check that the reference covers this panel, this damage and this value, and that its conditions are met",
 )
-L222 = finding_code(
+L222 = confirm_code(
     "L222",
-    Severity.CONFIRM,
     "Somebody who works on this repair gave the answer that goes beyond the data",
     "name the person responsible for the data: nobody who plans, does or inspects the work may give this "
     "answer",
 )
-L390 = finding_code(
+L390 = confirm_code(
     "L390",
-    Severity.CONFIRM,
     "No second person has checked the engineering authority's answer against the letter",
     "one person types it and another checks it against the letter; neither of them does the work: name them "
     "as typed_by and checked_by under [[answer]]",
 )
 
 
-X584 = finding_code(
+X584 = confirm_code(
     "X584",
-    Severity.CONFIRM,
     "The engineering authority's answer is not the one that a second person saw and signed",
     "somebody who did not type it, did not answer and does not do the work checks it against the letter: "
     "panelmend shelf check DOCUMENT --by NAME --against PAPER",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code, note_code, stop_code
 from panelmend.job.case import Case
 from panelmend.job.curvature import outline_on
 from panelmend.job.limits.answers import check_answers
@@ -14,59 +14,47 @@ from panelmend.shapes import clearance, inside
 from panelmend.units import show
 
 ENGINEER = "stop; ask the engineer responsible for what the approved data does not cover"
-L101 = finding_code("L101", Severity.STOP, "The damage is beyond a limit of the approved data", ENGINEER)
-L102 = finding_code(
+L101 = stop_code("L101", "The damage is beyond a limit of the approved data", ENGINEER)
+L102 = caution_code(
     "L102",
-    Severity.CAUTION,
     "A limit was not checked, because none was typed",
     "look it up in the approved data and type it with its place",
 )
-L103 = finding_code(
+L103 = confirm_code(
     "L103",
-    Severity.CONFIRM,
     "The size of the damage was not checked, because no repairable limit was typed",
     "type the repairable size or area with its place, or have a named person confirm limits.largest",
 )
-L104 = finding_code(
-    "L104", Severity.STOP, "The damage reaches the edge of the panel or lies outside the panel", ENGINEER
-)
-L105 = finding_code(
+L104 = stop_code("L104", "The damage reaches the edge of the panel or lies outside the panel", ENGINEER)
+L105 = note_code(
     "L105",
-    Severity.NOTE,
     "The approved data requires no structural repair",
     "restore the surface and its finish as the panel's own data says",
 )
-L106 = finding_code(
-    "L106", Severity.STOP, "The damage and an earlier repair are so close that they count as one", ENGINEER
-)
-L107 = finding_code(
+L106 = stop_code("L106", "The damage and an earlier repair are so close that they count as one", ENGINEER)
+L107 = caution_code(
     "L107",
-    Severity.CAUTION,
     "The damage runs into an earlier repair",
     "find out what the approved data says about a repair over a repair; the earlier one may have to come out",
 )
-L108 = finding_code(
+L108 = caution_code(
     "L108",
-    Severity.CAUTION,
     "Nobody has checked the core for water",
     "check for moisture before anyone heats or bonds anything: trapped water turns to steam in the cure",
 )
-L109 = finding_code(
+L109 = stop_code(
     "L109",
-    Severity.STOP,
     "The far skin is damaged at a different place: that is a second damage",
     "before anyone cuts here, enter it as a separate damage in its own document, and count it",
 )
-L495 = finding_code(
+L495 = caution_code(
     "L495",
-    Severity.CAUTION,
     "The panel is curved: the plan takes the outline typed for the far skin as measured on the outer face",
     "if it was measured on the inner face, type it as it projects onto the outer face; sizes and area "
     "already use the larger one",
 )
-L530 = finding_code(
+L530 = caution_code(
     "L530",
-    Severity.CAUTION,
     "The damage goes through, but no outline was typed for the far skin: the plan uses the near one there",
     "map the far skin, which may be broken over a wider area, and type damage.far_shape, even if it is the "
     "same",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.nest.legality import faults
@@ -13,35 +13,23 @@ from panelmend.job.nest.shelf import why_left
 from panelmend.job.plies.part import PliesPart
 from panelmend.units import Limit, on_a_rule, show
 
-N001 = finding_code(
+N001 = stop_code(
     "N001",
-    Severity.STOP,
     "A piece does not fit on any roll or remnant",
     "use a wider roll, or ask engineering for another ply outline or a joint",
 )
-N002 = finding_code(
-    "N002", Severity.CAUTION, "The stores have no usable roll of a cloth", "order the cloth, or list its roll"
-)
-N003 = finding_code(
+N002 = caution_code("N002", "The stores have no usable roll of a cloth", "order the cloth, or list its roll")
+N003 = note_code(
     "N003",
-    Severity.NOTE,
     "A roll is left out because it is expired or was out of the freezer for too long",
     "quarantine the roll",
 )
-N004 = finding_code(
-    "N004", Severity.STOP, "A layout breaks its own rules", "report it: this is a fault in the tool"
+N004 = stop_code("N004", "A layout breaks its own rules", "report it: this is a fault in the tool")
+N005 = note_code(
+    "N005", "The pieces lie in plain rows; nobody searched for a better layout", "search for a shorter layout"
 )
-N005 = finding_code(
-    "N005",
-    Severity.NOTE,
-    "The pieces lie in plain rows; nobody searched for a better layout",
-    "search for a shorter layout",
-)
-N006 = finding_code(
-    "N006",
-    Severity.CAUTION,
-    "A stored layout cannot be used",
-    "search again; until then the plan uses plain rows",
+N006 = caution_code(
+    "N006", "A stored layout cannot be used", "search again; until then the plan uses plain rows"
 )
 
 

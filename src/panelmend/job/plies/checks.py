@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job.case import Case
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.curved_checks import check_curved
@@ -11,63 +11,41 @@ from panelmend.job.plies.part import FitKind, PliesPart
 from panelmend.shapes import clearance
 from panelmend.units import show
 
-P101 = finding_code(
-    "P101",
-    Severity.STOP,
-    "The repair does not fit its surroundings",
-    "use the remedy that is named, or ask the engineer",
+P101 = stop_code(
+    "P101", "The repair does not fit its surroundings", "use the remedy that is named, or ask the engineer"
 )
-P102 = finding_code(
-    "P102",
-    Severity.CAUTION,
-    "Part of the repair covers an area it should keep clear of",
-    "look at the place before you go on",
+P102 = caution_code(
+    "P102", "Part of the repair covers an area it should keep clear of", "look at the place before you go on"
 )
-P103 = finding_code(
+P103 = caution_code(
     "P103",
-    Severity.CAUTION,
     "A distance was not checked, because none was typed",
     "look it up in the approved data and type it with its place",
 )
-P104 = finding_code(
-    "P104",
-    Severity.STOP,
-    "A ply overlaps by less than its margin somewhere",
-    "shorten the corner trims or enlarge the ply",
+P104 = stop_code(
+    "P104", "A ply overlaps by less than its margin somewhere", "shorten the corner trims or enlarge the ply"
 )
-P105 = finding_code(
-    "P105",
-    Severity.NOTE,
-    "Structure behind the repair draws heat away",
-    "allow for it when you place the thermocouples",
+P105 = note_code(
+    "P105", "Structure behind the repair draws heat away", "allow for it when you place the thermocouples"
 )
-P106 = finding_code(
+P106 = note_code(
     "P106",
-    Severity.NOTE,
     "The panel is curved: the templates show the surface laid flat",
     "lay them along the surface; measure distances along it",
 )
-P107 = finding_code(
+P107 = caution_code(
     "P107",
-    Severity.CAUTION,
     "Fill plies are typed, but an external patch has none",
     "take them out of the data section or choose another scheme",
 )
-P108 = finding_code(
+P108 = caution_code(
     "P108",
-    Severity.CAUTION,
     "The plies run over an area without core",
     "find out what the approved data says about a repair over solid laminate",
 )
-P109 = finding_code(
-    "P109",
-    Severity.CAUTION,
-    "A paste is named where the repair needs a film adhesive",
-    "name a film adhesive",
-)
-P110 = finding_code(
+P109 = caution_code("P109", "A paste is named where the repair needs a film adhesive", "name a film adhesive")
+P110 = caution_code(
     "P110",
-    Severity.CAUTION,
     "The cloth or the heater is too small for the largest ply",
     "use the remedy that is named, or ask the engineer",
 )

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, confirm_code, note_code, stop_code
 from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.clearances import Neighbour, neighbours
@@ -22,85 +22,72 @@ THIN = 10.0  # radius over thickness below which formulas of flat panels are out
 COUNTED = 0.01  # lengths by coordinates may differ so much from those of the panel; own choice
 TELLS = 5e-4  # [m] a distance that differs by less along the surface is not told
 
-P121 = finding_code(
+P121 = confirm_code(
     "P121",
-    Severity.CONFIRM,
     "The document does not say whether the panel is flat, curved one way or curved both ways",
     "lay a straight edge on the panel along and across, over the area of the repair, and type panel.surface "
     "= 'flat', 'single' or 'double'",
 )
-P122 = finding_code(
+P122 = caution_code(
     "P122",
-    Severity.CAUTION,
     "The panel is curved both ways: no flat template fits it exactly",
     "try every template dry on the panel, and trim on the panel whatever lies outside its line",
 )
-P123 = finding_code(
+P123 = stop_code(
     "P123",
-    Severity.STOP,
     "A flat template would strain more than permitted",
     "ask the engineer to permit darts (data.plies.darts with its place), split the piece, or drape it on "
     "the panel or its mould",
 )
-P124 = finding_code(
+P124 = caution_code(
     "P124",
-    Severity.CAUTION,
     "Some plies need darts",
     "slit the middle of each wedge, try the ply dry on the panel, cut away only what overlaps there, and "
     "put the darts of the next ply beside these, not over them",
 )
-P125 = finding_code(
+P125 = stop_code(
     "P125",
-    Severity.STOP,
     "The cloth would shear more than permitted",
     "use a smaller or split ply or another cloth, or ask the engineer for a limit (data.plies.shear_most)",
 )
-P126 = finding_code(
+P126 = stop_code(
     "P126",
-    Severity.STOP,
     "Measured along the doubly curved surface, a distance is shorter than required",
     "measure it with a tape on the panel and ask the engineer",
 )
-P127 = finding_code(
+P127 = caution_code(
     "P127",
-    Severity.CAUTION,
     "Measured along the doubly curved surface, a distance differs from the coordinates",
     "measure it with a tape on the panel",
 )
-P128 = finding_code(
+P128 = stop_code(
     "P128",
-    Severity.STOP,
     "The panel is curved too tightly for its thickness",
     "check the radius; heat, strength and bag are calculated for flat panels, so ask the engineer",
 )
-P129 = finding_code(
+P129 = caution_code(
     "P129",
-    Severity.CAUTION,
     "The repair extends far round the curve",
     "check that bag, blanket and caul follow the curve; heat and strength are calculated as for a flat panel",
 )
-P130 = finding_code(
+P130 = note_code(
     "P130",
-    Severity.NOTE,
     "A flat caul or pad does not seat on the curved panel",
     "use one that is formed to the panel, or one that flexes",
 )
-P131 = finding_code(
+P131 = caution_code(
     "P131",
-    Severity.CAUTION,
     "Shear was not checked: this is a one-way cloth on a doubly curved panel",
     "make a trial lay-up: the yarns of this cloth part or overlap instead of shearing",
 )
-P132 = finding_code(
+P132 = confirm_code(
     "P132",
-    Severity.CONFIRM,
     "One radius is typed, but nobody has said that the panel is straight along its axis",
     "lay a straight edge along the axis and type panel.surface = 'single' or 'double'",
 )
 
-P133 = finding_code(
+P133 = stop_code(
     "P133",
-    Severity.STOP,
     "The repair is so far round the double curve that coordinates there are not true lengths",
     "put the zero point on the axis line through the repair, measure all places from there, and type the "
     "radii at that point",

@@ -5,70 +5,60 @@ from __future__ import annotations
 from typing import assert_never
 
 from panelmend.derive import Ledger
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job.case import Case
 from panelmend.job.strength.alike import SkinDifference, Unlike
 from panelmend.job.strength.part import Reserve, StrengthPart
 from panelmend.job.strength.reserves import three_digits
 from panelmend.units import show
 
-T101 = finding_code(
+T101 = caution_code(
     "T101",
-    Severity.CAUTION,
     "A strength check was not made, because data is missing",
     "type the missing values with their source, or leave the question to the engineer",
 )
-T102 = finding_code(
+T102 = caution_code(
     "T102",
-    Severity.CAUTION,
     "A reserve is below 1",
     "show it to the engineer: more plies, longer steps or another scheme; the report says what helps",
 )
-T103 = finding_code(
+T103 = caution_code(
     "T103",
-    Severity.CAUTION,
     "The repair is less stiff than the sound skin",
     "show it to the engineer: the approved data may intend this",
 )
-T104 = finding_code(
+T104 = stop_code(
     "T104",
-    Severity.STOP,
     "The moment about the hinge line is beyond its limit",
     "balance the surface as the approved data says, or ask engineering",
 )
-T105 = finding_code(
+T105 = note_code(
     "T105",
-    Severity.NOTE,
     "No load case is typed: the strength report compares with unit loads and the skin's own strength",
     "type load cases or the allowable strain under data.strength",
 )
-T106 = finding_code(
+T106 = caution_code(
     "T106",
-    Severity.CAUTION,
     "The repair has fewer plies than were cut",
     "compare with the ply table of the approved data, or ask the engineer",
 )
-T107 = finding_code(
+T107 = caution_code(
     "T107",
-    Severity.CAUTION,
     "A repair ply is thinner than the ply it replaces",
     "compare with the ply table of the approved data, or ask the engineer",
 )
-T108 = finding_code(
+T108 = caution_code(
     "T108",
-    Severity.CAUTION,
     "The warp of a repair ply runs in another direction than that of the ply it replaces",
     "compare with the ply table of the approved data, or ask the engineer",
 )
-T109 = finding_code(
+T109 = note_code(
     "T109",
-    Severity.NOTE,
     "A result of the plate model has not settled",
     "read it together with its two finest values; if it governs, ask the engineer for a model of the detail",
 )
-T130 = finding_code(
+T130 = caution_code(
     "T130",
-    Severity.CAUTION,
     "The lowest reserve depends on a value that the data does not give",
     "get the value from the maker of the adhesive or from the engineer, type it, and read the lowest "
     "reserve again",

@@ -2,113 +2,94 @@
 
 from __future__ import annotations
 
-from panelmend.errors import Severity, finding_code
+from panelmend.errors import caution_code, confirm_code, note_code
 from panelmend.job.case import Case
 from panelmend.units import show
 
 Points = tuple[tuple[float, float], ...]
-S101 = finding_code(
+S101 = confirm_code(
     "S101",
-    Severity.CONFIRM,
     "The damage may extend past the edge of the survey",
     "tap further out on that side until sound places surround the damage",
 )
-S102 = finding_code(
+S102 = caution_code(
     "S102",
-    Severity.CAUTION,
     "Repeat readings at one place contradict each other",
     "read these places again; the plan used both readings and treats the place as in doubt",
 )
-S103 = finding_code(
+S103 = confirm_code(
     "S103",
-    Severity.CONFIRM,
     "There are several damaged areas, too far apart to count as one",
     "plan each area in a document of its own; this plan repairs only the first",
 )
-S104 = finding_code(
+S104 = confirm_code(
     "S104",
-    Severity.CONFIRM,
     "The readings are too far apart to find the smallest damage that matters",
     "take more readings between the places",
 )
-S105 = finding_code(
+S105 = confirm_code(
     "S105",
-    Severity.CONFIRM,
     "Some readings outside the repair show damage",
     "read each place twice more. If it reads damaged again, it is a damaged area. If it reads sound, have "
     "the inspector accept it under survey.cleared, or check it by a second method. Or enlarge the outline "
     "that was typed",
 )
-S106 = finding_code(
+S106 = confirm_code(
     "S106",
-    Severity.CONFIRM,
     "Some readings lie outside the panel",
     "check the sweep's origin, unit and turn, and the order of x and y",
 )
-S107 = finding_code(
+S107 = confirm_code(
     "S107",
-    Severity.CONFIRM,
     "The outline that was typed does not enclose the survey's outer line",
     "enlarge the outline, or say why the readings are wrong",
 )
-S108 = finding_code(
+S108 = caution_code(
     "S108",
-    Severity.CAUTION,
     "The damaged side has no readings, or the readings show no damaged area",
     "the plan uses the outline that was typed; check the side of each sweep",
 )
-S109 = finding_code(
-    "S109",
-    Severity.CAUTION,
-    "The skin is thick for a tap test",
-    "confirm the extent by another method from the approved data",
+S109 = caution_code(
+    "S109", "The skin is thick for a tap test", "confirm the extent by another method from the approved data"
 )
-S110 = finding_code(
+S110 = note_code(
     "S110",
-    Severity.NOTE,
     "A tap test does not show the far bond line",
     "tap the other side too, or use another method for the far skin",
 )
 
-S111 = finding_code(
+S111 = confirm_code(
     "S111",
-    Severity.CONFIRM,
     "An area beside the damage was not tapped",
     "tap at these places: nobody knows what lies between the readings there",
 )
-S112 = finding_code(
+S112 = confirm_code(
     "S112",
-    Severity.CONFIRM,
     "The confidence in the outer line cannot be given in per cent",
     "do what the reasons call for, or have the extent confirmed by another method from the approved data",
 )
-S113 = finding_code(
+S113 = note_code(
     "S113",
-    Severity.NOTE,
     "A crack or a thin tip may run past the outer line",
     "where a crack or a thin tip is possible, trace it by another method from the approved data",
 )
-S114 = finding_code(
+S114 = confirm_code(
     "S114",
-    Severity.CONFIRM,
     "No engineer named under people takes responsibility for the compact line",
     "name that engineer under survey.compact_by",
 )
-S115 = finding_code(
+S115 = caution_code(
     "S115",
-    Severity.CAUTION,
     "The outer line is right only for compact damage",
     "after the cut, check that the rim is sound all round",
 )
-S116 = finding_code(
+S116 = confirm_code(
     "S116",
-    Severity.CONFIRM,
     "A place listed under survey.cleared was not cleared",
     "read it again, or have the inspector named under people accept it; until then it counts as damaged",
 )
-S117 = finding_code(
+S117 = note_code(
     "S117",
-    Severity.NOTE,
     "Places that first read damaged were accepted as sound",
     "check who accepted them, and on what evidence",
 )

@@ -9,7 +9,7 @@ import numpy as np
 
 from panelmend.document.panel import Side
 from panelmend.document.survey import SurveyPass
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, confirm_code
 from panelmend.job.case import Case
 from panelmend.job.survey.cleared import same_name
 from panelmend.job.survey.part import SurveyPart
@@ -19,59 +19,50 @@ from panelmend.units import show
 
 FEW = 3  # reference readings from which their scatter can be looked at
 USUAL = 0.95  # a lesser per cent is answered for by the engineer
-S130 = finding_code(
+S130 = confirm_code(
     "S130",
-    Severity.CONFIRM,
     "Some readings are far below those on the sound place",
     "read the sound place again, in the unit of the readings; find out whether this instrument reads lower "
     "over damage, or whether the panel is stiffer there",
 )
-S131 = finding_code(
+S131 = confirm_code(
     "S131",
-    Severity.CONFIRM,
     "The readings on the sound place do not show what a sound reading is",
     "read three or more places that are known to be sound, and leave none out without a reason",
 )
-S132 = finding_code(
+S132 = confirm_code(
     "S132",
-    Severity.CONFIRM,
     "The typed limit passes readings as sound that the usual limit counts as damaged",
     "say where dull_from comes from, or check these places by another method from the approved data",
 )
-S133 = finding_code(
+S133 = confirm_code(
     "S133",
-    Severity.CONFIRM,
     "There is moisture outside the outer line",
     "find out by a method from the approved data how far the core is wet: the wet area is larger than the "
     "outer line",
 )
-S134 = finding_code(
+S134 = confirm_code(
     "S134",
-    Severity.CONFIRM,
     "There are moisture readings, but none on a dry place",
     "take reference readings on a place known to be dry and type them",
 )
-S135 = finding_code(
+S135 = confirm_code(
     "S135",
-    Severity.CONFIRM,
     "The moisture readings contradict the document",
     "correct damage.moisture, or say why the readings are wrong",
 )
-S136 = finding_code(
+S136 = confirm_code(
     "S136",
-    Severity.CONFIRM,
     "The outer line is set to less than 95 % confidence",
     "name the engineer listed under people as survey.confidence_by, or use 95 %",
 )
-S137 = finding_code(
+S137 = confirm_code(
     "S137",
-    Severity.CONFIRM,
     "The damage goes right through, but nobody surveyed the far side",
     "tap the far side too, or type damage.far_shape",
 )
-S138 = finding_code(
+S138 = confirm_code(
     "S138",
-    Severity.CONFIRM,
     "The damage on one side does not line up with the damage on the other",
     "check the axes of both sweeps: x must point the same way on the panel for both, so on one side it runs "
     "to the left",

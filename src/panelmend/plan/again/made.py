@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelmend.errors import Finding, Severity, finding_code
+from panelmend.errors import Finding, confirm_code, stop_code
 from panelmend.job.card.order import Place
 from panelmend.plan.again.part import Fate, Made
 from panelmend.plan.again.same import (
@@ -21,22 +21,19 @@ from panelmend.plan.plan import Plan
 from panelmend.shapes import Outline
 from panelmend.units import show
 
-J227 = finding_code(
+J227 = stop_code(
     "J227",
-    Severity.STOP,
     "The cut already made reaches past the opening in the new plan",
     "stop: the opening must contain everything already cut; pin a larger cut-out (choice.cutout) or ask the "
     "engineer",
 )
-J228 = finding_code(
+J228 = confirm_code(
     "J228",
-    Severity.CONFIRM,
     "What is already bonded does not fit the new plan and must come out",
     "have the engineer say how to take it out; count that as damage before anyone measures the opening again",
 )
-J300 = finding_code(
+J300 = confirm_code(
     "J300",
-    Severity.CONFIRM,
     "What is already cured has other materials or another cure than the new plan",
     "have the engineer say whether it stays; if not, take it out before anyone measures the opening again",
 )
