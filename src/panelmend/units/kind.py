@@ -17,6 +17,8 @@ class Kind:
     example: str
 
 
-def scales(units: dict[str, float]) -> dict[str, tuple[float, float]]:
-    """Units by name with how much of the SI unit each is [SI unit], none shifted: unit -> (scale, 0)."""
-    return {name: (scale, 0.0) for name, scale in units.items()}
+def scaled(
+    name: str, si: str, units: dict[str, float], metric: tuple[str, int], inch: tuple[str, int], example: str
+) -> Kind:
+    """A kind whose units begin at the same zero: ``units`` says how much of the SI unit each is [SI unit]."""
+    return Kind(name, si, {unit: (scale, 0.0) for unit, scale in units.items()}, metric, inch, example)
