@@ -12,9 +12,9 @@ from judge_lines import limit, made, recipe
 from judge_readings import book_of, shown
 from judge_whole import NO, OPEN, YES
 from made_curelog import INHG, Made
-from panelmend.plan.judge import judge, rules_release
+from panelmend.plan.judge import evidence, judge, rules_release
 from panelmend.plan.judge.recipe import RecipeLimit, VacuumRule
-from panelmend.plan.judge.verdict import Outcome
+from panelmend.plan.judge.verdict import Outcome, VerdictRecorder
 
 HELD_TO = VacuumRule(limit(22.0 * INHG))
 
@@ -110,3 +110,45 @@ def test_without_a_release_temperature_and_a_cool_down_nothing_is_asked() -> Non
     assert rules_release.cool_enough(how) == 315.0
     assert rules_release.cool_enough(dataclasses.replace(how, segments=how.segments[:2])) is None
     assert rules_release.cool_enough(dataclasses.replace(how, release_most=limit(330.0))) == 330.0
+
+
+@pytest.mark.parametrize("release", [None, limit(320.0)], ids=["cooled", "release"])
+@pytest.mark.parametrize(
+    ("unread", "from_", "outcome"),
+    [
+        (
+            (9150, 9225),
+            9400,
+            Outcome.DOES_NOT,
+        ),  # the others cool at 9150 to 9350 s; T1 is read hot after that
+        ((9320, 9400), 9480, Outcome.DOES_NOT),
+        ((9150, 9400), 10100, Outcome.CONFORMS),  # T1 cool at 10,071 s
+    ],
+)
+def test_one_not_read_when_the_others_had_cooled_and_read_hot_after_that_was_hot(
+    release: RecipeLimit | None, unread: tuple[float, float], from_: float, outcome: Outcome
+) -> None:
+    """Vacuum falls to 13 of 22 inHg from then on, and is let go when all are cool; a hole of a minute and a
+    quarter made it conform."""
+    m = _slow_to_cool(unread, 10200.0)
+    m.vacuum[(m.times > from_) & (m.times < 10200)] = 13 * INHG
+    more = {} if release is None else {"release_most": release}
+    how = recipe(vacuum=VacuumRule(limit(22 * INHG)), cool={"target": 315.0}, **more)
+    assert judge(how, m.log()).outcome is outcome
+
+
+def test_one_read_cool_then_not_and_hot_when_the_vacuum_was_let_go_leaves_it_open() -> None:
+    """T1 read at 314.9 K while others were hot, not read when they had cooled, 329 K when it was let go."""
+    m = _slow_to_cool((1e9, 1e9), 9480.0)
+    m.temps[(m.times > 9000) & (m.times < 9300), 0] = 314.9
+    m.temps[(m.times >= 9300) & (m.times < 9420), 0] = np.nan
+    how = recipe(vacuum=VacuumRule(limit(22 * INHG)), cool={"target": 315.0})
+    e = evidence.gather(m.log())
+    book = VerdictRecorder(e.log)
+    end = float(e.times[np.flatnonzero((e.times > 6850.0) & (e.highest <= 315.0))[0]])
+    assert 9300 < end < 9420
+    assert rules_release.let_go_unread(e, book, how, end) is OPEN
+    assert "T1 was not read when the others had cooled, and is read at 55" in book.reasons[0].words
+    m.temps[m.times >= 9420, 0] = 314.9
+    e = evidence.gather(m.log())
+    assert rules_release.let_go_unread(e, VerdictRecorder(e.log), how, end) is YES

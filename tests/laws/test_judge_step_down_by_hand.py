@@ -81,3 +81,32 @@ def test_a_gap_on_the_way_down_leaves_open_when_a_cooler_dwell_began() -> None:
     for least, outcome in ((1490.0, YES), (1510.0, OPEN), (2490.0, OPEN), (2510.0, NO)):
         found = judge(_cooler(dwell_least=limit(least)), m.log()).reasons
         assert [r.outcome for r in found if r.segment == "low" and r.kind == "time"] == [outcome], least
+
+
+def _late_down(came: float, unread: tuple[float, float] = (1e9, 1e9)) -> Made:
+    """Like a stay of 2400 s at 360 K, but T1 comes down to it evenly, from 4850 s to ``came`` [s]."""
+    m = _down(2400.0)
+    m.temps[:, 0] = np.interp(m.times, [4850.0, came, 8250.0, 9750.0], [390.0, 360.0, 360.0, 310.0])
+    early = m.times < 4850.0
+    m.temps[early, 0] = m.temps[early, 1] + 1e-6
+    m.temps[(m.times > unread[0]) & (m.times < unread[1]), 0] = np.nan
+    return m
+
+
+def test_one_not_read_when_the_others_came_down_and_read_above_it_was_above() -> None:
+    """T1 at 365 K at 6975 s, 355 K at 8400 s: 23.8 of 30 min; not read at 5683 s, as the others came down."""
+    for unread in ((1e9, 1e9), (5640.0, 5740.0), (5600.0, 5900.0)):
+        verdict = judge(_cooler(), _late_down(7400.0, unread).log())
+        time = [r for r in verdict.reasons if r.segment == "low" and r.kind == "time"]
+        assert [r.outcome for r in time] == [NO], unread
+        assert time[0].value == pytest.approx(1425.0, abs=1.0)
+
+
+@pytest.mark.parametrize(("most", "outcome"), [(1280.0, NO), (1300.0, YES)])
+def test_the_last_behind_the_first_comes_down_into_a_cooler_dwell(most: float, outcome: Outcome) -> None:
+    """The others at 365 K at 5683.3 s, T1 at 6975.0 s; it was asked from below, and nobody was late."""
+    how = _cooler(lag_most=limit(most), dwell_least=limit(1200.0))
+    found = [r for r in judge(how, _late_down(7400.0).log()).reasons if "behind" in r.rule]
+    assert [r.outcome for r in found] == [outcome]
+    assert found[0].value == pytest.approx(1291.7, abs=0.5)
+    assert found[0].sensor == "T1"

@@ -46,6 +46,19 @@ def hottest_unread(e: Evidence, at: int) -> tuple[str, float]:
     return most
 
 
+def highest_with_unread(e: Evidence, level: float) -> FloatArray:
+    """The hottest (n,) [K] with those that are not read in a hole, read above a level [K] on both sides
+    of it: one of which that is read hot again has not been seen to cool."""
+    hot = [x for x in holes(e, float(e.times[0]), float(e.times[-1])) if min(x[3], x[4]) > level + 1e-6]
+    if not hot:
+        return e.highest
+    highest = e.highest.copy()
+    for _, begin, until, before, after in hot:
+        inside = slice(*np.searchsorted(e.times, (begin, until)))
+        highest[inside] = np.fmax(highest[inside], min(before, after))
+    return highest
+
+
 def slowest_at_least(e: Evidence, level: float) -> tuple[FloatArray, BoolArray]:
     """The slowest (n,) [K] and which pieces between samples are known (n-1,), with those holes closed in
     which no thermocouple can have fallen below a level [K] with the blanket fully off."""

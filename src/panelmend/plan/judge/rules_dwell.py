@@ -315,11 +315,12 @@ def _spread(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
 
 
 def _lag(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
+    """The last behind the first into the band; into one cooler than the dwell before from above."""
     assert s.segment.lag_most is not None
-    seen = sorted((t, n) for n, t in s.entries if t is not None)
-    bounds = [
-        crossing_between(e, e.temps[:, e.names.index(n)], s.level, t) for n, t in s.entries if t is not None
-    ]
+    falling = bool(s.down)
+    entries, level = (s.down, s.top) if falling else (s.entries, s.level)
+    seen = sorted((t, n) for n, t in entries if t is not None)
+    bounds = [crossing_between(e, e.temps[:, e.names.index(n)], level, t, falling=falling) for t, n in seen]
     soonest, latest = (max(x[i] for x in bounds) - min(x[1 - i] for x in bounds) for i in (0, 1))
     return book.measure(
         "last behind the first into the band",

@@ -29,14 +29,30 @@ def cool_enough(recipe: CureRecipe) -> float | None:
 
 def let_go_unread(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, end: float) -> Outcome:
     """Those that are read were cool at ``end`` [s]; one that is not read when the vacuum falls after that may
-    have been too hot for it."""
+    have been too hot for it, and one that was not read at that moment and is read hot when it falls was."""
     level, rule = cool_enough(recipe), recipe.vacuum
     assert rule is not None
     if level is None:
         return Outcome.CONFORMS
     with np.errstate(invalid="ignore"):
         low = (e.times > end) & (e.vacuum < rule.least.value * (1 - 1e-9))
+    then = e.index_at(end)
+    unread = np.isnan(e.temps[then : then + 2]).any(axis=0)
     for first, _ in runs(low):
+        with np.errstate(invalid="ignore"):
+            hot = np.flatnonzero(unread & e.working[first] & (e.temps[first] > level + 1e-6))
+        if hot.size:
+            name = e.names[int(hot[0])]
+            shown, limit = (
+                show(x, "temperature", decimals=1) for x in (float(e.temps[first, hot[0]]), level)
+            )
+            words = (
+                f"{name} was not read when the others had cooled, and is read at {shown} when the vacuum was "
+            )
+            words += f"let go, most {limit}"
+            time = float(e.times[first])
+            book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", sensor=name, time=time)
+            return Outcome.UNKNOWN
         name, could = hottest_unread(e, first)
         if could > level + 1e-6:
             limit = show(level, "temperature", decimals=1)

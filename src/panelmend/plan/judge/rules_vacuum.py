@@ -13,6 +13,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import BoolArray, length, runs
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
+from panelmend.plan.judge.holes import highest_with_unread
 from panelmend.plan.judge.pieces import last_of, place_of_least
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
@@ -106,7 +107,7 @@ def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) 
     level = cool_enough(recipe)
     if level is None:
         return last, True
-    reached = first_at(e.times, e.highest, level, last, falling=True)
+    reached = first_at(e.times, highest_with_unread(e, level), level, last, falling=True)
     if reached is not None:
         return reached, True
     read = last_of(np.isfinite(e.highest))

@@ -11,7 +11,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
-from panelmend.plan.judge.holes import crossing_between, slowest_at_least
+from panelmend.plan.judge.holes import crossing_between, highest_with_unread, slowest_at_least
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
 from panelmend.plan.judge.spans import (
@@ -33,7 +33,8 @@ class Stretch:
     segment's level (None: never); ``spans``: where the slowest was in the band; ``found`` False when the
     cure never came there; ``level`` [K]: that of the entries; ``until`` [s]: where the way to a hotter
     segment begins, infinite where none follows; ``since`` [s]: where the way to this segment begins, at the
-    soonest: behind a cooler dwell with that, in which a gap may hide it."""
+    soonest: behind a cooler dwell with that, in which a gap may hide it; ``down`` [s]: of a dwell cooler than
+    the one before, when each thermocouple came down to ``top`` [K] (None: never)."""
 
     segment: RecipeSegment
     start: float
@@ -44,6 +45,8 @@ class Stretch:
     level: float = math.nan
     until: float = math.inf
     since: float = -math.inf
+    down: tuple[tuple[str, float | None], ...] = ()
+    top: float = math.nan
 
 
 def counted_time(spans: tuple[Span, ...], segment: RecipeSegment) -> float:
@@ -123,9 +126,11 @@ def _level(recipe: CureRecipe, at: int) -> float:
     return recipe.segments[at].target
 
 
-def _entries(e: Evidence, level: float, after: float) -> tuple[tuple[str, float | None], ...]:
+def _entries(
+    e: Evidence, level: float, after: float, *, falling: bool = False
+) -> tuple[tuple[str, float | None], ...]:
     return tuple(
-        (name, first_at(e.times, e.temps[:, i], level, after))
+        (name, first_at(e.times, e.temps[:, i], level, after, falling=falling))
         for i, name in enumerate(e.names)
         if e.working[e.index_at(after), i]
     )
@@ -166,22 +171,24 @@ def _dwell_below(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretc
     assert segment.band_low is not None
     low, high = segment.band_low.value, segment.band_high
     top = high.value if high is not None else 2.0 * segment.target - low
-    reached, over = first_at(e.times, e.highest, top, now, falling=True), True
+    highest = highest_with_unread(e, top)  # one read above it again was above it while it was not read
+    reached, over = first_at(e.times, highest, top, now, falling=True), True
     while reached is not None and over:
         near = samples_within(e.times, reached, reached + SETTLED)
         with np.errstate(invalid="ignore"):
-            above = last_of(e.highest[near] > top * (1.0 + SLACK))
+            above = last_of(highest[near] > top * (1.0 + SLACK))
         over = above is not None
         if above is not None:
             after = float(e.times[near.start + above])
-            reached = first_at(e.times, e.highest, top, after, falling=True)
+            reached = first_at(e.times, highest, top, after, falling=True)
     if reached is None:
         return Stretch(segment, now, now, (), (), False, low)
-    soonest = crossing_between(e, e.highest, top, reached, falling=True)[0]
+    soonest = crossing_between(e, highest, top, reached, falling=True)[0]
     made = _dwell(e, recipe, at, float(e.times[e.index_at(reached)]))
     spans = tuple(s.within(reached, made.end) for s in made.spans if s.end > reached)
     start = max(made.start, reached)
-    return dataclasses.replace(made, start=start, spans=spans, since=max(now, soonest))
+    down = _entries(e, top, now, falling=True)
+    return dataclasses.replace(made, start=start, spans=spans, since=max(now, soonest), down=down, top=top)
 
 
 def _way_to_hotter(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:
@@ -201,11 +208,7 @@ def _way_to_hotter(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> fl
 
 
 def _cool(e: Evidence, segment: RecipeSegment, now: float) -> Stretch:
-    entries = tuple(
-        (name, first_at(e.times, e.temps[:, i], segment.target, now, falling=True))
-        for i, name in enumerate(e.names)
-        if e.working[e.index_at(now), i]
-    )
+    entries = _entries(e, segment.target, now, falling=True)
     seen = [t for _, t in entries if t is not None]
     done = bool(entries) and len(seen) == len(entries)
     end = max(seen) if done else float(e.times[-1])
