@@ -13,10 +13,11 @@ from examples_here import FOLDER
 from panelmend.app import service
 from panelmend.app.cli import main
 from panelmend.app.exits import Exit
-from panelmend.app.shelf_verbs import find_entry, shelf_of
+from panelmend.app.shelf_verbs import find_entry
 from panelmend.shelves.csv_table import csv_rows, table_text
 from panelmend.shelves.differ import differing
 from panelmend.shelves.folder import Folder
+from panelmend.shelves.model import shelf_of
 from panelmend.shelves.parts import parts_of
 from shelf_files import SHELVES, Shop, head
 

@@ -7,7 +7,7 @@ import pytest
 
 from examples_here import case_from, text
 from panelmend.job.cure.problem import HeatProblem
-from panelmend.job.cure.unknowns import _core
+from panelmend.job.cure.unknowns import _core_scatter
 from panelmend.physics.core_conductivity import (
     HEXAGON,
     conductivity_along_ribbon,
@@ -159,7 +159,7 @@ def test_a_core_conducts_more_in_a_hot_cure() -> None:
 
 @pytest.mark.parametrize(("warm", "likely", "high"), [(1.25, 1.0, 1.25), (1.26, 1.26, 1.575)])
 def test_the_range_of_the_core_moves_up_where_heat_leaves_it(warm: float, likely: float, high: float) -> None:
-    made = _core(warm)
+    made = _core_scatter(warm)
     assert (made.likely, made.low) == (likely, 0.8)
     assert made.high == pytest.approx(high)
     assert made.basis == "assumed"

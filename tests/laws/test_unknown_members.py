@@ -44,6 +44,7 @@ from panelmend.physics.laminate.failure import Criterion
 from panelmend.physics.sandwich import field
 from panelmend.physics.sandwich.modes import wrinkling_stress
 from panelmend.plan.judge.log import ChannelRole
+from panelmend.predict.reading import _beside_the_verdict
 from panelmend.records.book.jobs import DECIDED_AS
 from panelmend.records.doing.judged import Met, met, verdict_met
 from panelmend.records.events.fields import Decision, EntryKind, Judged, Meaning
@@ -184,7 +185,7 @@ def test_a_formula_for_wrinkling() -> None:
 @pytest.mark.parametrize("criterion", [Criterion.MAX_STRAIN, Criterion.TSAI_HILL])
 def test_a_criterion_that_fields_do_not_know_is_not_another_one(criterion: Criterion) -> None:
     with pytest.raises(InputError, match=criterion.value):
-        field._face(None, np.zeros((1, 3)), np.zeros((1, 3)), criterion)  # type: ignore[arg-type]
+        field._face_reserve(None, np.zeros((1, 3)), np.zeros((1, 3)), criterion)  # type: ignore[arg-type]
 
 
 def ones(**given: Any) -> Any:
@@ -301,3 +302,12 @@ def test_what_a_deviation_covers() -> None:
     assert [jobs.entries_covered(job, "A/0/0", x) for x in ("b0", "k4", "v", "r")] == [(0,), (4,), (0,), (3,)]
     with pytest.raises(RangeError, match="x2"):
         jobs.entries_covered(job, "A/0/0", "x2")
+
+
+def test_a_limit_that_a_verdict_knows_otherwise() -> None:
+    known = {c for c in Limit if not _beside_the_verdict(ones(code=c))}
+    assert known == {
+        Limit.COLDEST, Limit.HOTTEST, Limit.HELD, Limit.PEAK, Limit.SHOWN, Limit.AROUND, Limit.INSULATION,
+    }  # fmt: skip
+    with pytest.raises(AssertionError, match="humidity"):
+        _beside_the_verdict(ones(code="humidity"))

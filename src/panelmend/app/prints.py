@@ -41,7 +41,8 @@ class SquareMeasured:
     when: str
 
 
-def _now() -> str:
+def now_in_utc() -> str:
+    """The second that it is, as records write one."""
     return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
@@ -69,7 +70,7 @@ def side_is_near(side: float, value: float) -> bool:
 class PrintBook:
     """The check squares of one repair; safe to use from several threads."""
 
-    def __init__(self, path: Path, now: Callable[[], str] = _now) -> None:
+    def __init__(self, path: Path, now: Callable[[], str] = now_in_utc) -> None:
         self.path, self.now = path, now
         self._lock = threading.Lock()
 

@@ -11,13 +11,13 @@ import os
 import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path as File
 from typing import Any
 from uuid import uuid4
 
 from panelmend.app.inputs import row_name
 from panelmend.app.opened import OpenRepair, PlanMade
+from panelmend.app.prints import now_in_utc
 from panelmend.document.places import Path
 from panelmend.document.rows import put_row_in, rows_at, rows_of_words, taken_out
 from panelmend.document.several import names_of
@@ -81,7 +81,7 @@ def take_row_away(repair: OpenRepair, path: Path, i: int, seen: str, by: str) ->
 
     def keep(before: str) -> None:
         name = row_name(rows_at(tomllib.loads(before), path)[i], i)
-        row = RowAway(path, i, gone[-1], name, by, _now(), uuid4().hex)
+        row = RowAway(path, i, gone[-1], name, by, now_in_utc(), uuid4().hex)
         _append(repair.file, {**vars(row), "path": list(path)})
 
     return _rewritten(repair, path, rewrite, seen, keep), gone[-1]
@@ -90,7 +90,7 @@ def take_row_away(repair: OpenRepair, path: Path, i: int, seen: str, by: str) ->
 def put_row_back(repair: OpenRepair, away: RowAway, seen: str) -> PlanMade:
     """Write a row that was taken away back where it stood; refusals as of :func:`take_row_away`."""
     made = _put_back(repair, away, seen)
-    _append(repair.file, {"back": away.id, "when": _now()})
+    _append(repair.file, {"back": away.id, "when": now_in_utc()})
     return made
 
 
@@ -100,7 +100,7 @@ def note_standing(repair: OpenRepair) -> None:
     raw = tomllib.loads(repair.made.text) if read else {}
     for row in read:
         if _stands(raw, row):
-            _append(repair.file, {"back": row.id, "when": _now()})
+            _append(repair.file, {"back": row.id, "when": now_in_utc()})
 
 
 def _put_back(repair: OpenRepair, away: RowAway, seen: str) -> PlanMade:
@@ -169,10 +169,6 @@ def _refuse_kept(file: File, letters: tuple[str, ...], words: str) -> None:
                 read=f"{words}: {path.name}",
                 todo="put this file away by hand first, or leave the damage and say in its notes what it is",
             )
-
-
-def _now() -> str:
-    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def _append(document: File, row: dict[str, Any]) -> None:

@@ -167,14 +167,14 @@ def differences_of(old: Plan, new: Plan) -> list[PlanDifference]:
     a, b = values(old), values(new)
     exact = {f.key for f in old.ledger if f.key in new.ledger and _same_figure(old, new, f.key)}
     keys = [*a, *(k for k in b if k not in a)]
-    return [PlanDifference(k, a.get(k, ""), b.get(k, "")) for k in keys if k not in exact and _told(a, b, k)]
+    return [PlanDifference(k, a.get(k, ""), b.get(k, "")) for k in keys if k not in exact and _tells(a, b, k)]
 
 
 def _same_figure(old: Plan, new: Plan, key: str) -> bool:
     return same_value(old.ledger[key].value, new.ledger[key].value)
 
 
-def _told(a: dict[str, str], b: dict[str, str], key: str) -> bool:
+def _tells(a: dict[str, str], b: dict[str, str], key: str) -> bool:
     return not key.startswith("finding ") or a.get(key) != b.get(key)
 
 

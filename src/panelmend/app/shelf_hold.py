@@ -23,7 +23,7 @@ from panelmend.shelves.checks import later_than
 from panelmend.shelves.differ import differing
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
-from panelmend.shelves.model import SHELVES, Shelf
+from panelmend.shelves.model import shelf_of
 from panelmend.shelves.practice import practice_rows
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def hold_document(document: Path, shelved: Shelved | None, work_date: date, toda
     """
     if shelved is None or not shelved.entries:
         return
-    taken = tuple(read_entry(e.data, e.file, _shelf(e.shelf)) for e in shelved.entries if e.taken)
+    taken = tuple(read_entry(e.data, e.file, shelf_of(e.shelf)) for e in shelved.entries if e.taken)
     known = frozenset(e.digest for e in shelved.entries if not e.taken)
     root = find_shelves(document.parent.parent / "x") if in_pack(document) else Path(shelved.root)
     _hold(Planned(taken, known, work_date), root, today, document.name)
@@ -106,11 +106,7 @@ def hold_job(book: Book, job: Job, beside: Path) -> None:
 
 
 def _kept_entry(data: bytes, file: str) -> ShelfEntry:
-    return read_entry(data, file, _shelf(file.partition("/")[0]))
-
-
-def _shelf(name: str) -> Shelf:
-    return next(s for s in SHELVES if s == name)
+    return read_entry(data, file, shelf_of(file.partition("/")[0]))
 
 
 def _hold(planned: Planned, root: Path | None, today: date, where: str) -> None:

@@ -9,7 +9,6 @@ from typing import Any
 
 from panelmend.app.loading import chosen, damage_named, load_all, read_all
 from panelmend.app.service import PlanDifference, differences_of, plan
-from panelmend.app.shelf_verbs import shelf_of
 from panelmend.document import Loaded
 from panelmend.document.packed_lines import without_packed
 from panelmend.document.written import written
@@ -25,6 +24,7 @@ from panelmend.predict.kept_predictions import heat_path, read_predictions
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import read_entry
 from panelmend.shelves.folder import FOLDER, Folder, find_shelves
+from panelmend.shelves.model import shelf_of
 from panelmend.shelves.names import tidy_name
 
 

@@ -19,7 +19,7 @@ from panelmend.shelves.csv_table import Cells, table_text
 from panelmend.shelves.differ import Differing, differing
 from panelmend.shelves.entry import ShelfEntry, read_entry
 from panelmend.shelves.folder import FOLDER, Folder, MissingEntry, find_shelves
-from panelmend.shelves.model import SHELVES, Head, Shelf
+from panelmend.shelves.model import SHELVES, Head, Shelf, shelf_of
 from panelmend.shelves.names import file_name, tidy_name
 from panelmend.shelves.parts import parts_of, signed_off
 from panelmend.shelves.practice import refuse_rows_after
@@ -194,10 +194,6 @@ def used_by(shelves: Folder, entry: ShelfEntry, jobs: Path) -> Iterator[str]:
         named = value if isinstance(value, list) else [value]
         if tidy_name(head.name) in {tidy_name(v) for v in named if isinstance(v, str)}:
             yield str(path.relative_to(jobs))
-
-
-def shelf_of(name: str) -> Shelf:
-    return next(s for s in SHELVES if s == name)
 
 
 def _refers(raw: Any, head: Head) -> bool:

@@ -60,7 +60,7 @@ def _pushes(strip: Strip, shapes: list[Points]) -> Points:
             clear = np.maximum(low - boxes[j][1], boxes[j][0] - high)
             if clear.max() >= strip.gap + _AIM:
                 continue
-            step = _apart(shapes[j], shapes[i], strip.gap)
+            step = _move_apart(shapes[j], shapes[i], strip.gap)
             push[i] += step / 2.0
             push[j] -= step / 2.0
     for i, (low, high) in enumerate(boxes):
@@ -72,7 +72,7 @@ def _pushes(strip: Strip, shapes: list[Points]) -> Points:
     return push
 
 
-def _apart(a: Points, b: Points, gap: float) -> Points:
+def _move_apart(a: Points, b: Points, gap: float) -> Points:
     """How far b must move from a to lie the gap away: along the line between their nearest places."""
     distance, step = separation(a, b)
     if distance >= gap + min(gap, _AIM / 2.0):

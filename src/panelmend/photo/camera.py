@@ -57,12 +57,12 @@ def rotation_matrix(vector: Array) -> Array:
     """Rotation matrix of a rotation vector (Rodrigues) [rad]."""
     angle = float(np.linalg.norm(vector))
     if angle < 1e-12:
-        return np.eye(3) + _cross(vector)
-    k = _cross(vector / angle)
+        return np.eye(3) + _cross_matrix(vector)
+    k = _cross_matrix(vector / angle)
     return np.asarray(np.eye(3) + np.sin(angle) * k + (1.0 - np.cos(angle)) * (k @ k))
 
 
-def _cross(v: Array) -> Array:
+def _cross_matrix(v: Array) -> Array:
     return np.array([[0.0, -v[2], v[1]], [v[2], 0.0, -v[0]], [-v[1], v[0], 0.0]])
 
 

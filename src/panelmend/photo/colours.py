@@ -90,7 +90,7 @@ def white_of(picture: Picture, fitted: Fitted, k: int) -> White:
         x, y, turn, _ = fitted.mark(m.number)
         c, s = np.cos(turn), np.sin(turn)
         at = np.column_stack([x + c * ring[:, 0] - s * ring[:, 1], y + s * ring[:, 0] + c * ring[:, 1]])
-        read = _read(picture, view.project(face.world(at)))
+        read = _colour_at(picture, view.project(face.world(at)))
         bright = np.median(read, axis=0)
         if bright.max() < 252 and bright.min() > 12:
             rows.append(np.log(_LINEAR[np.round(bright[::-1]).astype(int)]))
@@ -120,7 +120,7 @@ def pens_on_card(picture: Picture, fitted: Fitted, k: int, white: White) -> dict
         gx, gy = np.meshgrid(bx + grid, by + grid)
         px, py = fitted.side * gx.ravel(), fitted.side * gy.ravel()
         at = np.column_stack([x + c * px - s * py, y + s * px + c * py])
-        read = _read(picture, view.project(face.world(at)))
+        read = _colour_at(picture, view.project(face.world(at)))
         inside = linear(np.round(read).astype(np.uint8)) / white.at(at[:, 0], at[:, 1])
         colours = opponent(inside)
         paper = np.median(colours[np.argsort(inside.sum(1))[-400:]], axis=0)
@@ -164,7 +164,7 @@ def turn_between(one: tuple[float, float], other: tuple[float, float]) -> float:
     return float((a + np.pi) % (2 * np.pi) - np.pi)
 
 
-def _read(picture: Picture, at: Array) -> Array:
+def _colour_at(picture: Picture, at: Array) -> Array:
     cv2 = vision()
     made = cv2.remap(
         picture.pixels,

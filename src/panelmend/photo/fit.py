@@ -126,7 +126,7 @@ def fit(setup: Setup, shots: tuple[Shot, ...], start: Array | None = None) -> Fi
     problem = _Problem(setup, shots, numbers)
     for turn in range(3):
         made = least_squares(
-            _misfit,
+            _residuals,
             values,
             _slopes,
             args=(problem, noise, weights),
@@ -212,7 +212,7 @@ def _corner_misfits(values: Array, problem: _Problem) -> list[Array]:
     return made
 
 
-def _misfit(values: Array, problem: _Problem, noise: float, weights: list[Array]) -> Array:
+def _residuals(values: Array, problem: _Problem, noise: float, weights: list[Array]) -> Array:
     setup, shots, numbers = problem.setup, problem.shots, problem.numbers
     parts = [
         (o * np.sqrt(w)[:, :, None] / noise).ravel()

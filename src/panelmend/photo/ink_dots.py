@@ -107,7 +107,7 @@ def _shaped(
         return [InkMark(meaning, at, extent, 0.25 * extent, Doubt.PATCH)]
     hull = cv2.convexHull(np.column_stack([columns, rows]).astype(np.int32))
     solid = float(part.sum()) / max(float(cv2.contourArea(hull)), 1.0)
-    pieces = _pieces(part, depth, solid)
+    pieces = _dots_apart(part, depth, solid)
     glare = layers.glare[box]
     made = []
     for piece in pieces:
@@ -133,7 +133,7 @@ def _shaped(
     return made
 
 
-def _pieces(part: np.ndarray, depth: Array, solid: float) -> list[np.ndarray]:
+def _dots_apart(part: np.ndarray, depth: Array, solid: float) -> list[np.ndarray]:
     """The dots that a blob is grown together from; itself where it is one."""
     cv2 = vision()
     if solid > 0.88:

@@ -46,7 +46,7 @@ def drawn_line(
     longest = np.asarray(max(lines, key=lambda v: len(np.asarray(v))))
     fine = cv2.approxPolyDP(longest.astype(np.float32)[:, None, :], 0.00025 * d, True)[:, 0, :].astype(float)
     points = flat.place(fine - reach + corner)
-    width = float(part.sum()) / d**2 / max(_length(points), 1e-6)
+    width = float(part.sum()) / d**2 / max(_ring_length(points), 1e-6)
     return InkMark(
         "line",
         at,
@@ -57,7 +57,7 @@ def drawn_line(
     )
 
 
-def _length(points: Array) -> float:
+def _ring_length(points: Array) -> float:
     return float(np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1).sum())
 
 

@@ -181,14 +181,14 @@ def measure(
         places,
         fitted,
         used,
-        tuple(_numbered([_turned(s, sign) for s in spots])),
+        tuple(_numbered([_mirrored(s, sign) for s in spots])),
         tuple(_sat(i, fitted, sign) for i in places.item),
         flats,
         tuple(notes),
     )
 
 
-def _turned(s: FoundSpot, sign: float) -> FoundSpot:
+def _mirrored(s: FoundSpot, sign: float) -> FoundSpot:
     if sign > 0:
         return s
     return replace(s, at=(s.at[0], -s.at[1]), outline=tuple((x, -y) for x, y in s.outline))
@@ -245,7 +245,7 @@ def _joined(fitted: Fitted, found: list[list[InkMark]]) -> list[FoundSpot]:
     for k, areas in enumerate(hidden):
         for f in areas:
             others = [j for j in range(len(found)) if j != k]
-            if any(not _covers(hidden[j], f.at, 0.5 * f.across) for j in others):
+            if any(not _hides(hidden[j], f.at, 0.5 * f.across) for j in others):
                 continue  # another picture shows this ground
             if k and any(
                 np.hypot(s.at[0] - f.at[0], s.at[1] - f.at[1]) < 0.5 * f.across
@@ -257,7 +257,7 @@ def _joined(fitted: Fitted, found: list[list[InkMark]]) -> list[FoundSpot]:
     return made
 
 
-def _covers(areas: list[InkMark], at: tuple[float, float], reach: float) -> bool:
+def _hides(areas: list[InkMark], at: tuple[float, float], reach: float) -> bool:
     return any(np.hypot(a.at[0] - at[0], a.at[1] - at[1]) < 0.5 * a.across + reach for a in areas)
 
 
@@ -279,7 +279,7 @@ def _one(
     else:
         meaning = next(iter(meanings), "unknown")
     seen = {k for k, _, _ in members}
-    blind = [k for k in range(pictures) if k not in seen and not _covers(hidden[k], spot.at, 0.004)]
+    blind = [k for k in range(pictures) if k not in seen and not _hides(hidden[k], spot.at, 0.004)]
     if blind and not doubt:
         doubt = Doubt.ONE
     best = min(members, key=lambda m: float(np.trace(m[2])))[1]

@@ -68,7 +68,7 @@ def _agreed(setup: Setup, shots: tuple[Shot, ...]) -> Fitted:
 
 def refused_from(made: Fitted) -> float:
     """How many standard deviations a mark may lie from where all else puts it, before it is refused."""
-    return FAR_OFF if _measured(made) >= FEW else DOUBTED
+    return FAR_OFF if _marks_measured(made) >= FEW else DOUBTED
 
 
 def unseen(made: Fitted) -> float:
@@ -79,10 +79,10 @@ def unseen(made: Fitted) -> float:
 
 def few(made: Fitted) -> bool:
     """Whether so few marks were measured and seen that a wrong one cannot be named."""
-    return _measured(made) < FEW
+    return _marks_measured(made) < FEW
 
 
-def _measured(made: Fitted) -> int:
+def _marks_measured(made: Fitted) -> int:
     return sum(n in made.setup.placed for n in made.numbers)
 
 

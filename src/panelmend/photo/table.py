@@ -112,12 +112,12 @@ def _row(cells: list[str], where: str, spots: dict[str, FoundSpot]) -> PlaceRow:
             where=where,
             expected="dull, sound or line; or use no",
         )
-    at = _number(cells[3], where), _number(cells[4], where)
-    radius = _number(cells[5], where) if cells[5] else 0.0025
+    at = _metres_typed(cells[3], where), _metres_typed(cells[4], where)
+    radius = _metres_typed(cells[5], where) if cells[5] else 0.0025
     outline = []
     for pair in cells[8].split():
         x, _, y = pair.partition(",")
-        outline.append((_number(x, where), _number(y, where)))
+        outline.append((_metres_typed(x, where), _metres_typed(y, where)))
     old = spots.get(cells[0])
     if meaning == "line" and use == "yes" and len(outline) < 3:
         raise ReadingError(
@@ -128,7 +128,7 @@ def _row(cells: list[str], where: str, spots: dict[str, FoundSpot]) -> PlaceRow:
     return PlaceRow(cells[0], meaning, use == "yes", use != "?", at, radius, tuple(outline))
 
 
-def _number(cell: str, where: str) -> float:
+def _metres_typed(cell: str, where: str) -> float:
     try:
         value = float(cell.replace(",", "."))
     except ValueError:

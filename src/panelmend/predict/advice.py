@@ -319,7 +319,7 @@ def with_blanket(problem: HeatProblem, source: HeatSource) -> HeatProblem:
 
     def sheet(s: Sheet) -> Sheet:
         if s.layer == "blanket":
-            return _of(s, source)
+            return _sheet_of_blanket(s, source)
         return replace(s, outline=grown(s.outline)) if s.layer == "bag" else s
 
     seal = grown(problem.seal_line)
@@ -329,7 +329,7 @@ def with_blanket(problem: HeatProblem, source: HeatSource) -> HeatProblem:
     )
 
 
-def _of(sheet: Sheet, source: HeatSource) -> Sheet:
+def _sheet_of_blanket(sheet: Sheet, source: HeatSource) -> Sheet:
     """The sheet of a blanket made that of another one, with its own mass and conductivity where given."""
     if source.stuff is None:
         return replace(sheet, outline=source.outer)
@@ -341,7 +341,7 @@ def with_second(problem: HeatProblem) -> HeatProblem:
     """The same cure with a second blanket on the far face, under a like bag: the bay's, or one like it."""
     second = problem.second if problem.second is not None else problem.source
     behind = tuple(
-        replace(_of(s, second) if s.layer == "blanket" else s, layer=f"{s.layer} behind")
+        replace(_sheet_of_blanket(s, second) if s.layer == "blanket" else s, layer=f"{s.layer} behind")
         for s in problem.sheets
         if s.layer in ("blanket", "bag")
     )

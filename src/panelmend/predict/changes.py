@@ -71,7 +71,7 @@ def read_change(text: str) -> VariantChange:
         InputError: an unknown name, or a form that is not understood.
         UnitError: a value without its unit, or with a wrong one.
     """
-    steps = tuple(_step(part.strip()) for part in text.split(";") if part.strip())
+    steps = tuple(_change_read(part.strip()) for part in text.split(";") if part.strip())
     if not steps:
         raise InputError("a change says nothing", read=repr(text), expected=_FORM)
     names = [s.name for s in steps]
@@ -81,7 +81,7 @@ def read_change(text: str) -> VariantChange:
     return VariantChange("; ".join(" ".join(part.split()) for part in text.split(";") if part.strip()), steps)
 
 
-def _step(text: str) -> ChangeStep:
+def _change_read(text: str) -> ChangeStep:
     found = re.fullmatch(r"([A-Za-z ]+?)\s*(?:=|\s(to|by)\s)\s*(\S.*)", text)
     name = " ".join(found[1].lower().split()) if found is not None else ""
     if found is None or name not in _KINDS:
@@ -160,7 +160,7 @@ def _dwell(document: Document, operation: CureOperation, step: ChangeStep) -> Do
             cures.append(cure)
             continue
         longest = cure.longest_dwell
-        least = _moved(longest.least, step, f"the dwell of {cure.name}")
+        least = _value_changed(longest.least, step, f"the dwell of {cure.name}")
         if least <= 0.0:
             raise InputError(f"the dwell of {cure.name} would last no time")
         segments = tuple(s.model_copy(update={"least": least}) if s is longest else s for s in cure.segment)
@@ -171,7 +171,7 @@ def _dwell(document: Document, operation: CureOperation, step: ChangeStep) -> Do
 
 def _bay(field: str, words: str) -> Callable[[Document, ChangeStep], Document]:
     def move(document: Document, step: ChangeStep) -> Document:
-        value = _moved(getattr(document.bay, field), step, words)
+        value = _value_changed(getattr(document.bay, field), step, words)
         if value <= 0.0:
             raise InputError(f"{words} would be no more than nothing")
         return document.model_copy(update={"bay": document.bay.model_copy(update={field: value})})
@@ -179,7 +179,7 @@ def _bay(field: str, words: str) -> Callable[[Document, ChangeStep], Document]:
     return move
 
 
-def _moved(now: float | None, step: ChangeStep, words: str) -> float:
+def _value_changed(now: float | None, step: ChangeStep, words: str) -> float:
     assert not isinstance(step.value, str), "ids are chosen, not moved"
     if not step.by:
         return step.value

@@ -85,7 +85,7 @@ class Ask:
 
     def ranges(self, wider: float = 1.0) -> tuple[Array, Array]:
         """Low and high ends of what a case draws, in the order of :func:`reading.drawn`."""
-        rows = [_ends(u, wider) for u in drawn(self.problem, self.spots)]
+        rows = [_range_ends(u, wider) for u in drawn(self.problem, self.spots)]
         return np.array([r[0] for r in rows]), np.array([r[1] for r in rows])
 
     def drawn(self, count: int, seed: int, fine: Fineness, wider: float = 1.0) -> list[CaseValues]:
@@ -98,7 +98,7 @@ class Ask:
 _SHARES = ("blanket rim", "bled aside", "bled kept", "splice cells")  # of these none lies below 0
 
 
-def _ends(unknown: Unknown, wider: float) -> tuple[float, float]:
+def _range_ends(unknown: Unknown, wider: float) -> tuple[float, float]:
     """A range, about its middle as many times as wide; what cannot be is left out."""
     if wider == 1.0 or unknown.basis == "measured":
         return unknown.low, unknown.high

@@ -221,7 +221,7 @@ def as_it_ran(problem: HeatProblem, logged: Logged, counted: Sequence[str]) -> H
             where=problem.operation,
             read=f"{top - ZERO_CELSIUS:.1f} C",
         )
-    first, last = _crossings(logged.times, followed, level)
+    first, last = _first_and_last_above(logged.times, followed, level)
     held = (logged.times >= first + 0.3 * (last - first)) & (logged.times <= last - 0.1 * (last - first))
     target = float(np.nanmedian(followed[held]))
     rise = [_first_above(logged.times, followed, start + s * (target - start)) for s in (0.3, 0.8)]
@@ -275,7 +275,7 @@ def _first_above(times: Array, values: Array, level: float) -> float:
     return float(times[n - 1] + share * (times[n] - times[n - 1]))
 
 
-def _crossings(times: Array, values: Array, level: float) -> tuple[float, float]:
+def _first_and_last_above(times: Array, values: Array, level: float) -> tuple[float, float]:
     """When a trace first comes to a level and when it last leaves it [s]."""
     above = np.flatnonzero(values >= level)
     return _first_above(times, values, level), float(times[above[-1]])
@@ -291,7 +291,7 @@ def stages(
     level = ran.dwell.target - NEAR
     if not (followed >= level).any():
         return made
-    begin, end = _crossings(times, followed, level)
+    begin, end = _first_and_last_above(times, followed, level)
     start, target = ran.air, ran.dwell.target
     moments = (
         [_first_above(times, followed, start + s * (level - start)) for s in RAMP],

@@ -94,9 +94,9 @@ def model_of(
     """
     v = likely(problem) | dict(values)
     on = layout(problem, fine.spacing)
-    blankets = {"blanket": _warm(problem, on, problem.source, "blanket", v)}
+    blankets = {"blanket": _blanket_in_case(problem, on, problem.source, "blanket", v)}
     if problem.source_behind is not None:
-        blankets["blanket behind"] = _warm(problem, on, problem.source_behind, "blanket behind", v)
+        blankets["blanket behind"] = _blanket_in_case(problem, on, problem.source_behind, "blanket behind", v)
     layers = _layers(problem, on, v, fine, {n: w.layer for n, w in blankets.items()})
     covers, top, bottom = covers_of(problem, on, v)
     there = {layer.name: layer.cells for layer in layers}
@@ -140,7 +140,7 @@ def _place(problem: HeatProblem, spot: SensorSpot, v: Mapping[str, float]) -> He
     return HeatPlace(spot.id, layer, x, y, cell, error)
 
 
-def _warm(
+def _blanket_in_case(
     problem: HeatProblem, on: ProblemGrid, source: HeatSource, layer: str, v: Mapping[str, float]
 ) -> Warm:
     """A blanket as it lies and heats in a case."""
@@ -203,7 +203,7 @@ def _layers(
                 s.k_y * core,
                 s.k_z * stack * core + across,
                 s.heat,
-                cells=_cells(problem, name, fine),
+                cells=_cells_through(problem, name, fine),
                 contact=contact,
                 resin=resins.get(name),
                 water=water,
@@ -218,7 +218,7 @@ def _core_factor(on: ProblemGrid, v: Mapping[str, float]) -> Array:
     return np.asarray(v.get("core", 1.0) * (1.0 - filled) + v.get("potting", 1.0) * filled)
 
 
-def _cells(problem: HeatProblem, layer: str, fine: Fineness) -> int:
+def _cells_through(problem: HeatProblem, layer: str, fine: Fineness) -> int:
     """Cells through a layer; a potting, which warms itself through its depth, wants more than a core."""
     if layer == "core":
         return fine.core_cells * (POTTING_CELLS if potting_of(problem) is not None else 1)

@@ -83,7 +83,7 @@ def _shortest(name: str, at: Sequence[float], tolerance: float, rough: _Margins)
     leaves least at the tolerance."""
     reaches = {}
     for axis, sign, words in WAYS:
-        reaches[words] = _reach(at, [rough({f"{name} {axis}": sign * off}) for off in at])
+        reaches[words] = _margin_lasts(at, [rough({f"{name} {axis}": sign * off}) for off in at])
     short = min(reaches.values()) + ALIKE_REACH
     alike = [w for w in WAYS if reaches[w[2]] <= short]
     way = alike[_least([rough({f"{name} {a}": s * tolerance}) for a, s, _ in alike])]
@@ -137,7 +137,7 @@ def _key(values: Mapping[str, float]) -> _Key:
     return tuple((n, v) for n, v in values.items() if v)
 
 
-def _reach(at: Sequence[float], left: Sequence[float]) -> float:
+def _margin_lasts(at: Sequence[float], left: Sequence[float]) -> float:
     """How far it goes before the margin is gone, straight between what was tried."""
     if left[0] < 0.0:
         return 0.0

@@ -115,12 +115,12 @@ def assemble(
         cells=result.cells,
         step=result.step,
         notes=_notes(problem, spots, result),
-        around=_around(case, result),
+        around=_hottest_around(case, result),
         uncounted=problem.uncounted or (),
     )
 
 
-def _around(case: CaseOutcome, result: HeatResult) -> tuple[tuple[str, float], ...]:
+def _hottest_around(case: CaseOutcome, result: HeatResult) -> tuple[tuple[str, float], ...]:
     """The hottest of what has or could have a limit of its own [K]."""
     tops = [*zip(case.other_names, case.others.max(axis=0), strict=True)]
     if "blanket behind" in result.regions:
@@ -225,8 +225,8 @@ def map_of(
             )
             field[present] = result.regions[name].temperature[sample]
     x0, y0, x1, y1 = in_frame(problem.source.outer, problem.frame).bounds
-    i = _kept(grid.x, x0 - MARGIN, x1 + MARGIN)
-    j = _kept(grid.y, y0 - MARGIN, y1 + MARGIN)
+    i = _lines_between(grid.x, x0 - MARGIN, x1 + MARGIN)
+    j = _lines_between(grid.y, y0 - MARGIN, y1 + MARGIN)
     cut = field[j[0] : j[1], i[0] : i[1]]
     return HeatMap(
         title,
@@ -246,7 +246,7 @@ def _cell_of(model: HeatModel, watch: str) -> int:
     return next(w.cell for w in model.watches if w.name == watch)
 
 
-def _kept(lines: Sequence[float], low: float, high: float) -> tuple[int, int]:
+def _lines_between(lines: Sequence[float], low: float, high: float) -> tuple[int, int]:
     """First and last line index of the cells that lie between two places."""
     cells = [n for n in range(len(lines) - 1) if lines[n + 1] > low and lines[n] < high]
     return cells[0], cells[-1] + 1

@@ -93,7 +93,7 @@ def layout(problem: HeatProblem, spacing: float) -> ProblemGrid:
     outside = 1.0 - made.of(problem.panel)
     _clip_to_panel(layers, outside)
     layers = {n: x for n, x in layers.items() if float(x.thickness.max()) > 0.0}
-    beyond = _outside(outside, layers)
+    beyond = _filler(outside, layers)
     if float(beyond.thickness.max()) > 0.0:
         layers[OUTSIDE] = beyond
     shares = {"bond": made.of(problem.bond), "floor": made.of(problem.floor), "panel": 1.0 - outside}
@@ -299,20 +299,20 @@ def _core(problem: HeatProblem, shares: _Shares, name: str) -> Stacked:
         there = there * (1.0 - shares.of(solid))
     if core.band is not None:
         there = there * shares.of(core.band)
-    kx, ky = _turned(core, problem.frame[1])
+    kx, ky = _conductivity_in_frame(core, problem.frame[1])
     kz, heat, plug = core.k_through, core.heat, core.plug if name == "core" else None
     whole = core.thickness if deep is None else deep
     thick = there * (whole if name == "core" else core.thickness - whole)
     if plug is None:
         return _stacked(thick, thick * kx, thick * ky, thick / kz, thick * heat)
     own = shares.of(plug.outline)
-    px, py = _turned(plug, problem.frame[1])
+    px, py = _conductivity_in_frame(plug, problem.frame[1])
     # a cell that both share conducts by their shares, side by side
     x, y, z, c = (a + own * (b - a) for a, b in ((kx, px), (ky, py), (kz, plug.k_through), (heat, plug.heat)))
     return _stacked(thick, thick * x, thick * y, thick / z, thick * c)
 
 
-def _turned(core: CoreSheet | PlugSheet, frame: float) -> Point:
+def _conductivity_in_frame(core: CoreSheet | PlugSheet, frame: float) -> Point:
     """Conductivities along the axes of the frame [W/(m K)]."""
     angle = core.ribbon - frame
     c2, s2 = math.cos(angle) ** 2, math.sin(angle) ** 2
@@ -343,7 +343,7 @@ def _clip_to_panel(layers: dict[str, Stacked], outside: Array) -> None:
         layers[name].thickness[outside > 0.5] = 0.0
 
 
-def _outside(outside: Array, layers: dict[str, Stacked]) -> Stacked:
+def _filler(outside: Array, layers: dict[str, Stacked]) -> Stacked:
     """Nothing worth mentioning where every layer is absent, so that every place has something."""
     beyond = np.all([x.thickness <= 0.0 for x in layers.values()], axis=0)
     zero = np.zeros_like(outside)

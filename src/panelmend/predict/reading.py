@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
@@ -94,17 +95,27 @@ def rest_of(rows: Sequence[LimitRow]) -> tuple[float, ...]:
     """Least margins of the rows that a verdict does not know, one for each kind of REST."""
     found = []
     for kind, unit in zip(REST, _UNITS, strict=True):
-        own = [r.margin * unit for r in rows if r.kind == kind and _other(r)]
+        own = [r.margin * unit for r in rows if r.kind == kind and _beside_the_verdict(r)]
         found.append(min(max(min(own, default=FAR), -FAR), FAR))
     return tuple(found)
 
 
-def _other(row: LimitRow) -> bool:
+def _beside_the_verdict(row: LimitRow) -> bool:
     """Whether a row is not known to a verdict otherwise: temperatures of another dwell, the blanket behind or
     paste round a plug, and every rate, spread and longest time. The least time of the coldest is its band."""
-    if row.kind == "temperature":
-        return row.code in (Limit.OTHER_DWELL, Limit.BEHIND, Limit.SPLICE)
-    return row.kind != "time" or row.sense == "below"
+    match row.code:
+        case Limit.COLDEST | Limit.HOTTEST | Limit.HELD | Limit.PEAK | Limit.SHOWN:
+            return False
+        case Limit.AROUND | Limit.INSULATION:
+            return False
+        case Limit.OTHER_DWELL | Limit.BEHIND | Limit.SPLICE:
+            return True
+        case Limit.HELD_LONG | Limit.SPREAD:
+            return True
+        case Limit.RISE | Limit.FALL | Limit.MEAN_RISE | Limit.MEAN_FALL:
+            return True
+        case _:
+            assert_never(row.code)
 
 
 def run_case(case: CaseValues) -> CaseReading:

@@ -101,14 +101,14 @@ def choose(problem: HeatProblem, tell: Tell = silent) -> tuple[SensorSpot, ...]:
         return _by_hand(problem, tell)
     offered = candidates(problem)
     count = min(problem.least_sensors, len(offered))
-    spots = _first(problem, offered, count)
+    spots = _first_places(problem, offered, count)
     for n in range(ROUNDS):
         tell(f"{problem.operation}: places of thermocouples, round {n + 1}")
         _, result = solve(problem, spots, {}, MEDIUM, probes=offered, maps=False)
         at = read_run(problem, spots, result).dwelling
         mean = np.column_stack([result.probes[s.id] for s in offered])[at].mean(axis=0)
         new = tuple(SensorSpot(f"T{k + 1}", offered[i].at) for k, i in enumerate(_pick(offered, mean, count)))
-        settled = n > 0 and _settled(spots, new, offered, mean)
+        settled = n > 0 and _places_settled(spots, new, offered, mean)
         if settled:
             break
         spots = new
@@ -138,7 +138,7 @@ def _behind(problem: HeatProblem, spots: Sequence[SensorSpot]) -> tuple[SensorSp
     )
 
 
-def _first(problem: HeatProblem, offered: Sequence[SensorSpot], count: int) -> tuple[SensorSpot, ...]:
+def _first_places(problem: HeatProblem, offered: Sequence[SensorSpot], count: int) -> tuple[SensorSpot, ...]:
     """The bag's own places to begin with, moved to where a thermocouple can go."""
     left = list(offered)
     made = []
@@ -176,7 +176,7 @@ def first_of_extremes(values: Array, *, hot: bool) -> int:
     return int(np.flatnonzero(over >= over.max() - ALIKE)[0])
 
 
-def _settled(
+def _places_settled(
     old: Sequence[SensorSpot], new: Sequence[SensorSpot], offered: Sequence[SensorSpot], mean: Array
 ) -> bool:
     """Whether the coldest and hottest places read the same as those chosen before."""

@@ -59,7 +59,7 @@ def with_splice(problem: HeatProblem, values: Mapping[str, float], result: HeatR
     if paste is None:
         return result
     (near, at), (far, _) = (
-        _along(problem, result, n) for n in (("bond", "near skin"), ("floor", "far skin"))
+        _hottest_along_edge(problem, result, n) for n in (("bond", "near skin"), ("floor", "far skin"))
     )
     try:
         hottest, bond, degree = _strip(problem, paste, values, result, near, far)
@@ -85,7 +85,7 @@ def paste_width(paste: Splice, values: Mapping[str, float]) -> float:
     return paste.gap + values["splice cells"] * paste.cell
 
 
-def _along(
+def _hottest_along_edge(
     problem: HeatProblem, result: HeatResult, names: tuple[str, ...]
 ) -> tuple[Array, tuple[float, float]]:
     """The hottest place along the opening's edge at each sample, shape (samples,) [K], and where it is

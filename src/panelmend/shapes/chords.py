@@ -37,7 +37,7 @@ def to_polygon(outline: Outline, tolerance: float = 1e-4, side: Side = "nearest"
         points.append(s.start)
         if not isinstance(s, Arc):
             continue
-        n = _steps(s, tolerance)
+        n = _chord_count(s, tolerance)
         bulges_out = s.sweep > 0.0
         if side == "nearest" or bulges_out == (side == "inside"):
             points += [s.at(k / n) for k in range(1, n)]
@@ -50,7 +50,7 @@ def to_polygon(outline: Outline, tolerance: float = 1e-4, side: Side = "nearest"
     return points
 
 
-def _steps(s: Arc, tolerance: float) -> int:
+def _chord_count(s: Arc, tolerance: float) -> int:
     """Steps such that chords and touching sides stay within the tolerance (the latter are farther off)."""
     half = math.acos(s.radius / (s.radius + tolerance))  # r / cos(half) - r = tolerance
     return max(1, math.ceil(abs(s.sweep) / (2.0 * half)), math.ceil(abs(s.sweep) / (0.5 * math.pi) - 1e-9))

@@ -117,22 +117,24 @@ def drape(surface: Torus, warp: float, reach: float, cells: int = CELLS) -> Net:
     for total in range(2, 2 * n - 1):
         i = np.arange(max(1, total - cells), min(cells, total - 1) + 1)
         j = total - i
-        net[:, i, j] = _crossings(
+        net[:, i, j] = _next_places(
             surface,
             (net[:, i - 1, j], chords[:, i - 1]),
             (net[:, i, j - 1], next_[:, j - 1]),
             net[:, i - 1, j - 1],
         )
-    whole = _whole(net, cells)
+    whole = _whole_net(net, cells)
     u, v = surface.flattened(whole)
-    shear, area = _cells(whole)
+    shear, area = _shear_and_area(whole)
     if float(np.max(np.abs(shear))) > CLOSED:
         raise _closed(surface)
     yarn = np.asarray(h * np.arange(-cells, cells + 1), dtype=np.float64)
     return Net(yarn, u, v, shear, area)
 
 
-def _crossings(surface: Torus, one: tuple[Array, Array], other: tuple[Array, Array], behind: Array) -> Array:
+def _next_places(
+    surface: Torus, one: tuple[Array, Array], other: tuple[Array, Array], behind: Array
+) -> Array:
     """Places on the surface at given distances [m] from two neighbours, on the other side from ``behind``.
 
     A spacing is as long in space as the same spacing of the first yarn: yarns bend alike all along.
@@ -172,7 +174,7 @@ def _closed(surface: Torus) -> RangeError:
     )
 
 
-def _whole(net: Array, cells: int) -> Array:
+def _whole_net(net: Array, cells: int) -> Array:
     """The four quarters as one net over warp (first axis) and fill (second axis)."""
     n = cells
     whole = np.empty((2 * n + 1, 2 * n + 1, 3))
@@ -185,7 +187,7 @@ def _whole(net: Array, cells: int) -> Array:
     return whole
 
 
-def _cells(whole: Array) -> tuple[Array, Array]:
+def _shear_and_area(whole: Array) -> tuple[Array, Array]:
     """Shear [rad] and area [m2] of every cell, from its two diagonals."""
     near = np.linalg.norm(whole[1:, 1:] - whole[:-1, :-1], axis=-1)
     far = np.linalg.norm(whole[1:, :-1] - whole[:-1, 1:], axis=-1)

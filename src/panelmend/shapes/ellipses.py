@@ -32,7 +32,7 @@ def _doubled(bulge: float) -> float:
 
 def quarter_arcs(a: float, b: float, tolerance: float) -> tuple[list[Point], list[float]]:
     """Points from (a, 0) to (0, b) [m] and the bulges between them [1], within ``tolerance`` [m]."""
-    spread = _spread(a, b)
+    spread = _equal_errors(a, b)
     n = 1
     while True:
         cuts = [0.0, *(spread(i / n) for i in range(1, n)), 0.5 * math.pi]
@@ -63,7 +63,7 @@ def _way(a: float, b: float, t: float) -> Point:
     return (x / size, y / size)
 
 
-def _spread(a: float, b: float) -> Callable[[float], float]:
+def _equal_errors(a: float, b: float) -> Callable[[float], float]:
     """Cut parameters that give each biarc the same error: equal shares of the integral of |dk/ds|^(1/3) ds.
 
     (A biarc's error goes with the change of curvature and the cube of its length.)

@@ -84,7 +84,7 @@ def least_oval(what: Coverable, margin: float = 0.0, held: float | None = None) 
     if held is None:
         box = _plainer(box, least_box(body, None, margin, 0.0), margin)
 
-    centre, angle = _steady(box.centre), _angle(box.angle, held)
+    centre, angle = _on_fine_grid(box.centre), _angle(box.angle, held)
 
     def made(more: float) -> EnclosingShape:
         r = _up(box.radius + margin + more)
@@ -118,7 +118,7 @@ def least_rectangle(
     if held is None:
         box = _plainer(box, least_box(body, inner_radius, margin, 0.0, corner_radius), margin)
 
-    centre, angle = _steady(box.centre), _angle(box.angle, held)
+    centre, angle = _on_fine_grid(box.centre), _angle(box.angle, held)
 
     def made(more: float) -> EnclosingShape:
         a = 2.0 * max(_up(box.half_length + inner_radius + margin + more), corner_radius)
@@ -159,7 +159,7 @@ def least_ellipse(
         if along.half_length * along.half_width <= found.half_length * found.half_width * SAME:
             found = along
 
-    centre, angle = _steady(found.centre), _angle(found.angle, held)
+    centre, angle = _on_fine_grid(found.centre), _angle(found.angle, held)
 
     def made(more: float) -> EnclosingShape:
         a, b = 2.0 * _up(found.half_length + more), 2.0 * _up(found.half_width + more)
@@ -176,7 +176,7 @@ def _checked(what: Coverable, margin: float) -> Body:
     return body_of(what)
 
 
-def _steady(p: Point) -> Point:
+def _on_fine_grid(p: Point) -> Point:
     """A point on the fine grid [m]."""
     return (round(p[0], PLACE) + 0.0, round(p[1], PLACE) + 0.0)
 

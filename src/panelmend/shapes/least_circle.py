@@ -51,18 +51,18 @@ def circle_of_points(points: list[Point]) -> tuple[float, float, float]:
     x, y = points[0]
     r = 0.0
     for i, p in enumerate(points):
-        if _out(p, x, y, r):
+        if _outside_circle(p, x, y, r):
             x, y, r = p[0], p[1], 0.0
             for j in range(i):
-                if _out(points[j], x, y, r):
+                if _outside_circle(points[j], x, y, r):
                     x, y, r = _two(p, points[j])
                     for k in range(j):
-                        if _out(points[k], x, y, r):
+                        if _outside_circle(points[k], x, y, r):
                             x, y, r = _three(p, points[j], points[k])
     return x, y, r
 
 
-def _out(p: Point, x: float, y: float, r: float) -> bool:
+def _outside_circle(p: Point, x: float, y: float, r: float) -> bool:
     return math.hypot(p[0] - x, p[1] - y) > r * (1.0 + 1e-13) + 1e-15
 
 

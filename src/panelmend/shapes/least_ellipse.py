@@ -39,7 +39,7 @@ def ellipse_about(body: Body, held: float | None) -> FoundEllipse:
     Raises:
         SolverError: none was found.
     """
-    angle = _frame(body) if held is None else held
+    angle = _first_angle(body) if held is None else held
     c, s = math.cos(angle), math.sin(angle)
     right, up, left, down = (body.support(angle + 0.5 * k * math.pi) for k in range(4))
     u, v, a, b = 0.5 * (right - left), 0.5 * (up - down), 0.5 * (right + left), 0.5 * (up + down)
@@ -57,20 +57,20 @@ def ellipse_about(body: Body, held: float | None) -> FoundEllipse:
         z = _settled(points, z, held is None)
         fresh = []
         for arc, coarse in zip(body.arcs, arcs, strict=True):
-            k = int(np.argmax(_room(z, coarse)))
+            k = int(np.argmax(_beyond_ellipse(z, coarse)))
             low, high = max(k - 1, 0) / 64, min(k + 1, 64) / 64
             for _ in range(5):
                 ts = np.linspace(low, high, 17)
                 spots = unit([arc.at(float(t)) for t in ts])
-                k = int(np.argmax(_room(z, spots)))
+                k = int(np.argmax(_beyond_ellipse(z, spots)))
                 low, high = float(ts[max(k - 1, 0)]), float(ts[min(k + 1, 16)])
-            if _room(z, spots[k : k + 1])[0] > DONE:
+            if _beyond_ellipse(z, spots[k : k + 1])[0] > DONE:
                 fresh.append(spots[k])
         if not fresh:
             break
         points = np.vstack([points, *fresh])
     p, h, q, w1, w2 = z
-    if not np.all(np.isfinite(z)) or float(_room(z, points).max()) > 1e-4:
+    if not np.all(np.isfinite(z)) or float(_beyond_ellipse(z, points).max()) > 1e-4:
         raise SolverError("no least ellipse was found; report this outline")
     shape = np.array([[p, h], [0.0, q]])
     centre = middle + np.linalg.solve(to_unit, np.linalg.solve(shape, [w1, w2]))
@@ -88,7 +88,7 @@ def ellipse_about(body: Body, held: float | None) -> FoundEllipse:
     )
 
 
-def _frame(body: Body) -> float:
+def _first_angle(body: Body) -> float:
     """The angle of a coarse least rectangle [rad]."""
     turns = [k * math.pi / 24.0 for k in range(12)]
     return min(
@@ -100,7 +100,7 @@ def _frame(body: Body) -> float:
     )
 
 
-def _room(z: Array, x: Array) -> Array:
+def _beyond_ellipse(z: Array, x: Array) -> Array:
     """|L x - w|^2 - 1: above zero outside."""
     p, h, q, w1, w2 = z
     return (p * x[:, 0] + h * x[:, 1] - w1) ** 2 + (q * x[:, 1] - w2) ** 2 - 1.0
@@ -119,7 +119,7 @@ def _settled(x: Array, start: Array, turns: bool) -> Array:
         p, h, q, w1, w2 = z
         m, n = p * x[:, 0] + h * x[:, 1] - w1, q * x[:, 1] - w2
         slope = 2.0 * np.stack([m * x[:, 0], m * x[:, 1], n * x[:, 1], -m, -n], axis=1)
-        return _room(z, x), slope[:, free]
+        return _beyond_ellipse(z, x), slope[:, free]
 
     def cost(v: Array) -> tuple[float, Array]:
         z = whole(v)

@@ -76,12 +76,12 @@ def _arc_arc(a: Arc, b: Arc, slack: float) -> list[Point]:
     found = []
     for h in (half, -half) if half > 0.0 else (0.0,):
         x, y = a.cx + along * ux - h * uy, a.cy + along * uy + h * ux
-        if _on(a, x, y, slack) and _on(b, x, y, slack):
+        if _on_arc(a, x, y, slack) and _on_arc(b, x, y, slack):
             found.append((x, y))
     return found
 
 
-def _on(arc: Arc, x: float, y: float, slack: float) -> bool:
+def _on_arc(arc: Arc, x: float, y: float, slack: float) -> bool:
     return (
         arc.holds(x, y)
         or math.hypot(x - arc.x0, y - arc.y0) <= slack

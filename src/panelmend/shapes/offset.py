@@ -53,7 +53,7 @@ def offset(outline: Outline, distance: float, corners: Corners = "round") -> tup
         return (_chain_of(pieces),)
     if distance < 0.0 and outline.area <= math.pi * distance * distance:
         return ()  # a shape that holds a circle of this radius is larger than the circle
-    kept = _kept(outline, abs(distance), pieces, kites)
+    kept = _boundary_parts(outline, abs(distance), pieces, kites)
     return tuple(sorted((o for o in loops_from(kept) if o.area > 1e-12), key=_rank))
 
 
@@ -122,7 +122,7 @@ def _chain_of(pieces: list[Segment]) -> Outline:
     )
 
 
-def _kept(outline: Outline, d: float, pieces: list[Segment], kites: list[Kite]) -> list[Segment]:
+def _boundary_parts(outline: Outline, d: float, pieces: list[Segment], kites: list[Kite]) -> list[Segment]:
     """The parts of the raw pieces that belong to the offset boundary."""
     pieces = [p for p in pieces if p.length > SHORT]
     boxes = [p.box() for p in pieces]
@@ -149,18 +149,18 @@ def _kept(outline: Outline, d: float, pieces: list[Segment], kites: list[Kite]) 
                 clean.append(t)
         clean.append(1.0)
         for t0, t1 in itertools.pairwise(clean):
-            if all(_stays(outline, d, kites, piece.at(t0 + f * (t1 - t0))) for f in (0.5, 0.15)):
+            if all(_is_boundary(outline, d, kites, piece.at(t0 + f * (t1 - t0))) for f in (0.5, 0.15)):
                 kept.append(piece if t0 == 0.0 and t1 == 1.0 else piece.part(t0, t1))
     return kept
 
 
-def _stays(outline: Outline, d: float, kites: list[Kite], p: Point) -> bool:
+def _is_boundary(outline: Outline, d: float, kites: list[Kite], p: Point) -> bool:
     if outline.reach(*p)[0] < d - SLACK:
         return False
-    return not any(_within(kite, p) for kite in kites)
+    return not any(_inside_kite(kite, p) for kite in kites)
 
 
-def _within(kite: Kite, p: Point) -> bool:
+def _inside_kite(kite: Kite, p: Point) -> bool:
     """Whether p lies strictly inside the kite (its corners in order, either sense)."""
     sides = []
     for (ax, ay), (bx, by) in zip(kite, kite[1:] + kite[:1], strict=True):

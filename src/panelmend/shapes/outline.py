@@ -71,7 +71,7 @@ class Outline:
             mx += (x0 + x1) * cross / 6.0
             my += (y0 + y1) * cross / 6.0
             if isinstance(s, Arc):
-                piece, cx, cy = _cap(s, ox, oy)
+                piece, cx, cy = _arc_cap(s, ox, oy)
                 area += piece
                 mx += cx
                 my += cy
@@ -322,7 +322,7 @@ def turn_at(before: Segment, after: Segment) -> float:
     return math.atan2(ax * by - ay * bx, ax * bx + ay * by)
 
 
-def _cap(s: Arc, ox: float, oy: float) -> tuple[float, float, float]:
+def _arc_cap(s: Arc, ox: float, oy: float) -> tuple[float, float, float]:
     """Area [m2] between arc and chord and its first moments [m3], signed like the sweep."""
     w = s.sweep
     if abs(w) < 0.1:

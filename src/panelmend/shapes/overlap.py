@@ -37,7 +37,7 @@ def farthest_outside(inner: Outline, outer: Outline) -> tuple[float, Point, Poin
             continue
         for k in range(1, len(marks) - 1):
             if values[k] > 0.0 and values[k] >= max(values[k - 1], values[k + 1]):
-                t = _peak(s, outer, marks[k - 1], marks[k + 1])
+                t = _farthest_share(s, outer, marks[k - 1], marks[k + 1])
                 x, y = s.at(t)
                 d, qx, qy = outside_by(outer, x, y)
                 if d > best[0]:
@@ -73,7 +73,7 @@ def extreme_fractions(s: Segment, outer: Outline) -> list[float]:
     return marks + [s.fraction(x, y) for x, y in points if s.holds(x, y) and 0.0 < s.fraction(x, y) < 1.0]
 
 
-def _peak(s: Segment, outer: Outline, low: float, high: float) -> float:
+def _farthest_share(s: Segment, outer: Outline, low: float, high: float) -> float:
     """Fraction in (low, high) where the distance outside is greatest (one peak assumed)."""
     ratio = 0.5 * (math.sqrt(5.0) - 1.0)
     u, v = high - ratio * (high - low), low + ratio * (high - low)

@@ -15,6 +15,11 @@ Hand = Literal["left", "right"]
 Worded = Literal["depth", "side", "zone"]
 
 
+def shelf_of(name: str) -> Shelf:
+    """The shelf of a name that is one."""
+    return next(s for s in SHELVES if s == name)
+
+
 class Check(Typed):
     """The record of a second person's check; it holds for what the entry said then."""
 

@@ -233,11 +233,11 @@ def _unit(header: tuple[str, ...], places: tuple[int, int], name: str) -> str:
 
 
 def _row(p: TableProposal, cells: list[str]) -> tuple[float, float, float]:
-    x, y = _number(cells[p.places[0]], p.decimal), _number(cells[p.places[1]], p.decimal)
+    x, y = _cell_number(cells[p.places[0]], p.decimal), _cell_number(cells[p.places[1]], p.decimal)
     cell = cells[p.value]
     if p.kind == "tap":
         return x, y, _heard(p, cell)
-    value = _number(cell, p.decimal)
+    value = _cell_number(cell, p.decimal)
     if p.kind in ("time", "ratio") and value <= 0:
         raise ValueError(f"a {p.kind} must be above zero")
     return x, y, value
@@ -255,7 +255,7 @@ def _heard(p: TableProposal, cell: str) -> float:
     return ANSWERS[word] if p.asks is None or p.asks else 1.0 - ANSWERS[word]
 
 
-def _number(cell: str, decimal: str) -> float:
+def _cell_number(cell: str, decimal: str) -> float:
     if not cell:
         raise ValueError("an empty cell")
     if not _looks_number(cell) or (decimal == "." and "," in cell):

@@ -69,7 +69,7 @@ def read_taps(path: Path) -> tuple[HeardTap, ...]:
     onsets = _onsets(samples, rate)
     if not onsets:
         raise ReadingError("no tap stands out of the noise", where=path.name, todo="record closer, in quiet")
-    noise = _between(samples, rate, onsets)
+    noise = _noise_between_taps(samples, rate, onsets)
     return tuple(tap_of(samples, rate, i, full, noise) for i in onsets)
 
 
@@ -170,7 +170,7 @@ def _onsets(samples: Array, rate: int) -> list[int]:
     return found
 
 
-def _between(samples: Array, rate: int, onsets: list[int]) -> float:
+def _noise_between_taps(samples: Array, rate: int, onsets: list[int]) -> float:
     """Loudness of the noise between taps [of full scale]: what nine in ten blocks of 2 ms stay below."""
     quiet = np.ones(len(samples), bool)
     for i in onsets:

@@ -26,7 +26,7 @@ _GLYPHS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "�
 _THOUSANDS = re.compile(r"^\d{1,3},\d{3}$")
 
 
-def _number(text: str, expected: str) -> tuple[float, str, bool]:
+def _number_and_unit(text: str, expected: str) -> tuple[float, str, bool]:
     """Value and unit as they were typed, and whether it was a fraction."""
     match = _NUMBER.match(text.replace("\u2212", "-"))  # a typeset minus
     if match is None:
@@ -104,7 +104,7 @@ def read(text: object, kind: str) -> float:
         raise UnitError("not a quantity", read=repr(text)[:60], expected=expected)
     if len(text) > 80:
         raise UnitError("too long for a quantity", read=repr(text[:40]) + "...", expected=expected)
-    value, unit, fraction = _number(text, expected)
+    value, unit, fraction = _number_and_unit(text, expected)
     if not unit:
         if kind == "ratio":
             return _of_this_world(value, kind, text, expected)

@@ -237,7 +237,7 @@ def _cured(bench: Bench, t: InCutout) -> Words:
     return (*parts, ".")
 
 
-def _long(least: Figure | None) -> bool:
+def _told_in_hours(least: Figure | None) -> bool:
     """Whether a time is told in hours on the pages."""
     return least is not None and float(least) >= 7200.0
 
@@ -248,7 +248,7 @@ def _cure(bench: Bench, t: InCutout) -> list[Blank]:
     least, degrees = _typed(bench, t, "cure_for", "time", "least"), bench.units.temperature
     asked = "" if least is not None else "limit: approved data; 0 where nothing cures"
     return [
-        number(f"{t.words}: cured for", "h" if _long(least) else "min", low=least, said=asked),
+        number(f"{t.words}: cured for", "h" if _told_in_hours(least) else "min", low=least, said=asked),
         *([number(f"{t.words}: coldest in its cure", degrees, low=low)] if low is not None else []),
         *([number(f"{t.words}: hottest in its cure", degrees, high=high)] if high is not None else []),
     ]

@@ -40,10 +40,10 @@ class UnknownsGiven:
 def unknowns_of(given: UnknownsGiven) -> tuple[Unknown, ...]:
     """The unknowns of a cure with their likely values and ranges."""
     made = [*_air(given.bay), *_stack(given), *_blanket(given), *_resin(given), _wire(given)]
-    return tuple(_measured(u, given.measured) for u in made)
+    return tuple(_as_measured(u, given.measured) for u in made)
 
 
-def _measured(unknown: Unknown, ranges: Sequence[HeatRange]) -> Unknown:
+def _as_measured(unknown: Unknown, ranges: Sequence[HeatRange]) -> Unknown:
     """The same with the range somebody measured for it."""
     own = next((r for r in ranges if r.what == unknown.name), None)
     if own is None:
@@ -76,13 +76,13 @@ def _stack(given: UnknownsGiven) -> list[Unknown]:
         made.append(Unknown("rib contact", "contact to ribs and fittings", 1.0, low, high, "1", ground))
     return [
         *made,
-        _core(given.core_warm),
+        _core_scatter(given.core_warm),
         Unknown("bag stack", "conductance of bleeder and breather", 1.0, 0.7, 1.4, "1", _SHOP, afresh=True),
         Unknown("emissivity", "emissivity of bag and panel", 0.9, 0.8, 0.95, "1", "non-metals, from memory"),
     ]
 
 
-def _core(warm: float) -> Unknown:
+def _core_scatter(warm: float) -> Unknown:
     """Scatter of data sheets, which covers what heat adds up to a quarter; a hotter cure moves it up."""
     words, ground = "conductivity of the core", "scatter of data sheets; " + _SHOP
     if warm <= SCATTER:

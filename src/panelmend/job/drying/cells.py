@@ -46,10 +46,10 @@ def bonds_of(
     data, cures = basis.case.document.data, basis.case.document.data.cure
     made = [_bond(basis, "panel", "skins to core in the panel", basis.case.document.panel.core.bond, 0)]
     if core.action == "replace" and core.floor_adhesive:
-        number = _laid(cures, "core")
+        number = _laid_in(cures, "core")
         made.append(_bond(basis, "floor", "plug to the far skin", core.floor_adhesive, number))
     if core.action == "pot" and core.adhesive:
-        number = _laid(cures, "potting", "core")
+        number = _laid_in(cures, "potting", "core")
         made.append(_bond(basis, "potting", "potting to the skins", core.adhesive, number))
     film = data.plies.film_adhesive
     if film is not None and core.action != "none":
@@ -62,7 +62,7 @@ def bonds_of(
     return tuple(_reached(basis, bond, pressure, warm) for bond in made)
 
 
-def _laid(cures: tuple[Cure, ...], *parts: str) -> int:
+def _laid_in(cures: tuple[Cure, ...], *parts: str) -> int:
     """The number of the operation that lays one of these parts; past the last one where none does."""
     return next((n for n, c in enumerate(cures, 1) if set(parts) & set(c.lays)), len(cures) + 1)
 

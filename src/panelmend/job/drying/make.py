@@ -57,7 +57,7 @@ def make(case: Case, ledger: Ledger, core: CorePart) -> DryingPart:
     bonds = bonds_of(basis, core, pressure, warm, missing)
     dry = settles = None
     if temperature is not None:
-        outside = _outside(basis, temperature, warm)
+        outside = _balance_with_air(basis, temperature, warm)
         if outside is not None:
             settles = ledger.derive("drying.over_water", f.over_water, outside=outside)
         dry = Dry(temperature, duration, content, outside, _dry_gas(basis, absolute))
@@ -128,7 +128,7 @@ def _heat_up(
     return rate, made
 
 
-def _outside(basis: Basis, temperature: Figure, warm: Figure | None) -> Figure | None:
+def _balance_with_air(basis: Basis, temperature: Figure, warm: Figure | None) -> Figure | None:
     """Content in balance with the bay's air; without a humidity the wettest that air can be."""
     if warm is None:
         return None

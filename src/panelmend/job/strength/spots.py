@@ -50,7 +50,7 @@ def settled_peaks(
     """
     found = {}
     for what in Compared:
-        own = [(lv, peak) for lv in levels if (peak := _peak(lv, number, what)) is not None]
+        own = [(lv, peak) for lv in levels if (peak := _peak_and_place(lv, number, what)) is not None]
         if len(own) >= 2:
             (coarse, (before, _)), (fine, (value, at)) = own[-2:]
             found[what] = (settled_value(before, value, coarse.size, fine.size), at)
@@ -99,7 +99,7 @@ def hot_spots(
     return found
 
 
-def _peak(level: Level, number: int, what: Compared) -> tuple[float, tuple[float, float]] | None:
+def _peak_and_place(level: Level, number: int, what: Compared) -> tuple[float, tuple[float, float]] | None:
     field = load_ratios(level, number).get(what)
     if field is None:
         return None

@@ -80,18 +80,18 @@ def suction_rows(
 
 def _strengths(lay: AsLaid) -> list[tuple[Region, str, float | NotComputed]]:
     """Where what is pulled, and its strength [Pa] in the lay-up's condition."""
-    own = _core(lay, plug=False)
+    own = _core_strength(lay, plug=False)
     found: list[tuple[Region, str, float | NotComputed]] = [
         (Region.PANEL, APART, own),
         (Region.SOUND, APART, own),
     ]
     if lay.core.plug is not None:
-        found.append((Region.OVER_CUT, APART, _core(lay, plug=True)))
-    glue = _bond(lay)
+        found.append((Region.OVER_CUT, APART, _core_strength(lay, plug=True)))
+    glue = _bond_strength(lay)
     return [*found, (Region.PANEL, OFF, glue), (Region.SOUND, OFF, glue)]
 
 
-def _core(lay: AsLaid, *, plug: bool) -> float | NotComputed:
+def _core_strength(lay: AsLaid, *, plug: bool) -> float | NotComputed:
     core = lay.core_constants(plug=plug)
     if isinstance(core, NotComputed):
         return core
@@ -105,6 +105,6 @@ def flatwise(lay: AsLaid, ident: str) -> float | NotComputed:
     return NotComputed(f"{ident} has no {field}") if found is None else float(found.value)
 
 
-def _bond(lay: AsLaid) -> float | NotComputed:
+def _bond_strength(lay: AsLaid) -> float | NotComputed:
     glue = bond_adhesive(lay)
     return glue if isinstance(glue, NotComputed) else flatwise(lay, glue.name)

@@ -65,12 +65,12 @@ def _lost(case: Case, part: SurveyPart | None) -> list[Finding]:
         holders = [g.damage] if g.damage is not None and damage.shape is not None else []
         if not holders and part is not None:
             holders = list(part.outers)
-        found.append(("", _outside(case.survey, holders)))
+        found.append(("", _dull_outside(case.survey, holders)))
     if case.far_survey is not None:
         through = damage.depth == "through"
         holders = [g.far_damage] if through and g.far_damage is not None else []
         other = "inside" if damage.side == "outside" else "outside"
-        found.append((f"on the {other}: ", _outside(case.far_survey, holders)))
+        found.append((f"on the {other}: ", _dull_outside(case.far_survey, holders)))
     return [
         S105(side + places_listed(case, points[i : i + ROW], ROW), place="survey.sweep")
         for side, points in found
@@ -78,7 +78,7 @@ def _lost(case: Case, part: SurveyPart | None) -> list[Finding]:
     ]
 
 
-def _outside(readings: SurveyReadings, holders: list[Outline]) -> Points:
+def _dull_outside(readings: SurveyReadings, holders: list[Outline]) -> Points:
     r = readings.readings()
     at = sorted({(float(x), float(y)) for x, y in r.at[r.dull]})
     return tuple(p for p in at if not any(o.contains(p) for o in holders))

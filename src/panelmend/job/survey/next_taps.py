@@ -73,7 +73,7 @@ def next_taps(traced: TracedSurvey, count: int = 5) -> tuple[NextTap, ...]:
     weight = expit(mean) * expit(-mean)
     known = [traced.posterior.at, *(np.array([p]) for p in traced.gaps)]
     found = [NextTap(p, 0.0) for p in traced.gaps[:count]]
-    counts = _open(mean, traced.level)
+    counts = _undecided(mean, traced.level)
     start = float((counts * np.sqrt(np.maximum(np.diag(cov), 0.0))).sum())
     for _ in range(count - len(found)):
         var = np.maximum(np.diag(cov), 1e-12)
@@ -89,7 +89,7 @@ def next_taps(traced: TracedSurvey, count: int = 5) -> tuple[NextTap, ...]:
     return tuple(found)
 
 
-def _open(mean: Array, level: float) -> Array:
+def _undecided(mean: Array, level: float) -> Array:
     """How much a place counts: most half-way between the 50 % line and the outer line."""
     return np.asarray(np.exp(-0.5 * (mean + 0.5 * level) ** 2))
 

@@ -62,13 +62,13 @@ def integrate(
         length = times[i + 1] - times[i]
         if not length > 0.0:
             raise InputError("times must rise", read=f"{times[i]:g} s then {times[i + 1]:g} s")
-        value, missed = _across(law, degree[-1], temperatures[i], temperatures[i + 1], length, tolerance)
+        value, missed = _cured_over(law, degree[-1], temperatures[i], temperatures[i + 1], length, tolerance)
         degree.append(value)
         error += missed
     return CureHistory(tuple(float(t) for t in times), tuple(degree), error)
 
 
-def _across(
+def _cured_over(
     law: RateLaw, alpha: float, first: float, last: float, length: float, tolerance: float
 ) -> tuple[float, float]:
     """Cure across one straight piece of the history, and the error estimated on the way."""

@@ -125,14 +125,14 @@ def where(made: Solid) -> tuple[Index, Array, Index, Index, Index]:
     span = []
     beside = max(1, LONG // nx)
     for j in range(0, ny, beside):
-        begins, ends = _ends(reached[:, j : j + beside].reshape(nz, -1))
+        begins, ends = _first_and_past(reached[:, j : j + beside].reshape(nz, -1))
         span.append(np.stack((begins + j * nx, ends + j * nx, np.full(nz, j * nx)), axis=-1))
-    first, last = _ends(there)
+    first, last = _first_and_past(there)
     fours = []
     for j in range(0, ny, 4):
         low, high = first[:, j : j + 4].min(axis=1), last[:, j : j + 4].max(axis=1)
         fours += [(k, j, low[k], high[k]) for k in range(nz) if low[k] < high[k]]
-    rows, cells = (_ends(np.asarray(there.any(axis=axis))) for axis in (2, 1))
+    rows, cells = (_first_and_past(np.asarray(there.any(axis=axis))) for axis in (2, 1))
     boxes = np.stack((*rows, *cells), axis=-1)
     return (
         between,
@@ -143,7 +143,7 @@ def where(made: Solid) -> tuple[Index, Array, Index, Index, Index]:
     )
 
 
-def _ends(there: NDArray[np.bool_]) -> tuple[Index, Index]:
+def _first_and_past(there: NDArray[np.bool_]) -> tuple[Index, Index]:
     """First index along the last axis, and one beyond the last; a row with nothing has its length and 0."""
     some, length = there.any(axis=-1), there.shape[-1]
     first = np.where(some, there.argmax(axis=-1), length)

@@ -25,8 +25,8 @@ def weights(model: HeatModel, places: tuple[HeatPlace, ...], present: Any) -> tu
         if not (grid.x[0] <= place.x <= grid.x[-1] and grid.y[0] <= place.y <= grid.y[-1]):
             raise InputError(f"{place.name} lies off the panel", read=f"{place.x:g}, {place.y:g} m")
         k = model.first_cell(place.layer, place.cell)
-        i, a = _between(grid.cx, place.x)
-        j, b = _between(grid.cy, place.y)
+        i, a = _cell_and_share(grid.cx, place.x)
+        j, b = _cell_and_share(grid.cy, place.y)
         i1, j1 = min(i + 1, nx - 1), min(j + 1, ny - 1)
         corners = ((j, i, (1 - a) * (1 - b)), (j, i1, a * (1 - b)), (j1, i, (1 - a) * b), (j1, i1, a * b))
         kept = [(jj, ii, w if present[k, jj, ii] else 0.0) for jj, ii, w in corners]
@@ -39,7 +39,7 @@ def weights(model: HeatModel, places: tuple[HeatPlace, ...], present: Any) -> tu
     return index, weight
 
 
-def _between(centres: Array, at: float) -> tuple[int, float]:
+def _cell_and_share(centres: Array, at: float) -> tuple[int, float]:
     i = int(np.clip(np.searchsorted(centres, at) - 1, 0, max(len(centres) - 2, 0)))
     if len(centres) == 1:
         return 0, 0.0

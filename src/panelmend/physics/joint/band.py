@@ -48,11 +48,11 @@ def solved_band(parts: list[Entries], force: Array, held: list[int], places: Arr
         w[order] = solve_banded((width, width), band, force[order], check_finite=False)
     else:
         w = w.astype(data.dtype)
-        w[order] = _refined(width, band, i, j, data, force[order])
+        w[order] = _solved_in_longer_digits(width, band, i, j, data, force[order])
     return w
 
 
-def _refined(
+def _solved_in_longer_digits(
     width: int, band: Array, i: NDArray[np.int64], j: NDArray[np.int64], data: Array, force: Array
 ) -> Array:
     """The answer of a badly conditioned band, its rest taken in the entries' own longer digits.

@@ -82,7 +82,7 @@ class PlateSection:
         for matrix, label in ((self.abd, "[A B; B D]"), (self.S, "S")):
             scale = np.sqrt(np.abs(np.diag(matrix)))
             if (scale == 0).any() or np.linalg.eigvalsh(
-                _even(matrix / np.outer(scale, scale))
+                _symmetric(matrix / np.outer(scale, scale))
             ).min() <= 1e-12:
                 raise InputError(
                     f"{self.name}: {label} is not positive definite",
@@ -96,7 +96,7 @@ class PlateSection:
         return np.block([[self.A, self.B], [self.B.T, self.D]])
 
 
-def _even(m: Array) -> Array:
+def _symmetric(m: Array) -> Array:
     return (m + m.T) / 2
 
 

@@ -47,7 +47,7 @@ def mode_fields(
     found = np.full((MODES, len(N)), np.inf)
     core = section.core
     for k, (face, z) in enumerate(((section.lower, section.z_lower), (section.upper, section.z_upper))):
-        found[3 * k] = _face(face, eps0 + z * kappa, kappa, criterion)
+        found[3 * k] = _face_reserve(face, eps0 + z * kappa, kappa, criterion)
         run = (eps0 + z * kappa) @ face.A.T + kappa @ face.B.T
         push, theta = _compression(run)
         with np.errstate(divide="ignore"):
@@ -77,7 +77,7 @@ def mode_fields(
     return found
 
 
-def _face(face: Laminate, eps0: Array, kappa: Array, criterion: Criterion) -> Array:
+def _face_reserve(face: Laminate, eps0: Array, kappa: Array, criterion: Criterion) -> Array:
     """Least reserve over the plies and their places, shape (n,)."""
     rules = {Criterion.MAX_STRESS: max_stress, Criterion.TSAI_WU: tsai_wu}
     if criterion not in rules:
