@@ -319,6 +319,7 @@ LOOKS_AT_WORDS = {
     ("shelves/outlines.py", "_AXIS.finditer(text)"): FORM,
     ("shelves/outlines.py", "_TURNED.search(place)"): TYPED,
     ("shelves/outlines.py", "w.count(',')"): FORM,
+    ("shelves/model.py", "s == name"): BOUND,
     ("shelves/packed_with.py", "BEGIN not in text"): FORM,
     ("shelves/split.py", "x.strip().startswith('#')"): FORM,
     ("shelves/writing.py", "f'[data.plies.{path[2]}]' in text"): FORM,
