@@ -122,7 +122,7 @@ def _undried(within: bool) -> Found:
     return drying_checks.check_drying(plan.case, ledger, cures, work.drying)
 
 
-NEAR, HOT = drying_checks.NEAR, drying_checks.HOTTER  # K
+NEAR, HOT = drying_checks.DRIED_WITHIN, drying_checks.HOTTER  # K
 built("H140", HEAT, "whether it was predicted", _undried)
 built("H141", HEAT, "foot of the core", lambda w: _dried(foot=71.0 - (NEAR + 0.0 if w else NEAR + 0.1)))
 built("H141", HEAT, "every case comes near", lambda w: _dried(tried=_tried(near=40 if w else 39)))

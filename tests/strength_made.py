@@ -37,13 +37,13 @@ DROPPED = ("peel_strength", "flatwise_hot_wet", "plastic_strain", "crush_strengt
 def coarse(fine: tuple[int, int] = (6, 8)) -> Iterator[None]:
     """Plate and beams on grids that take no time: figures are rough, what is done with them is the same."""
     with (
-        patch.object(levels, "FINE", fine),
-        patch.object(sys.modules["panelmend.job.strength.make"], "FINE", fine),
-        patch.object(levels, "FINEST", fine[1] + 2),
-        patch.object(levels, "PLAIN", 8),
-        patch.object(opened, "AROUND", (2, 3)),
+        patch.object(levels, "REPAIR_CELLS", fine),
+        patch.object(sys.modules["panelmend.job.strength.make"], "REPAIR_CELLS", fine),
+        patch.object(levels, "REPAIR_CELLS_ONCE_MORE", fine[1] + 2),
+        patch.object(levels, "SOUND_PANEL_CELLS", 8),
+        patch.object(opened, "EDGE_CELLS", (2, 3)),
         patch.object(opened, "FURTHER", ()),
-        patch.object(tips, "CELLS", (8, 12)),
+        patch.object(tips, "STEP_CELLS", (8, 12)),
         patch.dict(os.environ, {keeping.FOLDER: ""}),  # rough figures are kept for nobody
     ):
         yield

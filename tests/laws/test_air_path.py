@@ -6,7 +6,7 @@ import pytest
 
 from card_plans import changed
 from examples_here import case, names
-from panelmend.job.bag.air_path import CONTACT, ProofSheet, prove_air_path
+from panelmend.job.bag.air_path import LEAST_CONTACT, ProofSheet, prove_air_path
 from panelmend.job.bag.measures import proof_of
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan, Standing
@@ -70,7 +70,12 @@ def test_the_bags_of_before_have_no_way() -> None:
 
 
 @pytest.mark.parametrize(
-    ("rim", "open_"), [(CONTACT - 0.001, False), (CONTACT, True), (CONTACT + 0.001, True)]
+    ("rim", "open_"),
+    [
+        (LEAST_CONTACT - 0.001, False),
+        (LEAST_CONTACT, True),
+        (LEAST_CONTACT + 0.001, True),
+    ],
 )
 def test_a_bare_rim_must_be_an_inch_wide(rim: float, open_: bool) -> None:
     assert prove_air_path(wet(film=0.24 - 2 * rim), PATCH, [FITTING]).open is open_

@@ -282,8 +282,8 @@ def dry_cases(**other: Any) -> DriedCases:
     ("more", "expected"),
     [
         ({}, []),
-        ({"foot": AT - drying_checks.NEAR}, []),
-        ({"foot": AT - drying_checks.NEAR - 0.01}, ["H141"]),
+        ({"foot": AT - drying_checks.DRIED_WITHIN}, []),
+        ({"foot": AT - drying_checks.DRIED_WITHIN - 0.01}, ["H141"]),
         ({"top": AT + drying_checks.HOTTER, "wet": False}, []),
         ({"top": AT + drying_checks.HOTTER + 0.01, "wet": False}, ["H143"]),
     ],
@@ -327,13 +327,13 @@ def test_a_core_that_stays_cold_with_likely_values_is_told_once() -> None:
 
 CELL = sealed_cell_pressure(AT, BAY, AIR_PRESSURE, saturated=True)  # [Pa] within a closed wet cell
 
-MORE = sealed_cell_pressure(AT + drying_checks.ONCE, BAY, AIR_PRESSURE, saturated=True)
+MORE = sealed_cell_pressure(AT + drying_checks.DRYING_DOUBT, BAY, AIR_PRESSURE, saturated=True)
 
 BETWEEN = sum(sealed_cell_pressure(AT, LOWEST, AIR_PRESSURE, saturated=s) for s in (True, False)) / 2
 
 
 def test_steam_in_the_hottest_case_of_a_drying_and_never_less_than_five_kelvin_more() -> None:
-    hot = AT + drying_checks.ONCE + 2.0
+    hot = AT + drying_checks.DRYING_DOUBT + 2.0
     lifts = sealed_cell_pressure(hot, BAY, AIR_PRESSURE, saturated=True)
     for over, raised in ((1 - 1e-6, ["H143", "H605"]), (1 + 1e-9, ["H143"])):
         found = heated(strength=lifts * over, tried=dry_cases(skin=(AT, hot)))

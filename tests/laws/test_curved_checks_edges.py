@@ -31,7 +31,7 @@ def test_how_far_round_a_ply_reaches(
 ) -> None:
     """A round ply reaches as far as its radius, whatever the direction of the axis."""
     radius = 0.5
-    ply = circle(centre, 2.0 * reach * curved_checks.HALF_ANGLE * radius)
+    ply = circle(centre, 2.0 * reach * curved_checks.MOST_HALF_ANGLE * radius)
     side = Made(side="outside", centre=centre, largest=Made(id="P1", outline=ply))
     case = Made(view="mm", geometry=Made(cylinder=Made(axis_angle=axis, radius=radius)))
     assert codes(curved_checks._round(case, Made(sides=(side,)))) == ["P129"] * raised  # type: ignore[arg-type]
@@ -115,7 +115,7 @@ def test_a_distance_that_differs_by_just_what_tells_is_not_told(
     sign: float, share: float, told: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     near = Made(piece="P1", what="rib", asked=0.0, weight="caution", path="p", clear=lambda piece: 0.0)
-    found = Made(clear=sign * share * curved_checks.TELLS, known=True)
+    found = Made(clear=sign * share * curved_checks.DISTANCE_TOLD, known=True)
     monkeypatch.setattr(curved_checks, "clear_along", lambda *of: found)
     side = Made(side="outside", centre=(0.0, 0.0))
     assert codes(curved_checks._one(Made(view="mm"), side, None, near, None)) == ["P127"] * told  # type: ignore[arg-type]

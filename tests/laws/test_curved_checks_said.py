@@ -22,7 +22,7 @@ def test_a_ply_reaches_round_as_far_as_its_further_edge(axis: float, place: floa
     ply = rectangle((0.07, 0.05 + place), 0.1, 0.4)
     side = Made(side="outside", centre=(0.03, 0.05), largest=Made(id="P1", outline=ply))
     for reach, raised in ((0.2199, True), (0.2201, False)):
-        radius = reach / curved_checks.HALF_ANGLE
+        radius = reach / curved_checks.MOST_HALF_ANGLE
         case = Made(view="mm", geometry=Made(cylinder=Made(axis_angle=axis, radius=radius)))
         found = list(curved_checks._round(case, Made(sides=(side,))))  # type: ignore[arg-type]
         assert codes(found) == ["P129"] * raised

@@ -215,7 +215,7 @@ def test_of_few_cases_nobody_can_say_what_drives(unknowns: int, enough: int) -> 
         kelvin[:, reading.HOTTEST] = (values[:, 0] + 0.3 * values[:, 1:].sum(axis=1)) / 1.6
         found = next(d.most for d in drivers(named, values, kelvin) if d.unknown == "u0")
         assert (found > 0.9) is (count == enough), f"{found:.2f} K of {count} cases"
-    assert max(ensemble.FEW, ensemble.TOLD_BY * unknowns) == enough
+    assert max(ensemble.LEAST_CASES, ensemble.TOLD_BY * unknowns) == enough
 
 
 def test_no_chance_is_given_from_two_cases() -> None:

@@ -16,8 +16,8 @@ from panelmend.app.heat_tries import TriedPlan
 from panelmend.app.heat_words import heat_words
 from panelmend.job.case import Case
 from panelmend.job.cure.prediction import (
-    FEW,
-    MOST,
+    LEAST_CASES,
+    SHARE_HELD,
     CureState,
     Likelihood,
     Limit,
@@ -119,7 +119,7 @@ def test_a_cure_whose_heat_is_not_all_counted_is_never_sure() -> None:
 
 
 def test_so_few_cases_are_too_few_by_the_interval_of_their_share() -> None:
-    assert wilson(FEW, FEW)[0] >= MOST > wilson(FEW - 1, FEW - 1)[0]
+    assert wilson(LEAST_CASES, LEAST_CASES)[0] >= SHARE_HELD > wilson(LEAST_CASES - 1, LEAST_CASES - 1)[0]
     plan = _plan(_few(2))
     assert plan.standing is Standing.DRAFT, "two of two cases are no ground to switch on"
     said = next(f.words for f in plan.findings if f.code == "H131")

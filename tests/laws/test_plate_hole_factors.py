@@ -16,7 +16,7 @@ import pytest
 
 from hole_oracle import ellipse_factor, hole_factor
 from hole_plates import WIDE, edge_stress, peak, rounded, sheet
-from panelmend.job.strength.opened import AROUND, FURTHER, worst_mesh
+from panelmend.job.strength.opened import EDGE_CELLS, FURTHER, worst_mesh
 from panelmend.shapes.makers import ellipse
 
 METAL = sheet(70e9, 70e9, 70e9 / 2.6, 0.3)
@@ -59,9 +59,9 @@ def test_an_ellipse_in_a_fabric_is_no_surer_than_it_is(long: float) -> None:
     fabric = sheet(60e9, 60e9, 4e9, 0.05)
     exact = ellipse_factor(60e9, 60e9, 4e9, 0.05, long, 1.0)
     hole = ellipse((WIDE / 2, WIDE / 2), 0.1, 0.1 / long, math.pi / 2)
-    meshes = (*AROUND, *FURTHER)
+    meshes = (*EDGE_CELLS, *FURTHER)
     got = [peak(edge_stress(hole, fabric, fine)[1]) for fine in meshes]
-    for k in range(len(AROUND), len(meshes)):
+    for k in range(len(EDGE_CELLS), len(meshes)):
         before = [(1.0 / meshes[j], got[j]) for j in (k - 2, k - 1)]
         said = worst_mesh(before, 1.0 / meshes[k], got[k])
         assert abs(got[k] / exact - 1.0) <= said.error

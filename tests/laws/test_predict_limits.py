@@ -21,7 +21,7 @@ from panelmend.files import ensure_writable
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import Limit, LimitRow, Prediction
 from panelmend.job.cure.problem import HeatProblem
-from panelmend.job.cure.recipe import RATE, legs, notes_of
+from panelmend.job.cure.recipe import UNTOLD_HEATING_RATE, legs, notes_of
 from panelmend.physics.heat import LegTimes
 from panelmend.plan.make import make_plan
 from panelmend.predict import sensors
@@ -82,7 +82,7 @@ def test_every_ramp_keeps_its_own_rate_unless_the_planner_chose_one() -> None:
 
 
 def test_no_usual_rate_is_below_the_least_of_the_data() -> None:
-    quick = RATE * MIN + 1.0
+    quick = UNTOLD_HEATING_RATE * MIN + 1.0
     heating = operations(
         (RAMP, f'  {{ kind = "ramp", to = "82 C", rate_least = "{quick} C/min" }},\n'), (PLIES, "")
     )

@@ -28,7 +28,7 @@ UP = 1.0 + 1e-6
 def test_the_very_ends_of_what_weather_gives(share: float, expected: list[str]) -> None:
     """The lowest and the highest pressure of the weather, carried to the bay's height, are weather still."""
     height = 1200.0
-    low, high = (standard_pressure(height) * p / SEA_LEVEL_PRESSURE for p in air_checks.WEATHER)
+    low, high = (standard_pressure(height) * p / SEA_LEVEL_PRESSURE for p in air_checks.PRESSURE_OF_WEATHER)
     at = low if share == 0.0 else high if share == 1.0 else low + share * (high - low)
     assert codes(air_checks.altitude(case(bay={"barometer": at, "elevation": height}))) == expected
 
@@ -36,7 +36,7 @@ def test_the_very_ends_of_what_weather_gives(share: float, expected: list[str]) 
 @pytest.mark.parametrize(("at", "reduced"), [(0, True), (1, True), (2, False)])
 def test_a_barometer_reduced_to_sea_level_is_told_as_one(at: int, reduced: bool) -> None:
     """Up to the highest and from the lowest pressure that weather gives at sea level on."""
-    lowest, highest = air_checks.WEATHER
+    lowest, highest = air_checks.PRESSURE_OF_WEATHER
     reading = (lowest, highest, highest * UP)[at]
     (found,) = air_checks.altitude(case(bay={"barometer": reading, "elevation": 4000.0}))
     assert ("reduced to sea level" in found.words) is reduced
@@ -281,7 +281,7 @@ def test_steam_while_it_dries_against_each_bond(
     top, room, air = 345.0, 295.0, 90e3
     cell, hotter = (
         drying_checks.sealed_cell_pressure(t, room, air, saturated=room >= drying_checks.LOWEST)
-        for t in (top, top + drying_checks.ONCE)
+        for t in (top, top + drying_checks.DRYING_DOUBT)
     )
     strength = {"hotter": hotter, "below hotter": hotter * (1 - 1e-9), "cell": cell}.get(
         at, cell * (1 - 1e-9)

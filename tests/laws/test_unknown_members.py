@@ -266,7 +266,7 @@ def test_how_a_dull_place_was_cleared() -> None:
         return cleared._why(ones(by="A. Reyes", how=how), 2, sound, "A. Reyes", "B. Okafor")
 
     assert why("tapped again", 0) is cleared.NotCleared.NOT_AGAIN
-    assert why("tapped again", 2 * cleared.AGAIN) is None
+    assert why("tapped again", 2 * cleared.SOUND_FOR_ONE_DULL) is None
     assert why("second method", 0) is None
     with pytest.raises(AssertionError, match="looked at"):
         why("looked at", 0)

@@ -10,7 +10,7 @@ from panelmend.document.model import Document
 from panelmend.document.panel import Curvature
 from panelmend.errors import InputError, ReadingError
 from panelmend.files import opening
-from panelmend.job.survey.coverage import PLACE
+from panelmend.job.survey.coverage import PLACE_WITHIN
 from panelmend.photo import AROUND, MarksFile, Measured, PlaceRow, read_back, rows_of_spots
 from panelmend.shapes.cylinder import Cylinder
 from panelmend.survey import ReadingTable, propose_table, read_table
@@ -80,12 +80,12 @@ def taps_of(found: Sequence[PlaceRow]) -> ReadingTable:
         raise InputError(
             "no dot is used", expected="dots where it was tapped: dull in one colour, sound in another"
         )
-    loose = [r.id for r in taps if r.radius > PLACE]
+    loose = [r.id for r in taps if r.radius > PLACE_WITHIN]
     if loose:
         raise InputError(
             "dots whose place is not known well enough for the survey's line",
             read=", ".join(loose[:10]),
-            expected=f"95 % within {show(PLACE, 'length')}",
+            expected=f"95 % within {show(PLACE_WITHIN, 'length')}",
             todo="take one more picture, nearer and squarer, or write no and measure them with a ruler",
         )
     text = "x mm;y mm;tap\n" + "\n".join(

@@ -11,7 +11,7 @@ STANDARD = Source("US Standard Atmosphere 1976", "equation 33a")
 IF97 = Source("IAPWS-IF97", "equations 30 and 31")
 # Sea-level pressures the weather seldom leaves: common practice, no source. The records known are 870 and
 # 1084 hPa (from memory).
-WEATHER = (95000.0, 105000.0)  # [Pa]
+PRESSURE_OF_WEATHER = (95000.0, 105000.0)  # [Pa]
 
 
 @formula(

@@ -16,7 +16,7 @@ from panelmend.job.defaults import LIMITS, USUAL
 from panelmend.materials import Material, Sourced
 from panelmend.units import Limit, read, show
 
-FAR = 10.0  # a practice sheet that is further off than this was mistyped
+MISTYPED_FACTOR = 10.0  # a practice sheet that is further off than this was mistyped
 
 
 class Basis:
@@ -78,7 +78,7 @@ class Basis:
             number = read(text, kind)
         except UnitError as error:
             raise InputError(error.words, where=where, read=error.read, expected=error.expected) from None
-        if number < 0.0 or (value > 0 and not value / FAR <= number <= value * FAR):
+        if number < 0.0 or (value > 0 and not value / MISTYPED_FACTOR <= number <= value * MISTYPED_FACTOR):
             raise InputError(
                 f"the value of {key} is far from the usual one",
                 where=where,

@@ -22,8 +22,8 @@ from panelmend.shapes.torus import Torus
 from panelmend.units import Limit, show
 from panelmend.units.showing import safely
 
-STRAIN = 0.01  # usual limit of a template's strain; common practice, no source
-HALF_ANGLE = (
+USUAL_STRAIN = 0.01  # usual limit of a template's strain; common practice, no source
+MOST_HALF_ANGLE = (
     0.5  # [rad] how far round from its centre a piece may reach; own choice, see docs/method/curved.md
 )
 HONEST = 0.03  # strain beyond which a flat template with darts is no template; own choice
@@ -79,7 +79,7 @@ def bent_pieces(
         return ()
     bend = face_figures(basis, side)
     data = basis.case.document.data.plies
-    most = basis.given_or("plies.strain_most", data.strain_most, STRAIN, "strain")
+    most = basis.given_or("plies.strain_most", data.strain_most, USUAL_STRAIN, "strain")
     return tuple(_bent(basis, side, surface, bend, centre, most, piece) for piece in pieces)
 
 
@@ -161,14 +161,14 @@ def _bent(
 def _refuse_reach(basis: Basis, ident: str, shape: Outline, at: Point, surface: Torus) -> None:
     along, across = f.reaches(shape, *at, surface.axis_angle)
     for reach, radius in ((along, surface.second), (across, surface.radius)):
-        if reach > HALF_ANGLE * radius * (1.0 + 1e-9):
+        if reach > MOST_HALF_ANGLE * radius * (1.0 + 1e-9):
             view = basis.case.view
             raise _refusal(
                 basis,
                 ident,
                 f"it reaches {show(reach, 'length', view)} from its centre over a radius of "
                 f"{show(radius, 'length', view)}",
-                f"at most {show(HALF_ANGLE * radius, 'length', view)}, half the radius",
+                f"at most {show(MOST_HALF_ANGLE * radius, 'length', view)}, half the radius",
             )
 
 

@@ -13,8 +13,8 @@ from panelmend.shapes.torus import Array, Torus
 
 TORUS = Source("geometry of a torus at its equator, own derivation; see docs/method/curved.md")
 NET = Source("fishnet of yarns that keep their length, own derivation; see docs/method/curved.md")
-FINE = 1e-5  # [m] how closely a polygon follows an outline here
-LEVELS = 400  # places across the axis at which the mismatch is measured
+POLYGON_WITHIN = 1e-5  # [m] how closely a polygon follows an outline here
+MISMATCH_PLACES = 400  # places across the axis at which the mismatch is measured
 NET_STEP = 0.02  # [m] reaches of nets are rounded up to it, so that plies of like size share a net
 NET_MORE = 1.15  # how far a net goes beyond the piece
 
@@ -84,7 +84,7 @@ def edge_mismatch(
     surface = Torus(radius, second, sense, axis)
     u, v = local_points(outline, x, y, surface)
     low, high = float(v.min()), float(v.max())
-    levels = np.linspace(low + 1e-9, high - 1e-9, LEVELS + 1)
+    levels = np.linspace(low + 1e-9, high - 1e-9, MISMATCH_PLACES + 1)
     return float(np.max(np.abs(1.0 - surface.stretch(levels)) * _chords(u, v, levels)))
 
 
@@ -168,7 +168,7 @@ def sagitta_twice(
 
 def local_points(outline: Outline, x: float, y: float, surface: Torus) -> tuple[Array, Array]:
     """Corners of a polygon on the outline as u along the axis and v across it [m] from (x, y) [m]."""
-    points = np.array(to_polygon(outline, FINE))
+    points = np.array(to_polygon(outline, POLYGON_WITHIN))
     u, v = surface.local(points[:, 0], points[:, 1], (x, y))
     return np.asarray(u), np.asarray(v)
 

@@ -115,11 +115,11 @@ def is_default(key: str) -> bool:
     return key in USUAL or key in DEPENDENT or key.count(".") > 1
 
 
-NEAR = 5.0
+DRIED_WITHIN = 5.0
 """[K] below the drying temperature: a place so far below is not dried at it (common practice, no source)."""
 HOTTER = 3.0
 """[K] over the drying temperature that is worth a word (common practice, no source)."""
-ONCE = 5.0
+DRYING_DOUBT = 5.0
 """[K] by which drying may get hotter than in the one case that is predicted (common practice, no source)."""
 CUT_OUT_ROOM = 3.0
 """[K] least room of an over-temperature cut-out between band and maximum: it and its thermocouple may read

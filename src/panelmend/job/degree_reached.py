@@ -8,7 +8,7 @@ from panelmend.job.cure.part import CureOperation, CureState
 from panelmend.physics.cure_chemistry import integrate
 from panelmend.units import show
 
-CURED = 0.85  # degree of cure below which a word is due; common practice, no source
+DEGREE_TOLD_BELOW = 0.85  # degree of cure below which a word is due; common practice, no source
 
 
 def goes_on(
@@ -22,9 +22,9 @@ def goes_on(
         operations: every cure of the repair.
 
     Returns:
-        the first later cure that takes it to CURED, or else the last one, and the degree of cure it has then
-        [1]; None where no later cure was predicted. It is taken to have the temperature of the coldest of the
-        later bond line, which lies over it.
+        the first later cure that takes it to DEGREE_TOLD_BELOW, or else the last one, and the degree of
+        cure it has then [1]; None where no later cure was predicted. It is taken to have the temperature of
+        the coldest of the later bond line, which lies over it.
     """
     curing = operation.problem.curing if operation.problem is not None else ()
     law = next((c.law for c in curing if c.name == state.name), None)
@@ -38,7 +38,7 @@ def goes_on(
             continue
         degree = integrate(law, made.times, coldest, start=degree).degree[-1]
         found = later.name, degree
-        if degree >= CURED:
+        if degree >= DEGREE_TOLD_BELOW:
             break
     return found
 
@@ -52,14 +52,14 @@ def unfinished(operation: CureOperation, operations: Sequence[CureOperation], vi
     """What the card says where heat goes on of every resin that this cure leaves far from cured."""
     said = []
     for state in operation.prediction.cured if operation.prediction is not None else ():
-        if state.least >= CURED:
+        if state.least >= DEGREE_TOLD_BELOW:
             continue
         soft = (
             f" and softens from {show(state.glass, 'temperature', view)}" if state.glass is not None else ""
         )
         words = f"By the prediction {state.name} is only {share(state.least)} cured after this cure{soft}. "
         after = goes_on(operation, state, operations)
-        if after is None or after[1] < CURED:
+        if after is None or after[1] < DEGREE_TOLD_BELOW:
             words += "No later heat of this repair finishes it: not before the engineer has settled it."
         else:
             words += (

@@ -29,7 +29,7 @@ from panelmend.shapes import (
 from panelmend.units import show
 
 DEGREE = math.pi / 180.0
-MANY = 8  # arcs from which points on them are quicker than the arcs themselves
+MANY_ARCS = 8  # arcs from which points on them are quicker than the arcs themselves
 Covered = tuple[Outline, ...] | list[tuple[float, float]]
 
 
@@ -159,7 +159,7 @@ def _exact(
 ) -> EnclosingShape:
     """The least cover of outlines; where arcs are many by points on them, enlarged by what lacks."""
     arcs = sum(isinstance(s, Arc) for o in what for s in o.segments())
-    if arcs <= MANY or form in ("circle", "ellipse"):
+    if arcs <= MANY_ARCS or form in ("circle", "ellipse"):
         return _cover(form, what, margin, corner_radius, held)
     found = _cover(form, _points(what, 0.02), margin, corner_radius, held)
     for _ in range(6):

@@ -12,9 +12,9 @@ from panelmend.shapes import distance_to_point
 
 Kind = Literal["insert", "fastener", "solid area", "edge band"]
 SPOTS: dict[str, Kind] = {"insert": "insert", "fastener": "fastener"}
-WARM = 313.15
+ROOM_CURE_MOST = 313.15
 """[K] 40 C: a cure that must be warmer takes a heater (common practice, no source)."""
-FAR: dict[Side, Side] = {"outside": "inside", "inside": "outside"}
+OTHER_SIDE: dict[Side, Side] = {"outside": "inside", "inside": "outside"}
 
 
 def names(b: PutBack, kind: Kind, ident: str) -> bool:
@@ -25,7 +25,7 @@ def names(b: PutBack, kind: Kind, ident: str) -> bool:
 def heated(b: PutBack) -> bool:
     """Whether its compound is cured by heat: warmer than a room, or nobody said that a room will do."""
     low, high = b.cure_low, b.cure_high
-    return low > WARM if low is not None else high is not None and high > WARM
+    return low > ROOM_CURE_MOST if low is not None else high is not None and high > ROOM_CURE_MOST
 
 
 def put_back_of(case: Case, kind: Kind, ident: str) -> PutBack | None:
@@ -47,7 +47,7 @@ def goes_with_the_damage(case: Case, spot: Spot) -> bool:
     margin = case.document.data.cutout.margin
     reach = 0.5 * spot.diameter + (margin.value if margin is not None else 0.0)
     near: Side = case.document.damage.side
-    hurt = ((near, case.geometry.damage), (FAR[near], case.geometry.far_damage))
+    hurt = ((near, case.geometry.damage), (OTHER_SIDE[near], case.geometry.far_damage))
     return any(
         h is not None and distance_to_point(h, point_on(case, spot.at, "outside", side)) > -reach
         for side, h in hurt

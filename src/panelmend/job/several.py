@@ -15,7 +15,7 @@ from panelmend.job.case import Area, Case
 from panelmend.shapes import Point, clearance, to_polygon
 from panelmend.units import show
 
-CHORD = 1e-5  # m: how far the outline of joined damages may stand off their arcs
+JOINED_WITHIN = 1e-5  # m: how far the outline of joined damages may stand off their arcs
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ def _hull(cases: Sequence[Case]) -> BaseGeometry:
     points: list[Point] = []
     for case in cases:
         if case.geometry.damage is not None:
-            points += to_polygon(case.geometry.damage, CHORD, side="outside")
+            points += to_polygon(case.geometry.damage, JOINED_WITHIN, side="outside")
     return MultiPoint(points).convex_hull
 
 
@@ -104,7 +104,7 @@ def joined_points(cases: Sequence[Case]) -> list[list[float]]:
     for case in cases:
         shape = case.document.damage.shape
         assert shape is not None, "a survey is refused where there are several damages"
-        points += to_polygon(shape_outline(shape), CHORD, side="outside")
+        points += to_polygon(shape_outline(shape), JOINED_WITHIN, side="outside")
     hull = MultiPoint(points).convex_hull
     return [[round(x, 7), round(y, 7)] for x, y in list(hull.exterior.coords)[:-1]]
 

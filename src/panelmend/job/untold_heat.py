@@ -8,7 +8,7 @@ from enum import StrEnum
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
-from panelmend.job.cure.part import OWN_HEAT, SHORT, UNPREDICTED, CureOperation, CurePart, Outlook
+from panelmend.job.cure.part import DIGEST_LETTERS, OWN_HEAT, UNPREDICTED, CureOperation, CurePart, Outlook
 from panelmend.job.drying.part import DryingPart
 
 POTTED = {"potting", "core"}  # what a cure may call the part that fills the cells
@@ -111,7 +111,7 @@ def _digest(case: Case, *what: object) -> str:
     said = [p.model_dump_json(exclude_defaults=True) for p in parts]
     said.append(d.bay.model_dump_json(include=COLD))
     made = hashlib.sha256(repr((*what, said)).encode("utf8"))
-    return made.hexdigest()[:SHORT]
+    return made.hexdigest()[:DIGEST_LETTERS]
 
 
 def own_heat_key(core: CorePart, bag: BagOperation, operation: CureOperation) -> str:
@@ -122,4 +122,4 @@ def own_heat_key(core: CorePart, bag: BagOperation, operation: CureOperation) ->
     cycle = (repr(bag.cure), repr(operation.set_point.value), bag.heated_from)
     rate = repr(operation.rate.value) if operation.rate is not None else ""
     made = hashlib.sha256(repr((core.adhesive, core.side, volume, shape, *cycle, rate)).encode("utf8"))
-    return f"cure.{operation.number}.{OWN_HEAT}{made.hexdigest()[:SHORT]}"
+    return f"cure.{operation.number}.{OWN_HEAT}{made.hexdigest()[:DIGEST_LETTERS]}"

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
 from panelmend.errors import InputError, SolverError
-from panelmend.job.cure.prediction import FEW, Likelihood, Prediction
+from panelmend.job.cure.prediction import LEAST_CASES, Likelihood, Prediction
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.long_work import Stop, Tell, silent
 from panelmend.physics import reduced
@@ -323,7 +323,7 @@ def _counted(ask: Ask, table: CaseTable) -> Likelihood | SolverError:
     rests = [d.unknown for d in moved if d.unknown in assumed and d.most >= DRIVES]
     rests = (
         rests
-        if len(values) >= max(FEW, TOLD_BY * values.shape[1])
+        if len(values) >= max(LEAST_CASES, TOLD_BY * values.shape[1])
         else rests + [n for n in nobody if n not in rests]
     )
     error = table.held_out

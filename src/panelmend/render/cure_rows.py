@@ -9,8 +9,8 @@ from typing import Any
 
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import (
-    FEW,
-    MOST,
+    LEAST_CASES,
+    SHARE_HELD,
     Advice,
     CureState,
     Likelihood,
@@ -340,11 +340,11 @@ OUTLOOKS = {
 
 
 OUTLOOK_RULE = (
-    f"Held: with the worst error of the quick method taken off every margin at least {MOST:.0%} of the cases "
-    f"tried, {FEW} or more, still hold, at least half with unmeasured ranges half as wide again (common "
-    "practice, no source), and no heat of cure is left out. NOT SURE: less than that, however many hold "
-    "without it. NOT in most cases: less than half hold even so. The number in brackets is the one that "
-    "decides."
+    f"Held: with the worst error of the quick method taken off every margin at least {SHARE_HELD:.0%} of "
+    f"the cases tried, {LEAST_CASES} or more, still hold, at least half with unmeasured ranges half as wide "
+    "again (common practice, no source), and no heat of cure is left out. NOT SURE: less than that, however "
+    "many hold without it. NOT in most cases: less than half hold even so. The number in brackets is the "
+    "one that decides."
 ).replace("%", " %")
 
 
@@ -376,7 +376,7 @@ def _outcome_words(prediction: Prediction, view: str) -> str:
         if prediction.outlook is Outlook.MOSTLY_BREAKS:
             return f"DO NOT SWITCH ON: only {count} hold every limit. It is held {least}: not enough."
         if prediction.outlook is Outlook.UNSURE:
-            few = f" Fewer than {FEW} cases say little." if tried.cases < FEW else ""
+            few = f" Fewer than {LEAST_CASES} cases say little." if tried.cases < LEAST_CASES else ""
             if tried.hangs_on_ranges and tried.wider is not None:
                 few += f" With unmeasured ranges half as wide again {tried.wider[0]} of {tried.wider[1]} do."
             return f"NOT SURE: {ranges}{count} hold every limit{less}.{few} It is held {least}."

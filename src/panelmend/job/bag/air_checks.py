@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.errors import Finding, caution_code, note_code, stop_code
-from panelmend.job.air import WEATHER
+from panelmend.job.air import PRESSURE_OF_WEATHER
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.case import Case
 from panelmend.physics.atmosphere import standard_pressure, station_pressure
@@ -68,7 +68,7 @@ def altitude(case: Case) -> list[Finding]:
     if bay.barometer is None or bay.elevation is None:
         return []
     usual = standard_pressure(bay.elevation)
-    low, high = (usual * p / SEA_LEVEL_PRESSURE for p in WEATHER)
+    low, high = (usual * p / SEA_LEVEL_PRESSURE for p in PRESSURE_OF_WEATHER)
     if low <= bay.barometer <= high:
         return []
 
@@ -79,7 +79,7 @@ def altitude(case: Case) -> list[Finding]:
 
     height = show(bay.elevation, "elevation", case.view)
     words = f"{hpa(bay.barometer)} at {height}, where the weather keeps to {hpa(low)} to {hpa(high)}"
-    if bay.barometer > high and WEATHER[0] <= bay.barometer <= WEATHER[1]:
+    if bay.barometer > high and PRESSURE_OF_WEATHER[0] <= bay.barometer <= PRESSURE_OF_WEATHER[1]:
         here = station_pressure(bay.barometer, bay.elevation)
         deepest = show(here, "vacuum", case.view)
         words += f"; if it is reduced to sea level, the air here has {hpa(here)} and gives {deepest} at most"

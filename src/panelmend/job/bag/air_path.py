@@ -24,9 +24,9 @@ from panelmend.shapes import Outline, to_polygon
 
 Point = tuple[float, float]
 Air = Literal["through and along", "through", "none", "apart"]
-CHORD = 1e-5  # m: polygons follow arcs so closely
-CONTACT = 0.025  # m: layers must touch over 1 in beside a solid one (common practice); 25 mm is read as 1 in
-TOUCH = 1e-4  # m: what is left of a bare rim that is just wide enough
+ARC_WITHIN = 1e-5  # m: polygons follow arcs so closely
+LEAST_CONTACT = 0.025  # m: layers touch over 1 in beside a solid one (common practice); 25 mm is read as 1 in
+RIM_ROUNDING = 1e-4  # m: what is left of a bare rim that is just wide enough
 GATE = 1e-3  # m: parts that share less of their edge are not joined
 
 
@@ -104,7 +104,7 @@ def _passes(sheet: ProofSheet) -> bool:
 
 
 def _polygon(outline: Outline) -> Polygon:
-    return Polygon(to_polygon(outline, CHORD))
+    return Polygon(to_polygon(outline, ARC_WITHIN))
 
 
 def _shape(sheet: ProofSheet) -> BaseGeometry:
@@ -113,7 +113,7 @@ def _shape(sheet: ProofSheet) -> BaseGeometry:
         whole = whole.difference(_polygon(sheet.hole))
     match sheet.air:
         case "none":
-            return whole.buffer(CONTACT - TOUCH, join_style="mitre")
+            return whole.buffer(LEAST_CONTACT - RIM_ROUNDING, join_style="mitre")
         case "apart" | "through" | "through and along":
             return whole
         case _:

@@ -13,7 +13,7 @@ from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.formulas import heated_past, inside_of, off_the_middle, past_the_adhesive
 from panelmend.job.bag.measures import Under
 from panelmend.job.bag.part import BagOperation, ByHand, Frame, HandCode, HandFit, Point, Sensor
-from panelmend.job.bag.sensors import APART
+from panelmend.job.bag.sensors import SENSORS_APART
 from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.clearances import no_place_for_sensors
@@ -139,7 +139,7 @@ def placed_by_hand(
             f"{a.id} and {b.id}"
             for i, a in enumerate(sensors)
             for b in sensors[i + 1 :]
-            if math.dist(a.at, b.at) < APART - 1e-9
+            if math.dist(a.at, b.at) < SENSORS_APART - 1e-9
         ),
     )
 

@@ -13,7 +13,7 @@ from panelmend.job.defaults import LEAST_SENSORS
 from panelmend.shapes import Outline
 from panelmend.units import INCH
 
-APART = INCH  # [m] nearer to each other two thermocouples tell the same (common practice, no source)
+SENSORS_APART = INCH  # [m] nearer to each other two thermocouples tell the same (common practice, no source)
 
 
 def sensors_of(cure: Cure, line: Outline, frame: Frame, avoid: tuple[Outline, ...]) -> tuple[Sensor, ...]:
@@ -45,7 +45,7 @@ def _spaced_along(line: Outline, count: int, avoid: tuple[Outline, ...] = ()) ->
         a, b = points[i - 1], points[i % len(points)]
         walked.append(walked[-1] + math.hypot(b[0] - a[0], b[1] - a[1]))
     sensors: list[Sensor] = []
-    room = min(APART, 0.5 * walked[-1] / count)
+    room = min(SENSORS_APART, 0.5 * walked[-1] / count)
     for k in range(count):
         along = walked[-1] * k / count
         wanted = bisect_left(walked, along - 1e-12) % len(points)

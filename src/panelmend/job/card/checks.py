@@ -136,7 +136,7 @@ J595 = stop_code(
     "for a two-part paste type its parts by weight (resin_parts, hardener_parts); for a film or a one-part "
     "paste ask the engineer for the steps: this card has none",
 )
-LEAST_LEFT = 1e-3
+LEAST_CORE_LEFT = 1e-3
 """[m] of core below a cut that goes into it in part: less tears out with the knife (common practice, no source)."""
 METAL = {"structure": J440, "spot": J450, "skin": J450, "area": J441}
 """What is told by what kind of thing carbon lies by, where its metal is not typed."""
@@ -231,9 +231,9 @@ def _cut(case: Case, work: Work) -> list[Finding]:
             words = f"the largest ply, {side}, lies over " + ("its run past the points" if past else "it")
             found.append(J640(words, place="panel.hinge"))
     left = case.geometry.core_thickness - float(cut.core_depth)
-    if work.core.action != "none" and cut.far is None and 1e-9 < left < LEAST_LEFT - 1e-9:
+    if work.core.action != "none" and cut.far is None and 1e-9 < left < LEAST_CORE_LEFT - 1e-9:
         words = f"{show(left, 'thickness', view)} of {show(case.geometry.core_thickness, 'thickness', view)} stays, "
-        words += f"at least {show(LEAST_LEFT, 'thickness', view)} is usual (common practice, no source)"
+        words += f"at least {show(LEAST_CORE_LEFT, 'thickness', view)} is usual (common practice, no source)"
         found.append(J594(words, place="damage.core_depth"))
     return found
 

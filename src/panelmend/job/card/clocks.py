@@ -14,7 +14,7 @@ from panelmend.job.openings import cap_alone
 from panelmend.job.work import Work
 from panelmend.materials import Adhesive
 
-HOT = 305.37  # [K] 90 F: above it the pot life halves (TM 1-1500-204-23-11, scan page 169)
+POT_LIFE_HALVED_FROM = 305.37  # [K] 90 F: above it the pot life halves (TM 1-1500-204-23-11, scan page 169)
 _TM = Source("US Army TM 1-1500-204-23-11", "scan page 169")
 _SUM = Source("minutes of the bench added up: common practice, no source")
 _PACE = ("mix", "wet_out", "lay", "plug", "bag", "hold")
@@ -107,7 +107,7 @@ def clocks(basis: Basis, work: Work) -> tuple[Clock, ...]:
 def in_the_heat(basis: Basis) -> bool:
     """Whether the bay's air is so hot that what is mixed in it lasts half as long."""
     air = basis.case.document.bay.air_temperature
-    return air is not None and air > HOT
+    return air is not None and air > POT_LIFE_HALVED_FROM
 
 
 def _clock(basis: Basis, work: Work, bag: BagOperation, mixes: list[Mix], at: int) -> Clock | None:

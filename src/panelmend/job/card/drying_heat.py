@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Ledger
 from panelmend.job.card.part import Words
 from panelmend.job.cure.part import CurePart, DriedCases
-from panelmend.job.defaults import HOTTER, NEAR
+from panelmend.job.defaults import DRIED_WITHIN, HOTTER
 from panelmend.job.drying.part import DryingPart
 from panelmend.units import show
 
@@ -71,7 +71,7 @@ def drying_heat_lines(cures: CurePart, part: DryingPart, ledger: Ledger, view: s
                 "Count the time once the coldest thermocouple shows the drying temperature, and not before ",
                 from_then,
                 " after heat goes on: by then the foot is within "
-                f"{show(NEAR, 'temperature difference', view, limit='most')} of it.",
+                f"{show(DRIED_WITHIN, 'temperature difference', view, limit='most')} of it.",
             )
         )
     else:

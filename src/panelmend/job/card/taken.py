@@ -14,7 +14,7 @@ from panelmend.document.panel import Side
 from panelmend.document.put_back import PutBack
 from panelmend.job.case import Case, Point
 from panelmend.job.curvature import outline_on, point_on
-from panelmend.job.put_back import FAR, SPOTS, Kind, names, put_back_of
+from panelmend.job.put_back import OTHER_SIDE, SPOTS, Kind, names, put_back_of
 from panelmend.job.work import Work
 from panelmend.shapes import Outline, clearance, distance_to_point, distance_to_segment, least_overlap
 
@@ -45,7 +45,7 @@ def lying_in_cutout(case: Case, work: Work) -> list[InCutout]:
     cut, panel = work.cutout, case.document.panel
     openings: list[tuple[Side, Outline]] = [(cut.side, cut.opening.outline)]
     if cut.far is not None:
-        openings.append((FAR[cut.side], cut.far))
+        openings.append((OTHER_SIDE[cut.side], cut.far))
     found: dict[tuple[Kind, str], str] = {}
     for side, opening in openings:
         for spot in case.geometry.spots:
@@ -84,7 +84,7 @@ def hinge_crossed(case: Case, work: Work, line: tuple[Point, Point]) -> bool:
     cut = work.cutout
     openings: list[tuple[Side, Outline]] = [(cut.side, cut.opening.outline)]
     if cut.far is not None:
-        openings.append((FAR[cut.side], cut.far))
+        openings.append((OTHER_SIDE[cut.side], cut.far))
     for side, opening in openings:
         start, end = (point_on(case, at, "outside", side) for at in line)
         if distance_to_segment(opening, start, end) < TOUCHING or opening.contains(start, 0.0):

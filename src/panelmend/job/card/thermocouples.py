@@ -21,7 +21,7 @@ from panelmend.units import show
 _GEOMETRY = Source("plane geometry")
 SOLVER = Source("heat through the layers under the bag", "docs/method/cure.md")
 EVEN = Source("spread evenly round the repair: common practice, no source")
-SEEN = 0.5  # [K] a smaller difference between seen and unseen is not worth a word
+DIFFERENCE_TOLD = 0.5  # [K] a smaller difference between seen and unseen is not worth a word
 
 
 def measured_from(at: Point, centre: Point, direction: float, side: Side) -> Point:
@@ -249,7 +249,7 @@ def unseen_lines(basis: Basis, cure: CureOperation) -> list[Words]:
         basis.ledger.derive(f"{key}.{name}", by, prediction=whole)
         for name, by in (("unseen_hot", unseen_hot), ("unseen_cold", unseen_cold))
     )
-    if float(hot) > SEEN:
+    if float(hot) > DIFFERENCE_TOLD:
         lines.append(
             (
                 "No thermocouple sees the hottest of the bond line: in the dwell it gets ",
@@ -257,7 +257,7 @@ def unseen_lines(basis: Basis, cure: CureOperation) -> list[Words]:
                 " hotter than all of them.",
             )
         )
-    if float(cold) > SEEN:
+    if float(cold) > DIFFERENCE_TOLD:
         lines.append(
             (
                 "No thermocouple sees the coldest of the bond line: in the dwell it is up to ",

@@ -22,10 +22,10 @@ from panelmend.job.cure.own_heat_checks import (
     untold_potting,
 )
 from panelmend.job.cure.part import CureOperation, CurePart, on_tape
-from panelmend.job.cure.prediction import FEW, MOST, Limit, Outlook, Prediction, held_key
+from panelmend.job.cure.prediction import LEAST_CASES, SHARE_HELD, Limit, Outlook, Prediction, held_key
 from panelmend.job.cure.wet_checks import limit_value, wet_core
 from panelmend.job.defaults import OFF_METAL
-from panelmend.job.degree_reached import CURED, goes_on, share
+from panelmend.job.degree_reached import DEGREE_TOLD_BELOW, goes_on, share
 from panelmend.job.heat_taken import accepted_heat, asked_of, by_whom, not_counted
 from panelmend.shapes import distance_to_point
 from panelmend.shapes.clearance import clearance
@@ -276,7 +276,7 @@ def _predicted(
         if off:
             found.append(H035(f"{operation.name}: {', '.join(off)}", place=place))
     for state in made.cured:
-        if state.least < CURED:
+        if state.least < DEGREE_TOLD_BELOW:
             words = (
                 f"{operation.name}: {state.name} reaches {state.least:.2f} degree of cure at "
                 "its coldest place"
@@ -323,8 +323,8 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
         count += f", {tried.firm} after allowing for the method's worst error of {error}"
     if tried.hangs_on_ranges and tried.wider is not None:
         count += f", {tried.wider[0]} of {tried.wider[1]} with unmeasured ranges half as wide again"
-    if tried.cases < FEW:
-        count += f"; fewer than {FEW} cases prove nothing"
+    if tried.cases < LEAST_CASES:
+        count += f"; fewer than {LEAST_CASES} cases prove nothing"
     if outlook is Outlook.MOSTLY_BREAKS:
         found.append(H130(f"{operation.name}: {count}", place=place))
     elif outlook is Outlook.UNSURE:
@@ -333,7 +333,7 @@ def _tried(case: Case, operation: CureOperation, made: Prediction, place: str) -
         found += [H026(f"{operation.name}: {count}", place=place)] if tried.share < LIKELY else []
     elif outlook is not Outlook.HOLDS:
         raise AssertionError(f"{outlook} with {tried.cases} cases tried")
-    elif tried.wider is not None and not tried.measured and tried.wider[0] < MOST * tried.wider[1]:
+    elif tried.wider is not None and not tried.measured and tried.wider[0] < SHARE_HELD * tried.wider[1]:
         words = (
             f"{tried.wider[0]} of {tried.wider[1]} cases keep every limit with every unmeasured "
             "range half as wide again"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelmend.job.cure.gathered import EPOXY, PLAIN, Gathered, Laid, curing, given, on_face
+from panelmend.job.cure.gathered import EPOXY, UNFILLED_EPOXY_DENSITY, Gathered, Laid, curing, given, on_face
 from panelmend.job.cure.problem import CoreSheet, PlugSheet, Sheet, Splice
 from panelmend.job.curvature import outline_on
 from panelmend.materials.cure_law import law_of
@@ -58,17 +58,17 @@ def _core_values(made: Gathered, laid: Laid, ident: str) -> tuple[float, float, 
     along = across
     if core.fibre != "foam":
         walls = WALLS[core.fibre]
-        along = conductivity_along_ribbon(across, core.cell_size.value, walls, WARM)
+        along = conductivity_along_ribbon(across, core.cell_size.value, walls, MEAN_CORE_TEMPERATURE)
     return along, across, through, core.density.value * specific
 
 
 # emissivity of cell walls by what they are made of, from memory
 WALLS = {"aramid": 0.9, "glass": 0.9, "aluminium": 0.1}
-WARM = 350.0  # K: mean of a core in a cure, where its share of air and radiation is taken
+MEAN_CORE_TEMPERATURE = 350.0  # K: mean of a core in a cure, where its share of air and radiation is taken
 
 
 DATA_SHEET = 297.0  # K: mean at which conductivities are usually measured; common practice, no source
-FAR = 0.25  # of its rise that the middle of a core stays below the set point under one blanket; no source
+CORE_MIDDLE_LAG = 0.25  # of its rise that a core's middle stays below the set point of one blanket; no source
 
 
 def warmed(laid: Laid, core: CoreSheet | None, air: float, both: bool) -> float:
@@ -95,7 +95,7 @@ def warmed(laid: Laid, core: CoreSheet | None, air: float, both: bool) -> float:
         cell=material.cell_size.value,
         emissivity=WALLS[material.fibre],
         cold=DATA_SHEET,
-        warm=max(DATA_SHEET, hottest - (0.0 if both else FAR * (hottest - air))),
+        warm=max(DATA_SHEET, hottest - (0.0 if both else CORE_MIDDLE_LAG * (hottest - air))),
     )
 
 
@@ -126,8 +126,8 @@ def splice(made: Gathered, laid: Laid) -> None:
         sum(open_cells) / 2.0,
         min(float(laid.cutout.core_depth), made.core.thickness),
         resin * paste.kinetics.heat,
-        EPOXY[2] * density / PLAIN,
-        EPOXY[0] * min(1.0, density / PLAIN),
+        EPOXY[2] * density / UNFILLED_EPOXY_DENSITY,
+        EPOXY[0] * min(1.0, density / UNFILLED_EPOXY_DENSITY),
         law_of(paste.kinetics),
     )
 

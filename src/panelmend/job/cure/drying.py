@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from panelmend.job.cure.problem import HeatProblem, Leg
-from panelmend.job.defaults import NEAR
+from panelmend.job.defaults import DRIED_WITHIN
 from panelmend.job.drying.part import DryingPart
 from panelmend.shapes import Outline, offset
 
 NAME, NUMBER = "Drying", 0
-ROUND = 0.025  # m round the opening whose core is looked at; where water is nobody knows exactly
-HOUR = 3600.0  # s held where the data gives no time
-ENDLESS = 1000.0  # K: so hot may a panel get that names no limit; never printed
+AROUND_OPENING = 0.025  # m round the opening whose core is looked at; where water is nobody knows exactly
+UNTOLD_DRYING_TIME = 3600.0  # s held where the data gives no time
+NO_LIMIT_TEMPERATURE = 1000.0  # K: so hot may a panel get that names no limit; never printed
 LYING = ("bag", "blanket", "near skin", "far skin", "blanket behind", "bag behind")
 _RESIN = ("bled aside", "bled kept", "cure heat", "cure rate", "potting", "splice cells")
 
@@ -33,12 +33,12 @@ def drying_problem(first: HeatProblem | None, dried: DryingPart) -> HeatProblem 
     at, rate = dried.temperature, dried.rate
     if first is None or first.core is None or not dried.dries or at is None or rate is None:
         return None
-    if float(at) <= first.air + NEAR:
+    if float(at) <= first.air + DRIED_WITHIN:
         return None
-    held = float(dried.duration) if dried.duration is not None else HOUR
-    back = first.air + 2.0 * NEAR
+    held = float(dried.duration) if dried.duration is not None else UNTOLD_DRYING_TIME
+    back = first.air + 2.0 * DRIED_WITHIN
     legs = (
-        Leg(float(at), float(rate), held, float(at) - NEAR, None, "heat", rate_most=float(rate)),
+        Leg(float(at), float(rate), held, float(at) - DRIED_WITHIN, None, "heat", rate_most=float(rate)),
         Leg(back, float(rate), 0.0, back, None, "cool"),
     )
     return replace(
@@ -59,7 +59,7 @@ def drying_problem(first: HeatProblem | None, dried: DryingPart) -> HeatProblem 
         legs=legs,
         follow="leading",
         ceiling=None,
-        panel_limit=first.panel_limit if first.panel_limit is not None else ENDLESS,
+        panel_limit=first.panel_limit if first.panel_limit is not None else NO_LIMIT_TEMPERATURE,
         floor=_wider(first.floor if first.floor is not None else first.bond),
         spread_most=None,
         release_below=None,
@@ -71,4 +71,4 @@ def drying_problem(first: HeatProblem | None, dried: DryingPart) -> HeatProblem 
 
 
 def _wider(outline: Outline) -> Outline:
-    return max(offset(outline, ROUND), key=lambda o: o.area)
+    return max(offset(outline, AROUND_OPENING), key=lambda o: o.area)

@@ -12,7 +12,7 @@ from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.cure.part import CurePart
 from panelmend.job.cure.prediction import DriedCases
-from panelmend.job.defaults import HOTTER, NEAR, ONCE
+from panelmend.job.defaults import DRIED_WITHIN, DRYING_DOUBT, HOTTER
 from panelmend.job.drying.part import DryingPart
 from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
 from panelmend.job.untold_heat import Undried, undried, undried_key
@@ -93,7 +93,7 @@ def _predicted(
     def warm(kelvin: float) -> str:
         return show(kelvin, "temperature", view, decimals=1)
 
-    if foot < at - NEAR:
+    if foot < at - DRIED_WITHIN:
         words = f"the foot of the core gets no warmer than {warm(foot)}; it must reach {warm(at)}"
         yield H141(words, place="drying.heat.reaches")
     elif tried is not None and tried.near < tried.cases:
@@ -118,7 +118,9 @@ def _predicted(
     pressure = air.pressure_of(Basis(case, ledger))
     if not dried.wet or bay is None or pressure is None or top < LOWEST:
         return
-    most = top + ONCE if tried is None else max(top + ONCE, tried.skin[1])  # so few cases are no bound
+    most = (
+        top + DRYING_DOUBT if tried is None else max(top + DRYING_DOUBT, tried.skin[1])
+    )  # so few cases are no bound
     cell, hotter = (
         sealed_cell_pressure(t, bay, float(pressure), saturated=bay >= LOWEST) for t in (top, most)
     )

@@ -125,4 +125,4 @@ EPOXY = (
     0.2,
     1.3e6,
 )  # W/(m K), W/(m K), J/(m3 K) of unfilled epoxy, from memory; 0.2 mm of it hardly matter
-PLAIN = 1150.0  # kg/m3 of unfilled epoxy, from memory
+UNFILLED_EPOXY_DENSITY = 1150.0  # kg/m3 of unfilled epoxy, from memory

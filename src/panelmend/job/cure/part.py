@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from panelmend.derive import Figure, Ledger
 from panelmend.job.bag.part import BagOperation
+from panelmend.job.cure.prediction import DIGEST_LETTERS as DIGEST_LETTERS
 from panelmend.job.cure.prediction import OWN_HEAT as OWN_HEAT
-from panelmend.job.cure.prediction import SHORT as SHORT
 from panelmend.job.cure.prediction import UNPREDICTED as UNPREDICTED
 from panelmend.job.cure.prediction import CureState as CureState
 from panelmend.job.cure.prediction import DriedCases as DriedCases

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from panelmend.job.cure.gathered import EPOXY, PLAIN, Gathered, Laid, curing, given, on_face
+from panelmend.job.cure.gathered import EPOXY, UNFILLED_EPOXY_DENSITY, Gathered, Laid, curing, given, on_face
 from panelmend.job.cure.problem import PlugSheet
 
-LEAST_LEFT = 5e-4  # m of core under a potting; less is none
+LEAST_CORE_UNDER_POTTING = 5e-4  # m of core under a potting; less is none
 POTTING = {"potting", "core"}  # what an operation may call the part that fills the cells
 
 
@@ -23,7 +23,7 @@ def potting(made: Gathered, laid: Laid) -> None:
     where = f"materials.adhesive {name}" if name else "data.core.adhesive"
     stuff = laid.case.catalogue.adhesive(name) if name and name in laid.case.catalogue else None
     deep = min(float(laid.cutout.core_depth), made.core.thickness)
-    within = deep < made.core.thickness - LEAST_LEFT
+    within = deep < made.core.thickness - LEAST_CORE_UNDER_POTTING
     if within and laid.core.side != laid.near:
         if here:
             made.lacks(
@@ -36,9 +36,14 @@ def potting(made: Gathered, laid: Laid) -> None:
         return
     deep = deep if within else made.core.thickness
     outline = on_face(laid, hole, laid.core.side) or hole
-    density = stuff.density.value if stuff is not None and stuff.density is not None else PLAIN
+    density = (
+        stuff.density.value if stuff is not None and stuff.density is not None else UNFILLED_EPOXY_DENSITY
+    )
     # hollow filler takes from both alike; mineral filler conducts better, which is not counted on
-    k, heat = EPOXY[0] * min(1.0, density / PLAIN), EPOXY[2] * density / PLAIN
+    k, heat = (
+        EPOXY[0] * min(1.0, density / UNFILLED_EPOXY_DENSITY),
+        EPOXY[2] * density / UNFILLED_EPOXY_DENSITY,
+    )
     made.core = replace(made.core, plug=PlugSheet(outline, k, k, k, heat, 0.0, deep if within else None))
     if not here:
         return

@@ -16,17 +16,19 @@ from panelmend.job.cure.problem import Point, Unknown
 from panelmend.units import show
 
 PLUG_EDGE = "bond line over the paste"  # the layer of an extreme: hot by that paste's own heat of cure
-MOST, HALF = 0.9, 0.5  # shares of the cases tried; common practice, no source
+SHARE_HELD, SHARE_MOSTLY = 0.9, 0.5  # shares of the cases tried; common practice, no source
 HOPELESS = 50.0  # K; common practice, no source
-FEW = 35  # where all hold, Wilson's interval (95 %) begins at MOST from so many cases on
+LEAST_CASES = 35  # where all hold, Wilson's interval (95 %) begins at SHARE_HELD from so many cases on
 
 
 class Outlook(StrEnum):
     """What a prediction and its cases come to. Findings, card and pages decide on this, never on words."""
 
     BREAKS = "breaks a limit"  # the run with likely values
-    MOSTLY_BREAKS = "breaks a limit in most cases"  # holds with likely values, in less than HALF of the cases
-    UNSURE = "breaks a limit in some cases"  # less than MOST with the error, FEW, heat uncounted, half wider
+    MOSTLY_BREAKS = "breaks a limit in most cases"  # holds with likely values, in fewer than SHARE_MOSTLY
+    UNSURE = (
+        "breaks a limit in some cases"  # fewer than SHARE_HELD or LEAST_CASES, heat uncounted, half wider
+    )
     UNTRIED = "holds with likely values, no case tried"
     HOLDS = "holds in nearly all cases"
 
@@ -236,7 +238,7 @@ class Likelihood:
     def hangs_on_ranges(self) -> bool:
         """Whether less than half hold with every range that nobody measured half as wide again."""
         wider = self.wider
-        return not self.measured and wider is not None and wider[0] < HALF * wider[1]
+        return not self.measured and wider is not None and wider[0] < SHARE_MOSTLY * wider[1]
 
 
 @dataclass(frozen=True)
@@ -337,10 +339,10 @@ class Prediction:
             return Outlook.BREAKS
         if tried is None:
             return Outlook.UNTRIED
-        if tried.everything < HALF * tried.cases:
+        if tried.everything < SHARE_MOSTLY * tried.cases:
             return Outlook.MOSTLY_BREAKS
         firm = tried.everything if tried.firm is None else tried.firm
-        sure = firm >= MOST * tried.cases and tried.cases >= FEW and not self.uncounted
+        sure = firm >= SHARE_HELD * tried.cases and tried.cases >= LEAST_CASES and not self.uncounted
         sure = sure and not tried.hangs_on_ranges
         return Outlook.HOLDS if sure else Outlook.UNSURE
 
@@ -359,7 +361,7 @@ class Prediction:
         return f"{self.operation}: bond line {cold} to {hot}, least margin {least}"
 
 
-HELD, SHORT = "holds_", 6
+HELD, DIGEST_LETTERS = "holds_", 6
 OWN_HEAT = "own_heat_"
 UNPREDICTED = "unpredicted_"
 
@@ -374,7 +376,7 @@ def held_key(number: int, made: Prediction) -> str:
     found = made.likelihood
     if found is None:
         raise InputError("no cases were tried of this cure, so there is no count", read=made.operation)
-    return f"cure.{number}.{HELD}{found.everything}_of_{found.cases}_{made.problem[:SHORT]}"
+    return f"cure.{number}.{HELD}{found.everything}_of_{found.cases}_{made.problem[:DIGEST_LETTERS]}"
 
 
 def may_be_accepted(key: str) -> bool:

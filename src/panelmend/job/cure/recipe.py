@@ -12,7 +12,7 @@ from panelmend.job.basis import Basis
 from panelmend.job.cure.problem import Leg
 from panelmend.job.defaults import HALF_BAND
 
-RATE = 2.0 / 60.0  # K/s where the data gives no rate at all; common practice, no source
+UNTOLD_HEATING_RATE = 2.0 / 60.0  # K/s where the data gives no rate at all; common practice, no source
 _SHARE = 0.75
 
 
@@ -118,7 +118,7 @@ def legs(cure: Cure, point: float, rate: float | None, *, chosen: bool = False) 
             low = segment.low if segment.low is not None else segment.to - HALF_BAND
             high = segment.high if segment.high is not None else segment.to + HALF_BAND
             if not (made and made[-1].kind == "heat" and made[-1].dwell == 0.0):
-                made.append(Leg(target, rate or RATE, 0.0, low, high, "heat"))
+                made.append(Leg(target, rate or UNTOLD_HEATING_RATE, 0.0, low, high, "heat"))
             made[-1] = replace(
                 made[-1],
                 target=target,
@@ -138,7 +138,7 @@ def own_rate(ramp: Segment) -> float:
     if ramp.rate is not None:
         return ramp.rate
     if ramp.rate_most is None:
-        return max(RATE, ramp.rate_least or 0.0)
+        return max(UNTOLD_HEATING_RATE, ramp.rate_least or 0.0)
     if ramp.rate_least is None:
         return float(below_most(most=ramp.rate_most))
     return float(middle_rate(least=ramp.rate_least, most=ramp.rate_most))
@@ -149,7 +149,7 @@ def _fall(cool: Segment) -> float:
     if cool.rate is not None:
         return cool.rate
     # thermocouples overtake a falling set point: at the greatest rate they would pass it
-    most = float(below_most(most=cool.rate_most)) if cool.rate_most is not None else RATE
+    most = float(below_most(most=cool.rate_most)) if cool.rate_most is not None else UNTOLD_HEATING_RATE
     return max(most, cool.rate_least or 0.0)
 
 

@@ -10,10 +10,10 @@ from panelmend.physics.steam import LOWEST, saturation_pressure
 from panelmend.physics.wet_core import vapour_conductivity
 from panelmend.shapes import Outline
 
-LEFT = (
+WATER_LEFT = (
     0.001  # m of water in every closed cell under the patch; nobody knows how much, and 1 mm is easily scaled
 )
-HOTTEST = 550.0  # K: no cure with water in it goes near
+HOTTEST_WET_CURE = 550.0  # K: no cure with water in it goes near
 
 
 def wet_problem(case: Case, dry: HeatProblem | None, opening: Outline) -> HeatProblem | None:
@@ -30,10 +30,10 @@ def wet_problem(case: Case, dry: HeatProblem | None, opening: Outline) -> HeatPr
     if dry is None or dry.core is None or case.document.damage.moisture == "none found":
         return None
     at = dry.dwell.target
-    if not LOWEST <= dry.air <= at <= HOTTEST:
+    if not LOWEST <= dry.air <= at <= HOTTEST_WET_CURE:
         return None
     # the air it was closed with, without the vapour it had then
     sealed = (dry.pressure - saturation_pressure(dry.air)) * at / dry.air
     if sealed <= 0.0:
         return None
-    return replace(dry, notes=(), wet=Wet(LEFT, dry.bond, opening, vapour_conductivity(at, sealed)))
+    return replace(dry, notes=(), wet=Wet(WATER_LEFT, dry.bond, opening, vapour_conductivity(at, sealed)))

@@ -8,7 +8,7 @@ from panelmend.derive import Ledger
 from panelmend.errors import Finding, caution_code, note_code, stop_code
 from panelmend.job.case import Case
 from panelmend.job.defaults import DRAIN_HOLE
-from panelmend.job.drying.make import RATE
+from panelmend.job.drying.make import PUBLISHED_DRYING_RATE
 from panelmend.job.drying.part import DryingPart, SkinDrying, Way
 from panelmend.units import show
 
@@ -175,7 +175,7 @@ def _temperature(case: Case, part: DryingPart) -> Iterator[Finding]:
     if warm is not None and float(at) <= warm:
         words = f"{show(float(at), 'temperature', view)} in air of {show(warm, 'temperature', view)}"
         yield D013(words, place="data.drying.temperature")
-    if part.rate is not None and float(part.rate) > RATE * (1 + 1e-9):
+    if part.rate is not None and float(part.rate) > PUBLISHED_DRYING_RATE * (1 + 1e-9):
         yield D015(show(float(part.rate), "temperature rate", view), place="data.drying.rate_most")
 
 

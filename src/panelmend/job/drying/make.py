@@ -12,7 +12,7 @@ from panelmend.job.drying.cells import bonds_of, heatings_of
 from panelmend.job.drying.part import DryingPart, Missing
 from panelmend.job.drying.skins import Dry, skins_of
 
-RATE = 5.0 * 10.0 / 9.0 / 60.0  # [K/s] 10 F/min, TM 1-1500-204-23-11 para 6-6
+PUBLISHED_DRYING_RATE = 5.0 * 10.0 / 9.0 / 60.0  # [K/s] 10 F/min, TM 1-1500-204-23-11 para 6-6
 
 
 def make(case: Case, ledger: Ledger, core: CorePart) -> DryingPart:
@@ -119,7 +119,9 @@ def _heat_up(
     if temperature is None:
         return None, None
     data = basis.case.document.data.drying
-    rate = basis.given_or("drying.rate_most", data.rate_most, RATE, "temperature rate", source=f.TM_DRYING)
+    rate = basis.given_or(
+        "drying.rate_most", data.rate_most, PUBLISHED_DRYING_RATE, "temperature rate", source=f.TM_DRYING
+    )
     if warm is None or float(temperature) <= float(warm):
         return rate, None
     made = basis.ledger.derive(

@@ -11,7 +11,7 @@ from panelmend.job.cure.part import CurePart
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.mixing import Portion
 from panelmend.job.kit.part import Group, KitLine, Mix, Pick
-from panelmend.job.kit.stores import NOTHING, Shelf, stock_words
+from panelmend.job.kit.stores import AMOUNT_NONE, Shelf, stock_words
 from panelmend.job.nest.part import NestPart
 from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import PliesPart
@@ -67,11 +67,11 @@ def cloths(basis: Basis, nest: NestPart) -> tuple[KitLine, ...]:
                 continue
             if roll is not None:
                 amount, lack = _off_roll(basis, left, f"kit.cloth.{name}", roll, amount)
-                lacks += [lack] if float(lack) > NOTHING else []
+                lacks += [lack] if float(lack) > AMOUNT_NONE else []
             words = stock_words(owner, case.view)
             if roll is None:
                 words = f"remnant of {owner.id}" + words.removeprefix("opened").removeprefix("sealed")
-            if float(amount) > NOTHING:
+            if float(amount) > AMOUNT_NONE:
                 picks.append(Pick(layout.strip.id, owner.lot, amount, words, "length"))
         if not amounts:
             continue  # no strip takes any of its pieces: a finding of the nest

@@ -14,7 +14,7 @@ from panelmend.job.kit.part import Pick
 from panelmend.units import show
 
 MEASURES = {"mass": "mass", "hardener_mass": "mass", "area": "area", "volume": "volume", "length": "length"}
-NOTHING = 1e-9
+AMOUNT_NONE = 1e-9
 Held = TypeVar("Held", bound=Lot | Roll)
 
 
@@ -74,9 +74,9 @@ class Shelf:
         ledger, picks, rest, kind = self.basis.ledger, list[Pick](), needed, MEASURES[measure]
         for lot in self.held(material, thick=thick, wide=wide):
             left = self._stock(lot, measure)
-            if left is None or float(left) <= NOTHING or float(rest) <= NOTHING:
+            if left is None or float(left) <= AMOUNT_NONE or float(rest) <= AMOUNT_NONE:
                 continue
-            if whole and float(left) < float(rest) - NOTHING:
+            if whole and float(left) < float(rest) - AMOUNT_NONE:
                 continue
             name = lot.id
             amount = ledger.derive_as(kind, f"{key}.from.{name}", taken, needed=rest, stock=left)
@@ -84,7 +84,7 @@ class Shelf:
             remain = ledger.derive_as(kind, f"{key}.left_in.{name}", still_needed, needed=left, taken=amount)
             self._left[(lot.id, measure)] = remain
             picks.append(Pick(lot.id, lot.lot, amount, stock_words(lot, self.basis.case.view), measure))
-        return tuple(picks), (rest if float(rest) > NOTHING else None)
+        return tuple(picks), (rest if float(rest) > AMOUNT_NONE else None)
 
     def _stock(self, lot: Lot | Roll, measure: str) -> Figure | None:
         if (lot.id, measure) in self._left:

@@ -12,8 +12,8 @@ Four arguments, each true of every layout; the greatest counts:
   true of dual feasible functions of them, which count what cannot stand beside each other in full (Lueker
   1983 and Fekete and Schepers 2001, from memory); the sum along the strip is a length.
 
-The layout check lets distances be short by :data:`TOLERANCE`; the bound grants the same, so that no layout
-that passes the check can undercut it.
+The layout check lets distances be short by :data:`DISTANCE_SHORT_BY`; the bound grants the same, so that no
+layout that passes the check can undercut it.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from numpy.typing import NDArray
 from panelmend.job.nest.geometry import Points, is_convex, perimeter, signed_area
 from panelmend.job.nest.part import NestProblem, Piece, Strip
 
-TOLERANCE = 1e-6
+DISTANCE_SHORT_BY = 1e-6
 """How far a distance may be short before a layout is refused [m]."""
 
 _SLACK = 1e-9
@@ -54,7 +54,7 @@ def length_bound(strip: Strip, pieces: Sequence[Piece]) -> float:
 def _length_bound(strip: Strip, pieces: tuple[Piece, ...]) -> float:
     if not pieces:
         return 0.0
-    width, gap = strip.usable_width + 2.0 * TOLERANCE, strip.gap - TOLERANCE
+    width, gap = strip.usable_width + 2.0 * DISTANCE_SHORT_BY, strip.gap - DISTANCE_SHORT_BY
     lying = [(p, p.lying()) for p in pieces]
     shapes = [points for _, points in lying]
     bounds = (
@@ -63,7 +63,7 @@ def _length_bound(strip: Strip, pieces: tuple[Piece, ...]) -> float:
         _middle_bound(shapes, width, gap),
         _slice_bound(shapes, width, gap),
     )
-    return max(0.0, max(bounds) - 2.0 * TOLERANCE) + 2.0 * strip.edge
+    return max(0.0, max(bounds) - 2.0 * DISTANCE_SHORT_BY) + 2.0 * strip.edge
 
 
 def roll_bound(problem: NestProblem) -> float:
@@ -85,9 +85,9 @@ def roll_bound(problem: NestProblem) -> float:
     copies = [p for p in problem.pieces for _ in range(p.quantity)]
     only_roll = [p for p in copies if not any(fits_strip(p, s) for s in remnants)]
     apart = (len(rolls) - 1) * max(0.0, gap - 2.0 * edge)
-    grown = sum(grown_area(p.lying(), gap - TOLERANCE) for p in copies)
+    grown = sum(grown_area(p.lying(), gap - DISTANCE_SHORT_BY) for p in copies)
     held = sum((s.usable_width + gap) * (s.usable_length + gap) for s in remnants)
-    area = (grown - held) / (inner + gap) - gap - 4.0 * TOLERANCE
+    area = (grown - held) / (inner + gap) - gap - 4.0 * DISTANCE_SHORT_BY
     best = max(length_bound(widest, only_roll), area + 2.0 * edge if area > 0.0 else 0.0)
     return max(0.0, best - apart)
 

@@ -33,7 +33,7 @@ N006 = caution_code(
 )
 
 
-WORTH = 1e-3  # [m] less than this is not worth a search
+LEAST_SAVING = 1e-3  # [m] less than this is not worth a search
 
 
 def check(
@@ -69,7 +69,7 @@ def findings(part: NestPart, view: str = "mm") -> tuple[Finding, ...]:
         if item.refused:
             more = f" and {len(item.refused) - 1} more" if len(item.refused) > 1 else ""
             made.append(N006(f"{item.refused[0]}{more}", place=place))
-        if item.made_by == "shelves" and item.nest.roll_length > item.bound + WORTH:
+        if item.made_by == "shelves" and item.nest.roll_length > item.bound + LEAST_SAVING:
             takes = _on_the_roll(item.nest.roll_length, view, "least")
             could = _on_the_roll(item.nest.roll_length - item.bound, view, "most")
             words = f"{takes} of roll; at most {could} less"

@@ -13,7 +13,7 @@ from collections import Counter
 import numpy as np
 
 from panelmend.derive.memory import remembered
-from panelmend.job.nest.bound import TOLERANCE
+from panelmend.job.nest.bound import DISTANCE_SHORT_BY
 from panelmend.job.nest.geometry import Points, separation
 from panelmend.job.nest.part import Layout, Nest, NestProblem, Piece, Placement, Strip
 from panelmend.job.nest.placements import placed_boundary
@@ -118,7 +118,7 @@ def _edge_faults(strip: Strip, at: Placement, shape: Points, view: str) -> list[
     return [
         f"{_name(at)} runs {_long(float(by), view)} into the kept edge at {side} of strip {strip.id}"
         for side, by in over.items()
-        if by > TOLERANCE
+        if by > DISTANCE_SHORT_BY
     ]
 
 
@@ -132,9 +132,9 @@ def _gap_faults(strip: Strip, shapes: list[tuple[Placement, Points]], view: str)
             if clear.max() >= strip.gap:
                 continue
             distance, _ = separation(shape_a, shape_b)
-            if distance < 0.0 and -distance > TOLERANCE:
+            if distance < 0.0 and -distance > DISTANCE_SHORT_BY:
                 found.append(f"{_name(b)} and {_name(a)} overlap by {_long(-distance, view)}")
-            elif max(distance, 0.0) < strip.gap - TOLERANCE:
+            elif max(distance, 0.0) < strip.gap - DISTANCE_SHORT_BY:
                 apart = f"{_long(max(distance, 0.0), view)} apart, the gap is {_long(strip.gap, view)}"
                 found.append(f"{_name(b)} and {_name(a)} lie {apart}")
     return found
@@ -147,7 +147,7 @@ def _length_faults(
         return [f"strip {layout.strip.id} is laid out without any piece"]
     used = max(float(s[:, 0].max()) for _, s in shapes) + layout.strip.edge
     found, length = [], _long(used, view)
-    if not abs(layout.used_length - used) <= TOLERANCE:
+    if not abs(layout.used_length - used) <= DISTANCE_SHORT_BY:
         found.append(
             f"strip {layout.strip.id}: told {_long(layout.used_length, view)} of used length, it is {length}"
         )
@@ -155,7 +155,7 @@ def _length_faults(
     density = area / (layout.strip.width * used)
     if not abs(layout.density - density) <= 1e-6:
         found.append(f"strip {layout.strip.id}: told density {layout.density:.4f}, measured {density:.4f}")
-    if not layout.bound <= used + TOLERANCE:
+    if not layout.bound <= used + DISTANCE_SHORT_BY:
         bound = _long(layout.bound, view)
         found.append(f"strip {layout.strip.id}: told bound {bound} is above {length} used")
     return found

@@ -34,7 +34,7 @@ from panelmend.job.plies.part import PliesPart, Ply, Role
 from panelmend.shapes import to_polygon
 from panelmend.units import INCH
 
-CHORD = 1e-4  # m: how far the polygon used for packing may stand outside the true outline
+PACKED_WITHIN = 1e-4  # m: how far the polygon used for packing may stand outside the true outline
 FALLBACK_WIDTH = {"mm": 1.0, "in": 40 * INCH}  # m: where the stores hold no roll of the cloth
 
 
@@ -119,7 +119,7 @@ def _gap(case: Case, basis: Basis) -> Figure:
 
 
 def _piece(case: Case, ply: Ply) -> Piece:
-    points = tuple(call_kept(to_polygon, ply.template, CHORD, side="outside"))
+    points = tuple(call_kept(to_polygon, ply.template, PACKED_WITHIN, side="outside"))
     one_way = ply.role != "film adhesive" and case.catalogue.cloth(ply.cloth).one_way
     return Piece(ply.id, points, float(ply.warp_seen), ply.half_turn and not one_way, not ply.faced)
 

@@ -10,7 +10,7 @@ from panelmend.job.nest.part import Nest, NestProblem, Placement
 from panelmend.job.nest.placements import layout_measured
 from panelmend.job.nest.shelf import copies_of, unplaced
 
-PLACES = 9
+PLACE_DECIMALS = 9
 """Decimals of a metre that are kept: a nanometre, far below what the check lets pass."""
 
 
@@ -20,8 +20,8 @@ def rounded(placement: Placement) -> Placement:
         placement.piece,
         placement.copy,
         placement.strip,
-        round(placement.x, PLACES) + 0.0,
-        round(placement.y, PLACES) + 0.0,
+        round(placement.x, PLACE_DECIMALS) + 0.0,
+        round(placement.y, PLACE_DECIMALS) + 0.0,
         placement.turn,
         placement.mirrored,
     )

@@ -24,7 +24,7 @@ from panelmend.units import DEGREE, show
 
 ENGINEER = "no shift, turn or other permitted form cures it: ask the engineer"
 PUSHES = 12
-TURNS = tuple(15.0 * DEGREE * k for k in range(12))
+WARP_TURNS = tuple(15.0 * DEGREE * k for k in range(12))
 
 
 def cure_for(basis: Basis, cutout: CutoutPart, sides: tuple[SideLayup, ...]) -> str:
@@ -123,7 +123,7 @@ def _at_other_angles(case: Case, cutout: CutoutPart, form: Form) -> Iterator[For
         return
     step = data.size_step.value if data.size_step is not None else 0.001
     radius = corner_of(form.form, form.corner_radius, 0.0)
-    for angle in TURNS:
+    for angle in WARP_TURNS:
         try:
             yield smallest(form.form, _targets(case, cutout.side), float(cutout.margin), step, radius, angle)
         except (ShapeError, SolverError):

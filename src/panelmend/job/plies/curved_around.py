@@ -12,7 +12,7 @@ from panelmend.job.clearances import Neighbour
 from panelmend.shapes import Outline, Point, to_polygon
 from panelmend.shapes.torus import Array, Torus
 
-APART = 0.005  # [m] between places of a neighbour's edge that are looked at
+EDGE_PLACE_STEP = 0.005  # [m] between places of a neighbour's edge that are looked at
 
 
 @dataclass(frozen=True)
@@ -66,12 +66,12 @@ def _shorter(surface: Torus, v: float, distance: float) -> float:
 
 
 def _places(neighbour: Neighbour) -> Array:
-    """Places on the edge of a neighbour [m], ``APART`` from each other at most; the middle of a round one."""
+    """Places on the edge of a neighbour [m], EDGE_PLACE_STEP apart at most; the middle of a round one."""
     if neighbour.kind == "spot" or neighbour.outline is None:
         return np.array([neighbour.at])
     corners = np.array(to_polygon(neighbour.outline, 1e-5))
     found = []
     for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
-        count = max(1, math.ceil(float(np.hypot(*(b - a))) / APART))
+        count = max(1, math.ceil(float(np.hypot(*(b - a))) / EDGE_PLACE_STEP))
         found.append(a + (b - a) * (np.arange(count) / count)[:, None])
     return np.concatenate(found)

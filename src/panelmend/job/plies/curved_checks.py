@@ -11,16 +11,16 @@ from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.clearances import Neighbour, neighbours
 from panelmend.job.curvature import surface_on
-from panelmend.job.curved import HALF_ANGLE, Bent, percent
+from panelmend.job.curved import MOST_HALF_ANGLE, Bent, percent
 from panelmend.job.plies.curved_around import clear_along
 from panelmend.job.plies.part import PliesPart, SideLayup
 from panelmend.shapes import Outline
 from panelmend.shapes.torus import Torus
 from panelmend.units import show
 
-THIN = 10.0  # radius over thickness below which formulas of flat panels are out by more than a tenth
-COUNTED = 0.01  # lengths by coordinates may differ so much from those of the panel; own choice
-TELLS = 5e-4  # [m] a distance that differs by less along the surface is not told
+LEAST_RADIUS_RATIO = 10.0  # radius over thickness; below, formulas of flat panels are out by over a tenth
+LENGTHS_DIFFER_BY = 0.01  # lengths by coordinates may differ so much from those of the panel; own choice
+DISTANCE_TOLD = 5e-4  # [m] a distance that differs by less along the surface is not told
 
 P121 = confirm_code(
     "P121",
@@ -118,10 +118,10 @@ def _thickness(case: Case) -> Iterator[Finding]:
     assert curve is not None
     for name in ("radius", "second_radius"):
         radius = getattr(curve, name)
-        if radius is not None and radius < THIN * thick * (1.0 - 1e-9):
+        if radius is not None and radius < LEAST_RADIUS_RATIO * thick * (1.0 - 1e-9):
             yield P128(
                 f"{show(radius, 'length', case.view)} for {show(thick, 'length', case.view)} of thickness; "
-                f"at least {THIN:g} times as much is covered",
+                f"at least {LEAST_RADIUS_RATIO:g} times as much is covered",
                 place=f"panel.curvature.{name}",
             )
 
@@ -134,10 +134,10 @@ def _round(case: Case, part: PliesPart) -> Iterator[Finding]:
         outline = side.largest.outline
         middle = side.centre[0] * math.cos(across) + side.centre[1] * math.sin(across)
         reach = max(outline.support(across) - middle, outline.support(across + math.pi) + middle)
-        if reach > HALF_ANGLE * cylinder.radius * (1.0 + 1e-9):
+        if reach > MOST_HALF_ANGLE * cylinder.radius * (1.0 + 1e-9):
             yield P129(
                 f"the largest ply on the {side.side} reaches {show(reach / cylinder.radius, 'angle')} round "
-                f"from its centre; up to {show(HALF_ANGLE, 'angle')} is covered",
+                f"from its centre; up to {show(MOST_HALF_ANGLE, 'angle')} is covered",
                 place=side.largest.id,
             )
 
@@ -148,7 +148,7 @@ def _pads(case: Case, part: PliesPart) -> Iterator[Finding]:
     off = {s.side: pad for s, pad in zip(part.sides, part.pads, strict=True)}
     for i, cure in enumerate(case.document.data.cure):
         pad = off.get(cure.side or default)
-        if pad is None or float(pad) <= TELLS or cure.cured_on == "plate":
+        if pad is None or float(pad) <= DISTANCE_TOLD or cure.cured_on == "plate":
             continue
         if cure.pad is not None:
             named, field = cure.pad.material, "pad"
@@ -246,12 +246,12 @@ def _zero(case: Case, side: SideLayup, surface: Torus) -> Iterator[Finding]:
     """Off the axis line through the zero, 1 mm counted along that line is another length on the panel."""
     _, v = surface.local(*side.centre)
     change = abs(1.0 - float(surface.stretch(v)))
-    if change > COUNTED * (1.0 + 1e-9):
+    if change > LENGTHS_DIFFER_BY * (1.0 + 1e-9):
         yield P133(
             f"the repair lies {show(abs(float(v)), 'length', case.view)} off the axis line through the zero, "
             f"{side.side}: lengths along the axis are {percent(change)} "
             f"{'shorter' if surface.sense > 0 else 'longer'} there than by coordinates, at most "
-            f"{percent(COUNTED)}",
+            f"{percent(LENGTHS_DIFFER_BY)}",
             place="panel.curvature",
         )
 
@@ -266,5 +266,5 @@ def _one(case: Case, side: SideLayup, surface: Torus, n: Neighbour, piece: Outli
     words = f"{what}: {show(clear, 'length', view)} by coordinates, {along}, {asked} required"
     if n.weight == "stop" and found.clear < n.asked - 1e-9 <= clear:
         yield P126(words, place=n.path)
-    elif not found.known or abs(found.clear - clear) > TELLS:
+    elif not found.known or abs(found.clear - clear) > DISTANCE_TOLD:
         yield P127(words, place=n.path)

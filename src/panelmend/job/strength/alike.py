@@ -11,8 +11,8 @@ from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.stacks import constants
 from panelmend.physics.structure_inputs import NotComputed
 
-EVEN = 0.05  # moduli closer than this: a quarter turn makes no other ply
-THIN = 1e-9  # m
+MODULI_ALIKE = 0.05  # moduli closer than this: a quarter turn makes no other ply
+THICKNESS_ALIKE = 1e-9  # m
 
 
 class Unlike(StrEnum):
@@ -53,7 +53,7 @@ def skin_differences(lay: AsLaid) -> tuple[SkinDifference, ...]:
         if count < len(cut):
             found.append(SkinDifference(Unlike.FEWER, side, "", count, len(cut)))
         for ply, (cloth, warp, thickness) in zip(plies, cut, strict=False):
-            if float(ply.thickness) < thickness - THIN:
+            if float(ply.thickness) < thickness - THICKNESS_ALIKE:
                 found.append(SkinDifference(Unlike.THINNER, side, ply.id, float(ply.thickness), thickness))
             turn = math.pi / 2 if _stiff_alike(lay, cloth) and _stiff_alike(lay, ply.cloth) else math.pi
             off = abs((float(ply.warp) - warp + turn / 2) % turn - turn / 2)
@@ -64,4 +64,4 @@ def skin_differences(lay: AsLaid) -> tuple[SkinDifference, ...]:
 
 def _stiff_alike(lay: AsLaid, cloth: str) -> bool:
     values = constants(lay.case.catalogue.cloth(cloth), "room")
-    return not isinstance(values, NotComputed) and abs(values.e1 / values.e2 - 1.0) < EVEN
+    return not isinstance(values, NotComputed) and abs(values.e1 / values.e2 - 1.0) < MODULI_ALIKE

@@ -16,7 +16,7 @@ from panelmend.job.strength.part import BondRow, Change
 from panelmend.job.strength.stacks import BondThing, Section
 from panelmend.physics.structure_inputs import NotComputed
 
-LONGER = 1.25
+STEP_FACTOR = 1.25
 GROUND = "least reserve of the bonds, room, under the loads of the table of bonds"
 LET_IN = "steps let in flush, each ply on a step of the skin"
 Make = Callable[[AsLaid, Side, float, float], BondThing | NotComputed]
@@ -34,7 +34,7 @@ def bond_changes(lay: AsLaid, bonds: tuple[BondRow, ...]) -> tuple[Change, ...]:
         worse_way = f"every ply off by its tolerance, {math.degrees(tolerance):g}°, each the worse way"
         for what, others, stretch in (
             ("one repair ply more", (replace(lay, twice=True),), 1.0),
-            (f"steps {LONGER - 1:.0%} longer", (lay,), LONGER),
+            (f"steps {STEP_FACTOR - 1:.0%} longer", (lay,), STEP_FACTOR),
             (worse_way, (replace(lay, off=tolerance), replace(lay, off=-tolerance)), 1.0),
         ):
             found = [r for r in (least_reserve(other, loaded, stretch) for other in others) if r is not None]

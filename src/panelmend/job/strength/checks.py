@@ -64,12 +64,12 @@ T130 = caution_code(
     "reserve again",
 )
 SOFT = 0.98
-ENOUGH = 1.0 - 1e-9  # the last digits of a ratio of equals are noise
+RESERVE_ENOUGH = 1.0 - 1e-9  # the last digits of a ratio of equals are noise
 
 
 def reserve_too_low(row: Reserve) -> bool:
     """Whether a reserve is a finding; the headline is coloured by the same rule."""
-    return float(row.value) < ENOUGH
+    return float(row.value) < RESERVE_ENOUGH
 
 
 def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]:

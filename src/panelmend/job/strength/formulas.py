@@ -29,7 +29,7 @@ from panelmend.units.fundamental import GRAVITY
 KAW = Source("Kaw, Mechanics of Composite Materials, 2nd ed.", "ch. 4 (classical lamination)")
 PLANTEMA = Source("sandwich theory", "D = sum of faces' A z^2 + 2 B z + D about the middle of the core")
 BALANCE = Source("mass balance")
-COMMON = 1e5  # N/m
+TIP_SHARES_LOAD = 1e5  # N/m
 _RATIO = Source("ratio of the two figures")
 
 
@@ -199,10 +199,11 @@ def load_held(bond: Bond, ends: Ends) -> float | NotComputed:
     if ends.dT or not ends.total:
         return _held(bond, ends)
     start, end = (
-        None if t is None else round(t / ends.total, 12) * COMMON for t in (ends.T1_start, ends.T1_end)
+        None if t is None else round(t / ends.total, 12) * TIP_SHARES_LOAD
+        for t in (ends.T1_start, ends.T1_end)
     )
-    found = _held(bond, Ends(start, end, COMMON))
-    return found if isinstance(found, NotComputed) else found * COMMON / ends.total
+    found = _held(bond, Ends(start, end, TIP_SHARES_LOAD))
+    return found if isinstance(found, NotComputed) else found * TIP_SHARES_LOAD / ends.total
 
 
 @lru_cache(maxsize=4096)

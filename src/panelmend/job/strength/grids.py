@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 from panelmend.physics.plate import PlateGrid
 
 Box = tuple[float, float, float, float]
-GROWTH = 1.25  # of one cell on its neighbour, outside the fine part
-LARGEST = 20  # cells along a side at least, so that the far field bends as it should
+CELL_GROWTH = 1.25  # of one cell on its neighbour, outside the fine part
+FEWEST_CELLS = 20  # cells along a side at least, so that the far field bends as it should
 
 
 def graded_grid(wide: float, high: float, box: Box, cell: float) -> PlateGrid:
@@ -22,7 +22,7 @@ def _lines(length: float, low: float, high: float, cell: float) -> NDArray[np.fl
     low, high = max(0.0, low), min(length, high)
     inner = np.linspace(low, high, max(2, int(np.ceil((high - low) / cell - 1e-9))) + 1)
     step = float(inner[1] - inner[0])
-    most = max(step, length / LARGEST)
+    most = max(step, length / FEWEST_CELLS)
     left = low - _outward(low, step, most)[::-1]
     right = high + _outward(length - high, step, most)
     return np.concatenate([left, inner, right])
@@ -34,5 +34,5 @@ def _outward(room: float, step: float, most: float) -> NDArray[np.float64]:
         return np.zeros(0)
     widths = [step]
     while sum(widths) < room:
-        widths.append(min(most, widths[-1] * GROWTH))
+        widths.append(min(most, widths[-1] * CELL_GROWTH))
     return np.cumsum(widths) * (room / sum(widths))

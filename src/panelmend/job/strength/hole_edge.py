@@ -15,12 +15,14 @@ from panelmend.shapes.segments import Arc
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
-SMOOTH = math.radians(3.0)  # a corner that turns by more is a corner, where elasticity gives no finite strain
-GROWTH = 2.0  # of one ring on the one inside it
-FIRST = 0.1  # depth of the cells at the edge over their length
+CORNER_TURN = math.radians(
+    3.0
+)  # a corner that turns by more is a corner, where elasticity gives no finite strain
+RING_GROWTH = 2.0  # of one ring on the one inside it
+FIRST_RING_DEPTH = 0.1  # depth of the cells at the edge over their length
 SLOPE = 0.3  # of the cells' length along the edge
 CLOSER = (1, 2, 4)  # times as many cells where too few meet the corners of a long panel
-SAMPLES = 4000  # points along the edge
+EDGE_POINTS = 4000  # points along the edge
 OUTSIDE, INSIDE = 0, 1  # zones
 
 
@@ -61,11 +63,11 @@ def edge_of(outline: Outline) -> Edge | None:
     before = None
     for part in (*parts, parts[0]):
         first = _points_and_normals(part, np.array([0.0]))[1][0]
-        if before is not None and math.acos(max(-1.0, min(1.0, float(before @ first)))) > SMOOTH:
+        if before is not None and math.acos(max(-1.0, min(1.0, float(before @ first)))) > CORNER_TURN:
             return None
         before = _points_and_normals(part, np.array([1.0]))[1][0]
     for part in parts:
-        count = max(8, math.ceil(SAMPLES * part.length / outline.perimeter))
+        count = max(8, math.ceil(EDGE_POINTS * part.length / outline.perimeter))
         share = np.arange(count) / count
         p, n = _points_and_normals(part, share)
         at.append(p)
@@ -131,7 +133,7 @@ def _inwards(at: Array, centre: Array, steps: Array) -> list[Array]:
     step = float(steps.mean()) / float(np.hypot(*(at - centre).T).mean())
     while layer > 2.2 * step:
         layer -= step
-        step *= GROWTH
+        step *= RING_GROWTH
         found.append(centre + layer * (at - centre))
     return found[::-1]
 
@@ -167,10 +169,10 @@ def _rings(
 ) -> list[Array] | None:
     """Rings from the edge outwards, the last one on the rectangle; each (2 n, 2)."""
     size = float(np.hypot(*(at - centre).T).max())
-    reach, first = min(0.6 * size, 0.5 * room), FIRST * float(steps.min())
+    reach, first = min(0.6 * size, 0.5 * room), FIRST_RING_DEPTH * float(steps.min())
     widths = [first]
     while sum(widths) < reach:
-        widths.append(min(widths[-1] * GROWTH, float(steps.max()) * 1.5))
+        widths.append(min(widths[-1] * RING_GROWTH, float(steps.max()) * 1.5))
     heights = np.cumsum(widths) * (reach / sum(widths))
     rings = [at, *(at + h * normal for h in heights)]
     last = rings[-1]
@@ -183,7 +185,7 @@ def _rings(
     step, left, count = float(heights[-1] - heights[-2]) if len(heights) > 1 else float(reach), 0.0, 0
     shares = []
     while left < float(far.max()):
-        step *= GROWTH
+        step *= RING_GROWTH
         left += step
         count += 1
         shares.append(left)

@@ -22,10 +22,10 @@ from panelmend.physics.plate import PlateAnswer, PlateGrid, PlateLoads
 from panelmend.physics.structure_inputs import NotComputed
 
 Array = NDArray[np.float64]
-FINE = (20, 40)  # cells along the repair's box, each grid with cells half as large
-FINEST = 56  # one grid more where a figure of the repaired panel has not settled
-SETTLED = 0.02  # a figure is shown as resolved where its estimated error is no larger
-PLAIN = 32  # cells along the repair's box for the sound panel, whose fields are smooth
+REPAIR_CELLS = (20, 40)  # cells along the repair's box, each grid with cells half as large
+REPAIR_CELLS_ONCE_MORE = 56  # one grid more where a figure of the repaired panel has not settled
+SETTLED_ERROR = 0.02  # a figure is shown as resolved where its estimated error is no larger
+SOUND_PANEL_CELLS = 32  # cells along the repair's box for the sound panel, whose fields are smooth
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +55,7 @@ class Settled:
     @property
     def resolved(self) -> bool:
         """Whether the error is small enough to show the value as it is."""
-        return self.error <= SETTLED
+        return self.error <= SETTLED_ERROR
 
 
 def settled_value(before: float, value: float, coarse: float, fine: float) -> Settled:
@@ -80,16 +80,16 @@ def solve_levels(
     ``hole``: whether the panel with the hole left open is solved on these grids too.
     """
     clamped = document.document.data.strength.edges == "clamped"
-    plain = PanelPlate(lay, PLAIN)
+    plain = PanelPlate(lay, SOUND_PANEL_CELLS)
     state = plain.state("sound")
     if isinstance(state, NotComputed):
         return NotComputed(f"plate model: {state.reason}")
     smooth = [_fields(a) for a in plain.solve(state, cases_of(plain, loads, clamped))]
     made: list[Level] = []
-    for fine in (*FINE, FINEST):
-        if len(made) == len(FINE) and enough(made[-2], made[-1]):
+    for fine in (*REPAIR_CELLS, REPAIR_CELLS_ONCE_MORE):
+        if len(made) == len(REPAIR_CELLS) and enough(made[-2], made[-1]):
             break
-        level = _level(lay, loads, fine, smooth, clamped, hole=hole and len(made) < len(FINE))
+        level = _level(lay, loads, fine, smooth, clamped, hole=hole and len(made) < len(REPAIR_CELLS))
         if isinstance(level, NotComputed):
             return NotComputed(f"plate model: {level.reason}")
         made.append(level)

@@ -11,7 +11,7 @@ from panelmend.document.approved import LoadCase
 from panelmend.job.case import Case
 from panelmend.units import show, to_unit
 
-UNIT = 1e3  # N/m
+UNIT_LOAD = 1e3  # N/m
 UNIT_PRESSURE = 1e3  # Pa
 
 
@@ -78,9 +78,9 @@ def loads_of(case: Case) -> tuple[Load, ...]:
     if given:
         return tuple(_typed(c, sign) for c in given)
     return (
-        Load("unit load along 0°", UNIT, 0.0, 0.0, 0.0, False, ""),
-        Load("unit load along 90°", 0.0, UNIT, 0.0, 0.0, False, ""),
-        Load("unit shear", 0.0, 0.0, UNIT, 0.0, False, ""),
+        Load("unit load along 0°", UNIT_LOAD, 0.0, 0.0, 0.0, False, ""),
+        Load("unit load along 90°", 0.0, UNIT_LOAD, 0.0, 0.0, False, ""),
+        Load("unit shear", 0.0, 0.0, UNIT_LOAD, 0.0, False, ""),
         Load("unit pressure", 0.0, 0.0, 0.0, UNIT_PRESSURE, False, ""),
     )
 

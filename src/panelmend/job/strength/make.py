@@ -17,9 +17,9 @@ from panelmend.job.strength.bondrows import NO_LOAD, bond_rows
 from panelmend.job.strength.bonds import mismatch_lacks, stands_in
 from panelmend.job.strength.changes import bond_changes, denser_core
 from panelmend.job.strength.faceloads import sampled
-from panelmend.job.strength.levels import FINE, Level, settled_value, solve_levels
+from panelmend.job.strength.levels import REPAIR_CELLS, Level, settled_value, solve_levels
 from panelmend.job.strength.loads import Load, loads_of
-from panelmend.job.strength.modes import FAR, mode_rows, worst_everywhere
+from panelmend.job.strength.modes import RESERVE_WITHOUT_LOAD, mode_rows, worst_everywhere
 from panelmend.job.strength.opened import mesh_follows, opened_meshes
 from panelmend.job.strength.own import own_rows, thing_of
 from panelmend.job.strength.part import Compared, HotSpot, Maps, ModeRow, NeutralRow, Ratio, StrengthPart
@@ -73,7 +73,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
         missing.append(levels.reason)
     else:
         opened = opened_meshes(lay, loads, levels[-1].sound) if fitted else ()
-        drawn_on = levels[len(FINE) - 1]
+        drawn_on = levels[len(REPAIR_CELLS) - 1]
         holes = opened[-1].on(drawn_on.panel) if opened else [None] * len(loads)
         for number, load in enumerate(loads):
             maps.append(maps_of(load.name, drawn_on, number, holes[number]))
@@ -127,7 +127,9 @@ def _grids_agree(lay: AsLaid, loads: tuple[Load, ...], before: Level, now: Level
                 strict=True,
             )
             if not all(
-                settled_value(a, b, before.size, now.size).resolved for a, b in pairs if min(a, b) < FAR
+                settled_value(a, b, before.size, now.size).resolved
+                for a, b in pairs
+                if min(a, b) < RESERVE_WITHOUT_LOAD
             ):
                 return False
     return True

@@ -33,7 +33,7 @@ from panelmend.shapes import Outline
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 UNLOADED = "not loaded in this case"
-FAR = 1e4  # a reserve beyond this is no load
+RESERVE_WITHOUT_LOAD = 1e4  # a reserve beyond this is no load
 
 
 def mode_rows(
@@ -194,7 +194,7 @@ def _row(
     if not isinstance(check, ModeCheck):
         return ModeRow(load.name, region, check.mode, "", check.place, lay.condition, None, check.reason)
     blank = ModeRow(load.name, region, check.mode, check.form, check.place, lay.condition, None, UNLOADED)
-    if not math.isfinite(check.reserve) or check.reserve > FAR:
+    if not math.isfinite(check.reserve) or check.reserve > RESERVE_WITHOUT_LOAD:
         return blank
     key = f"strength.modes.{load.name}.{region}.{lay.condition}"
     name = f"strength.zone.{section.digest()[:12]}"

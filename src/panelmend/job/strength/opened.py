@@ -17,7 +17,7 @@ from panelmend.document.panel import Side
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.fields import Fields
 from panelmend.job.strength.hole_edge import INSIDE, OUTSIDE, HoleEdgeMesh, ring_mesh
-from panelmend.job.strength.levels import PLAIN, Settled, cases_of, settled_value
+from panelmend.job.strength.levels import SOUND_PANEL_CELLS, Settled, cases_of, settled_value
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.plates import NEXT_TO_NOTHING, SIDES, PanelPlate, face_strain
 from panelmend.job.strength.solved import solved
@@ -26,9 +26,9 @@ from panelmend.physics.structure_inputs import NotComputed
 from panelmend.shapes import Outline
 
 Array = NDArray[np.float64]
-AROUND = (3, 5)  # cells along a quarter turn of the edge
+EDGE_CELLS = (3, 5)  # cells along a quarter turn of the edge
 FURTHER = (8, 12)  # one more mesh always: two can agree by chance; the last where a peak has not settled
-ALIKE = 0.01  # of their size: cut-outs of two skins that differ by less are one hole
+SIZES_ALIKE = 0.01  # of their size: cut-outs of two skins that differ by less are one hole
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,7 +98,7 @@ def hole_edge_of(lay: AsLaid) -> Outline | None:
         return None
     first, *others = [cut[side] for side in ("outside", "inside") if side in cut]
     x0, y0, x1, y1 = first.bounds
-    slack = ALIKE * max(x1 - x0, y1 - y0)
+    slack = SIZES_ALIKE * max(x1 - x0, y1 - y0)
     curve = lay.case.document.panel.curvature
     if curve is not None:
         depth = abs(lay.case.skin_depth("inside") - lay.case.skin_depth("outside"))
@@ -113,7 +113,7 @@ def hole_edge_of(lay: AsLaid) -> Outline | None:
 
 def mesh_follows(lay: AsLaid) -> bool:
     """Whether a mesh can follow the edge of the cut-out."""
-    return all(_rings(lay, PanelPlate(lay, 4), fine, filled=True) is not None for fine in AROUND)
+    return all(_rings(lay, PanelPlate(lay, 4), fine, filled=True) is not None for fine in EDGE_CELLS)
 
 
 def opened_meshes(lay: AsLaid, loads: tuple[Load, ...], sound: tuple[Fields, ...]) -> tuple[OpenHole, ...]:
@@ -125,12 +125,12 @@ def opened_meshes(lay: AsLaid, loads: tuple[Load, ...], sound: tuple[Fields, ...
         sound: the sound panel's fields under each.
     """
     made: list[OpenHole] = []
-    for fine in (*AROUND, *FURTHER):
-        if len(made) > len(AROUND) and all(_hole_settled(made, n, f) for n, f in enumerate(sound)):
+    for fine in (*EDGE_CELLS, *FURTHER):
+        if len(made) > len(EDGE_CELLS) and all(_hole_settled(made, n, f) for n, f in enumerate(sound)):
             break
         one = _opened(lay, loads, fine)
         if one is None:
-            return tuple(made) if len(made) >= len(AROUND) else ()
+            return tuple(made) if len(made) >= len(EDGE_CELLS) else ()
         made.append(one)
     return tuple(made)
 
@@ -192,7 +192,7 @@ def _rings(lay: AsLaid, panel: PanelPlate, fine: int, *, filled: bool) -> HoleEd
 
 
 def _opened(lay: AsLaid, loads: tuple[Load, ...], fine: int) -> OpenHole | None:
-    panel = PanelPlate(lay, PLAIN)
+    panel = PanelPlate(lay, SOUND_PANEL_CELLS)
     zone = panel.zone_of({(s.side, "") for s in lay.plies.sides}, hole=True)
     filled = bool(zone.inner or zone.outer)
     sound, within = lay.parent(), panel.section_of(zone)

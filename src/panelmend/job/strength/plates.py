@@ -33,10 +33,10 @@ from panelmend.units import show
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
-SAMPLES = 4
+CELL_SAMPLES = 4
 SPRING = 1e4  # N/m: holds the panel in its plane; balanced loads put next to no force on it
-OPEN = 1e-4  # stiffness of a hole through both skins on that of the panel
-MARGIN = 0.15  # of the repair's size: how far the fine part of the grid reaches beyond it
+HOLE_STIFFNESS = 1e-4  # stiffness of a hole through both skins on that of the panel
+FINE_GRID_MARGIN = 0.15  # of the repair's size: how far the fine part of the grid reaches beyond it
 NEXT_TO_NOTHING = 0.05  # of the largest in the sound panel: below this no ratio is shown
 SIDES: tuple[Side, Side] = ("inside", "outside")
 
@@ -78,7 +78,7 @@ class PanelPlate:
         wide, high = x1 - self.x0, y1 - self.y0
         box = repair_box(lay)
         size = max(box[2] - box[0], box[3] - box[1])
-        more = MARGIN * size
+        more = FINE_GRID_MARGIN * size
         near = (box[0] - self.x0 - more, box[1] - self.y0 - more)
         far = (box[2] - self.x0 + more, box[3] - self.y0 + more)
         self.grid = graded_grid(wide, high, (*near, *far), size / fine)
@@ -113,7 +113,7 @@ class PanelPlate:
             if isinstance(made, NotComputed):
                 return made
             sections.append(made)
-        return PlateState(zones(self.grid, sections, index, samples=SAMPLES), tuple(found))
+        return PlateState(zones(self.grid, sections, index, samples=CELL_SAMPLES), tuple(found))
 
     def _zones(self, *, hole: bool) -> tuple[list[PlateZone], NDArray[np.int64]]:
         """Every zone, and which one is at each sample point. With ``hole`` no ply is laid."""
@@ -127,7 +127,7 @@ class PanelPlate:
             if not hole:
                 ordered = sorted(layup.plies, key=lambda p: p.number)
                 tests += [(side, p.id, p.outline) for p in ordered if p.role in CARRIES]
-        part = (np.arange(SAMPLES) + 0.5) / SAMPLES
+        part = (np.arange(CELL_SAMPLES) + 0.5) / CELL_SAMPLES
         xs, ys = (
             (lines[:-1, None] + np.diff(lines)[:, None] * part).ravel()
             for lines in (self.grid.x, self.grid.y)
@@ -171,7 +171,7 @@ class PanelPlate:
         if isinstance(sound, NotComputed):
             return sound
         if not zone.inner and not zone.outer:
-            return _plate_section(sound, OPEN)
+            return _plate_section(sound, HOLE_STIFFNESS)
         rows, z = (zone.inner, -1.0) if zone.inner else (zone.outer, 1.0)
         stack = self.lay.stack("one skin alone", list(rows))
         if isinstance(stack, NotComputed):

@@ -17,7 +17,7 @@ from panelmend.derive.figure import Origin
 from panelmend.job.strength.as_laid import LAID, PLATE, AsLaid
 from panelmend.job.strength.levels import Level
 from panelmend.job.strength.loads import Load
-from panelmend.job.strength.modes import FAR, regions_of
+from panelmend.job.strength.modes import RESERVE_WITHOUT_LOAD, regions_of
 from panelmend.job.strength.offset import SECANT, first_ply_reserve
 from panelmend.job.strength.own import thing_of
 from panelmend.job.strength.part import ModeRow, Region
@@ -149,7 +149,7 @@ def secondary_rows(
                         load=figure,
                         buckles=buckles,
                     )
-                    if float(reserve) > FAR:
+                    if float(reserve) > RESERVE_WITHOUT_LOAD:
                         rows.append(replace(row, reason="not loaded in this case"))
                     else:
                         rows.append(replace(row, reserve=reserve))

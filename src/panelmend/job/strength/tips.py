@@ -12,7 +12,7 @@ from panelmend.document.panel import Side
 from panelmend.job.basis import Basis
 from panelmend.job.strength.as_laid import LAID, AsLaid
 from panelmend.job.strength.bonds import across_taken, bond_adhesive
-from panelmend.job.strength.levels import SETTLED
+from panelmend.job.strength.levels import SETTLED_ERROR
 from panelmend.job.strength.part import BondRow, TipRow
 from panelmend.job.strength.solved import solved
 from panelmend.job.strength.stacks import BondThing
@@ -21,13 +21,13 @@ from panelmend.physics.joint import Bond, TipAnswer, peel_on_core, solve_bond
 from panelmend.physics.structure_inputs import NotComputed
 
 JOINT = Source("docs/method/joint.md", "peel on a core")
-UNIT = 1e5  # N/m: the answer grows with the load
-CELLS = (30, 60)  # of every step: a peak that moves between them is not resolved
+TIP_LOAD = 1e5  # N/m: the answer grows with the load
+STEP_CELLS = (30, 60)  # of every step: a peak that moves between them is not resolved
 
 
 @lru_cache(maxsize=1024)  # a study asks 150 to 300; the next one of the same bonds asks them again
 def _unit(bond: BondThing, lever: bool, cells: int) -> tuple[TipAnswer, ...]:
-    """The bond's tip under a load of UNIT, elastic, without heat; once for each stiffness of the plug."""
+    """The bond's tip under a load of TIP_LOAD, elastic, without heat; once for each stiffness of the plug."""
     answers: tuple[TipAnswer, ...] = solved(_tip, bond, lever, cells)
     return answers
 
@@ -37,7 +37,7 @@ def _tip(bond: BondThing, lever: bool, cells: int) -> tuple[TipAnswer, ...]:
     answers = []
     for plug in bond.plugs or (None,):
         found = peel_on_core(
-            bond.bond, UNIT, bond.straps, bond.skins, bond.core, plug, lever=lever, cells=cells
+            bond.bond, TIP_LOAD, bond.straps, bond.skins, bond.core, plug, lever=lever, cells=cells
         )
         assert not isinstance(found, NotComputed), "the adhesive has a modulus across"
         answers.append(found)
@@ -45,7 +45,7 @@ def _tip(bond: BondThing, lever: bool, cells: int) -> tuple[TipAnswer, ...]:
 
 
 def _most_peel(bond: BondThing, cells: int) -> float:
-    """Largest peel under a load of UNIT [Pa].
+    """Largest peel under a load of TIP_LOAD [Pa].
 
     At the feather edges of a scarf the couple of the layer's thickness acts within about one thickness.
     Inside a scarf the shear at each point therefore comes on top of what the beams pull apart: the safe side.
@@ -55,7 +55,7 @@ def _most_peel(bond: BondThing, cells: int) -> float:
         return max(a.most_peel for a in answers)
     elastic = Bond(bond.bond.steps, bond.bond.adhesive.elastic(), bond.bond.faces)
     cold = BondThing(elastic, bond.names, bond.through)
-    line = solve_bond(elastic, cold.ends(UNIT)[0], cells=4 * cells)
+    line = solve_bond(elastic, cold.ends(TIP_LOAD)[0], cells=4 * cells)
     before = elastic.steps[0].length if bond.through else 0.0
     end = before + elastic.steps[1 if bond.through else 0].length
     most = 0.0
@@ -74,7 +74,7 @@ def tip_peel(bond: BondThing, load: float) -> float:
     load: running load of the whole skin [N/m]
     return: stress [Pa]
     """
-    return _most_peel(bond, CELLS[-1]) * abs(load) / UNIT
+    return _most_peel(bond, STEP_CELLS[-1]) * abs(load) / TIP_LOAD
 
 
 @formula("largest pull of the skin on its core, patch and skin as beams", source=JOINT, kind="stiffness")
@@ -85,7 +85,7 @@ def tip_pull(bond: BondThing, load: float) -> float:
     load: running load of the whole skin, either way [N/m]
     return: stress [Pa]
     """
-    return max(a.most_pull for a in _unit(bond, True, CELLS[-1])) * abs(load) / UNIT
+    return max(a.most_pull for a in _unit(bond, True, STEP_CELLS[-1])) * abs(load) / TIP_LOAD
 
 
 @formula("strength / stress", source=Source("ratio of the two figures"), kind="ratio")
@@ -116,7 +116,7 @@ def tip_reserve(
     key = f"strength.tip.{side}.{bond.direction}.{lay.condition}"
     thing = ledger[f"strength.bond.{side}.{bond.direction}.{lay.condition}.steps"]
     peel = ledger.derive(f"{key}.peel", tip_peel, bond=thing, load=bond.load)
-    before = _most_peel(made, CELLS[0]) * abs(float(bond.load)) / UNIT + suction
+    before = _most_peel(made, STEP_CELLS[0]) * abs(float(bond.load)) / TIP_LOAD + suction
     peel = _suction(ledger, f"{key}.peel", peel, suction)
     glue = bond_adhesive(lay)
     assert not isinstance(glue, NotComputed), "the bond was made"
@@ -157,7 +157,7 @@ def _suction(ledger: Ledger, key: str, stress: Figure, suction: float) -> Figure
 
 def settled_peel(before: float, peel: float) -> bool:
     """Whether a peak [Pa] has moved little since the mesh before [Pa]."""
-    return abs(before / peel - 1.0) <= SETTLED if peel else True
+    return abs(before / peel - 1.0) <= SETTLED_ERROR if peel else True
 
 
 def _reserve(

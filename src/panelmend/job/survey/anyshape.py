@@ -1,9 +1,9 @@
 """The line for a damage of any shape: so many coverage spacings past every dull reading.
 
 No shape is assumed: a place is in the line when it lies within reach of a dull reading. The reach is
-``PLACE + k w g``: g the coverage spacing of the ground within that reach (so that untapped ground beside a
-dull reading lengthens it), k calibrated, w between 1 and THIN, more where little round the reading is dull:
-at a thin tip the damage may run on between the readings.
+``PLACE_WITHIN + k w g``: g the coverage spacing of the ground within that reach (so that untapped ground
+beside a dull reading lengthens it), k calibrated, w between 1 and LONE_DULL_FACTOR, more where little round
+the reading is dull: at a thin tip the damage may run on between the readings.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from scipy.spatial import cKDTree
 
 from panelmend.job.survey.coverage import (
     MOST_REACH,
-    PLACE,
+    PLACE_WITHIN,
     Spots,
     TappedGround,
     closest_spacing,
@@ -28,13 +28,16 @@ from panelmend.job.survey.coverage import (
 )
 from panelmend.job.survey.readings import Array
 
-THIN = 1.8  # how much further the line stands where little round a dull reading is dull
-ROUND = 2.2  # how far round a dull reading that is looked at, over coverage spacing
-FROM, TO = 0.12, 0.28  # share of the ground round it that is dull: THIN below the first, 1 above the second
+LONE_DULL_FACTOR = 1.8  # how much further the line stands where little round a dull reading is dull
+ROUND_LOOKED_AT = 2.2  # how far round a dull reading that is looked at, over coverage spacing
+FROM, TO = (
+    0.12,
+    0.28,
+)  # share of the ground round it that is dull: LONE_DULL_FACTOR below the first, 1 above the second
 LINK = 1.6  # dull readings nearer than this belong together, over spacing
 CROWD = 3  # so many dull readings together are an area; fewer are named, to be read again
-FIRST = 1.2  # multiple at which the spacing near a reading is taken, to look at what is round it
-SIDES = 12  # straight sides to a quarter of a round
+FIRST_MULTIPLE = 1.2  # multiple at which the spacing near a reading is taken, to look at what is round it
+QUARTER_SIDES = 12  # straight sides to a quarter of a round
 Inside = Callable[[Array], NDArray[np.bool_]]
 
 
@@ -62,13 +65,13 @@ class DullCore:
         most = MOST_REACH * self.ground.usual
         for within in (0.4 * most, most):
             r, g = self.ground.profile(p, within)
-            enough = np.flatnonzero(r >= k * g + PLACE)
+            enough = np.flatnonzero(r >= k * g + PLACE_WITHIN)
             if len(enough):
                 i = int(enough[0])
                 gap = float(g[max(i - 1, 0)])
-                return k * gap + PLACE, gap, True
+                return k * gap + PLACE_WITHIN, gap, True
         gap = float(g[-1]) if len(g) else self.ground.usual
-        return min(k * gap + PLACE, most), gap, False
+        return min(k * gap + PLACE_WITHIN, most), gap, False
 
     def needed(self, places: Array) -> Array:
         """The least k (n,) [1] at which each of some places (n, 2) [m] lies in the line."""
@@ -77,10 +80,12 @@ class DullCore:
         for p, w in zip(self.at, self.weight, strict=True):
             r, g = self.ground.profile(p, most)
             rho = np.hypot(*(places - p).T)
-            asked = np.maximum.accumulate((r - PLACE) / np.maximum(w * g, 1e-9)) if len(r) else np.zeros(1)
+            asked = (
+                np.maximum.accumulate((r - PLACE_WITHIN) / np.maximum(w * g, 1e-9)) if len(r) else np.zeros(1)
+            )
             i = np.minimum(np.searchsorted(r, rho), len(asked) - 1)
-            here = np.where(rho <= PLACE, 0.0, np.maximum(asked[i], 0.0))
-            need = np.minimum(need, np.where((rho > most) & (rho > PLACE), np.inf, here))
+            here = np.where(rho <= PLACE_WITHIN, 0.0, np.maximum(asked[i], 0.0))
+            need = np.minimum(need, np.where((rho > most) & (rho > PLACE_WITHIN), np.inf, here))
         return need
 
 
@@ -95,7 +100,7 @@ def dull_core(spots: Spots, inside: Inside | None = None) -> DullCore | None:
     crowd = (np.bincount(group)[group] >= CROWD) | spots.proved[bad]
     core = bad[crowd]
     share = _dull_shares(ground, at, core)
-    weight = 1.0 + (THIN - 1.0) * np.clip((TO - share) / (TO - FROM), 0.0, 1.0)
+    weight = 1.0 + (LONE_DULL_FACTOR - 1.0) * np.clip((TO - share) / (TO - FROM), 0.0, 1.0)
     return DullCore(at[core], weight, share, at[bad[~crowd]], ground)
 
 
@@ -134,10 +139,10 @@ def _dull_shares(ground: TappedGround, at: Array, core: NDArray[np.int64]) -> Ar
     here = dull[ground.owner]
     found = []
     for p in at[core]:
-        r, g = ground.profile(p, 2.0 * FIRST * ground.usual)
-        enough = np.flatnonzero(r >= FIRST * g)
+        r, g = ground.profile(p, 2.0 * FIRST_MULTIPLE * ground.usual)
+        enough = np.flatnonzero(r >= FIRST_MULTIPLE * g)
         gap = float(g[enough[0]]) if len(enough) else ground.usual
-        near = ground.tree.query_ball_point(p, ROUND * gap)
+        near = ground.tree.query_ball_point(p, ROUND_LOOKED_AT * gap)
         found.append(float(here[near].mean()) if near else 0.0)
     return np.array(found)
 
@@ -146,6 +151,6 @@ def rounds(at: Array, reach: Array) -> list[Any]:
     """Polygons round places (n, 2) [m] that hold circles of ``reach`` (n,) [m]; joined where they meet."""
     from shapely import buffer, points, union_all
 
-    wide = reach / np.cos(np.pi / (4 * SIDES))  # the polygon goes round the circle
-    whole = union_all(buffer(points(at), wide, quad_segs=SIDES))
+    wide = reach / np.cos(np.pi / (4 * QUARTER_SIDES))  # the polygon goes round the circle
+    whole = union_all(buffer(points(at), wide, quad_segs=QUARTER_SIDES))
     return [g for g in getattr(whole, "geoms", [whole]) if not g.is_empty]

@@ -12,11 +12,11 @@ from panelmend.job.survey.coverage import ROOT2
 from panelmend.job.survey.readings import Array
 from panelmend.shapes import Outline, polygon, to_polygon, united
 
-OPEN = 2.6  # coverage spacing over closest spacing above which ground beside the damage is open
-GAP = 1.3  # such ground is named where it is wider than this, over closest spacing
+OPEN_SPACING_RATIO = 2.6  # coverage spacing over closest spacing above which ground beside the damage is open
+GAP_SPACING_RATIO = 1.3  # such ground is named where it is wider than this, over closest spacing
 MOST_GAPS = 12
 BROAD = 0.38  # share of the ground round a reading that is dull: a single row of dull readings has 0.29
-FLAT = 0.02  # traced lines are simplified within this, over tap spacing; the line is widened by as much
+SIMPLIFIED_WITHIN = 0.02  # of the tap spacing: traced lines are simplified so far, and widened by as much
 
 
 @dataclass(frozen=True)
@@ -45,13 +45,13 @@ def ground_near(
         return core.ground.usual, (), True
     reach, gap, bounded = core.reach(k)
     spacing = max(float(gap.max()), closest)
-    shut = bool(bounded.all()) and spacing <= OPEN * closest
+    shut = bool(bounded.all()) and spacing <= OPEN_SPACING_RATIO * closest
     if shut:
         return spacing, (), True
     g = core.ground
     far, who = cKDTree(core.at).query(g.nodes)
-    here = (far <= reach[who]) & (g.far * ROOT2 > GAP * closest)
-    return spacing, _farthest(g.nodes[here], at, GAP * closest / ROOT2), False
+    here = (far <= reach[who]) & (g.far * ROOT2 > GAP_SPACING_RATIO * closest)
+    return spacing, _farthest(g.nodes[here], at, GAP_SPACING_RATIO * closest / ROOT2), False
 
 
 def _farthest(nodes: Array, at: Array, least: float) -> tuple[tuple[float, float], ...]:
@@ -75,7 +75,7 @@ def any_shape(core: DullCore | None, k: float, spacing: float, panel: Outline | 
     if core is None or not len(core.at):
         return []
     edge = None if panel is None else Polygon(to_polygon(panel))
-    slack, made = FLAT * spacing, []
+    slack, made = SIMPLIFIED_WITHIN * spacing, []
     for shape in rounds(core.at, core.reach(k)[0]):
         wide = Polygon(shape.exterior).buffer(slack, quad_segs=2).simplify(slack)
         left = wide if edge is None else wide.intersection(edge)

@@ -28,17 +28,17 @@ from panelmend.job.survey.codes import (
     Points,
     places_listed,
 )
-from panelmend.job.survey.coverage import PLACE, ROOT2
+from panelmend.job.survey.coverage import PLACE_WITHIN, ROOT2
 from panelmend.job.survey.doubts import check_numbers
 from panelmend.job.survey.far import check_far
 from panelmend.job.survey.part import SurveyPart, SurveyReadings
 from panelmend.shapes import Outline, least_overlap
 from panelmend.units import INCH, show
 
-THICK = 0.080 * INCH  # [m] skins heard well by tapping are thinner: AC 43.13-1B 5-105
-CLOSE, WIDE = HALF_INCH, 2.0 * HALF_INCH  # [m] usual spacing, common practice
-LEAST = 3.0  # size over spacing from which damage is told in its shape: common practice, no source
-ROW = 12  # places in one finding
+THICKEST_TAPPED = 0.080 * INCH  # [m] skins heard well by tapping are thinner: AC 43.13-1B 5-105
+CLOSE_SPACING, WIDE_SPACING = HALF_INCH, 2.0 * HALF_INCH  # [m] usual spacing, common practice
+LEAST_SIZE_RATIO = 3.0  # size over spacing from which damage is told in its shape: common practice, no source
+MOST_PLACES_TOLD = 12  # places in one finding
 
 
 def check(case: Case, ledger: Ledger, part: SurveyPart | None) -> tuple[Finding, ...]:
@@ -72,9 +72,12 @@ def _lost(case: Case, part: SurveyPart | None) -> list[Finding]:
         other = "inside" if damage.side == "outside" else "outside"
         found.append((f"on the {other}: ", _dull_outside(case.far_survey, holders)))
     return [
-        S105(side + places_listed(case, points[i : i + ROW], ROW), place="survey.sweep")
+        S105(
+            side + places_listed(case, points[i : i + MOST_PLACES_TOLD], MOST_PLACES_TOLD),
+            place="survey.sweep",
+        )
         for side, points in found
-        for i in range(0, len(points), ROW)
+        for i in range(0, len(points), MOST_PLACES_TOLD)
     ]
 
 
@@ -93,9 +96,12 @@ def _cleared(case: Case) -> list[Finding]:
             S116(f"{places_listed(case, (p,))}: {why.value}", place="survey.cleared")
             for p, why in readings.refused
         ]
-        for i in range(0, len(readings.cleared), ROW):
+        for i in range(0, len(readings.cleared), MOST_PLACES_TOLD):
             found.append(
-                S117(places_listed(case, readings.cleared[i : i + ROW], ROW), place="survey.cleared")
+                S117(
+                    places_listed(case, readings.cleared[i : i + MOST_PLACES_TOLD], MOST_PLACES_TOLD),
+                    place="survey.cleared",
+                )
             )
     return found
 
@@ -105,7 +111,7 @@ def _not_covered(case: Case, part: SurveyPart) -> list[Finding]:
     found, survey = [], case.document.survey
     assert survey is not None, "a survey was read"
     spacing = show(float(part.spacing), "length", case.view)
-    near = show(PLACE, "length", case.view, decimals=0 if case.view == "mm" else 1)
+    near = show(PLACE_WITHIN, "length", case.view, decimals=0 if case.view == "mm" else 1)
     if part.gaps:
         found.append(S111(f"tap here: {places_listed(case, part.gaps, 12)}", place="survey.sweep"))
     if not part.outers:
@@ -145,9 +151,13 @@ def _lines(case: Case, part: SurveyPart) -> list[Finding]:
         words = f"{len(part.groups)} areas, largest dimensions {sizes}"
         found.append(S103(words, place="data.limits.merge_distance"))
     sought = survey.smallest
-    if part.least < LEAST * spacing * (1 - 1e-9) or spacing > WIDE * 1.001 or _missed(spacing, sought):
+    if (
+        part.least < LEAST_SIZE_RATIO * spacing * (1 - 1e-9)
+        or spacing > WIDE_SPACING * 1.001
+        or _missed(spacing, sought)
+    ):
         looked = "" if sought is None else f"; the survey must not miss {show(sought, 'length', case.view)}"
-        narrow, wide = (show(v, "length", case.view, decimals=places) for v in (CLOSE, WIDE))
+        narrow, wide = (show(v, "length", case.view, decimals=places) for v in (CLOSE_SPACING, WIDE_SPACING))
         words = (
             f"spacing {show(spacing, 'length', case.view)}, damage "
             f"{show(part.least, 'length', case.view)} across; usual are {narrow} to {wide}, and three "
@@ -179,7 +189,7 @@ def _places(case: Case, part: SurveyPart) -> list[Finding]:
         found.append(S102(places_listed(case, part.contradictory), place="survey.sweep"))
     assert case.survey is not None, "a survey was read"
     read = {(r[0], r[1]) for r in case.survey.rows}
-    out = tuple(sorted(p for p in read if not case.geometry.outline.contains(p, PLACE)))
+    out = tuple(sorted(p for p in read if not case.geometry.outline.contains(p, PLACE_WITHIN)))
     if out:
         found.append(
             S106(f"{len(out)} of {part.count.value}: {places_listed(case, out)}", place="survey.sweep")
@@ -194,8 +204,8 @@ def _method(case: Case) -> list[Finding]:
     found = []
     for side, skin in (("outside", g.outer), ("inside", g.inner)):
         thick = sum(layer.thickness for layer in skin)
-        if any(s.side == side for s in tapped) and thick > THICK:
-            has, below = (show(v, "length", case.view, decimals=3) for v in (thick, THICK))
+        if any(s.side == side for s in tapped) and thick > THICKEST_TAPPED:
+            has, below = (show(v, "length", case.view, decimals=3) for v in (thick, THICKEST_TAPPED))
             words = f"the skin on the {side} is {has} thick; AC 43.13-1B 5-105 says below {below}"
             found.append(S109(words, place="survey.sweep"))
     cored = damage.depth in ("skin and core", "through")

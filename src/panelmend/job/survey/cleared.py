@@ -11,10 +11,10 @@ import numpy as np
 
 from panelmend.document.panel import Side
 from panelmend.document.survey import Cleared, Survey
-from panelmend.job.survey.coverage import PLACE
+from panelmend.job.survey.coverage import PLACE_WITHIN
 from panelmend.job.survey.readings import SCORE, SkinReadings
 
-AGAIN = 2.0  # sound readings at a place for each one that spoke for damage
+SOUND_FOR_ONE_DULL = 2.0  # sound readings at a place for each one that spoke for damage
 Point = tuple[float, float]
 
 
@@ -61,7 +61,7 @@ def clear(
             continue
         for typed in entry.at:
             at = place(typed)
-            near = np.hypot(*(readings.at - at).T) <= PLACE if len(readings) else np.zeros(0, bool)
+            near = np.hypot(*(readings.at - at).T) <= PLACE_WITHIN if len(readings) else np.zeros(0, bool)
             why = _why(entry, int((near & dull).sum()), int((near & ~dull).sum()), inspector, technician)
             if why is not None:
                 refused.append((at, why))
@@ -81,7 +81,7 @@ def _why(entry: Cleared, dull: int, sound: int, inspector: str, technician: str)
         return NotCleared.OWN_WORK
     match entry.how:
         case "tapped again":
-            return NotCleared.NOT_AGAIN if sound < AGAIN * dull else None
+            return NotCleared.NOT_AGAIN if sound < SOUND_FOR_ONE_DULL * dull else None
         case "second method":
             return None
         case _:

@@ -16,11 +16,11 @@ from scipy.spatial import cKDTree
 
 from panelmend.job.survey.readings import Array, SkinReadings
 
-PLACE = 0.005  # [m] a reading is believed to lie this near to where it was written down
-SAME = 1e-4  # [m] readings nearer than this are at one place
-FINE = 3.0  # steps of the raster in the closest spacing of the neighbourhood
+PLACE_WITHIN = 0.005  # [m] a reading is believed to lie this near to where it was written down
+SAME_PLACE_WITHIN = 1e-4  # [m] readings nearer than this are at one place
+RASTER_STEPS = 3.0  # steps of the raster in the closest spacing of the neighbourhood
 MOST_REACH = 5.0  # a reach looks no further than this many coverage spacings of the survey
-NODES = 250_000  # points of the raster at most
+MOST_RASTER_POINTS = 250_000  # points of the raster at most
 ROOT2 = float(np.sqrt(2.0))
 
 
@@ -47,7 +47,7 @@ def readings_by_place(readings: SkinReadings) -> Spots:
     """Readings put together by place, in a fixed order."""
     if not len(readings):
         return Spots(np.zeros((0, 2)), np.zeros(0), np.zeros(0))
-    keys = np.round(readings.at / SAME).astype(np.int64)
+    keys = np.round(readings.at / SAME_PLACE_WITHIN).astype(np.int64)
     _, first, inverse = np.unique(keys, axis=0, return_index=True, return_inverse=True)
     inverse = inverse.reshape(-1)
     dull = np.bincount(inverse, readings.dull.astype(float), len(first))
@@ -108,7 +108,9 @@ def tapped_ground(
     reach = MOST_REACH * usual
     low = np.maximum((x0, y0), dull.min(0) - reach)
     high = np.minimum((x1, y1), dull.max(0) + reach)
-    nodes = np.vstack([_raster(low, high, spacing / FINE, NODES), _centres(at, low, high)])
+    nodes = np.vstack(
+        [_raster(low, high, spacing / RASTER_STEPS, MOST_RASTER_POINTS), _centres(at, low, high)]
+    )
     keep = contains_xy(hull, nodes[:, 0], nodes[:, 1])
     if inside is not None:
         keep &= inside(nodes)

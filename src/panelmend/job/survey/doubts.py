@@ -17,8 +17,8 @@ from panelmend.job.survey.readings import DULL_FROM, Array, pass_places, ratios_
 from panelmend.shapes import Outline
 from panelmend.units import show
 
-FEW = 3  # reference readings from which their scatter can be looked at
-USUAL = 0.95  # a lesser per cent is answered for by the engineer
+LEAST_REFERENCES = 3  # reference readings from which their scatter can be looked at
+USUAL_CONFIDENCE = 0.95  # a lesser per cent is answered for by the engineer
 S130 = confirm_code(
     "S130",
     "Some readings are far below those on the sound place",
@@ -84,7 +84,9 @@ def check_numbers(case: Case, part: SurveyPart | None) -> list[Finding]:
             continue
         else:
             assert_never(sweep.kind)
-    if case.confidence < USUAL and not same_name(survey.confidence_by, case.document.people.engineer):
+    if case.confidence < USUAL_CONFIDENCE and not same_name(
+        survey.confidence_by, case.document.people.engineer
+    ):
         found.append(
             S136(
                 f"{survey.confidence}, chosen by {survey.confidence_by!r} [confidence_by]",
@@ -134,9 +136,10 @@ def _instrument(case: Case, sweep: SurveyPass, where: str) -> Iterator[Finding]:
             f"far apart as sound and damaged ({r.limit:.2f})",
             place=where,
         )
-    elif sweep.kind == "time" and len(r.reference) < FEW:
+    elif sweep.kind == "time" and len(r.reference) < LEAST_REFERENCES:
         yield S131(
-            f"{len(r.reference)} of {FEW} or more; scatter taken as 3 % (common practice, no source)",
+            f"{len(r.reference)} of {LEAST_REFERENCES} or more; scatter taken as 3 % (common practice, "
+            "no source)",
             place=where,
         )
     if r.overlooked.any():

@@ -13,7 +13,7 @@ from panelmend.job.survey.trace import TracedSurvey
 from panelmend.shapes import least_overlap
 from panelmend.units import show
 
-APART = 0.025  # [m] a blow goes through near where it struck: common practice, no source
+THROUGH_DISTANCE = 0.025  # [m] a blow goes through near where it struck: common practice, no source
 
 
 def far_trace(case: Case) -> TracedSurvey | None:
@@ -78,7 +78,7 @@ def _over_each_other(case: Case) -> list[Finding]:
     damage = case.geometry.damage
     if near is None and damage is not None:
         near = damage.centroid
-    if near is None or far is None or math.dist(near, far) <= APART:
+    if near is None or far is None or math.dist(near, far) <= THROUGH_DISTANCE:
         return []
 
     def told(p: tuple[float, float]) -> str:

@@ -23,8 +23,8 @@ SCALES = (1.5, 2.5, 4.0)  # length scale over tap spacing
 AMPLITUDES = (
     3.0,
 )  # standard deviation of f; twice as much let wrong taps widen the lines (see the method page)
-MEAN = -3.0  # f where nothing is known: a place is likelier sound
-MOST = 1000  # readings in one piece; more are worked through in tiles
+PRIOR_MEAN = -3.0  # f where nothing is known: a place is likelier sound
+MOST_READINGS = 1000  # readings in one piece; more are worked through in tiles
 TILE, HALO = 16.0, 8.0  # tile and halo over tap spacing
 JITTER = 1e-8
 
@@ -46,7 +46,7 @@ class Kernel:
 
     scale: float
     amplitude: float
-    mean: float = MEAN
+    mean: float = PRIOR_MEAN
 
     def __call__(self, a: Array, b: Array) -> Array:
         """Covariance (n, m) of places a (n, 2) and b (m, 2) [m]."""

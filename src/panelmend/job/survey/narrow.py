@@ -16,19 +16,19 @@ from numpy.typing import NDArray
 from scipy.spatial import Delaunay, QhullError, cKDTree
 
 from panelmend.job.survey.anyshape import DullCore, rounds
-from panelmend.job.survey.coverage import PLACE, ROOT2
+from panelmend.job.survey.coverage import PLACE_WITHIN, ROOT2
 from panelmend.job.survey.readings import Array
 
 UNEVEN = 0.85  # closest over widest gap below which the gaps are brought to the closest first
-SLACK = 1.05  # a gap is filled when it is no wider than this times what is aimed at
-MOST = 120  # places in one set
+GAP_FILLED_WITHIN = 1.05  # a gap is filled when it is no wider than this times what is aimed at
+MOST_PLACES = 120  # places in one set
 
 
 @dataclass(frozen=True)
 class Filling:
     """Places to tap (n, 2) [m], nearest to the damage first; the ``spacing`` they make [m].
 
-    ``area`` is that of the line where all of them sound [m2]; ``whole`` that no more than MOST were needed.
+    ``area`` is that of the line where all of them sound [m2]; ``whole`` that MOST_PLACES were enough.
     """
 
     at: Array
@@ -50,12 +50,12 @@ def filling(core: DullCore, at: Array, k: float) -> Filling | None:
     reach, gap, _ = core.reach(k)
     widest, closest = float(gap.max()), float(gap.min())
     aim = closest if closest < UNEVEN * widest else widest / ROOT2
-    best = np.minimum(reach, PLACE + k * core.weight * SLACK * aim)
+    best = np.minimum(reach, PLACE_WITHIN + k * core.weight * GAP_FILLED_WITHIN * aim)
     nodes = core.ground.nodes[_needed(core, at, reach, best)]
     left, found = np.asarray(cKDTree(at).query(nodes)[0]) if len(nodes) else np.zeros(0), list[Array]()
-    while len(nodes) and len(found) < MOST:
+    while len(nodes) and len(found) < MOST_PLACES:
         i = int(np.argmax(np.round(left, 9)))
-        if left[i] * ROOT2 <= SLACK * aim:
+        if left[i] * ROOT2 <= GAP_FILLED_WITHIN * aim:
             break
         found.append(nodes[i])
         left = np.minimum(left, np.hypot(*(nodes - nodes[i]).T))
@@ -65,7 +65,7 @@ def filling(core: DullCore, at: Array, k: float) -> Filling | None:
     near = np.round(cKDTree(core.at).query(places)[0], 6)
     order = np.lexsort((np.round(places[:, 1], 6), np.round(places[:, 0], 6), near))
     area = float(sum(shape.area for shape in rounds(core.at, best)))
-    return Filling(places[order], aim, area, bool(left.max() * ROOT2 <= SLACK * aim))
+    return Filling(places[order], aim, area, bool(left.max() * ROOT2 <= GAP_FILLED_WITHIN * aim))
 
 
 def _needed(core: DullCore, at: Array, reach: Array, best: Array) -> NDArray[np.bool_]:

@@ -19,8 +19,8 @@ from panelmend.job.survey.narrow import Filling, filling
 from panelmend.job.survey.readings import Array
 from panelmend.job.survey.trace import TracedSurvey
 
-STRIP = 700  # places looked at
-NEAR = 0.3  # no tap nearer to an earlier one than this, over tap spacing
+STRIP_PLACES = 700  # places looked at
+NEAREST_TAP = 0.3  # no tap nearer to an earlier one than this, over tap spacing
 STRIPE = 2.0  # [logit] how far past the two lines places are looked at
 
 
@@ -67,7 +67,7 @@ def next_taps(traced: TracedSurvey, count: int = 5) -> tuple[NextTap, ...]:
         places = places[np.array([traced.panel.contains((float(x), float(y))) for x, y in places], bool)]
     if not len(places):
         return ()
-    places = places[:: max(1, -(-len(places) // STRIP))]
+    places = places[:: max(1, -(-len(places) // STRIP_PLACES))]
     cov = traced.posterior.covariance(places)
     mean, _ = traced.posterior.latent(places)
     weight = expit(mean) * expit(-mean)
@@ -79,7 +79,7 @@ def next_taps(traced: TracedSurvey, count: int = 5) -> tuple[NextTap, ...]:
         var = np.maximum(np.diag(cov), 1e-12)
         left = np.maximum(var[:, None] - cov**2 / (var + 1.0 / weight)[None, :], 0.0)
         gain = (counts[:, None] * (np.sqrt(var)[:, None] - np.sqrt(left))).sum(0)
-        gain[_taken(places, known, NEAR * traced.spacing)] = -1.0
+        gain[_taken(places, known, NEAREST_TAP * traced.spacing)] = -1.0
         best = int(np.argmax(np.round(gain, 9)))
         if gain[best] <= 0.0:
             break

@@ -16,7 +16,7 @@ from panelmend.job.survey.families import Maker
 from panelmend.job.survey.readings import Array
 
 SPACING = (0.010, 0.050)  # [m] simulated spacings
-WRONG = 0.05  # greatest share of wrong taps [1]
+MOST_WRONG_SHARE = 0.05  # greatest share of wrong taps [1]
 ASTRAY = 0.005  # greatest error of a place [m]
 Layout = Callable[[np.random.Generator, float], Array]
 
@@ -82,14 +82,14 @@ class Surveyed:
 def surveyed(maker: Maker, layout: Layout, seed: int) -> Surveyed:
     """One survey: the damage lies anywhere within a spacing, the taps reach five spacings beyond it.
 
-    Half of the surveys have no wrong tap, the others a share up to WRONG. Places are off by up to ASTRAY:
-    each on its own, or all together, as where the origin was marked wrongly.
+    Half of the surveys have no wrong tap, the others a share up to MOST_WRONG_SHARE. Places are off by up to
+    ASTRAY: each on its own, or all together, as where the origin was marked wrongly.
     """
     from shapely import affinity, contains_xy
 
     rng = np.random.default_rng(seed)
     spacing = math.exp(rng.uniform(math.log(SPACING[0]), math.log(SPACING[1])))
-    wrong = 0.0 if rng.random() < 0.5 else float(rng.uniform(0, WRONG))
+    wrong = 0.0 if rng.random() < 0.5 else float(rng.uniform(0, MOST_WRONG_SHARE))
     off = float(rng.uniform(0, ASTRAY))
     truth, edge = maker(rng)
     if edge is None:

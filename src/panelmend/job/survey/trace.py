@@ -17,12 +17,20 @@ from scipy.special import ndtr, ndtri
 
 from panelmend.errors import RangeError
 from panelmend.job.survey.anyshape import DullCore, Inside, dull_core
-from panelmend.job.survey.areas import FLAT, FoundArea, any_shape, area_holds, areas_in, ground_near, points
+from panelmend.job.survey.areas import (
+    SIMPLIFIED_WITHIN,
+    FoundArea,
+    any_shape,
+    area_holds,
+    areas_in,
+    ground_near,
+    points,
+)
 from panelmend.job.survey.calibration import level_at, reach_at
 from panelmend.job.survey.coverage import closest_spacing, readings_by_place
 from panelmend.job.survey.field import (
     HALO,
-    MOST,
+    MOST_READINGS,
     TILE,
     Kernel,
     Merged,
@@ -35,14 +43,14 @@ from panelmend.job.survey.readings import Array, SkinReadings
 from panelmend.shapes import Outline, polygon, to_polygon, united
 from panelmend.units import show
 
-FINE = 4.0  # nodes of the traced grid to a tap spacing
-REACH = 3.0  # how far from a dull reading lines are looked for, over tap spacing
+GRID_NODES = 4.0  # nodes of the traced grid to a tap spacing
+TRACED_REACH = 3.0  # how far from a dull reading lines are looked for, over tap spacing
 BEYOND = 1.5  # how far past the readings a line may run, over tap spacing
-NOISY = 0.05  # share of readings in doubt up to which the line was calibrated
+DOUBTED_SHARE = 0.05  # share of readings in doubt up to which the line was calibrated
 PROVED = 0.95  # of a family and layout 59 damages prove 95 % (0.95^59 < 0.05), 299 would prove 99 %
 GRID = 1.2  # coverage spacing over closest spacing up to which a survey counts as a square grid
-CALIBRATED = (0.007, 0.051)  # [m] closest spacings of the simulated surveys
-EDGE = 1e-6  # [m]
+CALIBRATED_SPACINGS = (0.007, 0.051)  # [m] closest spacings of the simulated surveys
+PANEL_ROUNDING = 1e-6  # [m]
 Line = Literal["any shape", "compact"]
 
 
@@ -74,7 +82,9 @@ class Withheld(StrEnum):
 
     def words(self, view: str = "mm") -> str:
         """The reason, its lengths in the reader's units."""
-        return f"{self.value} ({_span(*CALIBRATED, view)})" if self is Withheld.SPACING else self.value
+        return (
+            f"{self.value} ({_span(*CALIBRATED_SPACINGS, view)})" if self is Withheld.SPACING else self.value
+        )
 
 
 def _span(low: float, high: float, view: str) -> str:
@@ -169,7 +179,7 @@ def _inside(panel: Outline | None) -> Inside | None:
         return None
     from shapely import Polygon, contains_xy, prepare
 
-    shape = Polygon(to_polygon(panel)).buffer(EDGE)
+    shape = Polygon(to_polygon(panel)).buffer(PANEL_ROUNDING)
     prepare(shape)
     return lambda p: np.asarray(contains_xy(shape, p[:, 0], p[:, 1]), dtype=bool)
 
@@ -180,9 +190,9 @@ def _withheld(made: TracedSurvey, line: Line, closest: float, shut: bool, count:
         Withheld.RUNS_OFF: any(a.runs_off for a in made.areas),
         Withheld.OPEN: not shut,
         Withheld.LONE: bool(made.doubtful),
-        Withheld.NOISY: doubts > max(2.0, NOISY * count),
+        Withheld.NOISY: doubts > max(2.0, DOUBTED_SHARE * count),
         Withheld.SLIM: any(a.slim for a in made.areas),
-        Withheld.SPACING: not CALIBRATED[0] <= closest <= CALIBRATED[1],
+        Withheld.SPACING: not CALIBRATED_SPACINGS[0] <= closest <= CALIBRATED_SPACINGS[1],
         Withheld.FEW: line == "any shape" and made.confidence > PROVED,
         Withheld.NO_GRID: line == "compact" and made.spacing > GRID * closest,
     }
@@ -201,29 +211,29 @@ def _some(m: Merged, keep: NDArray[Any]) -> Merged:
 
 def _near(m: Merged, dull: Array, spacing: float) -> Merged:
     """At most MOST/2 readings round the densest dull place, for choosing the kernel."""
-    if len(m.at) <= MOST // 2 or not len(dull):
+    if len(m.at) <= MOST_READINGS // 2 or not len(dull):
         return m
     tree = cKDTree(dull)
     crowd = tree.query_ball_point(dull, 4.0 * spacing, return_length=True)
     centre = dull[int(np.argmax(np.asarray(crowd)))]
-    order = np.argsort(((m.at - centre) ** 2).sum(1), kind="stable")[: MOST // 2]
+    order = np.argsort(((m.at - centre) ** 2).sum(1), kind="stable")[: MOST_READINGS // 2]
     return _some(m, np.sort(order))
 
 
 def _nodes(m: Merged, dull: Array, spacing: float, kernel: Kernel) -> tuple[Nodes, Posterior]:
     """The field where damage may be; elsewhere the mean is that of a sound place."""
-    step = spacing / FINE
+    step = spacing / GRID_NODES
     seeds = dull if len(dull) else m.at[:1]
-    low, high = seeds.min(0) - (REACH + 1) * spacing, seeds.max(0) + (REACH + 1) * spacing
+    low, high = seeds.min(0) - (TRACED_REACH + 1) * spacing, seeds.max(0) + (TRACED_REACH + 1) * spacing
     while np.prod((high - low) / step) > 1_000_000:
         step *= 1.25
     x = np.arange(low[0], high[0] + step, step)
     y = np.arange(low[1], high[1] + step, step)
     gx, gy = np.meshgrid(x, y)
     places = np.column_stack([gx.ravel(), gy.ravel()])
-    wanted = _near_known(seeds, places, REACH * spacing) & _near_known(m.at, places, BEYOND * spacing)
+    wanted = _near_known(seeds, places, TRACED_REACH * spacing) & _near_known(m.at, places, BEYOND * spacing)
     mean, sd = np.full(len(places), -30.0), np.full(len(places), 1.0)
-    if len(m.at) <= MOST:
+    if len(m.at) <= MOST_READINGS:
         posterior = laplace(m, kernel)
         mean[wanted], sd[wanted] = posterior.latent(places[wanted])
     else:
@@ -254,9 +264,9 @@ def _in_tiles(
         near = ((m.at > start - halo) & (m.at < start + size + halo)).all(1)
         here = wanted & (tile == key).all(1)
         order = np.flatnonzero(near)
-        if len(order) > 2 * MOST:  # far denser than its own median spacing: the nearest do
+        if len(order) > 2 * MOST_READINGS:  # far denser than its own median spacing: the nearest do
             d = ((m.at[order] - start - 0.5 * size) ** 2).sum(1)
-            order = np.sort(order[np.argsort(d, kind="stable")[: 2 * MOST]])
+            order = np.sort(order[np.argsort(d, kind="stable")[: 2 * MOST_READINGS]])
         mean[here], sd[here] = laplace(_some(m, order), kernel).latent(places[here])
 
 
@@ -271,7 +281,7 @@ def _lines(nodes: Nodes, height: Array, spacing: float) -> list[Outline]:
     x = np.concatenate([[nodes.x[0] - step], nodes.x, [nodes.x[-1] + step]])
     y = np.concatenate([[nodes.y[0] - step], nodes.y, [nodes.y[-1] + step]])
     made: list[Outline] = []
-    slack = FLAT * spacing
+    slack = SIMPLIFIED_WITHIN * spacing
     for line in contourpy.contour_generator(x, y, padded).lines(0.0):
         if len(line) < 4:
             continue
