@@ -152,3 +152,73 @@ def test_one_read_cool_then_not_and_hot_when_the_vacuum_was_let_go_leaves_it_ope
     m.temps[m.times >= 9420, 0] = 314.9
     e = evidence.gather(m.log())
     assert rules_release.let_go_unread(e, VerdictRecorder(e.log), how, end) is YES
+
+
+def _let_go(*couples: list[float], vacuum: list[float], most: float = 315.0) -> tuple[Outcome, list[str]]:
+    """The rule on the release, at ten seconds a row; a gap is longer than 25 s."""
+    how = dataclasses.replace(recipe(vacuum=VacuumRule(limit(70e3))), release_most=limit(most))
+    e = shown(*couples, vacuum=vacuum)
+    book = book_of(e)
+    return rules_release.ends_released(e, book, how, (), 0.0), [r.words for r in book.reasons]
+
+
+@pytest.mark.parametrize(("least", "outcome"), [(80e3, YES), (80.1e3, OPEN)])
+def test_vacuum_that_stands_at_its_least_was_not_let_go(least: float, outcome: Outcome) -> None:
+    nan = float("nan")
+    how = recipe(vacuum=VacuumRule(limit(least)), cool={"target": 315.0})
+    e = shown([300.0] * 4, [320.0, nan, nan, 320.0], vacuum=[80e3] * 4)
+    assert rules_release.let_go_unread(e, book_of(e), how, 5.0) is outcome
+
+
+@pytest.mark.parametrize(("end", "outcome"), [(19.0, OPEN), (20.0, YES)])
+def test_vacuum_is_let_go_behind_the_end_not_at_it(end: float, outcome: Outcome) -> None:
+    """At 20 s T2 is not read; at 30 s it is, and cool."""
+    nan = float("nan")
+    how = recipe(vacuum=VacuumRule(limit(70e3)), cool={"target": 315.0})
+    e = shown([300.0] * 4, [320.0, nan, nan, 312.0], vacuum=[80e3, 80e3, 0.0, 0.0])
+    assert rules_release.let_go_unread(e, book_of(e), how, end) is outcome
+
+
+@pytest.mark.parametrize(("read", "outcome"), [(310.0, YES), (310.1, OPEN)])
+def test_one_not_read_at_the_release_itself_may_have_been_exactly_as_hot_as_allowed(
+    read: float, outcome: Outcome
+) -> None:
+    nan = float("nan")
+    found, words = _let_go([300.0] * 4, [320.0, nan, nan, read], vacuum=[80e3, 80e3, 80e3, 0.0])
+    assert found is outcome
+    assert sum(w.startswith("T2 was not read when") for w in words) == (outcome is OPEN)
+
+
+@pytest.mark.parametrize(
+    ("rows", "read", "outcome"),
+    [
+        (2, 315.0, YES),  # 20 s before the vacuum is let go, as long as readings may stay out
+        (2, 315.1, NO),  # read, and too hot
+        (3, 315.0, YES),  # 30 s: cool when it was last read
+        (3, 315.1, OPEN),
+    ],
+)
+def test_how_long_ago_the_hottest_was_read_when_the_vacuum_was_let_go(
+    rows: int, read: float, outcome: Outcome
+) -> None:
+    nan = float("nan")
+    temps = [330.0, 320.0, read, *[nan] * rows, nan]
+    vacuum = [*[80e3] * (3 + rows), 0.0]
+    assert _let_go(temps, temps, vacuum=vacuum)[0] is outcome
+
+
+@pytest.mark.parametrize(("ago", "outcome"), [(25.0, NO), (25.1, OPEN)])
+def test_readings_as_old_as_a_gap_are_no_gap(ago: float, outcome: Outcome) -> None:
+    nan = float("nan")
+    how = dataclasses.replace(recipe(vacuum=VacuumRule(limit(70e3))), release_most=limit(315.0))
+    times = [0.0, 10.0, 10.0 + ago, 50.0]
+    e = shown([330.0, 320.0, nan, nan], vacuum=[80e3, 80e3, 80e3, 0.0], times=times)
+    assert rules_release._released(e, book_of(e), how, 2, 0.0) is outcome
+
+
+def test_a_log_that_ends_under_vacuum_says_how_hot_it_was_then() -> None:
+    nan = float("nan")
+    assert _let_go([330.0] * 3, vacuum=[80e3] * 3) == (OPEN, ["the log ends under vacuum at 57 C"])
+    assert _let_go([nan] * 3, vacuum=[80e3] * 3) == (OPEN, ["no readings"])
+    assert _let_go([315.0] * 3, vacuum=[80e3] * 3)[0] is YES
+    assert _let_go([315.1] * 3, vacuum=[80e3] * 3)[0] is OPEN

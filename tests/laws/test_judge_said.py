@@ -12,7 +12,7 @@ from judge_lines import limit, made, recipe
 from made_curelog import made_cure
 from panelmend.plan.judge import Outcome, SensorRule, judge
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.said import lengths_apart
+from panelmend.plan.judge.said import apart, in_units, lengths_apart, show, time_left
 from panelmend.plan.judge.verdict import VerdictRecorder
 from recipe_curelog import LEAKY, RECIPE, against, cut, f
 
@@ -115,3 +115,25 @@ def test_the_end_that_a_gap_leaves_open_is_told_apart_from_its_limit() -> None:
     least = {"most": False, "decimals": 1, "between": (4599.0, 4700.0)}
     assert book.measure("r", 4700.0, most, "time", c.DWELL_SHORT, **least) is UNKNOWN  # type: ignore[arg-type]
     assert book.reasons[-1].words.endswith("from 76.65 min to 78.3 min")
+
+
+@pytest.mark.parametrize(
+    ("shown", "limit", "words"),
+    [
+        (119.9, 120.0, ("1.998 min", "2.000 min")),  # two minutes are minutes
+        (119.9, 119.99, ("119.9 s", "120.0 s")),
+        (120.0, 86400.0, ("2 min", "24.0 h")),  # minutes beside hours, as each is told
+        (119.6, 200.0, ("2 min", "3 min")),  # not "120 s" beside "3 min"
+        (119.4, 200.0, ("119 s", "3 min")),
+    ],
+)
+def test_two_times_apart_at_two_minutes_and_a_day(shown: float, limit: float, words: tuple[str, str]) -> None:
+    assert lengths_apart(shown, limit) == words
+
+
+def test_temperatures_apart_and_times_left_as_people_read_them() -> None:
+    assert (apart(10.0), apart(10.0, decimals=1, signed=True)) == ("10 K", "+10.0 K")
+    with in_units("in"):
+        assert (apart(10.0), apart(-10.0, decimals=1, signed=True)) == ("18 F", "-18.0 F")
+    assert [time_left(x) for x in (119.0, 119.9999999, 119.99, 150.0)] == ["119 s", "2 min", "119 s", "2 min"]
+    assert (show(7200.0, "time"), show(7200.0, "time", unit="h")) == ("120 min", "2 h")

@@ -9,12 +9,14 @@ import numpy as np
 import pytest
 
 from judge_lines import limit, made, recipe
+from judge_readings import shown
 from judge_whole import NO, OPEN, YES
 from made_curelog import Made
 from panelmend.plan.judge import judge
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.verdict import Outcome
+from panelmend.plan.judge.walk import _dwell_below, walk
 
 
 def _down(low: float, noise: float = 0.0) -> Made:
@@ -110,3 +112,41 @@ def test_the_last_behind_the_first_comes_down_into_a_cooler_dwell(most: float, o
     assert [r.outcome for r in found] == [outcome]
     assert found[0].value == pytest.approx(1291.7, abs=0.5)
     assert found[0].sensor == "T1"
+
+
+NAN = float("nan")
+COOLED = [390.0, 390.0, 380.0, 370.0, 366.0, 364.0]  # at 365 K, the top of its band, at 45 s
+
+
+@pytest.mark.parametrize(
+    ("more", "start"),
+    [
+        ([362.0] * 14, 45.0),
+        ([366.0, 362.0, *[362.0] * 12], 62.5),  # above it again at 60 s, and back at 62.5 s
+        ([365.0, 362.0, *[362.0] * 12], 45.0),  # at the top of the band is none above it
+        ([362.0] * 4 + [366.0] + [362.0] * 9, 102.5),  # 55 s later
+        ([362.0] * 5 + [366.0] + [362.0] * 8, 45.0),  # 65 s later: it had come down
+    ],
+)
+def test_a_cooler_dwell_begins_once_the_hottest_has_been_below_its_top_for_a_minute(
+    more: list[float], start: float
+) -> None:
+    e, how = shown(COOLED + more, [x - 1.0 for x in COOLED + more]), _cooler(band_high=limit(365.0))
+    found = _dwell_below(e, how, 2, 0.0)
+    assert found.found
+    assert found.start == pytest.approx(start, abs=0.01)
+    assert [(s.start, s.end) for s in found.spans] == [(pytest.approx(start, abs=0.01), 190.0)]
+    assert found.since == found.start
+    assert _dwell_below(e, how, 2, 150.0).start == 150.0, "come down before that"
+
+
+def test_when_a_cooler_dwell_can_have_begun_at_the_soonest() -> None:
+    """From 390 K at 40 s with 0.5 K/s at most to 365 K at 90 s; it is read at 100 s."""
+    way = [390.0] * 5 + [NAN] * 5 + [360.0] * 10
+    how = _cooler(band_high=limit(365.0))
+    found = _dwell_below(shown(way, way), how, 2, 0.0)
+    assert (found.start, found.since) == (100.0, 90.0)
+    assert _dwell_below(shown(way, way), how, 2, 95.0).since == 95.0
+    up = [300.0] * 5 + [330.0, 360.0] + way
+    walked = walk(shown(up, up), how)
+    assert (walked[2].segment.name, walked[2].since) == ("low", 160.0)

@@ -12,7 +12,16 @@ from made_curelog import INHG, Made
 from panelmend.plan.judge import CureLog, Outcome, VacuumRule, alarms, find_faults, judge
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.evidence import gather
-from panelmend.plan.judge.faults_together import together_faults
+from panelmend.plan.judge.faults_quiet import no_chance
+from panelmend.plan.judge.faults_together import (
+    Stay,
+    _beyond_chance,
+    _left_behind,
+    _overlap,
+    _stays,
+    _warm,
+    together_faults,
+)
 
 FIRST = 500  # a row in the dwell
 
@@ -192,3 +201,107 @@ def test_the_watch_calls_as_long_as_they_stand(ago: int) -> None:
     words = [a.finding.words for a in found if a.finding.code == c.STOOD_TOGETHER.code]
     assert len(words) == 1 - ago
     assert all("T1, T2, T3 for 20 min, others go on" in w for w in words)
+
+
+def test_a_stay_by_its_rows_and_its_time() -> None:
+    """Eight steps and five minutes; one that begins the log is one too."""
+    times = np.arange(40.0) * 40.0
+    for first, steps, stays in ((0, 8, 1), (20, 8, 1), (20, 7, 0)):
+        values = np.arange(40.0)
+        values[first : first + steps + 1] = 99.0
+        found = _stays(times, values, 2)
+        assert found == [Stay(first, first + steps, 2)] * stays
+        assert not _stays(times * 0.9, values, 2), "288 s"
+
+
+@pytest.mark.parametrize(
+    ("rows", "step", "together"), [(8, 60.0, True), (7, 60.0, False), (30, 10.0, True), (29, 10.0, False)]
+)
+def test_two_stays_are_together_for_eight_steps_and_five_minutes(
+    rows: int, step: float, together: bool
+) -> None:
+    one, other = Stay(100, 200, 1), Stay(200 - rows, 300, 2)
+    times = np.arange(400.0) * step
+    assert _overlap(times, one, other) is together
+    assert _overlap(times, other, one) is together
+
+
+@pytest.mark.parametrize(("reads", "said"), [(23, False), (24, True)])
+def test_how_many_readings_tell_the_last_digit_of_one(reads: int, said: bool) -> None:
+    """Noise of five digits before a stay of ten rows; of 23 readings nothing is known."""
+    values = np.round(350.0 + np.array([0.0, 0.7, 0.1, 0.9, 0.4, 1.1] * 3)[: reads - 10], 4)
+    values = np.append(values, np.full(10, 350.2))
+    assert _beyond_chance(values, reads - 10, reads - 1) is said
+
+
+def test_a_stay_is_weighed_as_a_stay_not_as_a_line() -> None:
+    """Noise of eight tenths of a digit is too little for a line, and enough for 100 rows that stay."""
+    values = np.round(350.0 + 0.1 * np.round(np.random.default_rng(3).normal(0.0, 0.8, 300)), 4)
+    values[100:201] = 350.0
+    assert no_chance(values, 0.1, 100, 200, stays=True)
+    assert not no_chance(values, 0.1, 100, 200, stays=False)
+    assert _beyond_chance(values, 100, 200)
+
+
+def test_two_that_stop_one_after_the_other_are_told_beside_the_longest() -> None:
+    """T3 stands for 40 min, T2 for its first ten and T4 for its last ten."""
+    m = stopped(noisy(made(sensors=5)), [2], 240)
+    m = stopped(stopped(m, [1], 60), [3], 60, first=FIRST + 180)
+    assert told(m) == ["T2", "T3", "T4"]
+
+
+def test_by_the_same_rows_two_are_enough_whose_noise_ends_there() -> None:
+    """The two others go on, without noise, by four tenths."""
+    m = stopped(noisy(made()), [1, 2], 120)
+    m.temps[FIRST : FIRST + 121, 0] = m.temps[FIRST, 1] + np.round(np.linspace(0.0, 0.4, 121), 1)
+    m.temps[FIRST : FIRST + 121, 3] = m.temps[FIRST, 2] - np.round(np.linspace(0.0, 0.4, 121), 1)
+    assert told(m) == ["T2", "T3"]
+
+
+@pytest.mark.parametrize(("row", "said"), [(120, True), (121, False)])
+def test_one_that_changes_in_the_last_row_of_the_stay_goes_on(row: int, said: bool) -> None:
+    m = stopped(noisy(made()), [1, 2], 120)
+    m.temps[:, [0, 3]] = m.temps[FIRST, 1]
+    m.temps[FIRST + row :, 3] += 0.1
+    assert told(m) == ["T2", "T3"] * said
+
+
+@pytest.mark.parametrize("quiet", [0, 3])
+def test_stopped_one_after_the_other_one_that_keeps_its_noise_is_enough(quiet: int) -> None:
+    m = stopped(noisy(made()), [1, 2], 120, late=60)
+    m.temps[:, quiet] = np.round(np.linspace(388.0, 389.0, m.times.size), 1)
+    assert told(m) == ["T2", "T3"]
+
+
+def test_one_of_them_that_was_warm_is_enough() -> None:
+    m = noisy(made())
+    m = stopped(m, [1, 2], 120)
+    m.temps[0, 2] = m.temps[FIRST, 2]
+    assert told(m) == ["T2", "T3"]
+
+
+@pytest.mark.parametrize(("first", "warm"), [(310.0, True), (309.75, False)])
+def test_warm_is_ten_kelvins_above_the_first_reading(first: float, warm: bool) -> None:
+    assert _warm(np.array([np.nan, 300.0, first]), 2) is warm
+
+
+@pytest.mark.parametrize(("fell", "moved"), [(5.0, False), (5.25, True)])
+def test_more_than_five_kelvins_are_a_move(fell: float, moved: bool) -> None:
+    """Of straight lines, which have no noise, in the middle third of ten minutes."""
+    times = np.arange(61.0) * 10.0
+    others = 350.0 - np.interp(times, [200.0, 400.0], [0.0, fell])
+    temps = np.column_stack([others, others, np.full(61, 350.0), np.full(61, 350.0)])
+    stays = [Stay(0, 60, 2), Stay(0, 60, 3)]
+    assert _left_behind(times, temps, stays[0], stays) is moved
+
+
+@pytest.mark.parametrize(("rows", "moved"), [(19, False), (20, True)])
+def test_so_few_rows_show_no_move(rows: int, moved: bool) -> None:
+    """A straight fall of 40 K meanwhile, late in the log."""
+    times = np.arange(200.0) * 60.0
+    others = 400.0 - 40.0 * np.clip((np.arange(200.0) - 100.0) / rows, 0.0, 1.0)
+    temps = np.column_stack([others, others, np.full(200, 350.0), np.full(200, 350.0)])
+    stays = [Stay(100, 100 + rows, 2), Stay(100, 100 + rows, 3)]
+    assert _left_behind(times, temps, stays[0], stays) is moved
+    still = np.full((200, 4), 350.0)
+    assert not _left_behind(times, still, stays[0], stays), "nothing else goes on"
