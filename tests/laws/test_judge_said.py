@@ -122,6 +122,7 @@ def test_the_end_that_a_gap_leaves_open_is_told_apart_from_its_limit() -> None:
     [
         (119.9, 120.0, ("1.998 min", "2.000 min")),  # two minutes are minutes
         (119.9, 119.99, ("119.9 s", "120.0 s")),
+        (86401.0, 86400.0, ("24.0003 h", "24.0000 h")),
         (120.0, 86400.0, ("2 min", "24.0 h")),  # minutes beside hours, as each is told
         (119.6, 200.0, ("2 min", "3 min")),  # not "120 s" beside "3 min"
         (119.4, 200.0, ("119 s", "3 min")),

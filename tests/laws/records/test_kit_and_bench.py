@@ -222,6 +222,10 @@ def test_a_batch_is_of_what_was_drawn_and_lives_no_longer_than_the_card_says(tmp
 def test_a_batch_past_its_life_or_of_another_job_is_named_nowhere() -> None:
     made = _resin()
     _mix(made)
+    made.time.go(minutes=40)
+    made.fill(O11, b2={"typed": "M-1", "names": ("M-1",)})
+    made = _resin()
+    _mix(made)
     made.time.go(minutes=40, seconds=1)
     refused("R302", lambda: made.fill(O11, b2={"typed": "M-1", "names": ("M-1",)}))
     other = _resin()

@@ -252,6 +252,7 @@ def test_an_entry_has_one_spelling() -> None:
 
 def test_a_kind_this_release_does_not_know_is_refused_not_skipped(worked: Shop) -> None:
     _, before, _, text = worked.book.log.entries()[0]
+    assert e.entry_of(1, before, text)
     refused("R105", lambda: e.entry_of(1, before, text.replace("records begun", "records bezun")))
     refused("R108", lambda: e.entry_of(1, before, text.replace('"zone"', '"zonk"')))
 
@@ -283,6 +284,7 @@ def test_only_disks_of_this_machine_are_taken(tmp_path: Path, kind: str, good: b
 
 def test_a_database_of_a_newer_release_is_left_alone(worked: Shop, tmp_path: Path) -> None:
     path = _copy(worked, tmp_path)
+    assert Log.open(str(path)).state.number
     with sqlite3.connect(path) as raw:
         raw.execute("UPDATE alembic_version SET version_num = '9999'")
     raw.close()
@@ -306,6 +308,7 @@ def test_a_writer_waits_for_another_and_then_says_so(worked: Shop) -> None:
     second = Log.open(worked.where, wait=0.05)
     with disk.one_writer(Path(worked.where)):
         refused("R106", lambda: second.append(lambda state, c: []))
+    second.append(lambda state, c: [])
 
 
 def test_two_ways_to_one_file_have_one_lock(worked: Shop, tmp_path: Path) -> None:

@@ -200,6 +200,7 @@ def test_a_retest_names_a_paper_that_is_kept() -> None:
     made.receive("L1")
     what = e.RetestReported(lot="L1", until="2027-06-01", paper=sha256(b"nowhere"), ground="spec 4.2")
     refused("R147", lambda: made.book.act(who("S1"), lambda s: what))
+    made.book.act(who("S1"), lambda s: what, papers={sha256(b"nowhere"): b"nowhere"})
 
 
 def test_a_lot_comes_with_its_batch_and_its_suppliers_certificate() -> None:
