@@ -129,9 +129,7 @@ def _on_the_ground(monkeypatch: pytest.MonkeyPatch, between: Any, edge: float, *
     monkeypatch.setattr(shapes, "least_overlap", lambda *_: (edge, None))
     monkeypatch.setattr(plies_checks, "clearance", lambda *_: between)
     side = Made(side="outside", largest=Made(outline=PATCH), plies=())
-    return [
-        f for f in plies_checks._on_structure(asked, Made(sides=(side,), bent=()), Made()) if f.code != "P106"
-    ]  # type: ignore[arg-type]
+    return [f for f in plies_checks._on_structure(asked, Made(sides=(side,), bent=())) if f.code != "P106"]  # type: ignore[arg-type]
 
 
 def test_of_draped_plies_the_one_farthest_off_its_line_is_named() -> None:

@@ -45,9 +45,7 @@ class _Alone:
         return draft(answers)
 
 
-def ask_all(
-    target: Path, *, alone: bool = False, read: Callable[[str], str] | None = None, day: date | None = None
-) -> bool:
+def ask_all(target: Path, *, alone: bool = False, read: Callable[[str], str] | None = None) -> bool:
     """Ask what is not known yet and write the document.
 
     With shelves only what they do not hold is asked. Every answer is kept beside the target as soon as it is
@@ -57,7 +55,6 @@ def ask_all(
         target: the document to write.
         alone: ask for everything, though there are shelves.
         read: asks with a label; the terminal by default.
-        day: the day of the work that is taken where nobody says another; today by default.
 
     Returns:
         Whether the document came out sound and was written.
@@ -68,10 +65,10 @@ def ask_all(
     if target.exists():
         raise OutputError(f"{target} exists already: give another name")
     with _asked_once(target):
-        return _ask(target, alone, read, day)
+        return _ask(target, alone, read)
 
 
-def _ask(target: Path, alone: bool, read: Callable[[str], str] | None, day: date | None) -> bool:
+def _ask(target: Path, alone: bool, read: Callable[[str], str] | None) -> bool:
     kept = target.with_suffix(".answers.json")
     answers = _kept_answers(kept)
     root = find_shelves(target)
@@ -85,7 +82,7 @@ def _ask(target: Path, alone: bool, read: Callable[[str], str] | None, day: date
             expected="a document that is asked for with --alone from its first answer on",
             todo="call without --alone, or delete the kept answers",
         )
-    script = _script(form, root, day or date.today())
+    script = _script(form, root, date.today())
     if answers:
         click.echo(f"Going on from {kept} ({len(answers)} answers); delete it to begin anew.")
     click.echo(HOW)

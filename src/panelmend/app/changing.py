@@ -77,14 +77,14 @@ def _damage(raw: dict[str, Any], case: Case) -> Field | None:
 def _entries(plan: Plan, raw: dict[str, Any]) -> Iterator[ShownField]:
     case, hurt = plan.case, _damage(raw, plan.case)
     if hurt is not None:
-        yield from _shape(case, raw, (*hurt, "shape"), "damage", case.document.damage.shape)
+        yield from _shape(raw, (*hurt, "shape"), "damage", case.document.damage.shape)
         if case.document.damage.depth in ("skin and core", "through"):
             yield _entry(raw, (*hurt, "core_depth"), "damage", "length")
         if case.document.damage.moisture == "found":
             yield _entry(raw, (*hurt, "wet_area"), "damage", "area")
     pinned = case.document.choice.cutout
     if pinned is not None:
-        yield from _shape(case, raw, ("choice", "cutout"), "cutout", pinned)
+        yield from _shape(raw, ("choice", "cutout"), "cutout", pinned)
     elif plan.work is not None:
         forms = case.document.data.cutout.forms
         if forms is not None and len(forms.value) > 1:
@@ -106,9 +106,7 @@ def _entries(plan: Plan, raw: dict[str, Any]) -> Iterator[ShownField]:
         yield _entry(raw, ("bay", "barometer"), "bay", "pressure")
 
 
-def _shape(
-    case: Case, raw: dict[str, Any], path: Field, group: str, shape: Shape | None
-) -> Iterator[ShownField]:
+def _shape(raw: dict[str, Any], path: Field, group: str, shape: Shape | None) -> Iterator[ShownField]:
     if shape is None or shape.form == "outline":
         return
     above = (*path, shape.form)

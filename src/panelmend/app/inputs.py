@@ -149,9 +149,7 @@ class _Offers:
         return tuple(row.name for row in listed(self.shelves, only=shelf) if not row.faulty)
 
 
-def field_group(
-    offers: Offers, model: type[Typed], raw: Any, above: Path, name: str, deep: int, meaning: str = ""
-) -> Group:
+def field_group(offers: Offers, model: type[Typed], raw: Any, above: Path, name: str, deep: int) -> Group:
     """The table, or the list of tables, of a field that holds one."""
     annotation = model.model_fields[name].annotation
     inner, many = inner_model(annotation)
@@ -159,7 +157,7 @@ def field_group(
     given = wrapper(annotation) is not None
     path: Path = (*above, name)
     at = _at(raw, name)
-    words = meaning or meaning_of(model, name)
+    words = meaning_of(model, name)
     inputs: list[Input] = []
     if given:
         inputs = [

@@ -144,7 +144,7 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
     }
     if found is None or problem is None:
         return data
-    made = _predicted(plan, operation.name, problem, found, bench, opening.outline)
+    made = _predicted(plan, problem, found, bench, opening.outline)
     wet, soft = wet_words(operation, view), unfinished(operation, work.cure.operations, view)
     outcome = cure_outcome(operation, view)
     if breaks_wet(operation):
@@ -240,7 +240,7 @@ def _circuits(shown: Workings, operation: CureOperation) -> list[dict[str, Any]]
 
 
 def _predicted(
-    plan: Plan, name: str, problem: HeatProblem, found: Prediction, bench: PlacingAxes, cutout: Outline
+    plan: Plan, problem: HeatProblem, found: Prediction, bench: PlacingAxes, cutout: Outline
 ) -> dict[str, Any]:
     """What an operation's prediction says."""
     case, view = plan.case, plan.case.view

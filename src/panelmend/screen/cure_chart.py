@@ -73,7 +73,7 @@ def chart(
     ahead = _ahead(looked, predicted) if span is None else 0.04 * span
     t1 = max(now + ahead, t0 + 600.0)
     hot, press = UNITS[view]
-    temps = ChartFrame(t0, t1, *_range(looked, recipe, predicted, (t0, t1)), TOP, HIGH - BOTTOM - VACUUM - 12)
+    temps = ChartFrame(t0, t1, *_range(looked, recipe, (t0, t1)), TOP, HIGH - BOTTOM - VACUUM - 12)
     parts = [*_bands(temps, looked, recipe, hot)]
     if predicted is not None and span is None:
         parts += _course(temps, looked, predicted)
@@ -124,9 +124,7 @@ def _ahead(looked: Looked, predicted: Predicted | None) -> float:
     return min(left, 3600.0) if np.isfinite(left) else 600.0
 
 
-def _range(
-    looked: Looked, recipe: CureRecipe, predicted: Predicted | None, span: tuple[float, float]
-) -> tuple[float, float]:
+def _range(looked: Looked, recipe: CureRecipe, span: tuple[float, float]) -> tuple[float, float]:
     """The least and the most that the picture shows [K]: every reading in its span, and the limits."""
     e = looked.evidence
     assert e is not None

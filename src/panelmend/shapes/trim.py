@@ -13,15 +13,15 @@ from panelmend.units import show
 LEAST_TURN = math.radians(50.0)  # a trimmed right angle leaves turns of 45 degrees: those are not sharp
 
 
-def sharp_corners(outline: Outline, least_turn: float = LEAST_TURN) -> tuple[int, ...]:
-    """The vertices (by number) where two lines meet and turn left by ``least_turn`` [rad] or more."""
+def sharp_corners(outline: Outline) -> tuple[int, ...]:
+    """The vertices (by number) where two lines meet and turn left by ``LEAST_TURN`` [rad] or more."""
     parts = outline.parts
     return tuple(
         i
         for i in range(len(parts))
         if isinstance(parts[i - 1], Line)
         and isinstance(parts[i], Line)
-        and turn_at(parts[i - 1], parts[i]) >= least_turn
+        and turn_at(parts[i - 1], parts[i]) >= LEAST_TURN
     )
 
 
@@ -30,10 +30,10 @@ def _half_sine(outline: Outline, i: int) -> float:
     return math.cos(0.5 * turn_at(outline.parts[i - 1], outline.parts[i]))
 
 
-def longest_trim(outline: Outline, least_turn: float = LEAST_TURN) -> float:
-    """The trim edge [m] at which two trims first meet; infinite without corners sharper than ``least_turn``
+def longest_trim(outline: Outline) -> float:
+    """The trim edge [m] at which two trims first meet; infinite without corners sharper than ``LEAST_TURN``
     [rad]."""
-    legs = {i: 0.5 / _half_sine(outline, i) for i in sharp_corners(outline, least_turn)}  # leg per unit edge
+    legs = {i: 0.5 / _half_sine(outline, i) for i in sharp_corners(outline)}  # leg per unit edge
     n = len(outline.parts)
     best = math.inf
     for i, s in enumerate(outline.parts):
@@ -43,16 +43,15 @@ def longest_trim(outline: Outline, least_turn: float = LEAST_TURN) -> float:
     return best
 
 
-def trim_corners(outline: Outline, length: float, least_turn: float = LEAST_TURN) -> Outline:
+def trim_corners(outline: Outline, length: float) -> Outline:
     """The outline with every sharp corner cut off by an edge of ``length`` square to the corner's bisector.
 
     At a right angle that is a cut at 45 degrees that takes length / sqrt(2) off both sides. Sharp is a
-    corner of two lines that turns left by ``least_turn`` or more; others stay as they are.
+    corner of two lines that turns left by ``LEAST_TURN`` or more; others stay as they are.
 
     Args:
         outline: the shape.
         length: of the trim edge, 0 for none [m].
-        least_turn: least turn of a sharp corner [rad].
 
     Raises:
         ShapeError: a negative length, or trims so long that two of them meet.
@@ -61,7 +60,7 @@ def trim_corners(outline: Outline, length: float, least_turn: float = LEAST_TURN
         raise ShapeError("a corner trim below zero", read=str(length), expected="0 or more")
     if length <= TINY:
         return outline
-    most = longest_trim(outline, least_turn)
+    most = longest_trim(outline)
     if length >= most - 1e-7:
         raise ShapeError(
             "the corner trims meet",
@@ -69,7 +68,7 @@ def trim_corners(outline: Outline, length: float, least_turn: float = LEAST_TURN
             expected=f"less than {show(most, 'length')} on this outline",
             todo="take a shorter trim",
         )
-    sharp = set(sharp_corners(outline, least_turn))
+    sharp = set(sharp_corners(outline))
     rows: list[Vertex] = []
     for i, v in enumerate(outline.vertices):
         if i not in sharp:
@@ -89,9 +88,7 @@ def trim_edge(outline: Outline, corner: int, length: float) -> tuple[Point, Poin
     return (x - leg * ax, y - leg * ay), (x + leg * bx, y + leg * by)
 
 
-def trim_for_overlap(
-    inner: Outline, outer: Outline, least: float, cap: float, least_turn: float = LEAST_TURN
-) -> float:
+def trim_for_overlap(inner: Outline, outer: Outline, least: float, cap: float) -> float:
     """The longest trim of ``outer``'s corners that leaves at least ``least`` from ``inner`` to the boundary.
 
     Args:
@@ -99,19 +96,18 @@ def trim_for_overlap(
         outer: the untrimmed outline round it.
         least: overlap to keep everywhere [m].
         cap: longest trim allowed [m].
-        least_turn: least turn of a sharp corner [rad].
 
     Returns:
         The trim edge [m], at most ``cap`` and short of trims that meet; 0 where the untrimmed outline has
         less than ``least`` already, or has no sharp corner.
     """
-    corners = sharp_corners(outer, least_turn)
+    corners = sharp_corners(outer)
     if not corners or cap <= 0.0 or least_overlap(inner, outer)[0] < least - TINY:
         return 0.0
-    high = min(cap, longest_trim(outer, least_turn) * 0.999)
+    high = min(cap, longest_trim(outer) * 0.999)
 
     def keeps(length: float) -> bool:
-        trimmed = trim_corners(outer, length, least_turn)
+        trimmed = trim_corners(outer, length)
         return boundary_distance(inner, trimmed)[0] >= least - 1e-12 and trimmed.contains(first)
 
     first = inner.parts[0].start

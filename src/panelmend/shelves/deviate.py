@@ -208,7 +208,7 @@ def _one(
     if not of_shop and deviation.reference.strip() and engineer and same_person(deviation.by, engineer):
         statement = _stated(deviation, at, was, _value_words(before), OfJob.of(raw))
     departure = Departure(path, deviation, was, of_shop, statement)
-    above[path[-1]] = _new(departure, old)
+    above[path[-1]] = _new(departure)
     _beside(raw, departure)
     return departure, found
 
@@ -231,7 +231,7 @@ def _names(value: Any) -> set[str]:
     return set[str]().union(*map(_names, value)) if isinstance(value, list) else set()
 
 
-def _new(departure: Departure, old: Any) -> Any:
+def _new(departure: Departure) -> Any:
     """The value as it stands in the document; an approved one says in its place what it departs from."""
     value, path = departure.given.value, departure.path
     if path[0] != "data" or not is_given(path) or (isinstance(value, dict) and "value" in value):

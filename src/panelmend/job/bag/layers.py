@@ -113,7 +113,7 @@ def _finish(pile: Pile, build: Build, rim: str, *, sheet: bool, led: bool) -> Bu
     pile.layers[-1] = replace(pile.layers[-1], length=tape)
     pile.put("bag film", (film[0], film[1]), None, "pleated at every step and corner", drawn=False)
     if build.plate:
-        pile.layers = [*_plate(pile, build), *pile.layers]
+        pile.layers = [*_plate(pile), *pile.layers]
     return Built(numbered(pile.layers), build.frame.rectangle(float(seal[0]), float(seal[1])), fittings)
 
 
@@ -188,7 +188,7 @@ def _strips(pile: Pile, rim: str, breather: tuple[Figure, Figure]) -> None:
         pile.put("edge breather", (long, wide), None, words, pieces=2, stock="breather", outlines=pieces)
 
 
-def _plate(pile: Pile, build: Build) -> list[BagLayer]:
+def _plate(pile: Pile) -> list[BagLayer]:
     """What lies under a cap that is cured on a plate: the plate, release film, and its lower peel ply."""
     basis, data = pile.basis, pile.basis.case.document.data.bag
     below = Pile(basis, pile.key, pile.frame)

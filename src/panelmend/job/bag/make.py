@@ -144,13 +144,11 @@ def _operation(
         under.bonds_cap,
         _in_order(repair, under, cure),
         placed_by_hand(basis, key, under, build, (sizes[0], sizes[1]), built),
-        *_pressed(basis, key, number, cure, patch),
+        *_pressed(basis, key, cure, patch),
     )
 
 
-def _pressed(
-    basis: Basis, key: str, number: int, cure: Cure, patch: Figure
-) -> tuple[Figure | None, Figure | None]:
+def _pressed(basis: Basis, key: str, cure: Cure, patch: Figure) -> tuple[Figure | None, Figure | None]:
     """Without a bag: the least pressure the data names, and the mass of weights that gives it."""
     pressed = cure.pressed
     if cure.bagged or pressed is None or pressed.least is None:

@@ -33,7 +33,7 @@ def cure(bench: Bench, bag: BagOperation) -> list[Step]:
         steps.append(_heat(bench, bag))
     steps += [
         _cool(bench, bag),
-        _judge(bench, bag),
+        _judge(bag),
         bag_closed.bag_opened_step(bench, bag),
         *bond_inspected.inspection_steps(bench, bag),
     ]
@@ -215,7 +215,7 @@ def _cool(bench: Bench, bag: BagOperation) -> Step:
     )
 
 
-def _judge(bench: Bench, bag: BagOperation) -> Step:
+def _judge(bag: BagOperation) -> Step:
     hot = heated_by(bag) != "room temperature"
     compared = (
         ["the log", "ramps, dwell on the slowest, maximum temperature on the hottest"]

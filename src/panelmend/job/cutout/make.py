@@ -61,7 +61,7 @@ def make(case: Case, ledger: Ledger, limits: LimitsPart) -> CutoutPart:
     found = [c for c in (_candidate(basis, form, rules) for form in _forms(basis)) if c is not None]
     ranked = tuple(sorted(found, key=lambda c: (not c.fits, round(float(c.sound_removed), 9))))
     pinned = case.document.choice.cutout is not None or case.document.choice.form is not None
-    opening = _chosen(basis, rules, ranked)
+    opening = _chosen(basis, ranked)
     cored = damage.depth in ("skin and core", "through")
     cut = skin_depth(basis, damage.side)
     depth = ledger.derive_limit("most", "depth", "cutout.skin_depth", same_length, value=cut)
@@ -239,7 +239,7 @@ def _not_large_enough(
     return reasons
 
 
-def _chosen(basis: Basis, rules: Rules, ranked: tuple[Candidate, ...]) -> Opening:
+def _chosen(basis: Basis, ranked: tuple[Candidate, ...]) -> Opening:
     """The pinned cut-out, the planner's form, or the best candidate, under the plain keys ``cutout.*``."""
     choice, derive = basis.case.document.choice, basis.ledger.derive
     if choice.cutout is not None:

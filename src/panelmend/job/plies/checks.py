@@ -78,7 +78,7 @@ def check(case: Case, ledger: Ledger, part: PliesPart, cutout: CutoutPart) -> tu
     return (
         *found,
         *_not_checked(case),
-        *_on_structure(case, part, cutout),
+        *_on_structure(case, part),
         *_data(case),
         *check_curved(case, ledger, part),
     )
@@ -113,7 +113,7 @@ def _not_checked(case: Case) -> list[Finding]:
     return found
 
 
-def _on_structure(case: Case, part: PliesPart, cutout: CutoutPart) -> list[Finding]:
+def _on_structure(case: Case, part: PliesPart) -> list[Finding]:
     g, panel, found = case.geometry, case.document.panel, []
     from panelmend.job.curvature import outline_on
     from panelmend.shapes import least_overlap

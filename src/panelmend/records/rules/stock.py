@@ -76,12 +76,12 @@ def require_usable(state: State, lot: HeldLot, at: str, *, out: int | None = Non
         raise OPENED(f"lot {name}: opened {lot.opened}, life {life} s")
 
 
-def open_job_of(state: State, name: str, *, late: bool = False) -> Job:
+def open_job_of(state: State, name: str) -> Job:
     """A job that is still open. Raises Refused."""
     job = state.jobs.get(name)
     if job is None:
         raise NO_SUCH(f"job {name}")
-    if job.closed and not late:
+    if job.closed:
         raise CLOSED(f"job {name} is {job.closed}")
     return job
 

@@ -129,7 +129,7 @@ def _drawn(case: Case, of: _Section, width: float, name: str, title: str) -> Vie
     if any(x.use == "bag film" for x in of.layers):
         items += _film(case, of.layers, reach, level, sized)
         items += _tape_room(case, of, reach, k)
-        items += _bases(of, reach_m * k, level, k)
+        items += _bases(of, level, k)
     if of.air is not None:
         items += _air_drawn(of.air, heights, patch, reach, level)
     words = "section, heights not to scale"
@@ -246,7 +246,7 @@ def _tape_room(case: Case, of: _Section, reach: float, k: float) -> list[Item]:
     return [Dimension(start, end, "", away=-9.5, size=2.2), beside]
 
 
-def _bases(of: _Section, reach: float, level: float, k: float) -> list[Item]:
+def _bases(of: _Section, level: float, k: float) -> list[Item]:
     """The two vacuum bases on the bare ends of the breather."""
     breather = next((x for x in of.layers if x.use == "breather" and x.length is not None), None)
     if breather is None or breather.length is None:

@@ -163,7 +163,7 @@ def _damage(plan: Plan, look: Looking, side: Side) -> Iterator[DrawnLayer]:
 
 
 def _work(plan: Plan, work: Work, look: Looking, side: Side) -> Iterator[DrawnLayer]:
-    yield from _bags(plan, work, look, side)
+    yield from _bags(work, look)
     layup = next((s for s in work.plies.sides if s.side == side), None)
     behind = layup is None
     layup = layup if layup is not None else work.plies.sides[0]
@@ -215,7 +215,7 @@ def _core(plan: Plan, work: Work, look: Looking) -> Iterator[DrawnLayer]:
         )
 
 
-def _bags(plan: Plan, work: Work, look: Looking, side: Side) -> Iterator[DrawnLayer]:
+def _bags(work: Work, look: Looking) -> Iterator[DrawnLayer]:
     """Blanket, sealing tape and bases of each cure on the panel."""
     for bag in work.bag.operations:
         if not bag.on_panel:
