@@ -12,10 +12,10 @@ from judge_lines import limit, made, recipe
 from judge_readings import shown
 from judge_whole import NO, OPEN, YES
 from made_curelog import Made
-from panelmend.plan.judge import judge
+from panelmend.plan.judge import SensorRule, codes, judge
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit
 from panelmend.plan.judge.rule_names import RuleName
-from panelmend.plan.judge.verdict import Outcome
+from panelmend.plan.judge.verdict import Outcome, Verdict
 from panelmend.plan.judge.walk import _dwell_below, walk
 
 
@@ -150,3 +150,55 @@ def test_when_a_cooler_dwell_can_have_begun_at_the_soonest() -> None:
     up = [300.0] * 5 + [330.0, 360.0] + way
     walked = walk(shown(up, up), how)
     assert (walked[2].segment.name, walked[2].since) == ("low", 160.0)
+
+
+def _read_no_more(
+    high: RecipeLimit | None, gone: tuple[float, float], least: float = 1800.0, opened: float = 1645.0
+) -> Verdict:
+    """The hottest by 6 K is read no more within a time [s]; the data allow one that is lost."""
+    m = _down(2400.0, 0.1)
+    m.temps[:, 2] += np.interp(m.times, [600.0, 2850.0], [0.0, 6.0])
+    m.temps[(m.times > gone[0]) & (m.times < gone[1]), 2] = np.nan
+    m.temps[(m.times > gone[0]) & (m.times < gone[0] + 20.0), 2] = opened
+    how = _cooler(dwell_least=limit(least), **({} if high is None else {"band_high": high}))
+    return judge(dataclasses.replace(how, sensors=SensorRule(3, "t", may_fail=1)), m.log())
+
+
+@pytest.mark.parametrize("high", [None, limit(367.0)], ids=["as_far_above", "its_top"])
+def test_a_place_that_nobody_read_come_down_leaves_a_cooler_dwell_open(high: RecipeLimit | None) -> None:
+    """Its thermocouple was lost at 396 K, before the way down: the others' way down was taken for its own."""
+    top = 365.0 if high is None else high.value
+    verdict = _read_no_more(high, (4700.0, 1e9))
+    found = [r for r in verdict.reasons if r.code == codes.LOST_ABOVE.code]
+    assert (found[0].outcome, found[0].segment, found[0].sensor) == (OPEN, "low", "T3")
+    assert found[0].limit == pytest.approx(top)
+    assert f"nobody read when its place came down to {top - 273.15:.1f} C" in found[0].words
+    assert verdict.outcome is OPEN
+
+
+def test_one_that_was_read_to_come_down_before_it_was_lost_begins_the_cooler_dwell() -> None:
+    """At 0.03 K/s from 396 at 4850 s it is at 367 K at 5816 s."""
+    high = limit(367.0)
+    for lost, told in ((5700.0, True), (5790.0, True), (5900.0, False)):
+        words = [r.words for r in _read_no_more(high, (lost, 1e9)).reasons]
+        assert any("nobody read when its place came down" in x for x in words) is told, lost
+    assert _read_no_more(high, (5900.0, 1e9)).outcome is YES
+
+
+def test_one_that_is_read_again_shows_how_long_it_has_been_down() -> None:
+    """The dwell is left at 8400 s, at 355 K; of it are read 1400 s from 7000 s on."""
+    for least, told in ((1380.0, False), (1440.0, True)):
+        found = _read_no_more(limit(367.0), (4700.0, 7000.0), least)
+        words = [r.words for r in found.reasons if r.code == codes.LOST_ABOVE.code]
+        assert bool(words) is told, words
+        assert found.outcome is (OPEN if told else YES)
+        assert not told or words[0].endswith("since it was read again 23 min are shown, 24 min are asked")
+
+
+def test_a_gap_of_the_hottest_on_the_way_down_begins_no_cooler_dwell() -> None:
+    """Read again at 366 K it has not come down to 365 K; the others came down to it in the gap, at 5683 s.
+    With 367 K as the top 2400 s are read from 6000 s on, and as much as 1300 s more can have been."""
+    assert _read_no_more(None, (4700.0, 6000.0), opened=float("nan")).outcome is NO
+    for least, outcome in ((2390.0, YES), (2430.0, OPEN), (3650.0, OPEN), (3750.0, NO)):
+        found = _read_no_more(limit(367.0), (4700.0, 6000.0), least, float("nan")).reasons
+        assert [r.outcome for r in found if r.segment == "low" and r.kind == "time"] == [outcome], least

@@ -18,9 +18,9 @@ from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_release import cool_enough
 from panelmend.plan.judge.said import lengths_apart, show
-from panelmend.plan.judge.spans import samples_within, spans_above
+from panelmend.plan.judge.spans import first_at, samples_within, spans_above
 from panelmend.plan.judge.verdict import Outcome, Reason, VerdictRecorder
-from panelmend.plan.judge.walk import Stretch, counted_time, heat_start
+from panelmend.plan.judge.walk import Stretch, counted_time, heat_start, top_come_down_to
 
 # common practice, no source, all: the time before a loss that tells how a thermocouple moved, for how long
 # that is carried on, and the time that readings are averaged over
@@ -29,6 +29,7 @@ RISING, FOLLOW, MEAN = 300.0, 600.0, 120.0  # s
 # that grows; others that moved no more stand
 APART, GROWS, STANDS = 3.0, 0.7, 2.0
 RELEASES = (RuleName.RELEASED, RuleName.RELEASE)  # rules on the release, by those that read
+RULE_OF_DWELL = "place of a lost thermocouple, dwell"
 RELEASE_OF_LOST = "place of a lost thermocouple, release"
 
 
@@ -46,16 +47,22 @@ def weigh_lost(
     back = tuple(n for i, n in enumerate(e.names) if (again.working[:, i] & ~e.working[:, i]).any())
     if back:
         _read_again(book, applied(again), back, recipe)
+    before: Stretch | None = None
     for s in walked:
+        dwell = s.segment.kind is SegmentKind.DWELL
+        hot, before = before, s if dwell else before
         lost = {n: t for n, t in e.lost_at if t <= s.end}
         kept = [i for i, n in enumerate(e.names) if n not in lost and e.working[0, i]]
-        if s.segment.kind is not SegmentKind.DWELL or not s.found or not lost or not kept:
+        if not dwell or not s.found or not lost or not kept:
             continue
         slowest, hottest = np.fmin.reduce(e.temps[:, kept], axis=1), np.fmax.reduce(e.temps[:, kept], axis=1)
         for name, time in lost.items():
             column = again.temps[:, e.names.index(name)]
             _short(e, book, s, name, column, list(_carried(e, column, slowest, 1.0, time, s.end)))
-            _passed(e, book, s, name, column, list(_carried(e, column, hottest, -1.0, time, s.end)), recipe)
+            carried = list(_carried(e, column, hottest, -1.0, time, s.end))
+            if hot is not None and hot.segment.target > s.segment.target:
+                carried = _come_down(e, book, s, name, column, carried, hot.end)
+            _passed(e, book, s, name, column, carried, recipe)
     _released(e, again, book, recipe)
 
 
@@ -192,10 +199,48 @@ def _short(
     if counts >= least.value - 1e-6:
         return
     last = max((c[0] for c in carried), key=lambda i: (column[i] < band.value, i))
-    rule = "place of a lost thermocouple, dwell"
     shown, asked = lengths_apart(counts, least.value)
     words = f"the dwell by the slowest may have been {shown}, {asked} are asked"
-    _enter(e, book, s.segment.name, name, column, last, rule, codes.LOST_BELOW, band, words)
+    _enter(e, book, s.segment.name, name, column, last, RULE_OF_DWELL, codes.LOST_BELOW, band, words)
+
+
+def _come_down(
+    e: Evidence,
+    book: VerdictRecorder,
+    s: Stretch,
+    name: str,
+    column: FloatArray,
+    carried: list[Carried],
+    left: float,
+) -> list[Carried]:
+    """A dwell cooler than the one before, which was left at a time [s], begins where the hottest has come
+    down to it: of a place that is not read then nobody knows when, and nothing of its heat. Gives what is
+    carried within the dwell otherwise."""
+    least, top = s.segment.dwell_least, top_come_down_to(s.segment)
+    assert least is not None
+    out: list[Carried] = []
+    seen, at = s.start, None
+    for last, gone, place in carried:
+        hot = max(float(column[last]), float(np.nanmax(place, initial=-np.inf))) > top.value + 1e-6
+        low = e.times[last] >= left and column[last] <= top.value + 1e-6
+        if e.times[last] >= s.start or not hot or low:
+            first = max(gone.start, samples_within(e.times, s.start, s.end).start)
+            out += [(last, slice(first, gone.stop), place[first - gone.start :])] if first < gone.stop else []
+        elif e.times[gone.stop - 1] >= s.start:
+            after = first_at(e.times, column, top.value, float(e.times[gone.stop - 1]), falling=True)
+            seen, at = max(seen, np.inf if after is None else after), last
+    rest = tuple(x.within(seen, s.end) for x in s.spans if x.end > seen)
+    counts = counted_time(rest, s.segment)
+    if at is None or counts >= least.value - 1e-6 or counted_time(s.spans, s.segment) < least.value - 1e-6:
+        return out
+    stood, limit = (show(x, "temperature", decimals=1) for x in (float(column[at]), top.value))
+    words = f"{name} was lost at {stood}: nobody read when its place came down to {limit}, where this cooler"
+    words += " dwell begins"
+    if counts > 0.0:
+        shown, asked = lengths_apart(counts, least.value)
+        words += f"; since it was read again {shown} are shown, {asked} are asked"
+    _enter_words(e, book, s.segment.name, name, column, at, RULE_OF_DWELL, codes.LOST_ABOVE, top, words)
+    return out
 
 
 def _passed(
@@ -234,13 +279,29 @@ def _enter(
     limit: RecipeLimit,
     words: str,
 ) -> None:
-    value = float(column[last])
+    shown = show(float(column[last]), "temperature", decimals=1)
+    words = f"{name} was lost at {shown}; carried on beside the others, {words}"
+    _enter_words(e, book, segment, name, column, last, rule, code, limit, words)
+
+
+def _enter_words(
+    e: Evidence,
+    book: VerdictRecorder,
+    segment: str,
+    name: str,
+    column: FloatArray,
+    last: int,
+    rule: str,
+    code: Code,
+    limit: RecipeLimit,
+    words: str,
+) -> None:
     book.enter(
         Outcome.UNKNOWN,
         rule,
-        f"{name} was lost at {show(value, 'temperature', decimals=1)}; carried on beside the others, {words}",
+        words,
         limit=limit,
-        value=value,
+        value=float(column[last]),
         kind="temperature",
         segment=segment,
         sensor=name,

@@ -13,7 +13,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.holes import crossing_between, highest_with_unread, slowest_at_least
 from panelmend.plan.judge.pieces import last_of
-from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
+from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.spans import (
     SLACK,
     Span,
@@ -169,8 +169,7 @@ def _dwell_below(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretc
     way down is no heat above it. ``since`` is when that can have been."""
     segment = recipe.segments[at]
     assert segment.band_low is not None
-    low, high = segment.band_low.value, segment.band_high
-    top = high.value if high is not None else 2.0 * segment.target - low
+    low, top = segment.band_low.value, top_come_down_to(segment).value
     highest = highest_with_unread(e, top)  # one read above it again was above it while it was not read
     reached, over = first_at(e.times, highest, top, now, falling=True), True
     while reached is not None and over:
@@ -189,6 +188,14 @@ def _dwell_below(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretc
     start = max(made.start, reached)
     down = _entries(e, top, now, falling=True)
     return dataclasses.replace(made, start=start, spans=spans, since=max(now, soonest), down=down, top=top)
+
+
+def top_come_down_to(segment: RecipeSegment) -> RecipeLimit:
+    """The level [K] that the hottest has to come down to for a cooler dwell: the top of its band, or as far
+    above the target as the low end is below it."""
+    assert segment.band_low is not None
+    mirrored = RecipeLimit(2.0 * segment.target - segment.band_low.value, segment.band_low.place)
+    return segment.band_high or mirrored
 
 
 def _way_to_hotter(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:
