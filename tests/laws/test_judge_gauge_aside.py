@@ -5,6 +5,8 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,7 +17,7 @@ from panelmend.app.log_answers import Request, gauges_seen
 from panelmend.curelog import propose, read_log
 from panelmend.curelog.roles import guess
 from panelmend.errors import InputError, MissingError
-from panelmend.plan.judge import Channel, ChannelRole, Outcome, Verdict, judge, make_report
+from panelmend.plan.judge import Channel, ChannelRole, Outcome, Verdict, judge, make_report, rules_gauge
 from panelmend.plan.judge.doubt import SeenOfSensor, typed_in
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import VacuumRule
@@ -356,3 +358,32 @@ def test_a_cold_place_taken_as_air_by_its_name_is_weighed(cold: float, outcome: 
     verdict = judge(recipe(), dataclasses.replace(M.log(), channels=(*M.log().channels, air)))
     assert "V535" in [f.code for f in verdict.findings]
     assert verdict.outcome is outcome
+
+
+@pytest.mark.parametrize(
+    ("readings", "open_bag"),
+    [
+        ([80e3, 40e3, 40e3], True),  # two at half of the most
+        ([80e3, 40e3, 40.1e3], False),
+        ([80e3, 42e3, 42e3], False),
+        ([0.5, 0.2, 0.1], True),
+        ([0.0, 0.0, 0.0], False),  # never drawn
+        ([float("nan")] * 3, False),
+    ],
+)
+def test_two_readings_at_half_of_the_most_show_the_open_bag(readings: list[float], open_bag: bool) -> None:
+    gauge = Channel("V", ChannelRole.VACUUM, "pressure", np.array(readings))
+    assert rules_gauge.shows_open_bag(gauge) is open_bag
+
+
+@pytest.mark.parametrize(("answered", "said"), [((), []), (("V1",), []), (("V1", "V2"), ["V1", "V2"])])
+def test_a_gauge_that_says_itself_how_it_counts_is_enough(answered: tuple[str, ...], said: list[str]) -> None:
+    gauges = [Channel(n, ChannelRole.VACUUM, "pressure", np.full(5, 80e3)) for n in ("V1", "V2")]
+    log = SimpleNamespace(
+        overruled=(), set_aside=(), of_role=lambda role: gauges, sense_answered=answered, times=np.arange(5.0)
+    )
+    e: Any = SimpleNamespace(log=log, checked=SimpleNamespace(vacuum_names=("V1", "V2")))
+    book: Any = SimpleNamespace(enter=lambda outcome, rule, words, **_: told.append(words[:2]))
+    told: list[str] = []
+    rules_gauge.judge_sense(e, book, recipe(vacuum=VacuumRule(limit(70e3))), ())
+    assert told == said

@@ -23,10 +23,14 @@ from panelmend.photo.joined import FoundSpot, setup_of
 from panelmend.photo.table import read_back, spots_as_table
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.records.book import Who
+from panelmend.screen.holding import LAPSE, Holding
 from panelmend.screen.pages_compare import _other
 from panelmend.screen.pages_damages import _row
 from panelmend.screen.pages_kit import _stored
+from panelmend.screen.pages_log import cure_steps
 from panelmend.screen.pages_stores import told_of
+from panelmend.survey.table import propose_table
 from records_made import JOB, shop, who
 
 
@@ -136,3 +140,30 @@ def test_a_doubt_stays_open_until_somebody_writes_yes_or_no() -> None:
     for word, use in (("yes", True), ("no", False)):
         (_, row) = read_back(table.replace(";?;", f";{word};"), "found.csv", spots)
         assert (row.use, row.settled) == (use, True)
+
+
+@pytest.mark.parametrize(
+    ("column", "asks"),
+    [("dull", True), ("sound", False), ("not dull", None), ("sound? not heard", None), ("heard", None)],
+)
+def test_a_column_that_asks_with_a_not_is_asked_about(column: str, asks: bool | None) -> None:
+    proposal = propose_table(f"x mm;y mm;{column}\n0;0;yes\n10;0;no\n20;0;no\n")
+    assert proposal.asks is asks
+
+
+def test_to_be_looked_at_keeps_nobody_at_a_device() -> None:
+    """The page asks who holds it every few seconds: that is no work."""
+    now = [0.0]
+    holding = Holding(lambda: now[0])
+    holding.take("token", Who("T1", "secret"), "R. Osk")
+    for _ in range(3):
+        now[0] += 0.4 * LAPSE
+        shown = holding.person("token")
+    assert shown == ("", "")
+
+
+def test_a_log_is_kept_with_a_step_that_cures_while_the_job_is_open() -> None:
+    steps = [SimpleNamespace(number=n, title=f"step {n}", cure=c) for n, c in ((1, ""), (2, "plies"))]
+    for closed, told in (("", [(2, "step 2", "plies")]), ("released", [])):
+        job: Any = SimpleNamespace(closed=closed, opened=SimpleNamespace(steps=steps))
+        assert cure_steps(job) == told

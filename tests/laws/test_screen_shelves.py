@@ -69,12 +69,18 @@ def test_an_earlier_version_stands_beside_the_repair_with_what_differs(at: Desk)
     assert at.post(f"/api/repairs/{DEMO}/back", back).status == 200
 
 
-def test_a_panel_is_found_again_by_its_serial_number_alone(at: Desk) -> None:
+def test_a_panel_is_found_again_by_its_part_and_serial_number(at: Desk) -> None:
     folder = at.workshop.repairs_folder
     shutil.copytree(folder / DEMO, folder / "again")
     where = f"/repairs/{DEMO}/history"
     assert "/repairs/again" in at.get(where).body.decode()
     path = folder / "again" / "repair.toml"
+    typed = path.read_text("utf8")
+    part = at.workshop.open(DEMO).made.plan.case.document.panel.part_number
+    path.write_text(typed.replace(f'part_number = "{part}"', f'part_number = "{part}-9"'), "utf8")
+    assert at.workshop.open("again").made.plan.case.document.panel.part_number == f"{part}-9"
+    assert "/repairs/again" not in at.get(where).body.decode(), "the same number on another part"
+    path.write_text(typed, "utf8")
     serial = at.workshop.open(DEMO).made.plan.case.document.panel.serial
     path.write_text(path.read_text("utf8").replace(f'serial = "{serial}"', 'serial = "X-1"'), "utf8")
     assert at.workshop.open("again").made.plan.case.document.panel.serial == "X-1"

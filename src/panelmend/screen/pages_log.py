@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse
 from panelmend.app.log_watch import dwell_names
 from panelmend.document import Document
 from panelmend.errors import InputError, PanelmendError
+from panelmend.records.state import Job
 from panelmend.screen.alone import RECORDS
 from panelmend.screen.api_log import SUFFIXES, reading_of
 from panelmend.screen.guard import LARGEST, TOKEN
@@ -32,11 +33,9 @@ def logs(
             reading = reading_of(request, log)
         except PanelmendError as error:
             fault = str(error)
-    steps = []
     with RECORDS:
         found = workshop.job_of(name)
-        if found is not None and not found[1].closed:
-            steps = [(s.number, s.title, s.cure) for s in found[1].opened.steps if s.cure]
+        steps = cure_steps(found[1]) if found is not None else []
     return page(
         "log.html",
         theme,
@@ -55,6 +54,11 @@ def logs(
         dwells=_dwells(plan.case.document),
         holder=request.app.state.holding.person(request.scope[TOKEN]),
     )
+
+
+def cure_steps(job: Job) -> list[tuple[int, str, str]]:
+    """Number, title and cure of the steps that a log is kept with; none once the job is closed."""
+    return [] if job.closed else [(s.number, s.title, s.cure) for s in job.opened.steps if s.cure]
 
 
 def _dwells(document: Document) -> list[tuple[str, tuple[str, ...]]]:
