@@ -76,16 +76,8 @@ class _Frame:
         for k in range(int(self.length / 60.0 / every) + 1):
             x = self.width * k * every * 60.0 / self.length
             items.append(Run(((x, 0.0), (x, -1.0e-3)), THIN))
-            items.append(
-                Text(
-                    (x, 0.0),
-                    f"{k * every:g}{'' if k else ' min'}",
-                    size=2.3,
-                    colour="grey",
-                    level="top",
-                    shift=(0, -1.6),
-                )
-            )
+            minutes = f"{k * every:g}{'' if k else ' min'}"
+            items.append(Text((x, 0.0), minutes, size=2.3, colour="grey", level="top", shift=(0, -1.6)))
         return items
 
 
@@ -98,13 +90,8 @@ def _trace(frame: _Frame, trace: ChartTrace, number: int) -> Iterator[Item]:
             yield Run(points, pen)
     last = trace.pieces[-1]
     at = frame.at(last.times[-1], last.values[-1])
-    yield Text(
-        (frame.width + 1.5e-3, frame.height - 3.6e-3 * number),
-        trace.name,
-        size=2.3,
-        anchor="left",
-        colour=pen.colour,
-    )
+    beside = (frame.width + 1.5e-3, frame.height - 3.6e-3 * number)
+    yield Text(beside, trace.name, size=2.3, anchor="left", colour=pen.colour)
     yield Run((at, (min(at[0] + 0.6e-3, frame.width), at[1])), pen)
 
 
@@ -139,13 +126,6 @@ def _vacuum(report: CureReport, frame: _Frame, view: str) -> list[Item]:
             points = tuple(at(t, v) for t, v in zip(piece.times, piece.values, strict=True))
             if len(points) > 1:
                 items.append(Run(points, Ink(0.32, "accent")))
-        items.append(
-            Text(
-                (frame.width + 1.5e-3, base + 0.5 * high),
-                trace.name,
-                size=2.3,
-                anchor="left",
-                colour="accent",
-            )
-        )
+        beside = (frame.width + 1.5e-3, base + 0.5 * high)
+        items.append(Text(beside, trace.name, size=2.3, anchor="left", colour="accent"))
     return items

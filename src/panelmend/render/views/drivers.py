@@ -46,16 +46,8 @@ def drivers_view(drivers: Sequence[Driver], unknowns: Sequence[Unknown], view: s
         x = middle + half * i * step / end
         items.append(Run(((x, 0.0), (x, foot)), THIN if i == 0 else HAIR))
         number = f"{i * step:+g}".replace("-", "−") if i else "0"
-        items.append(
-            Text(
-                (x, foot),
-                number + (f" {unit}" if i == 2 else ""),
-                size=2.2,
-                colour="grey",
-                level="top",
-                shift=(0, -1.0),
-            )
-        )
+        number += f" {unit}" if i == 2 else ""
+        items.append(Text((x, foot), number, size=2.2, colour="grey", level="top", shift=(0, -1.0)))
     for n, d in enumerate(rows):
         mid = -ROW * (n + 0.5)
         cold, warm, way = _shown(d)
@@ -63,16 +55,8 @@ def drivers_view(drivers: Sequence[Driver], unknowns: Sequence[Unknown], view: s
         items.append(Text((NAMES - 2e-3, mid), name, size=2.5, anchor="right"))
         for value, lift, hot in ((warm, 0.5 * THICK, True), (cold, -0.5 * THICK, False)):
             items += _bar(value, middle, half / end, mid + lift, hot, unit, view)
-    items += [
-        Text(
-            (middle, 0.0),
-            "upper bar: hottest place; hatched lower bar: coldest place",
-            size=2.2,
-            colour="grey",
-            level="base",
-            shift=(0, 1.2),
-        )
-    ]
+    bars = "upper bar: hottest place; hatched lower bar: coldest place"
+    items.append(Text((middle, 0.0), bars, size=2.2, colour="grey", level="base", shift=(0, 1.2)))
     title = "What moves the bond line most"
     note = (
         "from the low fifth of an unknown's range to the high fifth, on average over the cases; "
@@ -93,14 +77,7 @@ def _bar(value: float, middle: float, scale: float, y: float, hot: bool, unit: s
             items.append(Hatch((o,), spacing=1.1, ink=Ink(0.13, "ink")))
     words = show(value, "temperature difference", view, decimals=1)
     words = ("+" + words if value > 0 and not words.startswith("0.0 ") else words).replace("-", "−")
-    right = value >= 0
-    items.append(
-        Text(
-            (middle + length, y),
-            words,
-            size=2.0,
-            anchor="left" if right else "right",
-            shift=(0.8 if right else -0.8, 0),
-        )
-    )
+    right, at = value >= 0, (middle + length, y)
+    off = 0.8 if right else -0.8
+    items.append(Text(at, words, size=2.0, anchor="left" if right else "right", shift=(off, 0)))
     return items

@@ -13,7 +13,7 @@ from panelmend.job.cure.problem import HeatProblem
 from panelmend.render.axes import Axes, clock, round_step
 from panelmend.render.drawing import HAIR, THIN, Drawing, DrawnShape, Item, Run, Text
 from panelmend.render.placing import halo, placed_apart
-from panelmend.render.strokes import Flat, Ink, Label, Loop, Stroke, bounds
+from panelmend.render.strokes import Flat, Ink, Label, Level, Loop, Stroke, bounds
 from panelmend.render.views.heat_map import CEILING, limits_of, ribs_shown
 from panelmend.render.views.sheet import View, bar
 from panelmend.trade import trade_word
@@ -300,17 +300,11 @@ def _limits(
         x0, x1 = axes.base[0], axes.base[0] + axes.width
         yield Run(((x0, y), (x1, y)), CEILING if name == "ceiling" else Ink(0.2, "ink"))
         words = f"{trade_word(name)} {show(kelvin, 'temperature', view)}"
-        under = name == "band from"
         at = (x0 + share * (x1 - x0), y)
-        yield Text(
-            at,
-            words,
-            size=2.1,
-            anchor="left",
-            level="top" if under else "base",
-            shift=(0, -0.8 if under else 0.8),
-            colour=ink.colour,
-        )
+        under = name == "band from"
+        level: Level = "top" if under else "base"
+        off = -0.8 if under else 0.8
+        yield Text(at, words, size=2.1, anchor="left", level=level, shift=(0, off), colour=ink.colour)
 
 
 def _duty(prediction: Prediction, axes: Axes) -> list[Flat]:
@@ -332,11 +326,8 @@ def _duty(prediction: Prediction, axes: Axes) -> list[Flat]:
         x0, x1 = axes.x(t0), axes.x(t1)
         if duty > 0.0:
             items.append(DrawnShape((bar(x0, base, x1, base + high * min(duty, 1.0)),), THIN, "light"))
-        items.append(
-            Text(
-                (0.5 * (x0 + x1), base), f"{words} {100 * duty:.0f} %", size=2.1, level="top", shift=(0, -0.9)
-            )
-        )
+        share, middle = f"{words} {100 * duty:.0f} %", 0.5 * (x0 + x1)
+        items.append(Text((middle, base), share, size=2.1, level="top", shift=(0, -0.9)))
     return list(Drawing(tuple(items), 1.0).flat())
 
 

@@ -206,15 +206,8 @@ def _panel_section(work: Work, reach: float, half_cut: float, skin: float, core:
         for sign in (-1.0, 1.0):
             a, b = sorted((sign * half_cut, sign * reach))
             yield DrawnShape((bar(a, far_core - skin, b, far_core),), EDGE, "light")
-    yield Text(
-        (-reach, far_core - skin),
-        "far skin",
-        size=2.2,
-        colour="grey",
-        anchor="left",
-        level="top",
-        shift=(0, -0.8),
-    )
+    at = (-reach, far_core - skin)
+    yield Text(at, "far skin", size=2.2, colour="grey", anchor="left", level="top", shift=(0, -0.8))
 
 
 def _fill_lines(case: Case, fills: list[Ply], half_cut: float, reach: float, skin: float) -> list[Item]:

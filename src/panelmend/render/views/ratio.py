@@ -13,7 +13,7 @@ from panelmend.job.strength.part import Compared, HotSpot, Maps
 from panelmend.render.drawing import ACCENT, Cross, DrawnShape, Item, Text
 from panelmend.render.heat_colours import even_colours
 from panelmend.render.placing import halo
-from panelmend.render.strokes import Flat, Ink, Label
+from panelmend.render.strokes import Anchor, Flat, Ink, Label
 from panelmend.render.views.sheet import View, bar, make_view
 from panelmend.shapes import Outline
 
@@ -52,17 +52,9 @@ def ratio_view(
         if spot.case == maps.case and spot.what is what:
             items.append(Cross(spot.at, size=4.0, ink=Ink(0.4, "ink"), ring=True))
             left = spot.at[0] < x1 - 0.25 * (x1 - x0)  # room for the words on its right
-            across, up = (2.6 if left else -2.6), 2.2
-            items.append(
-                Text(
-                    spot.at,
-                    f"{float(spot.value):.2f}",
-                    size=2.8,
-                    bold=True,
-                    anchor="left" if left else "right",
-                    shift=(across, up),
-                )
-            )
+            said, off = f"{float(spot.value):.2f}", (2.6 if left else -2.6, 2.2)
+            anchor: Anchor = "left" if left else "right"
+            items.append(Text(spot.at, said, size=2.8, bold=True, anchor=anchor, shift=off))
     title = f"{what.capitalize()} ratio, {maps.case}"
     made = make_view(
         f"ratio {maps.case} {what}",

@@ -40,49 +40,23 @@ def recipe_view(case: Case, cure: Cure, width: float, height: float = 46.0) -> V
         if s.low is not None and s.high is not None:
             (x0, y0), (x1, y1) = p(start, s.low), p(end, s.high)
             items.append(DrawnShape((bar(x0, y0, x1, y1),), None, "tint"))
-        x, y = p(0.5 * (start + end), s.to)
-        held = show(s.least or 0.0, "time", case.view)
-        items.append(
-            Text(
-                (x, y),
-                f"{show(s.to, 'temperature', case.view)}, {held}",
-                size=2.6,
-                bold=True,
-                level="base",
-                shift=(0, 1.0),
-            )
-        )
+        held = f"{show(s.to, 'temperature', case.view)}, {show(s.least or 0.0, 'time', case.view)}"
+        middle = p(0.5 * (start + end), s.to)
+        items.append(Text(middle, held, size=2.6, bold=True, level="base", shift=(0, 1.0)))
     items.append(Run((p(0.0, low), p(clock, low)), THIN))
     items.append(Run((p(0.0, low), p(0.0, top)), THIN))
     if cure.ceiling is not None:
-        items.append(Run((p(0.0, cure.ceiling), p(clock, cure.ceiling)), Ink(0.25, "warn", (1.6, 1.0))))
+        last = p(clock, cure.ceiling)
+        items.append(Run((p(0.0, cure.ceiling), last), Ink(0.25, "warn", (1.6, 1.0))))
         words = f"maximum temperature {show(cure.ceiling, 'temperature', case.view)}"
-        items.append(
-            Text(
-                p(clock, cure.ceiling),
-                words,
-                size=2.3,
-                colour="warn",
-                anchor="right",
-                level="base",
-                shift=(0, 0.8),
-            )
-        )
+        items.append(Text(last, words, 2.3, "right", "base", colour="warn", shift=(0, 0.8)))
     items.append(Run(tuple(p(t, k) for t, k in rows), ACCENT))
     for hour in range(int(clock // 3600) + 1):
         x, y = p(3600.0 * hour, low)
         items.append(Run(((x, y), (x, y - 1.0e-3)), HAIR))
         items.append(Text((x, y), f"{hour} h", size=2.2, colour="grey", level="top", shift=(0, -1.6)))
-    items.append(
-        Text(
-            p(0.0, at),
-            show(at, "temperature", case.view, decimals=0),
-            size=2.3,
-            colour="grey",
-            anchor="right",
-            shift=(-1.2, 0),
-        )
-    )
+    begun = show(at, "temperature", case.view, decimals=0)
+    items.append(Text(p(0.0, at), begun, size=2.3, colour="grey", anchor="right", shift=(-1.2, 0)))
     return free_view(
         f"cure {cure.name}",
         f"Cure cycle: {cure.name}",
