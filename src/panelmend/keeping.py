@@ -26,8 +26,8 @@ from panelmend.files import replace_whole
 from panelmend.unwatched import unwatched
 
 FOLDER = "PANELMEND_KEPT"  # an environment variable: another folder, or nothing at all where it is empty
-MOST = 250  # files; the oldest go first
-LARGEST = 64 * 2**20  # bytes of one
+MOST_FILES = 250  # files; the oldest go first
+LARGEST_KEPT = 64 * 2**20  # bytes of one
 _HERE = Path(__file__).resolve().parent
 _SOURCES = (".py", ".toml", ".json")
 _COMPUTE = ("numpy", "scipy", "numba", "shapely")
@@ -92,7 +92,7 @@ def read_kept_object(kind: str, digest: str) -> Any:
     with unwatched():
         place = _place(kind, digest)
         try:
-            if place is None or place.stat().st_size > LARGEST + _SEAL:
+            if place is None or place.stat().st_size > LARGEST_KEPT + _SEAL:
                 return None
             data = read_sealed(place)
             return None if data is None else pickle.loads(data)
@@ -109,7 +109,7 @@ def keep_object(kind: str, digest: str, thing: Any, *, most: int | None = None) 
 
     with unwatched():
         place = _place(kind, digest)
-        if place is not None and len(data := pickle.dumps(thing, protocol=5)) <= LARGEST:
+        if place is not None and len(data := pickle.dumps(thing, protocol=5)) <= LARGEST_KEPT:
             write_kept(place, data)
             if most is not None:
                 with contextlib.suppress(OSError):
@@ -148,5 +148,5 @@ def _prune(folder: Path, kind: str = "", most: int | None = None) -> None:
     for path in filter(lambda p: p.name.startswith(kind) and _OURS.fullmatch(p.name), folder.iterdir()):
         with contextlib.suppress(OSError):
             dated.append((path.stat().st_mtime_ns, path))
-    for _, path in sorted(dated)[: -(MOST if most is None else most)]:
+    for _, path in sorted(dated)[: -(MOST_FILES if most is None else most)]:
         path.unlink(missing_ok=True)

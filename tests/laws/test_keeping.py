@@ -138,7 +138,7 @@ def test_where_nothing_can_be_kept_nothing_is_said(tmp_path: Path, monkeypatch: 
 
 
 def test_the_oldest_go_first(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(keeping, "MOST", 3)
+    monkeypatch.setattr(keeping, "MOST_FILES", 3)
     for n in range(5):
         keeping.keep_object("one", str(n), n)
         for path in folder.iterdir():
@@ -149,7 +149,7 @@ def test_the_oldest_go_first(folder: Path, monkeypatch: pytest.MonkeyPatch) -> N
 def test_what_else_lies_in_the_folder_that_was_named_stays(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(keeping, "MOST", 1)
+    monkeypatch.setattr(keeping, "MOST_FILES", 1)
     folder.mkdir()
     theirs = {"repair.toml", "one-0", "my-" + 40 * "0" + ".toml", "notes"}
     for name in theirs:
@@ -170,7 +170,7 @@ def test_what_is_too_large_is_not_kept(
 ) -> None:
     thing = b"x" * 1000
     size = len(pickle.dumps(thing, protocol=5))
-    monkeypatch.setattr(keeping, "LARGEST", size + room)
+    monkeypatch.setattr(keeping, "LARGEST_KEPT", size + room)
     keeping.keep_object("one", "a", thing)
     assert len(list(folder.glob("*"))) == (1 if kept else 0)
     assert keeping.read_kept_object("one", "a") == (thing if kept else None)

@@ -334,7 +334,7 @@ def test_where_nothing_can_be_written_the_words_are_printed_all_the_same(
 def test_no_more_than_so_many_are_kept(
     tmp_path: Path, kept_in: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(keeping, "MOST", 2)
+    monkeypatch.setattr(keeping, "MOST_FILES", 2)
     for name in "abc":
         (tmp_path / name).write_text(name, "utf8")
         assert _keep(tmp_path / name)

@@ -169,7 +169,7 @@ def test_it_ends_when_its_starter_is_gone_and_when_its_memory_is_full(
         serving.join(30.0)
         assert not serving.is_alive()
         assert not (folder / "pages-0").exists()
-    for full, ends in ((page_setters.MOST + 1.0, True), (page_setters.MOST - 1.0, False)):
+    for full, ends in ((page_setters.MOST_MEGABYTES + 1.0, True), (page_setters.MOST_MEGABYTES - 1.0, False)):
         monkeypatch.setattr(page_setters, "_memory", lambda full=full: full)
         reads, writes = os.pipe()
         with os.fdopen(reads, "rb") as until:
@@ -234,7 +234,7 @@ def test_with_too_much_in_memory_it_begins_afresh_in_its_place(tmp_path: Path) -
     place = f"{folder}/pages-0"
     code = (
         "import sys\nfrom panelmend.app import page_setters\n"
-        "page_setters.MOST = float(sys.argv[2])\nsys.argv[2:3] = []\npage_setters.main()"
+        "page_setters.MOST_MEGABYTES = float(sys.argv[2])\nsys.argv[2:3] = []\npage_setters.main()"
     )
     one = subprocess.Popen([sys.executable, "-c", code, place, "20", STATE], stdin=subprocess.PIPE)
     made = PageSetters(f"{folder}/standing-by", STATE)
@@ -256,7 +256,7 @@ def test_with_too_much_in_memory_it_begins_afresh_in_its_place(tmp_path: Path) -
 def test_one_that_hangs_is_not_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
     """It takes the question and says nothing: the page is set by whoever asked."""
     folder = mkdtemp(prefix="by-", dir="/tmp")
-    monkeypatch.setattr(page_setters, "PATIENCE", 0.2)
+    monkeypatch.setattr(page_setters, "SETTING_TIME", 0.2)
     monkeypatch.setattr(typesetting, "_elsewhere", [])
     sheets = _sheets(DOOR)["labels"]
     here = sheets.pdf()
@@ -308,7 +308,7 @@ def test_who_does_not_fetch_the_answer_holds_nobody_up(
 ) -> None:
     """It asks, and stops in the middle of the answer; the next one is served."""
     ours, theirs = socket.socketpair()
-    monkeypatch.setattr(page_setters, "TAKEN", 0.2)
+    monkeypatch.setattr(page_setters, "FETCH_TIME", 0.2)
     monkeypatch.setattr(page_setters, "_set", lambda asked, state: b"%PDF-" + b"x" * 2**24)
     monkeypatch.setattr(page_setters, "same_user", lambda line: True)
     with ours, theirs:

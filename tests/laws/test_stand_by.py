@@ -19,7 +19,7 @@ from tempfile import mkdtemp
 import pytest
 
 from panelmend.app import source_state, stand_by
-from panelmend.app.entry import FOLDER, LONGEST, STOPPED, is_private_folder, socket_place
+from panelmend.app.entry import FOLDER, LONGEST_SOCKET_NAME, STOPPED, is_private_folder, socket_place
 from panelmend.app.exits import Exit
 from panelmend.app.source_state import changed_since, program_state, sources_now
 from panelmend.app.standing_ask import ask
@@ -204,7 +204,7 @@ def test_a_folder_open_to_others_is_never_asked_nor_stood_in(tmp_path: Path) -> 
 
 
 def test_a_place_too_long_or_switched_off(monkeypatch: pytest.MonkeyPatch) -> None:
-    name = "/" + "x" * (LONGEST - len("/standing-by") - 1)
+    name = "/" + "x" * (LONGEST_SOCKET_NAME - len("/standing-by") - 1)
     monkeypatch.setenv(FOLDER, name)
     assert socket_place() == f"{name}/standing-by"
     monkeypatch.setenv(FOLDER, name + "x")

@@ -17,7 +17,7 @@ import pytest
 
 from loopback import free_port, modbus
 from panelmend.app import cure_watch, log_reading
-from panelmend.app.cure_watch import AGAIN, CureWatch
+from panelmend.app.cure_watch import SOUNDS_AGAIN_AFTER, CureWatch
 from panelmend.screen import cure_seen
 from panelmend.screen.cure_chart import chart
 from panelmend.screen.watches import SAID
@@ -170,7 +170,7 @@ def test_an_alarm_that_is_heeded_is_quiet_and_a_stop_sounds_again(
     assert quiet.heeded is not None
     assert quiet.heeded.by == "M. Verrin"
     assert not quiet.sounds
-    clock.now += AGAIN - 1
+    clock.now += SOUNDS_AGAIN_AFTER - 1
     assert not next(s for s in watch.sounding() if s.key == alarm.key).sounds
     clock.now += 2
     assert next(s for s in watch.sounding() if s.key == alarm.key).sounds

@@ -16,8 +16,8 @@ from selenium.webdriver.common.action_chains import ActionChains
 from panelmend.app.laid_photograph import (
     APART_IN_PICTURE,
     APART_ON_PANEL,
-    COARSEST,
-    FINEST,
+    COARSEST_ELEMENT,
+    FINEST_ELEMENT,
     KEPT,
     LEAST_SIDE,
     MOST_ELEMENTS,
@@ -122,8 +122,8 @@ def test_sizes_of_a_photograph(tmp_path: Path, width: int, height: int, taken: b
         (APART_IN_PICTURE - 0.1, 0.1, False),
         (100.0, APART_ON_PANEL, True),
         (100.0, APART_ON_PANEL - 1e-4, False),
-        (350.0, 350 * COARSEST * 0.999, True),
-        (350.0, 350 * COARSEST * 1.001, False),
+        (350.0, 350 * COARSEST_ELEMENT * 0.999, True),
+        (350.0, 350 * COARSEST_ELEMENT * 1.001, False),
     ],
 )
 def test_limits_of_two_points(tmp_path: Path, apart: float, metres: float, taken: bool) -> None:
@@ -140,7 +140,7 @@ def test_limits_of_two_points(tmp_path: Path, apart: float, metres: float, taken
 @pytest.mark.parametrize(("share", "taken"), [(0.999, False), (1.001, True)])
 def test_the_finest_scale(tmp_path: Path, share: float, taken: bool) -> None:
     made = keep_photograph(tmp_path, "outside", picture(4000, 100))
-    points, places = ((0.0, 0.0), (4000.0, 0.0)), ((0.0, 0.0), (4000 * FINEST * share, 0.0))
+    points, places = ((0.0, 0.0), (4000.0, 0.0)), ((0.0, 0.0), (4000 * FINEST_ELEMENT * share, 0.0))
     if taken:
         lay(tmp_path, "outside", made.digest, points, places, 1.0)
     else:

@@ -31,9 +31,9 @@ from panelmend.plan.judge.approved import recipe_of
 from panelmend.plan.judge.evidence import Evidence, gather
 from panelmend.plan.judge.walk import Stretch, heat_start, walk
 
-EVERY = 2.0  # [s] between looks
-LEAST_SHARE = 4.0  # a look that takes long is followed by a rest of so many times its length
-AGAIN = 180.0  # [s]: a stop that was heeded and is still there sounds again
+LOOK_EVERY = 2.0  # [s] between looks
+LEAST_REST = 4.0  # a look that takes long is followed by a rest of so many times its length
+SOUNDS_AGAIN_AFTER = 180.0  # [s]: a stop that was heeded and is still there sounds again
 
 
 class Feed(Protocol):
@@ -191,7 +191,7 @@ class CureWatch:
     source: Path
     kept: Path
     clock: Callable[[], float] = time.monotonic
-    every: float = EVERY
+    every: float = LOOK_EVERY
     recipe: CureRecipe = field(init=False)
     view: str = field(init=False)
     predicted: Predicted | None = field(init=False)
@@ -237,7 +237,7 @@ class CureWatch:
             begun = time.monotonic()
             self.once()
             took = time.monotonic() - begun
-            self._ended.wait(max(self.every, LEAST_SHARE * took))
+            self._ended.wait(max(self.every, LEAST_REST * took))
 
     def once(self) -> Looked:
         """Look once; a fault of any kind is said and never ends the watch."""
@@ -302,7 +302,7 @@ class CureWatch:
     def _sounding(self, name: str, alarm: Alarm) -> Sounding:
         heeded = self._heeded.get(name)
         stop = alarm.finding.severity is Severity.STOP
-        sounds = heeded is None or (stop and self.clock() - heeded.at > AGAIN)
+        sounds = heeded is None or (stop and self.clock() - heeded.at > SOUNDS_AGAIN_AFTER)
         return Sounding(name, alarm, heeded, sounds)
 
     def heed(self, names: Sequence[str], by: str) -> None:
@@ -315,7 +315,7 @@ class CureWatch:
         """Who is on what keeps the watch from reading, and whether it is to be heard."""
         with self._lock:
             heeded = self._heeded.get(TROUBLE)
-            return heeded, heeded is None or self.clock() - heeded.at > AGAIN
+            return heeded, heeded is None or self.clock() - heeded.at > SOUNDS_AGAIN_AFTER
 
 
 TROUBLE = "trouble"

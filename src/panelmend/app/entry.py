@@ -14,7 +14,7 @@ FOLDER = "PANELMEND_STAND_BY"  # an environment variable: where its socket stand
 STOPPED = 5  # as in ``exits``, which is not read in here
 _OWN = ("/proc", "/dev/fd", "/dev/stdin", "/dev/stdout", "/dev/stderr")  # every process finds others there
 LINKS = 40  # one after another, as many as systems follow
-LONGEST = 100  # bytes of a socket's name; systems take 103 to 107
+LONGEST_SOCKET_NAME = 100  # bytes of a socket's name; systems take 103 to 107
 
 
 def main() -> None:
@@ -88,7 +88,7 @@ def socket_place() -> str | None:
         else:
             told = f"/tmp/panelmend-{os.getuid()}"
     place = os.path.join(told, "standing-by")
-    return place if len(os.fsencode(place)) <= LONGEST else None
+    return place if len(os.fsencode(place)) <= LONGEST_SOCKET_NAME else None
 
 
 def is_private_folder(folder: str) -> bool:

@@ -24,7 +24,7 @@ from panelmend.predict.predict import predict
 from panelmend.render.cure_plan import cure_plan_pdf
 from panelmend.render.heatjson import heat_json
 
-CASES = 200  # of the verb, where nobody asks for another number
+VERB_CASES = 200  # of the verb, where nobody asks for another number
 
 
 def predict_heat(
@@ -149,7 +149,7 @@ def _likely(
     ]
     if not wanted:
         return found
-    count = CASES if cases is None else cases
+    count = VERB_CASES if cases is None else cases
     asks = [Ask(problems[p.problem], spots_of(p), cases=count, full=full) for p in wanted]
     shares = likelihoods(asks, on=run_on(cluster), tell=tell, stop=stop)
     new = {p.problem: replace(p, likelihood=share) for p, share in zip(wanted, shares, strict=True)}

@@ -96,7 +96,7 @@ class Said:
 
 _HEARD = ("open", "os.", "socket.", "sqlite3.", "subprocess.", "shutil.")
 _STAT, _READLINK = os.stat, os.readlink
-LARGEST = 64 * 2**20  # bytes of a file that is looked at
+LARGEST_LOOKED_AT = 64 * 2**20  # bytes of a file that is looked at
 UNFOLLOWED = "no plain file"
 
 Fact = tuple[str, str]  # how it was looked at, where
@@ -265,7 +265,7 @@ def _stands(kind: str, where: str) -> str:
             there = _STAT(where, follow_symlinks=kind != "itself")
             plain = S_ISREG(there.st_mode)
             if kind == "file":
-                return _content(where) if plain and there.st_size <= LARGEST else UNFOLLOWED
+                return _content(where) if plain and there.st_size <= LARGEST_LOOKED_AT else UNFOLLOWED
             towards = os.fsdecode(_READLINK(where)) if S_ISLNK(there.st_mode) else ""
             return f"{there.st_mode} {there.st_size if plain else 0} {towards}"
         except OSError as error:

@@ -17,7 +17,7 @@ from panelmend.errors import InputError, MissingError, ReadingError
 from panelmend.files import read_kept, replace_whole
 from panelmend.records.canonical import sha256
 
-INCH = 25.4  # [mm], exactly
+INCH_MM = 25.4  # [mm], exactly
 KEPT = "photographs.json"
 VERSION = 1
 Pair = tuple[tuple[float, float], tuple[float, float]]
@@ -27,7 +27,7 @@ LEAST_SIDE, MOST_ELEMENTS = (
 )  # picture elements: a stamp shows nothing; a browser opens so many
 APART_IN_PICTURE = 50.0  # picture elements between the two points; a finger is some five off
 APART_ON_PANEL = 0.020  # [m]
-FINEST, COARSEST = 1e-5, 1e-2  # [m] of the panel to a picture element
+FINEST_ELEMENT, COARSEST_ELEMENT = 1e-5, 1e-2  # [m] of the panel to a picture element
 PALEST = 0.1  # share of the photograph that is seen at the least; less is hidden with its button
 
 
@@ -156,11 +156,11 @@ def lay(
             todo="choose two points on either side of the damage",
         )
     made = replace(old, picture=picture, places=places, opacity=opacity, by=by)
-    if not FINEST <= made.scale() <= COARSEST:
+    if not FINEST_ELEMENT <= made.scale() <= COARSEST_ELEMENT:
         raise InputError(
             "a photograph of a panel cannot have this scale",
             read=f"{1e3 * made.scale():.4g} mm to a picture element",
-            expected=f"{1e3 * FINEST:g} to {1e3 * COARSEST:g} mm",
+            expected=f"{1e3 * FINEST_ELEMENT:g} to {1e3 * COARSEST_ELEMENT:g} mm",
             todo="see that both places are in mm and belong to the points",
         )
     _keep(folder, {**there, side: made})
@@ -178,7 +178,7 @@ def laying_told(laid: LaidPhotograph) -> str:
     """Its scale and turn in words, for the page."""
     c, s, *_ = laid.matrix()
     mm = 1e3 * laid.scale()
-    return f"{mm:.3g} mm ({mm / INCH:.2g} in), {-math.degrees(math.atan2(s, c)):+.1f}°"
+    return f"{mm:.3g} mm ({mm / INCH_MM:.2g} in), {-math.degrees(math.atan2(s, c)):+.1f}°"
 
 
 def _keep(folder: Path, rows: dict[Side, LaidPhotograph]) -> None:

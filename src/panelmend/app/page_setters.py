@@ -31,12 +31,12 @@ from panelmend.unwatched import unwatched
 
 # Half of the work each; a process forgets what it did not set again within ten runs, and a pack has nine.
 SHARES = (("card", "templates", "labels"), ("workings", "cure_plan", "strength"))
-LARGEST = 64 * 2**20  # bytes of a question: the data of a card are a quarter of a megabyte
-MOST = 500.0  # MB of memory from which a process begins afresh: after the packs of several repairs
+LARGEST_QUESTION = 64 * 2**20  # bytes of a question: the data of a card are a quarter of a megabyte
+MOST_MEGABYTES = 500.0  # MB of memory from which a process begins afresh: after the packs of several repairs
 LATELY = 12  # files kept as they were set
-PATIENCE = 60.0  # s without a byte until a page is set by whoever asked
-SLOW = 2.0  # s a question may take to come
-TAKEN = 10.0  # s an answer may take to be fetched: one that stopped in the middle holds nobody else up
+SETTING_TIME = 60.0  # s without a byte until a page is set by whoever asked
+QUESTION_TIME = 2.0  # s a question may take to come
+FETCH_TIME = 10.0  # s an answer may take to be fetched: one that stopped in the middle holds nobody else up
 PDF = b"%PDF-"
 _LENGTH = struct.Struct("<Q")
 _BODY = 1 << 20
@@ -102,7 +102,7 @@ class PageSetters:
         # whoever follows what a verb reads need not follow this: the pages are the same wherever they are set
         with unwatched(), socket.socket(socket.AF_UNIX) as line:
             try:
-                line.settimeout(PATIENCE)
+                line.settimeout(SETTING_TIME)
                 line.connect(self._places[share])
                 line.sendall(_LENGTH.pack(len(body)) + body)
                 made = _received(line)
@@ -123,7 +123,7 @@ def same_user(line: socket.socket) -> bool:
 def _received(line: socket.socket) -> bytes:
     """One message. Raises ValueError where it is cut off or too long, OSError where the line breaks."""
     (size,) = _LENGTH.unpack(_exactly(line, _LENGTH.size))
-    if size > LARGEST:
+    if size > LARGEST_QUESTION:
         raise ValueError("too long a message")
     return _exactly(line, size)
 
@@ -147,7 +147,7 @@ def _answer(line: socket.socket, lately: OrderedDict[bytes, bytes], state: str) 
     made = b""
     with contextlib.suppress(OSError, ValueError, TypeError, OutputError, RecursionError):
         if same_user(line):
-            line.settimeout(SLOW)
+            line.settimeout(QUESTION_TIME)
             asked = _received(line)
             line.settimeout(None)
             key = sha256(asked).digest()
@@ -156,7 +156,7 @@ def _answer(line: socket.socket, lately: OrderedDict[bytes, bytes], state: str) 
             if len(lately) > LATELY:
                 lately.popitem(last=False)
     with contextlib.suppress(OSError):
-        line.settimeout(TAKEN)
+        line.settimeout(FETCH_TIME)
         line.sendall(_LENGTH.pack(len(made)) + made)
 
 
@@ -195,7 +195,7 @@ def serve(place: str, until: Any, state: str) -> bool:
         mine = os.stat(place).st_ino
         listener.listen(16)
         lately, ended = OrderedDict[bytes, bytes](), False
-        while _memory() < MOST:
+        while _memory() < MOST_MEGABYTES:
             ready, _, _ = select.select([listener, until], [], [])
             if until in ready:
                 ended = True

@@ -11,7 +11,7 @@ from panelmend.document.panel import Curvature
 from panelmend.errors import InputError, ReadingError
 from panelmend.files import opening
 from panelmend.job.survey.coverage import PLACE_WITHIN
-from panelmend.photo import AROUND, MarksFile, Measured, PlaceRow, read_back, rows_of_spots
+from panelmend.photo import LOOKED_AT_BEYOND, MarksFile, Measured, PlaceRow, read_back, rows_of_spots
 from panelmend.shapes.cylinder import Cylinder
 from panelmend.survey import ReadingTable, propose_table, read_table
 from panelmend.units import show
@@ -37,7 +37,10 @@ def rows_to_use(measured: Measured, corrected: Path | None) -> tuple[PlaceRow, .
 def _refuse_far_off(found: Sequence[PlaceRow], places: MarksFile, name: str) -> None:
     """Refuse places that the pictures cannot show: a slip of the decimal point."""
     x, y = zip(*(m.at for m in places.mark), strict=True)
-    low, high = (min(x) - AROUND, min(y) - AROUND), (max(x) + AROUND, max(y) + AROUND)
+    low, high = (
+        (min(x) - LOOKED_AT_BEYOND, min(y) - LOOKED_AT_BEYOND),
+        (max(x) + LOOKED_AT_BEYOND, max(y) + LOOKED_AT_BEYOND),
+    )
     for r in found:
         out = any(not a <= v <= b for a, v, b in zip(low, r.at, high, strict=True))
         if r.use and out:
@@ -45,7 +48,7 @@ def _refuse_far_off(found: Sequence[PlaceRow], places: MarksFile, name: str) -> 
                 "a place that lies far outside the marks",
                 where=f"{name}, {r.id}",
                 read=f"{show(r.at[0], 'length')}, {show(r.at[1], 'length')}",
-                expected=f"at most {show(AROUND, 'length')} outside them",
+                expected=f"at most {show(LOOKED_AT_BEYOND, 'length')} outside them",
             )
 
 

@@ -22,7 +22,7 @@ from panelmend.units import read, show_both
 PRINTS = "prints.jsonl"
 Square = Literal["100 mm", "4 in"]
 SIDES: dict[str, float] = {"100 mm": CHECK_SQUARES["mm"], "4 in": CHECK_SQUARES["in"]}  # [m]
-LARGEST = 4 * 2**20  # [bytes] of the file
+LARGEST_PRINT = 4 * 2**20  # [bytes] of the file
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ class PrintBook:
     def rows(self) -> tuple[SquareMeasured, ...]:
         """Every row, in the order they were written; a half-written last one does not count."""
         try:
-            if self.path.stat().st_size > LARGEST:
+            if self.path.stat().st_size > LARGEST_PRINT:
                 raise OutputError(f"{self.path.name} is too large to be what the screen wrote")
             lines = self.path.read_text("utf8").splitlines()
         except FileNotFoundError:

@@ -137,7 +137,7 @@ def draws(state: State, job: Job) -> list[LotDraw]:
     return made
 
 
-FAR = 20
+MOST_YEARS_AHEAD = 20
 """Years from now: a last day further off than that is looked at again (common practice, no source)."""
 
 
@@ -152,7 +152,7 @@ def received_words(state: State, lot: str) -> list[str]:
 def far_words(state: State, last: str) -> list[str]:
     """What to say of a last day (ISO 8601) that lies further off than anybody believes."""
     far = int(last[:4]) - state.day(state.now).year
-    return [f"{last} is {far} years from now: LOOK AT THE YEAR AGAIN."] if far > FAR else []
+    return [f"{last} is {far} years from now: LOOK AT THE YEAR AGAIN."] if far > MOST_YEARS_AHEAD else []
 
 
 def kit_words(state: State, name: str) -> list[str]:

@@ -13,7 +13,7 @@ from panelmend.long_work import Stop, Tell, silent
 from panelmend.plan.plan import Plan
 from panelmend.render.request import Photo, beyond, request_json, request_sheets, snippet
 
-LARGEST = 30_000_000  # bytes of one photograph
+LARGEST_PHOTOGRAPH = 30_000_000  # bytes of one photograph
 KINDS = {b"\xff\xd8\xff": "JPEG", b"\x89PNG": "PNG"}
 
 
@@ -76,11 +76,11 @@ def _photo(path: Path) -> Photo:
     data = read_bytes(path)
     if not any(data.startswith(mark) for mark in KINDS):
         raise InputError("not a photograph", where=str(path), expected="a JPEG or PNG file")
-    if len(data) > LARGEST:
+    if len(data) > LARGEST_PHOTOGRAPH:
         raise InputError(
             "the photograph is too large",
             where=str(path),
             read=f"{len(data):,} bytes",
-            expected=f"at most {LARGEST:,}",
+            expected=f"at most {LARGEST_PHOTOGRAPH:,}",
         )
     return Photo(path.name, hashlib.sha256(data).hexdigest(), len(data), data)

@@ -30,9 +30,9 @@ from panelmend.app.page_setters import PageSetters, same_user
 from panelmend.app.source_state import changed_since, program_state, sources_now
 from panelmend.app.standing_ask import started_as
 
-MINUTES = 30.0
-LARGEST = 4 * 2**20  # bytes of a question: the words typed and the settings of a shell
-SLOW = 2.0  # s a question may take to come
+IDLE_MINUTES = 30.0
+LARGEST_TYPED = 4 * 2**20  # bytes of a question: the words typed and the settings of a shell
+TYPED_TIME = 2.0  # s a question may take to come
 READY = b"standing by\n"
 _LENGTH = struct.Struct("<Q")
 _PACKAGE = Path(__file__).parents[1]
@@ -143,7 +143,7 @@ class StandBy:
         try:
             if not same_user(line):
                 return True
-            line.settimeout(SLOW)
+            line.settimeout(TYPED_TIME)
             asked, handed = _question(line)
             if asked == {"end": True} or sources_now() != self.sources:
                 line.sendall(b"no\n")
@@ -177,7 +177,7 @@ def _question(line: socket.socket) -> tuple[dict[str, Any], list[int]]:
         while len(head) < _LENGTH.size:
             head += line.recv(_LENGTH.size - len(head)) or _gone()
         (size,) = _LENGTH.unpack(head)
-        if size > LARGEST:
+        if size > LARGEST_TYPED:
             raise ValueError("too long a question")
         body = bytearray()
         while len(body) < size:
@@ -257,7 +257,7 @@ def _out(number: int) -> io.TextIOWrapper:
 def ask_standing(place: str, what: str) -> str | None:
     """Ask a process that stands by to "end", or whether it is "there"; None where none answers."""
     with socket.socket(socket.AF_UNIX) as line:
-        line.settimeout(SLOW)
+        line.settimeout(TYPED_TIME)
         try:
             line.connect(place)
             body = json.dumps({what: True}).encode()
@@ -268,7 +268,7 @@ def ask_standing(place: str, what: str) -> str | None:
 
 
 def main() -> None:
-    """``python -m panelmend.app.stand_by MINUTES``: stand by, after a line that says so."""
+    """``python -m panelmend.app.stand_by IDLE_MINUTES``: stand by, after a line that says so."""
     place = socket_place()
     if place is None:
         sys.exit("there is no place for its socket")

@@ -22,7 +22,7 @@ from panelmend.survey.wav import HeardTap
 from panelmend.units import show
 from panelmend.units.fundamental import QUARTER_TURN
 
-MOST = 100_000  # places; more take minutes and help nobody
+MOST_SURVEY_PLACES = 100_000  # places; more take minutes and help nobody
 SHOWN = 8  # places told of a long list
 MOST_TYPED = 20_000  # places a document holds
 CONFIDENCES = {"80 %": 0.8, "90 %": 0.9, "95 %": 0.95, "99 %": 0.99}
@@ -65,9 +65,12 @@ def trace_survey(
             where=name,
             todo="give the grid's spacing",
         )
-    if len(table.rows) > MOST:
+    if len(table.rows) > MOST_SURVEY_PLACES:
         raise InputError(
-            "too many readings", where=name, read=f"{len(table.rows):,}", expected=f"at most {MOST:,}"
+            "too many readings",
+            where=name,
+            read=f"{len(table.rows):,}",
+            expected=f"at most {MOST_SURVEY_PLACES:,}",
         )
     rows = np.array(table.in_metres(), float)
     if kind == "tap":

@@ -32,8 +32,8 @@ from panelmend.plan.plan import Plan
 from panelmend.shapes import Outline
 from panelmend.units import KINDS
 
-MOST = 20_000  # taps a document holds
-LARGEST = 16 * 2**20  # [bytes] of the file
+MOST_TAPS = 20_000  # taps a document holds
+LARGEST_TAPBOOK = 16 * 2**20  # [bytes] of the file
 
 
 @dataclass(frozen=True)
@@ -81,8 +81,8 @@ class TapBook:
                 if (there.at, there.side, there.dull) != (at, side, dull):
                     raise InputError("another tap was sent under this id", read=id)
                 return there
-            if len(self._taps) >= MOST:
-                raise InputError("more taps than a document holds", expected=f"at most {MOST:,}")
+            if len(self._taps) >= MOST_TAPS:
+                raise InputError("more taps than a document holds", expected=f"at most {MOST_TAPS:,}")
             tap = Tap(id, at, side, dull, self.now())
             self._append({"id": id, "at": list(at), "side": side, "dull": dull, "when": tap.when})
             self._taps[id] = tap
@@ -153,7 +153,7 @@ class TapBook:
 
     def _read(self) -> None:
         try:
-            if self.path.stat().st_size > LARGEST:
+            if self.path.stat().st_size > LARGEST_TAPBOOK:
                 raise ReadingError("too large for a file of taps", where=self.path.name)
             data = self.path.read_bytes()
         except FileNotFoundError:

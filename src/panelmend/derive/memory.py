@@ -12,7 +12,7 @@ from dataclasses import fields, is_dataclass
 from functools import cache, lru_cache, wraps
 from typing import Any, TypeVar, cast
 
-MOST = 1024  # results kept at a time, of all functions together: some tens of megabytes
+MOST_RESULTS = 1024  # results kept at a time, of all functions together: some tens of megabytes
 F = TypeVar("F", bound=Callable[..., Any])
 
 
@@ -63,7 +63,7 @@ class _Call:
         return isinstance(other, _Call) and self.function is other.function and self.key == other.key
 
 
-@lru_cache(maxsize=MOST)
+@lru_cache(maxsize=MOST_RESULTS)
 def _made(call: _Call) -> Any:
     return call.function(*call.args, **call.named)
 

@@ -16,9 +16,9 @@ from panelmend.errors import InputError
 from panelmend.units import read
 
 LARGE, SMALL = 5.0, 0.05  # m: sides of a panel that come on one bench; common practice, no source
-TURN = 2.0 * math.pi / 3.0  # rad: a panel that goes further round than this
-WIDE = 40.0  # K from what is held to an end of its band; common practice, no source
-WARM = 313.15  # K: what is heated to less needs no heat
+PANEL_TURN = 2.0 * math.pi / 3.0  # rad: a panel that goes further round than this
+BAND_HALF_WIDTH = 40.0  # K from what is held to an end of its band; common practice, no source
+COOLEST_HEATED_CURE = 313.15  # K: what is heated to less needs no heat
 
 
 def asked_values(document: Document) -> tuple[Asked, ...]:
@@ -81,9 +81,9 @@ def _turn(document: Document, view: str) -> Iterator[Asked]:
         return
     edge = shape_outline(document.panel.outline)
     turn = edge.extent(curve.axis + 0.5 * math.pi) / curve.radius
-    if turn > TURN:
+    if turn > PANEL_TURN:
         words = f"with a radius of {plainly(curve.radius, 'length', view)} the panel goes "
-        words += f"{math.degrees(turn):.0f} deg round; usual is at most {math.degrees(TURN):.0f} deg"
+        words += f"{math.degrees(turn):.0f} deg round; usual is at most {math.degrees(PANEL_TURN):.0f} deg"
         yield Asked("panel.curvature.turn", "panel.curvature.radius", words, round(turn, 3), "angle")
 
 
@@ -91,7 +91,7 @@ def _wide(document: Document, view: str) -> Iterator[Asked]:
     """A band that reaches far from what is held: one of its ends is in another unit."""
     for i, cure in enumerate(document.data.cure):
         for j, s in enumerate(cure.segment):
-            ends = [e for e in (s.low, s.high) if e is not None and abs(e - s.to) > WIDE]
+            ends = [e for e in (s.low, s.high) if e is not None and abs(e - s.to) > BAND_HALF_WIDTH]
             if s.kind == "dwell" and ends:
                 place = f"data.cure[{i + 1}].segment[{j + 1}].band"
                 words = (
@@ -104,8 +104,8 @@ def _wide(document: Document, view: str) -> Iterator[Asked]:
 def _cool(document: Document, view: str) -> Iterator[Asked]:
     for i, cure in enumerate(document.data.cure):
         dwells = [s.to for s in cure.segment if s.kind == "dwell"]
-        if cure.heated_by != "room temperature" and dwells and max(dwells) < WARM:
+        if cure.heated_by != "room temperature" and dwells and max(dwells) < COOLEST_HEATED_CURE:
             words = f"{cure.name}: heated to {plainly(max(dwells), 'temperature', view)} at most; "
-            words += f"usual is {plainly(WARM, 'temperature', view)} or more: C or F?"
+            words += f"usual is {plainly(COOLEST_HEATED_CURE, 'temperature', view)} or more: C or F?"
             place = f"data.cure[{i + 1}]"
             yield Asked(f"{place}.warmest", place, words, max(dwells), "temperature")

@@ -20,7 +20,7 @@ from panelmend.materials.meanings import meaning_of
 from panelmend.units import KINDS, read, show, to_unit
 
 EITHER = ", either sign"
-HAIR = 1e-9  # of a bound: what arithmetic on units leaves
+UNIT_ROUNDING = 1e-9  # of a bound: what arithmetic on units leaves
 
 
 @dataclass(frozen=True)
@@ -154,7 +154,7 @@ def _si(text: str, kind: str) -> float:
 def _in_bounds(value: float, low: float, high: float, zero: bool) -> bool:
     if zero and value == 0.0:
         return True
-    return low - HAIR * abs(low) <= value <= high + HAIR * abs(high)
+    return low - UNIT_ROUNDING * abs(low) <= value <= high + UNIT_ROUNDING * abs(high)
 
 
 def faults_below(model: BaseModel, path: Path = (), view: str = "mm") -> Iterator[Fault]:

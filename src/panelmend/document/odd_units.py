@@ -14,8 +14,8 @@ from panelmend.document.places import Path, dotted
 from panelmend.document.question import Asked
 from panelmend.document.typed_out import free_words
 
-LEAST = 3  # others of one kind before one among them is odd; fewer where the reader's own units speak, too
-SHARE = 0.12  # of all of a kind: what is that seldom is odd
+LEAST_OTHERS = 3  # others of a kind before one is odd; fewer where the reader's own units speak, too
+ODD_SHARE = 0.12  # of all of a kind: what is that seldom is odd
 _TYPED = re.compile(r"^\s*[+-]?[\d.,][\d.,/ eE+-]*\s*(?P<unit>[^\d\s].*?)\s*$")
 _BARE = re.compile(r"^\s*[+-]?(?:[.,]\d|\d+\.(?!\d))")
 _POINT = re.compile(r"^[^a-z]*[\d.,/ +-]+(?P<unit>mm|cm|m|in|ft)\s*$")
@@ -68,8 +68,8 @@ def odd_units(raw: dict[str, Any]) -> tuple[Asked, ...]:
             count[system] += 1
         most = max(count, key=lambda s: count[s])
         for path, text, _, system in rows:
-            least = 2 if most == mine else LEAST
-            if system != most and count[most] >= least and count[system] <= max(1.0, SHARE * count[most]):
+            least = 2 if most == mine else LEAST_OTHERS
+            if system != most and count[most] >= least and count[system] <= max(1.0, ODD_SHARE * count[most]):
                 found.append(_question(raw, path, text, count[most], most))
     return (*found, *_gauges(raw, every), *_changed_about(raw, free), *_bare_points(raw, every))
 
@@ -110,7 +110,7 @@ def _bare_points(raw: dict[str, Any], every: Rows) -> Iterator[Asked]:
     rows = [(p, text) for p, text, _ in every]
     bare = [(p, text) for p, text in rows if _BARE.match(text)]
     written = sum("." in text or "," in text for _, text in rows) - len(bare)
-    for path, text in bare if len(bare) <= max(1.0, SHARE * written) else ():
+    for path, text in bare if len(bare) <= max(1.0, ODD_SHARE * written) else ():
         side = "before" if text.lstrip(" +-")[0] in ".," else "behind"
         words = f"typed as {text}: was the digit {side} the point lost? write 0.5 or 2.0 where none was"
         words += " (common practice, no source)"

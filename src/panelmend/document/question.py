@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from panelmend.document.bounds import HAIR, plainly
+from panelmend.document.bounds import UNIT_ROUNDING, plainly
 
 PRACTICE = "common practice, no source"
 MEMORY = "handbook values, widened, from memory"
@@ -49,7 +49,7 @@ class Usual:
     def asked(self, view: str) -> Iterator[Asked]:
         """The question, in the reader's units, where the value lies outside."""
         value, low, high = self.value, self.low, self.high
-        if value is None or low - HAIR * abs(low) <= value <= high + HAIR * abs(high):
+        if value is None or low - UNIT_ROUNDING * abs(low) <= value <= high + UNIT_ROUNDING * abs(high):
             return
         if self.kind == "ratio":
             value = float(f"{value:.3g}")  # computed: what is asked is what is printed

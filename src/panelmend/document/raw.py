@@ -9,7 +9,7 @@ from typing import Any
 from panelmend.document.places import Path
 from panelmend.errors import InputError
 
-DEEPEST = 24  # the document's own form needs less than half of it
+DEEPEST_NESTING = 24  # the document's own form needs less than half of it
 _LARGEST_WHOLE = 2**63
 _TURNS_TEXT = {chr(c) for c in (*range(0x202A, 0x202F), *range(0x2066, 0x206A))}
 
@@ -27,9 +27,9 @@ def clean(raw: Any) -> tuple[Any, list[tuple[Path, InputError]]]:
     faults: list[tuple[Path, InputError]] = []
 
     def walk(value: Any, path: Path) -> Any:
-        if len(path) > DEEPEST:
+        if len(path) > DEEPEST_NESTING:
             raise InputError(
-                "nested too deeply", read=f"{len(path)} levels", expected=f"at most {DEEPEST} levels"
+                "nested too deeply", read=f"{len(path)} levels", expected=f"at most {DEEPEST_NESTING} levels"
             )
         if isinstance(value, dict):
             for key in value:

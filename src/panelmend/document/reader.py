@@ -27,7 +27,7 @@ from panelmend.document.typed_out import TypedFigure, typed_out
 from panelmend.document.wording import plain_complaint, shown
 from panelmend.errors import DocumentError, Finding, InputError
 
-LARGEST = 4_000_000  # bytes; a traced outline of 20,000 points is under 1 MB
+LARGEST_DOCUMENT = 4_000_000  # bytes; a traced outline of 20,000 points is under 1 MB
 MOST_FAULTS = 200  # a longer list helps nobody
 
 
@@ -317,14 +317,14 @@ def _read_fields(
 
 
 def _decode(data: bytes, name: str) -> str:
-    if len(data) > LARGEST:
+    if len(data) > LARGEST_DOCUMENT:
         raise DocumentError(
             [
                 InputError(
                     "the file is too large",
                     where=name,
                     read=f"{len(data):,} bytes",
-                    expected=f"at most {LARGEST:,} bytes",
+                    expected=f"at most {LARGEST_DOCUMENT:,} bytes",
                     todo="a repair document is text of a few pages: check which file this is",
                 )
             ]

@@ -19,7 +19,7 @@ from panelmend.document.wording import shown
 from panelmend.errors import UnitError
 from panelmend.units import read
 
-MOST = 8  # damages in one job: more is a panel for the shop that made it; common practice, no source
+MOST_DAMAGES = 8  # damages in one job: more is a panel for the shop that made it; common practice, no source
 NAME = re.compile(r"[A-Z][A-Z0-9]{0,3}")
 # What is typed for one damage and cannot stand for all of them.
 ALONE = (
@@ -122,8 +122,8 @@ def _own(found: tuple[Fault, ...], i: int) -> tuple[Fault, ...]:
 
 def _faults(raw: dict[str, Any], given: list[Any]) -> list[Fault]:
     at: Path = ("damage",)
-    if not given or len(given) > MOST:
-        return [fault_at(at, "not a list of damages", f"{len(given)} damages", f"1 to {MOST}")]
+    if not given or len(given) > MOST_DAMAGES:
+        return [fault_at(at, "not a list of damages", f"{len(given)} damages", f"1 to {MOST_DAMAGES}")]
     wrong = [
         fault_at((*at, i), "not a damage", shown(d), "a table, [[damage]]")
         for i, d in enumerate(given)

@@ -20,7 +20,7 @@ SECTIONS = ("panel", "damage", "data", "materials", "bay", "stores", "choice")
 # What names a thing or says where its values come from: it heads the paper, or no work hangs on it.
 NAMES = frozenset({"id", "name", "title", "place", "source", "dated", "invented", "repair"})
 WORDS = "words"  # kind of what is no figure: a word, a mark, a day
-MANY = 24  # corners of an outline in words; more are compared on the drawing
+MANY_CORNERS = 24  # corners of an outline in words; more are compared on the drawing
 
 
 @dataclass(frozen=True)
@@ -199,6 +199,6 @@ def _known(field: Any) -> _Known:
 def _corners(outline: dict[str, Any]) -> str:
     points = outline["points"]
     said = f"{len(points)} points, {outline.get('unit', '')}"
-    if len(points) > MANY:
+    if len(points) > MANY_CORNERS:
         return f"{said}: compare the drawing"
     return f"{said}: " + "; ".join(" ".join(map(str, p)) for p in points if isinstance(p, list))

@@ -18,7 +18,7 @@ from panelmend.errors import Cancelled
 from panelmend.nesting.worker import MOST_STRETCH
 
 WORKER = Path(__file__).with_name("worker.py")
-START = 0.4
+START_TIME = 0.4
 """From starting the child to its first layout on a machine that is not busy [s]."""
 _POLL = 0.05
 
@@ -46,7 +46,7 @@ class ChildAnswer:
     @property
     def waited(self) -> float:
         """How much of its time it waited for others [s]."""
-        return max(0.0, self.late - START) + (self.seconds - self.late) * (1.0 - 1.0 / self.stretch)
+        return max(0.0, self.late - START_TIME) + (self.seconds - self.late) * (1.0 - 1.0 / self.stretch)
 
 
 def run_child(

@@ -22,11 +22,11 @@ from panelmend.job.nest.part import Nest, NestProblem
 from panelmend.job.nest.shelf import shelf_candidates
 from panelmend.machine import cores
 from panelmend.nesting.answers import EngineLayout, best_of, said_by
-from panelmend.nesting.child import START, ChildAnswer, Event, run_child
+from panelmend.nesting.child import START_TIME, ChildAnswer, Event, run_child
 from panelmend.nesting.simpler import simpler
 from panelmend.nesting.tasks import Task, fuller_tasks, roll_tasks, whole_tasks
 
-GRACE = 0.75
+GRACE_TIME = 0.75
 """How long after its budget an engine may still answer before it is ended [s]."""
 
 _SCALE = 1000.0  # the engines see a usable width of this, whatever the cloth's
@@ -162,7 +162,7 @@ class _Run:
         batches = engine_turns(self.names, cores())
         for number, batch in enumerate(batches):
             left = min(until, self.budget) - self.elapsed()
-            if left < START or self.best.cost()[:2] <= self._goal:
+            if left < START_TIME or self.best.cost()[:2] <= self._goal:
                 break
             found = self._batch(task, batch, left / (len(batches) - number)) or found
         return found
@@ -171,7 +171,7 @@ class _Run:
         """Run engines at the same time, the same one with other random numbers; the best legal nest."""
         scale = _SCALE / task.strip.usable_width
         pushing = min(_PUSHING[0] * seconds, _PUSHING[1])
-        asked = seconds - START - pushing
+        asked = seconds - START_TIME - pushing
         watch = _Watch(self.problem, task, scale)
 
         def run(number: int) -> ChildAnswer:
@@ -187,7 +187,7 @@ class _Run:
 
             request = request_for(task, name, asked, self.seed + _APART * number, scale)
             try:
-                return run_child(request, asked + GRACE, cancel=self.cancel, over=watch.over, told=told)
+                return run_child(request, asked + GRACE_TIME, cancel=self.cancel, over=watch.over, told=told)
             except BaseException:
                 watch.over.set()
                 raise

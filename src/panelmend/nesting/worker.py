@@ -27,7 +27,7 @@ from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
-WIDER = 1e-5
+WIDER_BY = 1e-5
 """How much wider spyrrow's strip is made: it can't find layouts that fill the width exactly."""
 
 EXPLORING = 0.8
@@ -37,11 +37,11 @@ RUN, GROWN, SCRAP = (1.0, 1.0 / 30.0), 1.5, 0.5
 """The first run of an engine takes a second or this much times the square of the number of pieces [s], each
 later one so many times as long; less than this share of a run is not left over but added to it."""
 
-VAIN, WORTH, AGAIN = 4, 5e-4, 0.5
+VAIN, LEAST_SHORTENING, TIME_FOR_ANOTHER = 4, 5e-4, 0.5
 """One run for this many pieces (one at least) that gains less than this share ends the search when they come
 in a row, and so does less time than this left [s]."""
 
-CLOSE = 1.02
+CLOSE_RATIO = 1.02
 """Layouts of later runs are said where they are at most this many times as long as the best."""
 
 MOST_STRETCH = 4.0
@@ -69,7 +69,7 @@ def run_spyrrow(request: dict[str, Any], timer: Timer) -> None:
         spyrrow.Item(str(i), [(x, y) for x, y in item["shape"]], item["copies"], turns[: 1 + item["half"]])
         for i, item in enumerate(request["items"])
     ]
-    height = request["width"] * (1.0 + WIDER) + 2.0 * gap
+    height = request["width"] * (1.0 + WIDER_BY) + 2.0 * gap
     instance = spyrrow.StripPackingInstance("strip", height, items)
     copies = sum(item["copies"] for item in request["items"])
     run, enough = max(RUN[0], RUN[1] * copies**2), max(1, copies // VAIN)
@@ -91,9 +91,9 @@ def run_spyrrow(request: dict[str, Any], timer: Timer) -> None:
         config.exploration_time = timedelta(milliseconds=exploring)
         config.compression_time = timedelta(milliseconds=given - exploring)
         length = _one_attempt(instance, config, gap, attempt, best)
-        vain = 0 if length < best * (1.0 - WORTH) else vain + 1
+        vain = 0 if length < best * (1.0 - LEAST_SHORTENING) else vain + 1
         best, attempt, run = min(best, length), attempt + 1, run * GROWN
-        if length == math.inf or vain >= enough or timer.left() < AGAIN:
+        if length == math.inf or vain >= enough or timer.left() < TIME_FOR_ANOTHER:
             return
         if run == math.inf:  # it ended early and left time for another
             run = timer.left() / timer.slower
@@ -123,7 +123,7 @@ def _one_attempt(instance: Any, config: Any, gap: float, attempt: int, best: flo
             kind, solution = min(found, key=lambda f: f[1].width)
             if solution.width < least:
                 least = solution.width
-                if attempt == 0 or least < best * CLOSE:
+                if attempt == 0 or least < best * CLOSE_RATIO:
                     write_answer(_spyrrow_layout(solution, gap, kind.phase_name(), attempt))
     if isinstance(outcome[0], BaseException):
         write_answer({"note": f"spyrrow stopped: {str(outcome[0])[:300]}"})

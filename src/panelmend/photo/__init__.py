@@ -1,6 +1,6 @@
 """Photographs of a panel with printed marks: points and outlines in its axes, each with its uncertainty."""
 
-from panelmend.photo.joined import AROUND as AROUND
+from panelmend.photo.joined import LOOKED_AT_BEYOND as LOOKED_AT_BEYOND
 from panelmend.photo.joined import FoundSpot as FoundSpot
 from panelmend.photo.joined import Measured as Measured
 from panelmend.photo.joined import Sat as Sat

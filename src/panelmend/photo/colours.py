@@ -15,11 +15,11 @@ from panelmend.photo.camera import Array
 from panelmend.photo.fit import Fitted
 from panelmend.photo.library import vision
 from panelmend.photo.pictures import Picture
-from panelmend.photo.sheet import BOX_SIDE, BOXES, CARD, CELLS, box_centre
+from panelmend.photo.sheet import BOX_SIDE, BOXES, CARD, MARK_CELLS, box_centre
 
 _DARK = 0.05  # added to the sum, so that noise in the dark has no colour
 LEAST_COLOUR = 0.10  # a pen's distance from white; below, it is black, white or grey
-LEAST_APART = np.radians(35.0)  # between the hues of two pens
+LEAST_HUES_APART = np.radians(35.0)  # between the hues of two pens
 # sRGB of common pens (own choice); only their hues are used.
 NAMED = {
     "red": (200, 30, 40), "orange": (235, 120, 20), "yellow": (240, 210, 40), "green": (30, 140, 60),
@@ -81,7 +81,7 @@ def white_of(picture: Picture, fitted: Fitted, k: int) -> White:
     """The white of the marks' paper; the camera's own white where the paper is over- or underexposed."""
     view, face = fitted.view(k), fitted.setup.face
     rows, places = [], []
-    cell = fitted.side / CELLS
+    cell = fitted.side / MARK_CELLS
     ring = (0.5 * fitted.side + 0.75 * cell) * np.array(
         [(a, s) for a in np.linspace(-1, 1, 21) for s in (-1, 1)]
         + [(s, a) for a in np.linspace(-1, 1, 21) for s in (-1, 1)]
@@ -141,7 +141,7 @@ def pens_told_apart(pens: dict[str, Pen]) -> dict[str, Pen]:
     """
     line = pens.get("line")
     others = [p for m, p in pens.items() if m != "line"]
-    if line and any(abs(turn_between(line.colour, p.colour)) < LEAST_APART for p in others):
+    if line and any(abs(turn_between(line.colour, p.colour)) < LEAST_HUES_APART for p in others):
         pens = {m: p for m, p in pens.items() if m != "line"}
     rows = list(pens.values())
     for i, p in enumerate(rows):
@@ -150,7 +150,7 @@ def pens_told_apart(pens: dict[str, Pen]) -> dict[str, Pen]:
                 f"the pen for {p.meaning} has no colour", todo="use a red, blue, green or orange pen"
             )
         for q in rows[:i]:
-            if abs(turn_between(p.colour, q.colour)) < LEAST_APART:
+            if abs(turn_between(p.colour, q.colour)) < LEAST_HUES_APART:
                 raise InputError(
                     f"the pens for {q.meaning} and {p.meaning} look alike",
                     todo="use two colours far apart, as red and blue",

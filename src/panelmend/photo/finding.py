@@ -10,7 +10,7 @@ from panelmend.errors import ReadingError
 from panelmend.photo.camera import Array
 from panelmend.photo.library import vision
 from panelmend.photo.pictures import Picture
-from panelmend.photo.sheet import CELLS, dictionary
+from panelmend.photo.sheet import MARK_CELLS, dictionary
 
 LEAST_CELL = 3.0  # [picture elements] side of a mark's cell; below, numbers are guessed and corners are poor
 MOST_BLUR = 0.28  # standard deviation of the blur over the side of a cell
@@ -64,24 +64,24 @@ def find_marks(picture: Picture) -> tuple[Found, ...]:
             todo="cover one of them, or use other numbers for the second panel",
         )
     marks = [_sharpened(grey, n, c) for n, c in found]
-    small = [m for m in marks if m.side / CELLS < LEAST_CELL]
+    small = [m for m in marks if m.side / MARK_CELLS < LEAST_CELL]
     if small:
         worst = min(small, key=lambda m: m.side)
         raise ReadingError(
             "marks are too small in the picture",
             where=picture.name,
             read=f"mark {worst.number} has {worst.side:.0f} picture elements along a side",
-            expected=f"at least {LEAST_CELL * CELLS:.0f}",
+            expected=f"at least {LEAST_CELL * MARK_CELLS:.0f}",
             todo="come nearer, or print larger marks",
         )
-    blurred = [m for m in marks if m.blur > MOST_BLUR * m.side / CELLS]
+    blurred = [m for m in marks if m.blur > MOST_BLUR * m.side / MARK_CELLS]
     if blurred:
         worst = max(blurred, key=lambda m: m.blur / m.side)
         raise ReadingError(
             "the picture is blurred",
             where=picture.name,
             read=f"mark {worst.number}: edges {2.5 * worst.blur:.0f} picture elements wide, "
-            f"its cells {worst.side / CELLS:.0f}",
+            f"its cells {worst.side / MARK_CELLS:.0f}",
             todo="clean the lens, let it focus on the panel, hold still, more light",
         )
     return tuple(sorted(marks, key=lambda m: m.number))

@@ -18,7 +18,7 @@ THICKEST_LINE = 9e-3  # [m]
 NEAR_HUE = np.radians(40.0)
 CLEAR_HUE = np.radians(14.0)  # the next pen must be this much further
 CUT_ERROR = 0.002  # [m] standard deviation of a dot's middle of which a part is hidden
-BESIDE = 0.0006  # [m] a blob as near as this to ground that is not looked at may go on there
+BESIDE_GROUND = 0.0006  # [m] a blob as near as this to ground that is not looked at may go on there
 
 
 def of_pen(
@@ -29,7 +29,7 @@ def of_pen(
     k = max(1, round(0.0004 * d)) * 2 + 1
     cleaned = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_CLOSE, np.ones((k, k), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(cleaned, connectivity=8)
-    reach = 2 * max(1, round(BESIDE * d)) + 1
+    reach = 2 * max(1, round(BESIDE_GROUND * d)) + 1
     blind = cv2.dilate((~layers.use).astype(np.uint8), np.ones((reach, reach), np.uint8)).astype(bool)
     made: list[InkMark] = []
     for i in range(1, count):

@@ -13,10 +13,10 @@ from panelmend.photo.library import vision
 from panelmend.photo.rectify import Rectified
 from panelmend.photo.sheet import CARD, paper_of
 
-LEAST_STEP = 0.055  # of opponent colour: what differs less from the paint round it is paint
+LEAST_COLOUR_STEP = 0.055  # of opponent colour: what differs less from the paint round it is paint
 NOISE_TIMES = 7.0  # standard deviations of the paint's own colour that a pen must pass
 BACKGROUND = 0.045  # [m] over which the paint's own colour is taken
-EDGE = 0.0015  # [m] either side of the edge of a mark's paper is not looked at
+MARK_EDGE = 0.0015  # [m] either side of the edge of a mark's paper is not looked at
 GLARE = 250  # of 255 in every colour
 VEIL = 1.15  # of white paper: painted ground is never brighter, unless it mirrors a light
 VEIL_OVER = 0.15  # of white paper, over twice the face's own: a dark face that is veiled
@@ -67,7 +67,7 @@ def layers_of(flat: Rectified, fitted: Fitted, white: White, pens: dict[str, Pen
     noise = 1.4826 * float(np.median(quiet)) / 1.1774 if quiet.size else 0.0
     usual = np.median(background[use & ~paper], axis=0) if (use & ~paper).any() else np.zeros(2)
     expected = min(float(np.hypot(*(np.array(p.colour) - usual))) for p in pens.values())
-    limit = max(LEAST_STEP, min(NOISE_TIMES * noise, 0.2), 0.18 * expected)
+    limit = max(LEAST_COLOUR_STEP, min(NOISE_TIMES * noise, 0.2), 0.18 * expected)
     hues = np.arctan2(off[..., 1], off[..., 0])
     apart = np.stack([_turns(hues, np.array(p.colour) - background) for p in pens.values()])
     return Layers(off, size, np.argmin(apart, axis=0), apart.min(axis=0), limit, glare, veil, use), background
@@ -120,7 +120,7 @@ def paper_area(flat: Rectified, fitted: Fitted, more: float) -> np.ndarray:
 
 def _drawable(flat: Rectified, fitted: Fitted) -> np.ndarray:
     """False on the black squares, on the edge of the paper and on the whole card."""
-    mask = (~paper_area(flat, fitted, EDGE) | paper_area(flat, fitted, -EDGE)).astype(np.uint8)
+    mask = (~paper_area(flat, fitted, MARK_EDGE) | paper_area(flat, fitted, -MARK_EDGE)).astype(np.uint8)
     half = 0.5 * fitted.side + 0.0015
     for n in fitted.numbers:
         box = tuple(v * fitted.side for v in paper_of(n)) if n == CARD else (-half, -half, half, half)

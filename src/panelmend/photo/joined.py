@@ -14,14 +14,14 @@ from panelmend.photo.first_camera import Setup, Shot
 from panelmend.photo.fit import Fitted
 from panelmend.photo.ink import Doubt, InkMark
 from panelmend.photo.inks import find_inks
-from panelmend.photo.judge import DOUBTED, WIDE, agreed, few, largest_radius, radius_95, ratios, unseen
+from panelmend.photo.judge import DOUBTED, RADIUS_TOLD, agreed, few, largest_radius, radius_95, ratios, unseen
 from panelmend.photo.pictures import Picture
 from panelmend.photo.places import Item, MarksFile
 from panelmend.photo.rectify import Rectified, rectified
 from panelmend.photo.sheet import CARD, POINTER
 
-SAME = 0.003  # [m] dots nearer than this in two pictures are the same
-AROUND = 0.035  # [m] beyond the marks that is looked at and drawn
+SAME_DOT = 0.003  # [m] dots nearer than this in two pictures are the same
+LOOKED_AT_BEYOND = 0.035  # [m] beyond the marks that is looked at and drawn
 PIXEL_ERROR = 0.3  # [picture elements] of a dot's middle
 
 
@@ -149,11 +149,11 @@ def measure(
             "and moves points by as much; five or more name it"
         )
     wide = largest_radius(fitted)
-    if wide > WIDE:
+    if wide > RADIUS_TOLD:
         notes.append(f"at the worst place of the field a point is known to {1e3 * wide:.1f} mm only (95 %)")
     # placed on the face as looked at
     at = np.array(list(setup.placed.values()))
-    low, high = at.min(0) - AROUND, at.max(0) + AROUND
+    low, high = at.min(0) - LOOKED_AT_BEYOND, at.max(0) + LOOKED_AT_BEYOND
     flats = tuple(rectified(p, fitted.view(k), setup.face, low, high) for k, p in enumerate(pictures))
     found: list[list[InkMark]] = []
     used: dict[str, Pen] = {}
@@ -230,7 +230,9 @@ def _joined(fitted: Fitted, found: list[list[InkMark]]) -> list[FoundSpot]:
         covariances = fitted.errors(k, at, PIXEL_ERROR) + own[:, None, None] ** 2 * np.eye(2)
         for f, c in zip(points, covariances, strict=True):
             reach = (
-                SAME + 2.0 * float(np.sqrt(np.linalg.eigvalsh(c)[1])) + (0.5 * f.across if f.outline else 0.0)
+                SAME_DOT
+                + 2.0 * float(np.sqrt(np.linalg.eigvalsh(c)[1]))
+                + (0.5 * f.across if f.outline else 0.0)
             )
             best = min(
                 (g for g in spots if bool(g[0].outline) == bool(f.outline) and all(m[0] != k for m in g[1])),

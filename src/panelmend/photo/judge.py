@@ -16,11 +16,11 @@ from panelmend.units import show
 
 STEEPEST = np.radians(50.0)  # between sight and normal at the middle of the field
 FAR_OFF, DOUBTED = 5.0, 3.0  # standard deviations of a mark from its place: refused from, said from
-FEW = 5  # measured marks from which a wrong one can be named; with fewer, what is said is refused
-SPREAD = 2.0  # standard deviations by which the other errors may hide one
+LEAST_MARKS = 5  # measured marks from which a wrong one can be named; with fewer, what is said is refused
+HIDING_DEVIATIONS = 2.0  # standard deviations by which the other errors may hide one
 MOST_NOISE = 0.04  # of a mark's side: corners that fit worse belong to no panel that was described
-WORST = 0.005  # [m] 95 % radius in the field above which another picture is asked for
-WIDE = 0.0025  # [m] above which it is said
+RADIUS_REFUSED = 0.005  # [m] 95 % radius in the field above which another picture is asked for
+RADIUS_TOLD = 0.0025  # [m] above which it is said
 MOST_SWAPS = 3  # pairs that a quick look finds likeliest
 # smaller axis over larger, and the circle that holds 95 % over the larger axis: integrated, 4 digits
 _HOLDS_95 = (
@@ -56,11 +56,11 @@ def _agreed(setup: Setup, shots: tuple[Shot, ...]) -> Fitted:
                 todo="stand more square to the panel",
             )
     worst = largest_radius(made)
-    if worst > WORST:
+    if worst > RADIUS_REFUSED:
         raise ReadingError(
             "the pictures do not fix points well enough",
             read=f"95 % of points within {show(worst, 'length')} at the worst place of the field",
-            expected=f"at most {show(WORST, 'length')}",
+            expected=f"at most {show(RADIUS_REFUSED, 'length')}",
             todo="take one more picture from another side, or stick and measure more marks",
         )
     return made
@@ -68,18 +68,18 @@ def _agreed(setup: Setup, shots: tuple[Shot, ...]) -> Fitted:
 
 def refused_from(made: Fitted) -> float:
     """How many standard deviations a mark may lie from where all else puts it, before it is refused."""
-    return FAR_OFF if _marks_measured(made) >= FEW else DOUBTED
+    return FAR_OFF if _marks_measured(made) >= LEAST_MARKS else DOUBTED
 
 
 def unseen(made: Fitted) -> float:
     """How far a single mark may have been measured wrongly without being refused [m]."""
     spread = max((s for _, s in made.left_out.values()), default=0.0)
-    return float((refused_from(made) + SPREAD) * spread / np.sqrt(2.0))
+    return float((refused_from(made) + HIDING_DEVIATIONS) * spread / np.sqrt(2.0))
 
 
 def few(made: Fitted) -> bool:
     """Whether so few marks were measured and seen that a wrong one cannot be named."""
-    return _marks_measured(made) < FEW
+    return _marks_measured(made) < LEAST_MARKS
 
 
 def _marks_measured(made: Fitted) -> int:

@@ -15,9 +15,9 @@ from panelmend.errors import ReadingError
 from panelmend.files import opening
 from panelmend.photo.library import vision
 
-LARGEST = 80 * 2**20  # bytes
-MOST = 120_000_000  # picture elements; a larger one is no telephone's picture
-LEAST = 400  # picture elements along the shorter side
+LARGEST_PICTURE = 80 * 2**20  # bytes
+MOST_PICTURE_ELEMENTS = 120_000_000  # picture elements; a larger one is no telephone's picture
+LEAST_PICTURE_SIDE = 400  # picture elements along the shorter side
 Pixels = npt.NDArray[np.uint8]
 
 
@@ -50,12 +50,12 @@ def read_picture(path: Path) -> Picture:
         NoPhotoPartError: the picture library is not installed.
     """
     with opening(path):
-        if path.stat().st_size > LARGEST:
+        if path.stat().st_size > LARGEST_PICTURE:
             raise ReadingError(
                 "the file is too large",
                 where=path.name,
                 read=f"{path.stat().st_size / 2**20:.0f} MB",
-                expected=f"at most {LARGEST // 2**20} MB",
+                expected=f"at most {LARGEST_PICTURE // 2**20} MB",
                 todo="save it as JPEG",
             )
         data = path.read_bytes()
@@ -66,19 +66,19 @@ def decoded(data: bytes, name: str) -> Picture:
     """A picture from the bytes of its file. Raises ReadingError, NoPhotoPartError."""
     cv2 = vision()
     width, height, from_camera = picture_head(data, name)
-    if width * height > MOST:
+    if width * height > MOST_PICTURE_ELEMENTS:
         raise ReadingError(
             "the picture is too large",
             where=name,
             read=f"{width} x {height}",
-            expected=f"at most {MOST // 1_000_000} megapixels",
+            expected=f"at most {MOST_PICTURE_ELEMENTS // 1_000_000} megapixels",
         )
-    if min(width, height) < LEAST:
+    if min(width, height) < LEAST_PICTURE_SIDE:
         raise ReadingError(
             "the picture is too small to measure in",
             where=name,
             read=f"{width} x {height}",
-            expected=f"at least {LEAST} picture elements along the shorter side",
+            expected=f"at least {LEAST_PICTURE_SIDE} picture elements along the shorter side",
             todo="use the camera's own file, not a preview",
         )
     try:

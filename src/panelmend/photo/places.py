@@ -12,16 +12,16 @@ from panelmend.document.panel import Side
 from panelmend.document.places import Places
 from panelmend.errors import DocumentError, InputError, MissingError
 from panelmend.materials.quantities import Angle, Count, Length, Margin, Name, Point, Typed
-from panelmend.photo.sheet import CARD, HIGHEST
+from panelmend.photo.sheet import CARD, HIGHEST_MARK
 
-LARGEST = 400_000  # bytes
+LARGEST_PLACES_FILE = 400_000  # bytes
 ItemKind = Literal["thermocouple", "ply", "blanket", "other"]
 
 
 class PlacedMark(Typed):
     """A mark whose centre was measured on the panel."""
 
-    number: Count = Field(ge=1, le=HIGHEST)
+    number: Count = Field(ge=1, le=HIGHEST_MARK)
     """Number printed beside the mark."""
     at: Point
     """Where its centre is, in the panel's axes; on a curved panel along the surface."""
@@ -91,12 +91,12 @@ class MarksFile(Typed):
             raise InputError(
                 "a mark's number stands twice", read=", ".join(map(str, twice)), expected="each number once"
             )
-        bad = sorted(n for n in numbers if not CARD < n <= HIGHEST)
+        bad = sorted(n for n in numbers if not CARD < n <= HIGHEST_MARK)
         if bad:
             raise InputError(
                 "no mark for places has this number",
                 read=str(bad[0]),
-                expected=f"1 to {HIGHEST} ({CARD} is the card)",
+                expected=f"1 to {HIGHEST_MARK} ({CARD} is the card)",
             )
         if not 0.008 <= self.mark_side <= 0.3:
             raise InputError(
@@ -132,7 +132,7 @@ def read_places(path: Path) -> MarksFile:
 def parse_places(data: bytes, name: str = "marks") -> MarksFile:
     """The file of a panel's marks from its bytes. Raises DocumentError."""
     try:
-        if len(data) > LARGEST:
+        if len(data) > LARGEST_PLACES_FILE:
             raise InputError("too large", where=name, expected="a file of marks, below 400 kB")
         text = data.decode("utf8")
         raw = tomllib.loads(text)

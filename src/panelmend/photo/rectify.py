@@ -10,7 +10,7 @@ from panelmend.photo.camera import Array, CameraView, Face
 from panelmend.photo.library import vision
 from panelmend.photo.pictures import Picture, Pixels
 
-FINEST, COARSEST = 6000.0, 700.0  # picture elements per metre
+FINEST_PER_METRE, COARSEST_PER_METRE = 6000.0, 700.0  # picture elements per metre
 MOST_ELEMENTS = 24_000_000
 _STEP = 12  # the exact map is made at every so many elements, between them it is smooth
 
@@ -46,7 +46,7 @@ def rectified(picture: Picture, view: CameraView, face: Face, low: Array, high: 
     cv2 = vision()
     middle = 0.5 * (low + high)
     slope = view.slope(face, middle[None, :])[0]
-    density = float(np.clip(np.sqrt(abs(np.linalg.det(slope))), COARSEST, FINEST))
+    density = float(np.clip(np.sqrt(abs(np.linalg.det(slope))), COARSEST_PER_METRE, FINEST_PER_METRE))
     size = high - low
     density = min(density, float(np.sqrt(MOST_ELEMENTS / (size[0] * size[1]))))
     w, h = (int(np.ceil(v * density)) + 1 for v in size)

@@ -12,11 +12,11 @@ from typing import Any
 from panelmend.errors import InputError
 from panelmend.photo.library import vision
 
-CELLS = 8  # along a side, the black border counted
-HIGHEST = 586
+MARK_CELLS = 8  # along a side, the black border counted
+HIGHEST_MARK = 586
 CARD = 0  # the mark of the card on which each pen is tried
 BOXES = ("dull", "sound", "line")  # on the card, in this order away from the mark
-PAPER = 1.5  # side of the cut paper over the side of the mark
+PAPER_RATIO = 1.5  # side of the cut paper over the side of the mark
 _BOX_FIRST, _BOX_STEP, BOX_SIDE = 0.95, 0.5, 0.4  # over the side of the mark
 POINTER = 0.75  # tip of the pointer of an item's mark, above its centre, over the side of the mark
 
@@ -34,9 +34,9 @@ def cells_of(number: int) -> tuple[tuple[bool, ...], ...]:
         InputError: no such number.
         NoPhotoPartError: the picture library is not installed.
     """
-    if not 0 <= number <= HIGHEST:
-        raise InputError("no mark has this number", read=str(number), expected=f"0 to {HIGHEST}")
-    made = vision().aruco.generateImageMarker(dictionary(), number, CELLS, borderBits=1)
+    if not 0 <= number <= HIGHEST_MARK:
+        raise InputError("no mark has this number", read=str(number), expected=f"0 to {HIGHEST_MARK}")
+    made = vision().aruco.generateImageMarker(dictionary(), number, MARK_CELLS, borderBits=1)
     return tuple(tuple(bool(v < 128) for v in row) for row in made)
 
 
@@ -47,7 +47,7 @@ def box_centre(i: int) -> tuple[float, float]:
 
 def paper_of(number: int) -> tuple[float, float, float, float]:
     """Cut paper of a mark: least x, least y, greatest x, greatest y from its centre, over its side."""
-    half = 0.5 * PAPER
+    half = 0.5 * PAPER_RATIO
     if number != CARD:
         return -half, -half, half, half
     return -half, -half, _BOX_FIRST + 2 * _BOX_STEP + 0.3, half

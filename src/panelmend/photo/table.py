@@ -12,7 +12,7 @@ from panelmend.photo.joined import FoundSpot
 
 HEADER = ("id", "means", "use", "x mm", "y mm", "95 % within mm", "across mm", "look at", "outline mm")
 MEANINGS = ("dull", "sound", "line", "hidden", "unknown")
-LARGEST = 4_000_000
+LARGEST_MARKS_FILE = 4_000_000
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ def read_back(text: str, name: str, spots: tuple[FoundSpot, ...]) -> tuple[Place
     Raises:
         ReadingError: with the line of the first fault; rows missing; another survey's table.
     """
-    if len(text) > LARGEST:
+    if len(text) > LARGEST_MARKS_FILE:
         raise ReadingError("too large for a table of points", where=name)
     lines = text.lstrip("\ufeff").splitlines()
     mark = ";" if lines and lines[0].count(";") >= lines[0].count(",") else ","

@@ -13,10 +13,10 @@ from panelmend.physics.steam import LOWEST, saturation_temperature
 from panelmend.units.fundamental import GRAVITY, SEA_LEVEL_PRESSURE
 
 SEA_LEVEL_TEMPERATURE = 288.15  # K
-LAPSE = 0.0065  # K/m
+LAPSE_RATE = 0.0065  # K/m
 AIR_MOLAR = 0.0289644  # kg/mol
 GAS_1976 = 8.31432  # J/(mol K), the value the 1976 standard uses
-_POWER = GRAVITY * AIR_MOLAR / (GAS_1976 * LAPSE)
+_POWER = GRAVITY * AIR_MOLAR / (GAS_1976 * LAPSE_RATE)
 
 
 def standard_temperature(elevation: float) -> float:
@@ -35,7 +35,7 @@ def standard_temperature(elevation: float) -> float:
     """
     if not -5000.0 <= elevation <= 11000.0:
         raise RangeError(f"elevation {elevation:g} m is outside the lowest layer (-5,000 to 11,000 m)")
-    return SEA_LEVEL_TEMPERATURE - LAPSE * elevation
+    return SEA_LEVEL_TEMPERATURE - LAPSE_RATE * elevation
 
 
 def standard_pressure(elevation: float) -> float:
@@ -72,7 +72,7 @@ def standard_elevation(pressure: float) -> float:
     if not 22700.0 <= pressure <= 177700.0:
         raise RangeError(f"{pressure:g} Pa is no pressure of the lowest layer (22.7 to 177.7 kPa absolute)")
     ratio = (pressure / SEA_LEVEL_PRESSURE) ** (1.0 / _POWER)
-    return float(SEA_LEVEL_TEMPERATURE / LAPSE * (1.0 - ratio))
+    return float(SEA_LEVEL_TEMPERATURE / LAPSE_RATE * (1.0 - ratio))
 
 
 def station_pressure(altimeter_setting: float, elevation: float) -> float:

@@ -15,7 +15,7 @@ from panelmend.records.canonical import moment, read_moment, sha256
 from panelmend.records.refusals import BACK_OFF, WEAK_SECRET
 from panelmend.records.state import Person
 
-SHORTEST, LONGEST = 12, 200
+SHORTEST_SECRET, LONGEST_SECRET = 12, 200
 FREE_TRIES = 5
 FIRST_WAIT, LONGEST_WAIT = 30, 3600  # [s]
 CODE_LIFE = timedelta(days=3)
@@ -54,7 +54,7 @@ class Hashes:
         """The person's key, if the secret is the row's; None if it is not."""
         name, _, rest = row.partition(" ")
         parts = rest.split(" ")
-        if name != _ROW or len(parts) != 5 or len(secret) > LONGEST:
+        if name != _ROW or len(parts) != 5 or len(secret) > LONGEST_SECRET:
             return None
         held = Cost(*(int(x) for x in parts[:3]))
         if held.time < self.cost.time or held.memory < self.cost.memory:
@@ -71,7 +71,7 @@ class Hashes:
         except argon2.exceptions.InvalidHashError:
             return False
         cheap = held.time_cost < self.cost.time or held.memory_cost < self.cost.memory
-        if held.type is not argon2.Type.ID or cheap or len(secret) > LONGEST:
+        if held.type is not argon2.Type.ID or cheap or len(secret) > LONGEST_SECRET:
             return False
         try:
             return argon2.PasswordHasher().verify(row, _bytes(secret))
@@ -100,8 +100,8 @@ def _bytes(secret: str) -> bytes:
 def strong(secret: str, person: str, name: str) -> None:
     """See that a secret may be used. Raises Refused."""
     plain = unicodedata.normalize("NFC", secret)
-    if not SHORTEST <= len(plain) <= LONGEST:
-        raise WEAK_SECRET(f"{len(plain)} characters, {SHORTEST} to {LONGEST}")
+    if not SHORTEST_SECRET <= len(plain) <= LONGEST_SECRET:
+        raise WEAK_SECRET(f"{len(plain)} characters, {SHORTEST_SECRET} to {LONGEST_SECRET}")
     if len(set(plain)) < 5:
         raise WEAK_SECRET("fewer than five different characters")
     if plain.casefold().replace(" ", "") in {

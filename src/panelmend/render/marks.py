@@ -11,9 +11,9 @@ from panelmend.photo.sheet import (
     BOX_SIDE,
     BOXES,
     CARD,
-    CELLS,
-    HIGHEST,
-    PAPER,
+    HIGHEST_MARK,
+    MARK_CELLS,
+    PAPER_RATIO,
     POINTER,
     box_centre,
     cells_of,
@@ -25,7 +25,7 @@ from panelmend.render.typesetting import Sheets
 from panelmend.units import show
 
 PAPERS = {"a4": A4, "letter": LETTER_PAPER}
-LEAST, MOST = 0.02, 0.1  # [m] side of a mark that is printed
+LEAST_MARK, MOST_MARK = 0.02, 0.1  # [m] side of a mark that is printed
 _CUT = Ink(0.15, "light", (1.5, 1.5))
 _FINE = Ink(0.2, "ink")
 _GAP = 4.0  # [mm] between marks
@@ -53,19 +53,19 @@ def marks_sheets(
 def pages_data(numbers: Sequence[int], items: Sequence[int], side: float, paper: Paper) -> dict[str, Any]:
     """Plain data for the page template."""
     every = [*numbers, *items]
-    if len(set(every)) != len(every) or any(not CARD < n <= HIGHEST for n in every):
+    if len(set(every)) != len(every) or any(not CARD < n <= HIGHEST_MARK for n in every):
         raise InputError(
-            "numbers of marks must differ", read=str(every)[:80], expected=f"1 to {HIGHEST}, each once"
+            "numbers of marks must differ", read=str(every)[:80], expected=f"1 to {HIGHEST_MARK}, each once"
         )
-    if not LEAST <= side <= MOST:
+    if not LEAST_MARK <= side <= MOST_MARK:
         raise InputError(
             "a mark of this side cannot be used",
             read=f"{1e3 * side:g} mm",
-            expected=f"{1e3 * LEAST:g} mm to {1e3 * MOST:g} mm",
+            expected=f"{1e3 * LEAST_MARK:g} mm to {1e3 * MOST_MARK:g} mm",
         )
     s = 1e3 * side
     width, height = paper.window
-    step = PAPER * s + _GAP
+    step = PAPER_RATIO * s + _GAP
     columns, rows = int((width + _GAP) // step), int((height + _GAP) // step)
     if columns < 1 or rows < 1 or paper_of(CARD)[2] * s + 0.75 * s > width:
         raise InputError("the marks do not fit the paper", read=f"{s:g} mm", expected="smaller marks")
@@ -94,13 +94,13 @@ def pages_data(numbers: Sequence[int], items: Sequence[int], side: float, paper:
 
 def _squares(number: int, side: float, x: float, y: float) -> Stroke:
     """The black cells of a mark about (x, y), each row's runs as one box [mm]."""
-    cell = side / CELLS
+    cell = side / MARK_CELLS
     loops = []
     for j, row in enumerate(cells_of(number)):
         i = 0
-        while i < CELLS:
+        while i < MARK_CELLS:
             start = i
-            while i < CELLS and row[i]:
+            while i < MARK_CELLS and row[i]:
                 i += 1
             if i > start:
                 x0, x1 = x - 0.5 * side + start * cell, x - 0.5 * side + i * cell
@@ -115,12 +115,12 @@ def _box(x0: float, y0: float, x1: float, y1: float) -> Loop:
 
 
 def _mark(number: int, side: float, x: float, y: float, *, pointer: bool) -> list[Flat]:
-    half, edge = 0.5 * side, 0.5 * PAPER * side
+    half, edge = 0.5 * side, 0.5 * PAPER_RATIO * side
     made: list[Flat] = [
         Stroke((_box(x - edge, y - edge, x + edge, y + edge),), _CUT),
         _squares(number, side, x, y),
     ]
-    out = half + side / CELLS * 1.15  # a white cell is kept clear round the mark
+    out = half + side / MARK_CELLS * 1.15  # a white cell is kept clear round the mark
     ticks = [((x - edge, y), (x - out, y)), ((x + out, y), (x + edge, y)), ((x, y + out), (x, y + edge))]
     if pointer:
         tip = y - POINTER * side

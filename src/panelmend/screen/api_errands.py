@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from pydantic import BaseModel, Field
 
 from panelmend.app.errands import Errand, Work
-from panelmend.app.heat import CASES, predict_heat
+from panelmend.app.heat import VERB_CASES, predict_heat
 from panelmend.app.heat_tries import maps_through
 from panelmend.app.opened import OpenRepair
 from panelmend.app.service import find_layouts, pack
@@ -75,7 +75,7 @@ def _work(repair: OpenRepair, kind: Kind) -> Work:
     if kind == "what-if":
         raise InputError("a try begins with what is tried", todo="change a field and try it")
     if kind == "heat":
-        return lambda tell, stop: predict_heat(path, plan, tell, stop, cases=CASES)
+        return lambda tell, stop: predict_heat(path, plan, tell, stop, cases=VERB_CASES)
     # as the plan stands: nothing is searched or predicted that the screen does not show
     return lambda tell, stop: pack(path, repair.beside(PACK), 0.0, tell, stop, heat=False)
 

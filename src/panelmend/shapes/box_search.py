@@ -15,7 +15,7 @@ from panelmend.shapes.descent import descend
 from panelmend.shapes.segments import Point
 
 Array = Any
-DONE = 1e-10  # [size] nothing lies farther outside than this
+OUTSIDE_BY = 1e-10  # [size] nothing lies farther outside than this
 CORNERS = np.array([0.0, 0.08, 0.16, 0.25, 0.35, 0.5, 0.75, 1.0])  # how far a corner's centre lies inside
 WIDER = np.linspace(0.0, 1.0, 9)  # oval radius from the half width to the least circle's
 ASIDE = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
@@ -136,7 +136,7 @@ def search_basin(
         more = _outliers(problem, body, arcs, z)
         mine = float((distance_from_box(z, p)[0] - z[5]).max())
         lacks = max([mine, *(gap for gap, _ in more)])
-        fresh = [spot for gap, spot in more if gap > DONE]
+        fresh = [spot for gap, spot in more if gap > OUTSIDE_BY]
         if fresh:
             p = np.vstack([p, problem.scaled(fresh)])
         elif mine <= 1e-8:

@@ -9,7 +9,7 @@ from panelmend.errors import SolverError
 from panelmend.shapes.outline import Outline, Vertex
 from panelmend.shapes.segments import Point, Segment
 
-JOIN = 1e-6  # [m] ends closer than this are one point (rounding where arcs and lines touch smoothly)
+ENDS_JOINED_WITHIN = 1e-6  # [m] nearer ends are one point (rounding where arcs and lines touch smoothly)
 SPLINTER = 2e-5  # [m] an open rest shorter than this is rounding
 
 
@@ -26,14 +26,14 @@ def loops_from(pieces: Sequence[Segment]) -> list[Outline]:
     while rest:
         start = max(range(len(rest)), key=lambda k: rest[k].length)
         chain = [rest.pop(start)]
-        while math.dist(chain[-1].end, chain[0].start) > JOIN or (
-            len(chain) == 1 and chain[0].length < 4.0 * JOIN
+        while math.dist(chain[-1].end, chain[0].start) > ENDS_JOINED_WITHIN or (
+            len(chain) == 1 and chain[0].length < 4.0 * ENDS_JOINED_WITHIN
         ):
             nxt = _next(rest, chain[-1])
             if nxt is None:
                 break
             chain.append(rest.pop(nxt))
-        closed = math.dist(chain[-1].end, chain[0].start) <= JOIN
+        closed = math.dist(chain[-1].end, chain[0].start) <= ENDS_JOINED_WITHIN
         if closed:
             made = _outline_of(chain)
             if made is not None and made.area > 1e-12:
@@ -57,11 +57,17 @@ def _without_doubles(pieces: list[Segment]) -> list[Segment]:
             continue
         for j in range(i + 1, len(pieces)):
             b = keep[j]
-            if b is None or math.dist(a.at(0.5), b.at(0.5)) > JOIN:
+            if b is None or math.dist(a.at(0.5), b.at(0.5)) > ENDS_JOINED_WITHIN:
                 continue
-            if math.dist(a.start, b.start) <= JOIN and math.dist(a.end, b.end) <= JOIN:
+            if (
+                math.dist(a.start, b.start) <= ENDS_JOINED_WITHIN
+                and math.dist(a.end, b.end) <= ENDS_JOINED_WITHIN
+            ):
                 keep[j] = None
-            elif math.dist(a.start, b.end) <= JOIN and math.dist(a.end, b.start) <= JOIN:
+            elif (
+                math.dist(a.start, b.end) <= ENDS_JOINED_WITHIN
+                and math.dist(a.end, b.start) <= ENDS_JOINED_WITHIN
+            ):
                 keep[i] = keep[j] = None
                 break
     return [s for s in keep if s is not None]
@@ -73,7 +79,7 @@ def _next(rest: list[Segment], last: Segment) -> int | None:
     ux, uy = last.tangent(1.0)
     best, choice = None, None
     for k, s in enumerate(rest):
-        if abs(s.x0 - x) <= JOIN and abs(s.y0 - y) <= JOIN:
+        if abs(s.x0 - x) <= ENDS_JOINED_WITHIN and abs(s.y0 - y) <= ENDS_JOINED_WITHIN:
             vx, vy = s.tangent(0.0)
             rank = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
             if best is None or rank < best:

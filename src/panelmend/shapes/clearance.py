@@ -10,7 +10,7 @@ from panelmend.derive.memory import remembered
 from panelmend.errors import ShapeError
 from panelmend.shapes.meeting import crossings, nearest
 from panelmend.shapes.outline import Outline
-from panelmend.shapes.overlap import SAMPLES, extreme_fractions, farthest_outside
+from panelmend.shapes.overlap import SEGMENT_SAMPLES, extreme_fractions, farthest_outside
 from panelmend.shapes.segments import TINY, Line, Point, Segment
 
 
@@ -101,7 +101,10 @@ def depth_within(a: Outline, b: Outline) -> float:
     """
     deepest = 0.0
     for s in a.parts:
-        places = [s.at(t) for t in (*extreme_fractions(s, b), *(k / SAMPLES for k in range(1, SAMPLES)))]
+        places = [
+            s.at(t)
+            for t in (*extreme_fractions(s, b), *(k / SEGMENT_SAMPLES for k in range(1, SEGMENT_SAMPLES)))
+        ]
         for x, y in (*places, *_middles(s, b)):
             if b.contains((x, y), 0.0):
                 deepest = max(deepest, b.reach(x, y)[0])

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 Array = Any
-TRIES = 400  # evaluations of the cost; a bottom takes ten to forty
+MOST_EVALUATIONS = 400  # evaluations of the cost; a bottom takes ten to forty
 SHUT = 1e-12  # gap that still counts as none, in the gaps' own unit
 
 
@@ -63,7 +63,7 @@ def descend(
     search.add_inequality_mconstraint(room, np.full(len(gaps(best)[0]), SHUT))
     search.set_ftol_rel(change)
     search.set_xtol_rel(1e-14)
-    search.set_maxeval(TRIES)
+    search.set_maxeval(MOST_EVALUATIONS)
     with contextlib.suppress(nlopt.RoundoffLimited, RuntimeError):
         best = np.asarray(search.optimize(best.copy()), float)
     return best if np.all(np.isfinite(best)) else first

@@ -23,10 +23,10 @@ from panelmend.units import show
 if TYPE_CHECKING:
     from scipy.interpolate import RectBivariateSpline
 
-CELLS = 32  # of a quarter of the net, each way
-ROUNDS = 12  # of Newton's method for a crossing
-FOUND = 1e-13  # of the largest radius: a crossing is there
-CLOSED = math.radians(85.0)  # yarns sheared so far have closed; what lies beyond is folded
+QUARTER_CELLS = 32  # of a quarter of the net, each way
+NEWTON_ROUNDS = 12  # of Newton's method for a crossing
+CROSSING_WITHIN = 1e-13  # of the largest radius: a crossing is there
+CLOSED_SHEAR = math.radians(85.0)  # yarns sheared so far have closed; what lies beyond is folded
 
 
 @dataclass(frozen=True)
@@ -88,7 +88,7 @@ class Net:
 
 
 @lru_cache(maxsize=64)
-def drape(surface: Torus, warp: float, reach: float, cells: int = CELLS) -> Net:
+def drape(surface: Torus, warp: float, reach: float, cells: int = QUARTER_CELLS) -> Net:
     """The net with its warp at ``warp`` [rad] from the axis at the reference point.
 
     Args:
@@ -126,7 +126,7 @@ def drape(surface: Torus, warp: float, reach: float, cells: int = CELLS) -> Net:
     whole = _whole_net(net, cells)
     u, v = surface.flattened(whole)
     shear, area = _shear_and_area(whole)
-    if float(np.max(np.abs(shear))) > CLOSED:
+    if float(np.max(np.abs(shear))) > CLOSED_SHEAR:
         raise _closed(surface)
     yarn = np.asarray(h * np.arange(-cells, cells + 1), dtype=np.float64)
     return Net(yarn, u, v, shear, area)
@@ -141,7 +141,7 @@ def _next_places(
     """
     (a, near), (b, far) = one, other
     p = a + b - behind
-    for _ in range(ROUNDS):
+    for _ in range(NEWTON_ROUNDS):
         value, gradient = surface.off(p)
         scale = 2.0 * surface.radius
         rows = np.stack([(p - a) / near[..., None], (p - b) / far[..., None], gradient / scale], axis=-2)
@@ -160,7 +160,9 @@ def _next_places(
         p = p - step
         if not np.all(np.isfinite(p)):
             break
-        if float(np.max(np.abs(step), initial=0.0)) < FOUND * (1.0 + surface.radius + surface.second):
+        if float(np.max(np.abs(step), initial=0.0)) < CROSSING_WITHIN * (
+            1.0 + surface.radius + surface.second
+        ):
             if float(np.min(np.linalg.norm(p - behind, axis=-1) / near)) < 0.1:
                 break  # the yarns have folded onto each other
             return np.asarray(p)

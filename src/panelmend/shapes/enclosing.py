@@ -16,11 +16,11 @@ from panelmend.shapes.outline import Outline
 from panelmend.shapes.segments import Point
 from panelmend.units import show
 
-SAME = 1.0 + 1e-7  # areas whose ratio is below this are equal
-TOUCH = 1e-9  # [m] a cover that lacks less than this covers
+SAME_AREA = 1.0 + 1e-7  # areas whose ratio is below this are equal
+TOUCH_WITHIN = 1e-9  # [m] a cover that lacks less than this covers
 # Solvers differ in their last digits with the number of threads; found covers are set on a fine grid, so
 # that the same outline gives the same cover, then enlarged by the little that takes away.
-PLACE, TURN = 8, 7  # decimals kept of a centre [m] and of a free angle [rad]
+CENTRE_DECIMALS, ANGLE_DECIMALS = 8, 7  # decimals kept of a centre [m] and of a free angle [rad]
 
 
 @dataclass(frozen=True)
@@ -156,7 +156,7 @@ def least_ellipse(
     found = ellipse_about(grown, held)
     if held is None:
         along = ellipse_about(grown, 0.0)
-        if along.half_length * along.half_width <= found.half_length * found.half_width * SAME:
+        if along.half_length * along.half_width <= found.half_length * found.half_width * SAME_AREA:
             found = along
 
     centre, angle = _on_fine_grid(found.centre), _angle(found.angle, held)
@@ -178,12 +178,12 @@ def _checked(what: Coverable, margin: float) -> Body:
 
 def _on_fine_grid(p: Point) -> Point:
     """A point on the fine grid [m]."""
-    return (round(p[0], PLACE) + 0.0, round(p[1], PLACE) + 0.0)
+    return (round(p[0], CENTRE_DECIMALS) + 0.0, round(p[1], CENTRE_DECIMALS) + 0.0)
 
 
 def _angle(found: float, held: float | None) -> float:
     """A free angle on the fine grid [rad]; a held one as it was given."""
-    return found if held is not None else round(found, TURN) + 0.0
+    return found if held is not None else round(found, ANGLE_DECIMALS) + 0.0
 
 
 def _up(length: float) -> float:
@@ -198,7 +198,7 @@ def _plainer(free: Box, along: Box, margin: float) -> Box:
         a = box.radius + margin
         return 4.0 * (box.half_length + a) * (box.half_width + a) - (4.0 - math.pi) * a * a
 
-    return along if area(along) <= area(free) * SAME else free
+    return along if area(along) <= area(free) * SAME_AREA else free
 
 
 def _until_covered(made: Callable[[float], EnclosingShape], body: Body, margin: float) -> EnclosingShape:
@@ -207,7 +207,7 @@ def _until_covered(made: Callable[[float], EnclosingShape], body: Body, margin: 
     for _ in range(12):
         cover = made(more)
         lacks = body.lacks(cover.outline, margin)
-        if lacks <= TOUCH:
+        if lacks <= TOUCH_WITHIN:
             return cover
         more += lacks * 1.05
     raise SolverError(f"a cover still lacks {lacks:.3g} m; report this outline")

@@ -18,7 +18,7 @@ from panelmend.shapes.least_circle import circle_about
 
 ANGLES = 60
 BASINS = 6
-STEP = math.radians(6.0)
+SAMPLED_TURN = math.radians(6.0)
 SHARP = 1e-6  # radius over size below which corners count as sharp
 
 
@@ -51,7 +51,7 @@ def least_box(
         )
     else:
         turns = [k * 0.5 * math.pi / ANGLES for k in range(ANGLES)] if held is None else [held]
-    points = body.samples(STEP)
+    points = body.samples(SAMPLED_TURN)
     starts = problem.starts(points, turns, BASINS)
     best: tuple[float, Any] | None = None
     for start in starts:

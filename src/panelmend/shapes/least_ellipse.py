@@ -19,8 +19,8 @@ from panelmend.shapes.descent import descend
 from panelmend.shapes.segments import Point
 
 Array = Any
-STEP = math.radians(6.0)
-DONE = 1e-10
+SAMPLED_TURN = math.radians(6.0)
+OUTSIDE_BY = 1e-10
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ def ellipse_about(body: Body, held: float | None) -> FoundEllipse:
     def unit(points: list[Point]) -> Array:
         return (np.asarray(points, float).reshape(-1, 2) - middle) @ to_unit.T
 
-    points = unit(body.samples(STEP))
+    points = unit(body.samples(SAMPLED_TURN))
     arcs = [unit([arc.at(k / 64) for k in range(65)]) for arc in body.arcs]
     z = np.array([0.7, 0.0, 0.7, 0.0, 0.0])  # p, h, q, w: a circle round the unit box
     for _ in range(12):
@@ -64,7 +64,7 @@ def ellipse_about(body: Body, held: float | None) -> FoundEllipse:
                 spots = unit([arc.at(float(t)) for t in ts])
                 k = int(np.argmax(_beyond_ellipse(z, spots)))
                 low, high = float(ts[max(k - 1, 0)]), float(ts[min(k + 1, 16)])
-            if _beyond_ellipse(z, spots[k : k + 1])[0] > DONE:
+            if _beyond_ellipse(z, spots[k : k + 1])[0] > OUTSIDE_BY:
                 fresh.append(spots[k])
         if not fresh:
             break

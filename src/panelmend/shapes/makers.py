@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from panelmend.errors import ShapeError
 from panelmend.shapes.ellipses import ellipse_rows
-from panelmend.shapes.outline import LARGEST, Outline, Vertex, outline
+from panelmend.shapes.outline import LARGEST_COORDINATE, Outline, Vertex, outline
 from panelmend.shapes.segments import Point
 from panelmend.units import show
 
@@ -15,7 +15,7 @@ QUARTER = math.tan(math.pi / 8.0)  # bulge of a quarter circle
 
 
 def _positive(what: str, value: float) -> float:
-    if not math.isfinite(value) or value <= 1e-6 or value > LARGEST:
+    if not math.isfinite(value) or value <= 1e-6 or value > LARGEST_COORDINATE:
         raise ShapeError(
             f"the {what} of a shape must be above zero",
             read=show(value, "length") if math.isfinite(value) else str(value),

@@ -13,10 +13,10 @@ from panelmend.shapes.segments import Point, Segment, segment_from_bulge
 Map = Callable[[float, float], Point]
 Row = tuple[float, float, float]
 EXACT = 1e-10  # [m] a fit this close is taken as the curve itself
-STEP = 1e-5  # fraction of a segment for its direction by central difference
-PLACES = 24  # places at which a fit is measured
+DIFFERENCE_STEP = 1e-5  # fraction of a segment for its direction by central difference
+FIT_PLACES = 24  # places at which a fit is measured
 KEPT_BACK = 0.95  # share of the tolerance used, for what lies between the places
-DEEPEST = 12
+DEEPEST_SPLIT = 12
 
 
 def mapped(outline_: Outline, function: Map, tolerance: float = 1e-5) -> Outline:
@@ -67,22 +67,22 @@ def stretched(
 def _fit(s: Segment, f: Map, tolerance: float, t0: float, t1: float, depth: int) -> list[Row]:
     """Rows (x, y, bulge) for the image of ``s`` from t0 to t1, without its last point."""
     p, q = f(*s.at(t0)), f(*s.at(t1))
-    places = [f(*s.at(t0 + (t1 - t0) * k / PLACES)) for k in range(1, PLACES)]
-    middle = places[PLACES // 2 - 1]
+    places = [f(*s.at(t0 + (t1 - t0) * k / FIT_PLACES)) for k in range(1, FIT_PLACES)]
+    middle = places[FIT_PLACES // 2 - 1]
     simple = (p[0], p[1], _bulge_through(p, middle, q))
     if _distance([simple], q, places) <= EXACT:
         return [simple]
     first, second = biarc(p, _way(s, f, t0), q, _way(s, f, t1))
     if _distance([first, second], q, places) <= KEPT_BACK * tolerance:
         return [first, second]
-    if depth >= DEEPEST:
+    if depth >= DEEPEST_SPLIT:
         raise ShapeError("the map is too rough to be followed with arcs", read=f"near {middle}")
     half = 0.5 * (t0 + t1)
     return _fit(s, f, tolerance, t0, half, depth + 1) + _fit(s, f, tolerance, half, t1, depth + 1)
 
 
 def _way(s: Segment, f: Map, t: float) -> Point:
-    a, b = f(*s.at(t - STEP)), f(*s.at(t + STEP))
+    a, b = f(*s.at(t - DIFFERENCE_STEP)), f(*s.at(t + DIFFERENCE_STEP))
     size = math.dist(a, b)
     if size <= 0.0:
         raise ShapeError("the map brings different points to one place", read=f"near {a}")

@@ -14,10 +14,10 @@ from panelmend.shapes.segments import TINY, Arc, Line, Point, Segment, arc_about
 
 Corners = Literal["round", "mitre"]
 MITRE_LIMIT = 5.0  # corners that would reach more than this times the distance are rounded
-SMOOTH = 1e-9  # [rad] a turn less than this is no corner
-SHORT = 3e-7  # [m] pieces shorter than this are rounding, not geometry
-SLACK = 1e-9  # [m]
-LEAST = 5e-6  # [m] a smaller distance leaves the outline as it is (growing a convex one is always exact)
+SMOOTH_TURN = 1e-9  # [rad] a turn less than this is no corner
+SHORTEST_PIECE = 3e-7  # [m] pieces shorter than this are rounding, not geometry
+OFFSET_ROUNDING = 1e-9  # [m]
+LEAST_OFFSET = 5e-6  # [m] less leaves the outline as it is (growing a convex one is always exact)
 Kite = tuple[Point, Point, Point, Point]
 
 
@@ -46,7 +46,7 @@ def offset(outline: Outline, distance: float, corners: Corners = "round") -> tup
     if corners not in ("round", "mitre"):
         raise ShapeError("unknown corners", read=repr(corners), expected="round or mitre")
     easy = distance > 0.0 and outline.is_convex
-    if abs(distance) <= (TINY if easy else LEAST):
+    if abs(distance) <= (TINY if easy else LEAST_OFFSET):
         return (outline,)
     pieces, kites = _raw(outline, distance, corners)
     if easy:
@@ -98,7 +98,7 @@ def _join(
     before: Segment, after: Segment, a: Segment | None, b: Segment | None, d: float, corners: Corners
 ) -> Arc | Point | None:
     turn = turn_at(before, after)
-    opens = turn > SMOOTH if d > 0.0 else turn < -SMOOTH
+    opens = turn > SMOOTH_TURN if d > 0.0 else turn < -SMOOTH_TURN
     if not opens:
         return None
     centre = after.start
@@ -124,24 +124,28 @@ def _chain_of(pieces: list[Segment]) -> Outline:
 
 def _boundary_parts(outline: Outline, d: float, pieces: list[Segment], kites: list[Kite]) -> list[Segment]:
     """The parts of the raw pieces that belong to the offset boundary."""
-    pieces = [p for p in pieces if p.length > SHORT]
+    pieces = [p for p in pieces if p.length > SHORTEST_PIECE]
     boxes = [p.box() for p in pieces]
     cuts: list[list[float]] = [[0.0, 1.0] for _ in pieces]
     n = len(pieces)
     order = sorted(range(n), key=lambda k: boxes[k][0])
     for rank, i in enumerate(order):
-        x1, y0, y1 = boxes[i][2] + SLACK, boxes[i][1] - SLACK, boxes[i][3] + SLACK
+        x1, y0, y1 = (
+            boxes[i][2] + OFFSET_ROUNDING,
+            boxes[i][1] - OFFSET_ROUNDING,
+            boxes[i][3] + OFFSET_ROUNDING,
+        )
         for j in order[rank + 1 :]:
             if boxes[j][0] > x1:
                 break
             if boxes[j][1] > y1 or boxes[j][3] < y0:
                 continue
-            for x, y in crossings(pieces[i], pieces[j], SLACK):
+            for x, y in crossings(pieces[i], pieces[j], OFFSET_ROUNDING):
                 cuts[i].append(pieces[i].fraction(x, y))
                 cuts[j].append(pieces[j].fraction(x, y))
     kept: list[Segment] = []
     for piece, marks in zip(pieces, cuts, strict=True):
-        least = SHORT / piece.length
+        least = SHORTEST_PIECE / piece.length
         marks.sort()
         clean = [0.0]
         for t in marks:
@@ -155,7 +159,7 @@ def _boundary_parts(outline: Outline, d: float, pieces: list[Segment], kites: li
 
 
 def _is_boundary(outline: Outline, d: float, kites: list[Kite], p: Point) -> bool:
-    if outline.reach(*p)[0] < d - SLACK:
+    if outline.reach(*p)[0] < d - OFFSET_ROUNDING:
         return False
     return not any(_inside_kite(kite, p) for kite in kites)
 
@@ -166,4 +170,4 @@ def _inside_kite(kite: Kite, p: Point) -> bool:
     for (ax, ay), (bx, by) in zip(kite, kite[1:] + kite[:1], strict=True):
         size = math.hypot(bx - ax, by - ay)
         sides.append(((bx - ax) * (p[1] - ay) - (by - ay) * (p[0] - ax)) / size)
-    return min(sides) > SLACK or max(sides) < -SLACK
+    return min(sides) > OFFSET_ROUNDING or max(sides) < -OFFSET_ROUNDING

@@ -15,7 +15,7 @@ from panelmend.shapes.checking import crossing_near, tidy_bulge
 from panelmend.shapes.segments import TINY, Arc, Line, Point, Segment, segment_from_bulge
 from panelmend.units import show
 
-LARGEST = 1e4  # [m] beyond this a coordinate is a slip, not a panel
+LARGEST_COORDINATE = 1e4  # [m] beyond this a coordinate is a slip, not a panel
 MOST_VERTICES = 20_000
 
 
@@ -289,7 +289,7 @@ def _vertex(v: Vertex | Sequence[float], where: str) -> Vertex:
         )
     if not all(math.isfinite(n) for n in row):
         raise ShapeError("a vertex that is no number", where=where, read=repr(v)[:60])
-    if max(abs(row[0]), abs(row[1])) > LARGEST:
+    if max(abs(row[0]), abs(row[1])) > LARGEST_COORDINATE:
         raise ShapeError(
             "a vertex too far away",
             where=where,

@@ -7,7 +7,7 @@ import math
 from panelmend.shapes.outline import Outline
 from panelmend.shapes.segments import TINY, Arc, Line, Point, Segment
 
-SAMPLES = 16
+SEGMENT_SAMPLES = 16
 
 
 def farthest_outside(inner: Outline, outer: Outline) -> tuple[float, Point, Point]:
@@ -24,7 +24,7 @@ def farthest_outside(inner: Outline, outer: Outline) -> tuple[float, Point, Poin
     for s in inner.parts:
         marks = extreme_fractions(s, outer)
         if not convex:
-            marks += [k / SAMPLES for k in range(1, SAMPLES)]
+            marks += [k / SEGMENT_SAMPLES for k in range(1, SEGMENT_SAMPLES)]
         values = []
         marks.sort()
         for t in marks:

@@ -21,7 +21,7 @@ from panelmend.units import show
 
 Array = NDArray[np.float64]
 HALF_ANGLE = 1.0  # [rad] how far off the reference point, over the radius, a surface is answered for
-STEPS = 24  # of a geodesic
+GEODESIC_STEPS = 24  # of a geodesic
 
 
 @dataclass(frozen=True)
@@ -99,7 +99,9 @@ class Torus:
         gradient = np.stack([slope * place[..., 0], 2.0 * y, slope * (place[..., 2] + self.second)], axis=-1)
         return value, gradient
 
-    def geodesic(self, start: tuple[float, float], angle: Any, length: Any, steps: int = STEPS) -> Array:
+    def geodesic(
+        self, start: tuple[float, float], angle: Any, length: Any, steps: int = GEODESIC_STEPS
+    ) -> Array:
         """Places u, v [m] along straightest lines, shape (steps, ..., 2).
 
         Args:

@@ -37,7 +37,7 @@ WORDS = {
 }
 # What sizes are measured by: a row chosen by size cannot change it.
 _MEASURES = (("limits", "resolution"), ("limits", "merge_distance"))
-ENDLESS = 2**62
+NO_UPPER_END = 2**62
 
 Worded = Literal["depth", "side", "zone"]
 WORDED: tuple[Worded, ...] = ("depth", "side", "zone")
@@ -186,8 +186,8 @@ def span_of(by: str, row: Row, at: Path) -> tuple[list[Fault], WholeSpan]:
         if given:
             return [
                 fault_at((*at, given[0]), "this table is chosen by no size", given[0], "no edge")
-            ], WholeSpan(0, ENDLESS)
-        return [], WholeSpan(0, ENDLESS)
+            ], WholeSpan(0, NO_UPPER_END)
+        return [], WholeSpan(0, NO_UPPER_END)
     if {"over", "at_least"} <= set(given) or {"up_to", "below"} <= set(given):
         return [
             fault_at(at, "an edge is given twice", ", ".join(given), "one lower and one upper edge")

@@ -17,7 +17,7 @@ from panelmend.document.written import toml_string
 from panelmend.errors import InputError
 from panelmend.units import read
 
-LARGEST = 1_000_000
+LARGEST_TABLE = 1_000_000
 MOST_ROWS = 2000
 FLAT = (
     "limits",
@@ -79,7 +79,7 @@ def csv_rows(data: bytes, name: str) -> tuple[Cells, ...]:
     Raises:
         InputError: no text, no heading, a row with more cells than the heading, or too many of them.
     """
-    if len(data) > LARGEST:
+    if len(data) > LARGEST_TABLE:
         raise InputError(
             "the file is too large", where=name, read=f"{len(data):,} bytes", expected="one table"
         )

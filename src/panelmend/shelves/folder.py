@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from difflib import get_close_matches
 from pathlib import Path
 
-from panelmend.document.reader import LARGEST
+from panelmend.document.reader import LARGEST_DOCUMENT
 from panelmend.errors import InputError
 from panelmend.shelves.entry import ShelfEntry, opened_head, read_entry
 from panelmend.shelves.model import SHELVES, Shelf
@@ -223,7 +223,7 @@ class Folder:
                     raise InputError(
                         "an entry is a plain file", where=where, todo="move away what stands there"
                     )
-                return stream.read(LARGEST + 1)
+                return stream.read(LARGEST_DOCUMENT + 1)
         except OSError as error:
             raise InputError(f"the entry cannot be read: {error.strerror}", where=where) from None
 

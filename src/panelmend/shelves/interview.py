@@ -26,7 +26,7 @@ from panelmend.document.interview import (
 from panelmend.document.interview_text import Day, material_lines, raw_of, table_lines, toml_value
 from panelmend.document.model import People, Repair
 from panelmend.document.raw import clean
-from panelmend.document.several import MOST
+from panelmend.document.several import MOST_DAMAGES
 from panelmend.errors import InputError
 from panelmend.shelves.entry import ShelfEntry
 from panelmend.shelves.job import JOB_VERSION
@@ -229,7 +229,7 @@ class JobInterview:
 
     def _damage(self, answers: Answers) -> Iterator[Question]:
         yield from self._one_damage(answers, "damage")
-        for n in range(2, MOST + 1):
+        for n in range(2, MOST_DAMAGES + 1):
             here = f"damage{n}"
             if not answers.get(f"{here}.outline"):
                 return
@@ -271,7 +271,7 @@ class JobInterview:
 
     def _more(self, answers: Answers) -> Iterator[Question]:
         """Further damages of the panel: not asked for, given by a correction."""
-        for n in range(2, MOST + 1):
+        for n in range(2, MOST_DAMAGES + 1):
             path = f"damage{n}.outline"
             words = f"Damage {_letter(path)} of this panel, in the same job: form, size, where"
             yield Question(path, words, "outline", EXAMPLE, needed=False, quiet=True)

@@ -25,7 +25,7 @@ from panelmend.shelves.model import SHELVES, JobHead, PackedWith
 from panelmend.shelves.names import tidy_name
 
 WIDTH = 118  # characters of contents in a line
-LARGEST = 8_000_000  # [bytes] entries of one job, unpacked
+LARGEST_ENTRIES = 8_000_000  # [bytes] entries of one job, unpacked
 NUMBER = "repair"  # beside the files, so that the number above is bound to them
 TOLD = tuple(s for s in SHELVES if s != "stores")  # stores are counted every day and not compared
 
@@ -87,7 +87,7 @@ _AGAIN = (
 
 def _contents(given: PackedWith) -> dict[str, str]:
     reader = zlib.decompressobj()
-    whole = reader.decompress(base64.b64decode("".join(given.contents), validate=True), LARGEST)
+    whole = reader.decompress(base64.b64decode("".join(given.contents), validate=True), LARGEST_ENTRIES)
     if not reader.eof:
         raise ValueError("too large, or cut off")
     read = json.loads(whole)

@@ -18,7 +18,7 @@ from panelmend.units.fundamental import ZERO_CELSIUS
 
 # Figures begin with the stage that makes them. For what is not listed here no practice sheet may
 # speak: what was measured, how large a damage may be, how many cases of a cure must hold.
-LONGEST = 5 * 366  # days from a confirmation to its end; common practice, no source
+LONGEST_CONFIRMED = 5 * 366  # days from a confirmation to its end; common practice, no source
 STAGES = ("cutout", "plies", "core", "nest", "kit", "surface", "bag", "drying", "cure", "materials")
 # Of these every figure is confirmed by itself: a sheet may repeat the usual value and set no other.
 GUARDED_STAGES = ("cure", "drying", "plies")
@@ -109,12 +109,12 @@ def _row(row: PracticeRow, at: Path) -> Iterator[Fault]:
                 shown(kind),
                 ", ".join(MaterialSet.model_fields),
             )
-    if (row.until - row.on).days > LONGEST:
+    if (row.until - row.on).days > LONGEST_CONFIRMED:
         yield fault_at(
             (*at, "until"),
             "a confirmation for longer than five years",
             f"{row.on} to {row.until}",
-            f"at most {LONGEST} days (common practice, no source)",
+            f"at most {LONGEST_CONFIRMED} days (common practice, no source)",
             "correct the year; who confirms it looks at it again when it ends",
         )
     if row.until < row.on:

@@ -23,7 +23,7 @@ from panelmend.shelves.model import EntryFile
 from panelmend.units import show
 
 BARE = 1e-6  # m2: 1 mm2 of a damage beside all of several zones; less is the last digit of a drawn arc
-HAIR = 1e-6  # m: by so little a damage may lie over the line of a zone; the last digit of a sum
+OVER_THE_LINE = 1e-6  # m: by so little a damage may lie over the line of a zone; the last digit of a sum
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ def _share_ground(damage: Outline, zone: Outline) -> bool:
         return False
     from panelmend.shapes import offset
 
-    inner = offset(zone, -HAIR)
+    inner = offset(zone, -OVER_THE_LINE)
     return any(clearance(damage, o).overlaps for o in inner)
 
 
@@ -112,7 +112,7 @@ def zone_of(found: FoundZones, typed: str, view: str) -> tuple[str, str]:
             expected="a damage inside one of them",
             todo="stop, and ask the engineer responsible for what the approved data does not cover",
         )
-    if found.outside > HAIR:
+    if found.outside > OVER_THE_LINE:
         raise InputError(
             f"the damage reaches out of zone {found.zones[0]} and lies in no other there",
             read=f"by {show(found.outside, 'length', view)}",

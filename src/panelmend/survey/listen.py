@@ -16,15 +16,15 @@ import numpy as np
 
 from panelmend.errors import ReadingError
 from panelmend.files import opening
-from panelmend.survey.wav import APART, LISTEN, QUIET, Array, HeardTap, decoded_samples, tap_of
+from panelmend.survey.wav import LISTEN, SILENT_BELOW, TAPS_APART, Array, HeardTap, decoded_samples, tap_of
 
-BLOCK = 500  # blocks to a second
+BLOCKS_A_SECOND = 500  # blocks to a second
 BEFORE = 4  # blocks looked back at for a jump
-HEARD = 5.0  # [s] of the past the noise is judged by
-START = 0.2  # [s] of quiet before the first tap
+NOISE_MEMORY = 5.0  # [s] of the past the noise is judged by
+QUIET_AT_START = 0.2  # [s] of quiet before the first tap
 ABOVE, JUMP, SHARE = 4.0, 3.0, 0.05  # over the noise, over what came before, of the loudest
-MOST = 4096  # bytes read at once
-PAUSE = 0.05  # [s] between looks at a growing file
+BYTES_AT_ONCE = 4096  # bytes read at once
+LOOK_PAUSE = 0.05  # [s] between looks at a growing file
 
 
 class Listener:
@@ -33,12 +33,12 @@ class Listener:
     def __init__(self, rate: int) -> None:
         if rate < 4000:
             raise ReadingError("too coarse in time", read=f"{rate} Hz", expected="4,000 Hz or more")
-        self.rate, self.step = rate, max(1, rate // BLOCK)
+        self.rate, self.step = rate, max(1, rate // BLOCKS_A_SECOND)
         self.samples: Array = np.zeros(0)
         self.start = 0  # number of the first sample kept
         self.done = 0  # blocks looked at
-        self.loud: deque[float] = deque(maxlen=int(HEARD * BLOCK))
-        self.between: deque[float] = deque(maxlen=int(HEARD * BLOCK))
+        self.loud: deque[float] = deque(maxlen=int(NOISE_MEMORY * BLOCKS_A_SECOND))
+        self.between: deque[float] = deque(maxlen=int(NOISE_MEMORY * BLOCKS_A_SECOND))
         self.open: list[int] = []
         self.last = -(10**9)
 
@@ -71,10 +71,10 @@ class Listener:
         piece = self.samples[at - self.start : at - self.start + self.step]
         level = float(np.sqrt((piece**2).mean()))
         before = min(list(self.loud)[-BEFORE:], default=level)
-        if len(self.loud) >= START * BLOCK:
+        if len(self.loud) >= QUIET_AT_START * BLOCKS_A_SECOND:
             past = np.fromiter(self.loud, float)
-            floor = max(ABOVE * float(np.median(past)), SHARE * float(past.max()), QUIET)
-            if level > floor and level > JUMP * before and at - self.last > APART * self.rate:
+            floor = max(ABOVE * float(np.median(past)), SHARE * float(past.max()), SILENT_BELOW)
+            if level > floor and level > JUMP * before and at - self.last > TAPS_APART * self.rate:
                 self.open.append(at)
                 self.last = at
         self.loud.append(level)
@@ -115,7 +115,7 @@ class Frames:
 def raw(stream: BinaryIO, width: int = 2, channels: int = 1) -> Iterator[Array]:
     """Samples (n,) [full scale] of raw PCM as they arrive on a stream, until it is closed."""
     frames, read = Frames(width, channels), getattr(stream, "read1", stream.read)
-    while data := read(MOST):
+    while data := read(BYTES_AT_ONCE):
         yield frames.take(data)
 
 
@@ -143,15 +143,15 @@ def growing(
         waited, frames = 0.0, Frames(width, channels)
         with file:
             while True:
-                data = file.read(MOST)
+                data = file.read(BYTES_AT_ONCE)
                 if data:
                     waited = 0.0
                     yield frames.take(data)
                     continue
                 if waited >= quiet:
                     return
-                sleep(PAUSE)
-                waited += PAUSE
+                sleep(LOOK_PAUSE)
+                waited += LOOK_PAUSE
 
     return rate, pieces()
 

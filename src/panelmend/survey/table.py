@@ -12,7 +12,7 @@ from panelmend.errors import ReadingError
 from panelmend.files import opening
 from panelmend.units import KINDS
 
-LARGEST = 200_000_000  # bytes
+LARGEST_READINGS_FILE = 200_000_000  # bytes
 Kind = Literal["tap", "time", "ratio", "moisture"]
 UNITS = ("mm", "cm", "m", "in", "ft")
 WORDS = {
@@ -157,7 +157,7 @@ def split(line: str, separator: str) -> list[str]:
 
 def _text(path: Path) -> str:
     with opening(path):
-        if path.stat().st_size > LARGEST:
+        if path.stat().st_size > LARGEST_READINGS_FILE:
             raise ReadingError("too large for a table of readings", where=path.name, expected="below 200 MB")
         data = path.read_bytes()
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):

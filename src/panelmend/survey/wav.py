@@ -13,19 +13,19 @@ from numpy.typing import NDArray
 from panelmend.errors import MissingError, ReadingError
 
 Array = NDArray[np.float64]
-LONGEST = 3600.0  # [s]
-QUIET = 1e-3  # of full scale: below this a recording is silent
-APART = 0.08  # [s] two onsets nearer than this are one tap
+LONGEST_RECORDING = 3600.0  # [s]
+SILENT_BELOW = 1e-3  # of full scale: below this a recording is silent
+TAPS_APART = 0.08  # [s] two onsets nearer than this are one tap
 LISTEN = 0.06  # [s] listened to after an onset
-HEARD = 0.01  # [s] over which a tap's loudness is taken
+LOUDNESS_TIME = 0.01  # [s] over which a tap's loudness is taken
 TELLING = 12.0  # [dB] above the noise from which a tap is told: see the method page
 RINGS_ON = 0.035  # [s] longer than any tap: a voice, a scrape
-LOWEST = 80.0  # [Hz] handling noise lies below
+LOWEST_PITCH = 80.0  # [Hz] handling noise lies below
 TOLD = (
     "Told on simulated taps down to 20 dB over steady noise or a compressor; with a voice from 30 dB below "
     "the taps on, taps are missed and voices taken for taps: do not speak. No real hammer was measured."
 )
-LEAST = 3  # taps on the reference spot
+LEAST_REFERENCE_TAPS = 3  # taps on the reference spot
 HIGHER = 0.1  # share of taps well above the reference spot from which it is not believed: common practice
 DULL_BELOW = 0.8  # frequency over that on the reference spot: common practice, no source
 
@@ -61,7 +61,7 @@ def read_taps(path: Path) -> tuple[HeardTap, ...]:
     """
     samples, rate, full = _samples(path)
     loudest = float(np.abs(samples).max(initial=0.0))
-    if loudest < QUIET:
+    if loudest < SILENT_BELOW:
         raise ReadingError(
             "the recording is silent", where=path.name, read=f"peak {loudest:.1e} of full scale",
             todo="check the microphone and record again",
@@ -88,10 +88,10 @@ def dull_taps(
 def _sound(reference: tuple[HeardTap, ...], below: float) -> float:
     """Frequency of the reference spot [Hz]: three taps that are told, and agree."""
     told = np.array([t.frequency for t in reference if not t.doubtful])
-    if len(told) < LEAST:
+    if len(told) < LEAST_REFERENCE_TAPS:
         raise ReadingError(
             "no reference spot", read=f"{len(told)} taps that can be told, of {len(reference)}",
-            expected=f"{LEAST} or more on a place known to be sound",
+            expected=f"{LEAST_REFERENCE_TAPS} or more on a place known to be sound",
         )  # fmt: skip
     if told.min() < below * told.max():
         raise ReadingError(
@@ -120,7 +120,7 @@ def _samples(path: Path) -> tuple[Array, int, Array]:
             width, channels, rate, count = (
                 file.getsampwidth(), file.getnchannels(), file.getframerate(), file.getnframes(),
             )  # fmt: skip
-            if count > LONGEST * rate:
+            if count > LONGEST_RECORDING * rate:
                 raise ReadingError("longer than an hour", where=path.name, todo="cut it to the taps")
             data = file.readframes(count)
     except FileNotFoundError:
@@ -164,7 +164,7 @@ def _onsets(samples: Array, rate: int) -> list[int]:
         if (
             loud[i] > floor
             and loud[i] > 3.0 * before
-            and (not found or (i * step - found[-1]) > APART * rate)
+            and (not found or (i * step - found[-1]) > TAPS_APART * rate)
         ):
             found.append(i * step)
     return found
@@ -191,13 +191,13 @@ def tap_of(samples: Array, rate: int, start: int, full: Array, noise: float = 0.
     padded = 1 << max(14, (4 * len(piece) - 1).bit_length())
     fade = np.hanning(2 * len(piece))[len(piece) :]
     power = np.abs(np.fft.rfft(piece * fade, padded)) ** 2
-    low = math.ceil(LOWEST * padded / rate)
+    low = math.ceil(LOWEST_PITCH * padded / rate)
     k = low + int(np.argmax(power[low:-1]))
     a, b, c = np.log(np.maximum(power[k - 1 : k + 2], 1e-300))
     bend = a - 2.0 * b + c
     shift = 0.5 * (a - c) / bend if abs(bend) > 1e-12 else 0.0
     clipped = bool((full[start:stop] > 0.999).sum() >= 3)
-    heard = float(np.sqrt((piece[: max(1, int(HEARD * rate))] ** 2).mean()))
+    heard = float(np.sqrt((piece[: max(1, int(LOUDNESS_TIME * rate))] ** 2).mean()))
     above = 20.0 * math.log10(max(heard, 1e-12) / noise) if noise > 0.0 else math.inf
     return HeardTap(start / rate, float((k + shift) * rate / padded), _decay(piece, rate), clipped, above)
 

@@ -76,16 +76,16 @@ def show(
     return f"{number}°" if chosen == "deg" else f"{number} {chosen}"
 
 
-FINEST = 32  # the trade's rules are marked in 1/32 in
+FINEST_FRACTION = 32  # the trade's rules are marked in 1/32 in
 
 
 def in_fractions(inches: float) -> str:
     """A length that is a whole number of 32nds of an inch as the trade writes it, "" for any other."""
-    parts = inches * FINEST
+    parts = inches * FINEST_FRACTION
     whole = round(parts)
     if abs(parts - whole) > 1e-6 * max(1.0, abs(parts)):
         return ""
-    sign, size = "-" if whole < 0 else "", Fraction(abs(whole), FINEST)
+    sign, size = "-" if whole < 0 else "", Fraction(abs(whole), FINEST_FRACTION)
     units, rest = divmod(size, 1)
     if not rest:
         return f"{sign}{units}"
@@ -98,13 +98,13 @@ def on_a_rule(metres: float, limit: Limit = "", *, short: bool = False) -> str:
     A limit goes to its safe side, anything else to the nearest mark, which is less than 0.4 mm away.
     ``short`` is for what is laid out with a rule however short it is, such as the place of a thermocouple.
     """
-    parts = to_unit(metres, "length", "in") * FINEST
-    if abs(parts) < FINEST * (1.0 - 1e-9) and not short:
+    parts = to_unit(metres, "length", "in") * FINEST_FRACTION
+    if abs(parts) < FINEST_FRACTION * (1.0 - 1e-9) and not short:
         return ""
     whole = round(parts)
     if abs(parts - whole) > 1e-6 * abs(parts):
         whole = round(safely(parts, 0, limit))
-    return f"{in_fractions(whole / FINEST)} in"
+    return f"{in_fractions(whole / FINEST_FRACTION)} in"
 
 
 def safely(shown: float, places: int, limit: Limit) -> float:

@@ -6,7 +6,7 @@ from panelmend.units.kinds import KINDS
 
 # Of these kinds, constants found by fitting run over any number of decades.
 OPEN = frozenset({"rate", "diffusivity"})
-FAR = 1e9
+SPAN_FACTOR = 1e9
 
 
 def span(kind: str) -> tuple[float, float]:
@@ -17,5 +17,5 @@ def span(kind: str) -> tuple[float, float]:
     if kind in OPEN:
         return 1e-300, 1e300
     scales = [scale for scale, _ in KINDS[kind].units.values()]
-    least = 0.0 if kind == "temperature" else min(*scales, 1.0) / FAR
-    return least, max(*scales, 1.0) * FAR
+    least = 0.0 if kind == "temperature" else min(*scales, 1.0) / SPAN_FACTOR
+    return least, max(*scales, 1.0) * SPAN_FACTOR

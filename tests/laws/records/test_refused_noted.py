@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from panelmend.app.cli import main
 from panelmend.records.refusals import NO_RIGHT
 from panelmend.records.store import refused as notes
-from panelmend.records.store.refused import MOST, note_refused, noted, refused_lately
+from panelmend.records.store.refused import MOST_NOTED, note_refused, noted, refused_lately
 from panelmend.screen.answers import RefusedNotes
 from records_made import ON_POSTGRESQL, begun
 
@@ -62,7 +62,7 @@ def test_what_the_screen_refuses_is_noted_by_the_line_it_tells(tmp_path: Path) -
 
 def test_a_storm_fills_two_files_and_no_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     records = tmp_path / "shop.sqlite"
-    monkeypatch.setattr(notes, "MOST", 4000)
+    monkeypatch.setattr(notes, "MOST_NOTED", 4000)
     note_refused(records, "records lot issue", "S1", "R141 past its date")
     assert list(tmp_path.iterdir()) == []  # nothing is begun beside records that are not there
     records.touch()
@@ -72,7 +72,7 @@ def test_a_storm_fills_two_files_and_no_disk(tmp_path: Path, monkeypatch: pytest
     assert kept[-1].endswith("R141 199")
     sizes = [p.stat().st_size for p in tmp_path.iterdir() if p != records]
     assert len(sizes) == 2
-    assert max(sizes) <= 4000 < MOST
+    assert max(sizes) <= 4000 < MOST_NOTED
     assert len(refused_lately(records)) == 50
 
 

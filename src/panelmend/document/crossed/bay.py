@@ -56,7 +56,9 @@ BREAKERS = (
     100.0,
     125.0,
 )
-WEATHER = 0.045  # of the standard pressure: what weather does on nearly every day; common practice, no source
+WEATHER_SHARE = (
+    0.045  # of the standard pressure: what weather does nearly every day; common practice, no source
+)
 PACE = {
     "mix": (60.0, 1200.0),
     "wet_out": (45.0, 1200.0),
@@ -72,15 +74,15 @@ def _air(document: Document) -> Weighed:
     if bay.elevation is None or bay.barometer is None:
         return
     off = bay.barometer / standard_pressure(bay.elevation)
-    low = abs(bay.barometer / SEA_LEVEL_PRESSURE - 1.0) <= WEATHER and off > 1.0
+    low = abs(bay.barometer / SEA_LEVEL_PRESSURE - 1.0) <= WEATHER_SHARE and off > 1.0
     hint = "; a setting reduced to sea level is no reading at the bay" if low else ""
     yield Usual(
         "bay.barometer.against_elevation",
         "barometer over the standard pressure at the bay's elevation",
         off,
         "ratio",
-        1.0 - WEATHER,
-        1.0 + WEATHER,
+        1.0 - WEATHER_SHARE,
+        1.0 + WEATHER_SHARE,
         source="US Standard Atmosphere 1976; weather: common practice, no source",
         because=f"one of the two is wrong{hint}",
     )

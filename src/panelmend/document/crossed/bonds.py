@@ -7,7 +7,7 @@ from panelmend.document.question import MEMORY, Subject, Weighed
 from panelmend.materials import Adhesive, Cloth, Resin
 from panelmend.materials.constants import Kinetics
 
-PARTS = (1.0, 2.0, 3.0, 4.0, 5.0, 10.0, 100.0)
+RESIN_PARTS = (1.0, 2.0, 3.0, 4.0, 5.0, 10.0, 100.0)
 
 
 def _mixes(document: Document) -> Weighed:
@@ -18,7 +18,7 @@ def _mixes(document: Document) -> Weighed:
             resin, hardener = material.resin_parts.value, material.hardener_parts.value
             yield of.share("hardener_parts", "resin_parts", "hardener over resin, by weight", 0.08, 1.2)
             yield of.usual("resin_parts", "parts of resin, which are 100, 10 or 1 as a rule:", "", 1.0, 100.0)
-            if not any(abs(resin - p) <= 1e-9 for p in PARTS):
+            if not any(abs(resin - p) <= 1e-9 for p in RESIN_PARTS):
                 what = "parts of resin, which are 100, 10 or a small whole number as a rule:"
                 yield of.row("resin_parts.whole", what, resin, "", 100.0, 100.0)
             if resin == hardener:

@@ -28,11 +28,11 @@ PRESSED = {
     "carbon": 0.98,
     "aramid": 0.98,
 }  # the most in compression over tension
-STRAIN = (0.003, 0.033)  # at failure along fibres; aramid in compression is the least
+FAILURE_STRAINS = (0.003, 0.033)  # at failure along fibres; aramid in compression is the least
 SHEAR_STRAIN = (0.005, 0.06)
 STRENGTHS = ("xt", "xc", "yt", "yc", "s")
 FIBRE = {"glass": 2550.0, "quartz": 2200.0, "carbon": 1780.0, "aramid": 1440.0}  # kg/m3, from memory
-SPREAD = (2e-14, 4e-12)  # m2/s at room temperature: diffusivity of water in a laminate
+WATER_DIFFUSIVITIES = (2e-14, 4e-12)  # m2/s at room temperature: diffusivity of water in a laminate
 
 
 def _cloths(document: Document) -> Weighed:
@@ -72,7 +72,9 @@ def _strong(of: Subject, cloth: Cloth, given: Structural) -> Weighed:
     for name in ("xt", "xc", "yt", "yc"):
         share = part_of_whole(of.value(name), given.e1 if name[0] == "x" else given.e2)
         what = f"{name} over its modulus, which is a strain at failure:"
-        yield of.row(f"{name}.against_e", what, share, "ratio", *((0.001, 0.04) if one_way else STRAIN))
+        yield of.row(
+            f"{name}.against_e", what, share, "ratio", *((0.001, 0.04) if one_way else FAILURE_STRAINS)
+        )
     for tension, compression in (("xt", "xc"), ("yt", "yc")):
         if one_way and tension == "yt":
             continue  # across the fibres compression is the stronger one
@@ -115,14 +117,14 @@ def _thermal(cloth: Cloth, given: Thermal) -> Weighed:
     )
     if given.moisture_d0 is not None and given.moisture_ea is not None:
         at_room = given.moisture_d0 * math.exp(-given.moisture_ea / (GAS * ROOM_TEMPERATURE))
-        off = at_room if not SPREAD[0] <= at_room <= SPREAD[1] else None
+        off = at_room if not WATER_DIFFUSIVITIES[0] <= at_room <= WATER_DIFFUSIVITIES[1] else None
         yield of.row(
             "moisture_d0.against_moisture_ea",
             "diffusivity of water at 23 C by its constants over 1e-13 m2/s",
             None if off is None else off / 1e-13,
             "ratio",
-            SPREAD[0] / 1e-13,
-            SPREAD[1] / 1e-13,
+            WATER_DIFFUSIVITIES[0] / 1e-13,
+            WATER_DIFFUSIVITIES[1] / 1e-13,
         )
     yield of.usual("moisture_saturation", "water it holds when saturated", "ratio", 0.004, 0.08)
 

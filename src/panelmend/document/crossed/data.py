@@ -10,7 +10,7 @@ from panelmend.document.model import Document
 from panelmend.document.question import PRACTICE, Asked, Subject, Usual, Weighed, part_of_whole
 
 FIVE = math.radians(5.0)
-FINEST, RULE = 0.00025, "no rule at a bench reads less"  # m
+FINEST_RULE, RULE = 0.00025, "no rule at a bench reads less"  # m
 
 
 def ply_reach(document: Document) -> float | None:
@@ -58,7 +58,7 @@ def _limits(document: Document) -> Weighed:
     what = "least distance to another repair over the size that may be repaired"
     yield of.share("repair_distance", "repairable", what, 0.04, 2.0)
     yield of.usual("repair_distance", "least distance to another repair", "length", 0.02)
-    yield of.usual("resolution", "step of sizes", "length", FINEST, because=RULE)
+    yield of.usual("resolution", "step of sizes", "length", FINEST_RULE, because=RULE)
     what = "step of sizes over the size that needs no repair"
     yield of.share("resolution", "allowable", what, 0.0, 0.2)
 
@@ -66,7 +66,7 @@ def _limits(document: Document) -> Weighed:
 def _cutout(document: Document) -> Weighed:
     cutout, first = document.data.cutout, value_of(document.data.plies.first_margin)
     of, angle = Subject("data.cutout", cutout), value_of(cutout.mouth_angle)
-    yield of.usual("size_step", "step of cut-out sizes", "length", FINEST, because=RULE)
+    yield of.usual("size_step", "step of cut-out sizes", "length", FINEST_RULE, because=RULE)
     yield of.usual("corner_radius", "corner radius of the cut-out", "length", 0.005, 0.1)
     yield of.share("size_step", "margin", "step of cut-out sizes over the margin round the damage", 0.0, 1.0)
     share = part_of_whole(value_of(cutout.margin), first)

@@ -21,13 +21,13 @@ ORDERS = frozenset(
     {"power", "pump", "blanket", "oven", "leak", "seal", "isolate", "coating", "standard", "squeeze_out"}
     | {"coating_removal", "conductive_layer", "metal_treatment", "pot_core_edge", "form_core", "dry_reading"}
 )
-LEAST = 2  # different letters or digits
-MANY = 8  # fields named in one question
+LEAST_LETTERS = 2  # different letters or digits
+MANY_FIELDS = 8  # fields named in one question
 
 
 def says_little(text: str) -> bool:
     """Whether a text that was typed has fewer than two different letters or digits; an empty one is none."""
-    return bool(text.strip()) and len({c for c in text.casefold() if c.isalnum()}) < LEAST
+    return bool(text.strip()) and len({c for c in text.casefold() if c.isalnum()}) < LEAST_LETTERS
 
 
 def _grounds(document: Document) -> Weighed:
@@ -37,11 +37,14 @@ def _grounds(document: Document) -> Weighed:
         for path, text in _bare(getattr(document, name), (name,))
     ]
     if found:
-        rest = f" and {len(found) - MANY} more" if len(found) > MANY else ""
-        words = f"nobody finds again what a single stroke names: {', '.join(found[:MANY])}{rest}; usual is "
-        words += (
-            f"{LEAST} different letters or digits at least ({PRACTICE}); their number is what is confirmed"
+        rest = f" and {len(found) - MANY_FIELDS} more" if len(found) > MANY_FIELDS else ""
+        words = (
+            f"nobody finds again what a single stroke names: {', '.join(found[:MANY_FIELDS])}{rest}; usual "
         )
+        words += (
+            f"is {LEAST_LETTERS} different letters or digits at least ({PRACTICE}); their number is what is "
+        )
+        words += "confirmed"
         yield Asked("document.grounds", "document", words, float(len(found)), "")
 
 

@@ -14,9 +14,9 @@ from panelmend.document.question import PRACTICE, Asked, Subject, Usual, Weighed
 from panelmend.errors import ShapeError
 from panelmend.shapes import Outline, without_area
 
-OUTSIDE = 0.02  # of the part's own area: what may lie outside the panel's edge and still be drawing
-STEP = math.radians(15.0)  # plies of a panel lie along multiples of this
-HAIR = math.radians(0.01)
+SHARE_OUTSIDE = 0.02  # of the part's own area: what may lie outside the panel's edge and still be drawing
+WARP_STEP = math.radians(15.0)  # plies of a panel lie along multiples of this
+SAME_ANGLE = math.radians(0.01)
 # Narrow side of what touches the panel, thickness of its body [m].
 FLANGE, WEB, BODY = (0.008, 0.15), (0.0005, 0.012), (0.002, 0.1)
 
@@ -40,7 +40,7 @@ def _touching(of: Subject, part: Structure, touch: Outline, edge: Outline, diago
     """Where a part touches the panel lies on the panel; a rib is narrow and crosses it."""
     beyond = without_area(touch, edge) / touch.area
     what, why = "share of where it touches that lies outside the panel", "it touches the panel"
-    yield of.row("shape.against_panel", what, beyond, "ratio", 0.0, OUTSIDE, because=why)
+    yield of.row("shape.against_panel", what, beyond, "ratio", 0.0, SHARE_OUTSIDE, because=why)
     if part.kind not in ("rib", "spar"):
         return
     a, b = _sides(part, touch)
@@ -62,7 +62,7 @@ def _areas(document: Document) -> Weighed:
                 without_area(drawn, edge) / drawn.area,
                 "ratio",
                 0.0,
-                OUTSIDE,
+                SHARE_OUTSIDE,
                 because="it lies in the panel",
             )
 
@@ -112,8 +112,8 @@ def _warps(document: Document) -> Weighed:
 
 
 def _way(key: str, warp: float) -> Weighed:
-    off = abs(warp / STEP - round(warp / STEP)) * STEP
-    if off > HAIR:
+    off = abs(warp / WARP_STEP - round(warp / WARP_STEP)) * WARP_STEP
+    if off > SAME_ANGLE:
         words = f"warp {plainly(warp, 'angle')}; usual is a multiple of 15 deg ({PRACTICE})"
         yield Asked(key, key, words, warp, "angle")
 

@@ -10,9 +10,9 @@ from panelmend.errors import PanelmendError
 
 YEAR = 365.25  # days
 EXPIRES, CALIBRATED, DUE = 10.0, 5.0, 15.0  # years after the day of the work
-METAL = 2300.0  # kg/m3 and more
+METAL_DENSITY = 2300.0  # kg/m3 and more
 # Hottest that bagging of a kind is usually good to [K]; sheets of metal and insulation stand more.
-HOTTEST = 593.15  # 320 C
+HOTTEST_BAGGING = 593.15  # 320 C
 
 
 def _years(document: Document, day: date | None) -> float | None:
@@ -59,7 +59,7 @@ def _sheets(document: Document) -> Weighed:
             f"{cure.name}: density of the sheet that evens out the heat",
             None if thermal is None else thermal.density,
             "density",
-            METAL,
+            METAL_DENSITY,
             because="it is a sheet of metal",
             source=MEMORY,
         )
@@ -72,7 +72,7 @@ def _sheets(document: Document) -> Weighed:
         if b.use not in ("caul", "insulation"):
             of = Subject(f"materials.{b.id}", b, b.id, MEMORY)
             what = f"hottest that a {b.use} is good to"
-            yield of.usual("limit_temperature", what, "temperature", high=HOTTEST)
+            yield of.usual("limit_temperature", what, "temperature", high=HOTTEST_BAGGING)
 
 
 def _hinge(document: Document) -> Weighed:

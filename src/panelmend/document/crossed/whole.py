@@ -17,9 +17,9 @@ from panelmend.materials.cure_law import law_of
 from panelmend.physics.cure_chemistry.history import integrate
 from panelmend.units.fundamental import ROOM_TEMPERATURE
 
-CURED = 0.7  # degree of cure at the end of the least dwell
+DEGREE_AFTER_DWELL = 0.7  # degree of cure at the end of the least dwell
 USABLE = 0.35  # degree of cure after the longest time out of the freezer
-GAP = 0.1  # of the least time at heat
+GAP_SHARE = 0.1  # of the least time at heat
 AGE = 15.0  # years from a data sheet to the work
 WEIGHT = (0.8, 6.0)  # of skins and core alone; edge members, fittings and paint come on top
 YEAR = 365.25  # days
@@ -50,7 +50,9 @@ def _constants(document: Document) -> Weighed:
             assert s.least is not None
             degree = integrate(law, (0.0, s.least), (s.to, s.to), tolerance=1e-5).degree[-1]
             what = f"degree of cure by its constants after the least dwell of {cure.name}"
-            yield of.row("against_dwell", what, degree, "ratio", CURED, 1.0, because="the dwell cures it")
+            yield of.row(
+                "against_dwell", what, degree, "ratio", DEGREE_AFTER_DWELL, 1.0, because="the dwell cures it"
+            )
         for key, time, what in laid.before:
             degree = integrate(law, (0.0, time), (ROOM_TEMPERATURE, ROOM_TEMPERATURE), tolerance=1e-5).degree[
                 -1
@@ -120,7 +122,7 @@ def _gaps(document: Document) -> Weighed:
                 cure.longest_gap / min(least),
                 "ratio",
                 0.0,
-                GAP,
+                GAP_SHARE,
                 because="nobody knows what happened in it",
             )
 

@@ -11,7 +11,7 @@ from panelmend.errors import PanelmendError
 from panelmend.units import INHG
 from panelmend.units.fundamental import GAS
 
-LEAK = (0.04 * INHG / 60.0, 1.5 * INHG / 60.0)  # Pa/s
+LEAK_RATES = (0.04 * INHG / 60.0, 1.5 * INHG / 60.0)  # Pa/s
 MINUTE, HOUR = 60.0, 3600.0
 
 
@@ -44,8 +44,8 @@ def _bag(document: Document) -> Weighed:
             "permitted leak over one minute",
             float(f"{drop / time * MINUTE / INHG:.3g}") * INHG,
             "vacuum",
-            LEAK[0] * MINUTE,
-            LEAK[1] * MINUTE,
+            LEAK_RATES[0] * MINUTE,
+            LEAK_RATES[1] * MINUTE,
             source="1 inHg in 1 min of TM 1-1500-204-23-11, widened",
         )
 

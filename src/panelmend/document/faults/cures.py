@@ -12,8 +12,11 @@ from panelmend.document.places import Path
 from panelmend.document.recipe import CurePart
 from panelmend.units import show
 
-SHORTEST, LONGEST = 60.0, 48 * 3600.0  # s; of a dwell
-LONGEST_COOL, COOL = 14 * 86400.0, 313.15  # s, K; resins that cure near room temperature take up to a week
+SHORTEST_TYPED_DWELL, LONGEST_TYPED_DWELL = 60.0, 48 * 3600.0  # s; of a dwell
+LONGEST_COOL, COOL_CURE = (
+    14 * 86400.0,
+    313.15,
+)  # s, K; resins that cure near room temperature take up to a week
 
 
 def _laid_but_not_given(document: Document) -> Iterator[Fault]:
@@ -110,14 +113,16 @@ def _dwell(here: Path, segment: Segment) -> Iterator[Fault]:
         yield fault_at(here, "'least' is missing", expected="the least dwell time")
     elif segment.least <= 0:
         yield fault_at((*here, "least"), "a dwell of no time", show(segment.least, "time"), "more than zero")
-    elif segment.least < SHORTEST or segment.least > (LONGEST if segment.to > COOL else LONGEST_COOL):
+    elif segment.least < SHORTEST_TYPED_DWELL or segment.least > (
+        LONGEST_TYPED_DWELL if segment.to > COOL_CURE else LONGEST_COOL
+    ):
         yield from fault_outside(
             (*here, "least"),
             "dwell",
             segment.least,
             "time",
-            SHORTEST,
-            LONGEST if segment.to > COOL else LONGEST_COOL,
+            SHORTEST_TYPED_DWELL,
+            LONGEST_TYPED_DWELL if segment.to > COOL_CURE else LONGEST_COOL,
             low_todo="check the unit: minutes may have been written as seconds",
             high_todo="check the unit: minutes may have been written as hours",
         )

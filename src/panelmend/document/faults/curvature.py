@@ -17,7 +17,7 @@ from panelmend.units import show
 
 HERE: Path = ("panel", "curvature")
 LIMB = math.sin(math.radians(60.0))  # beyond it 1 mm in plan is more than 2 mm on the surface
-SLACK = 1e-9
+RATIO_ROUNDING = 1e-9
 TOO_NEAR = "reaches too near to where the surface runs out of sight in plan"
 MEASURE = "measure along the surface and type coordinates = 'surface', or check the radius"
 
@@ -107,7 +107,7 @@ def _radii(document: Document) -> Iterator[Fault]:
         if edge is None or (curve.coordinates == "plan" and name == "radius"):
             continue
         size = edge.extent(curve.axis + turn)
-        if size > math.pi * radius * (1.0 + SLACK):
+        if size > math.pi * radius * (1.0 + RATIO_ROUNDING):
             yield fault_at(
                 (*HERE, name),
                 "the panel would curve more than half way round",
@@ -150,11 +150,11 @@ def _limb(document: Document) -> Iterator[Fault]:
         if made is None or typed is None:
             continue
         far = max(made.support(across), made.support(across + math.pi))
-        if far > most * (1.0 + SLACK):
+        if far > most * (1.0 + RATIO_ROUNDING):
             yield fault_at((*path, typed.form), TOO_NEAR, *_limits(far, most, curve), MEASURE)
     for path, point in _points(document):
         far = abs(point[1] * math.cos(curve.axis) - point[0] * math.sin(curve.axis))
-        if far > most * (1.0 + SLACK):
+        if far > most * (1.0 + RATIO_ROUNDING):
             yield fault_at(path, TOO_NEAR, *_limits(far, most, curve), MEASURE)
 
 

@@ -13,22 +13,22 @@ from panelmend.physics.moisture import diffusivity
 from panelmend.units import show, show_both
 from panelmend.units.fundamental import ZERO_CELSIUS
 
-HOTTEST = 473.15  # K; water then has 15 bar: no panel is dried there
-SHORTEST, LONGEST = 300.0, 90 * 86400.0  # s; common practice, no source
+HOTTEST_DRYING = 473.15  # K; water then has 15 bar: no panel is dried there
+SHORTEST_DRYING, LONGEST_DRYING = 300.0, 90 * 86400.0  # s; common practice, no source
 FASTEST = 0.5  # K/s; no blanket and no oven heats a panel so fast
 MOST_HELD = 0.15
 LARGEST_D0 = 1e-2  # m2/s
 # Published carbon and glass epoxies have 25 to 80 kJ/mol and 1e-14 to 1e-11 m2/s at 71 C (from memory). What
 # is refused lies far outside: a unit or a power of ten was mistaken.
 ENERGIES = (5e3, 200e3)  # J/mol
-WARM = 344.15  # K, where the two constants are tried together
+CONSTANTS_TRIED_AT = 344.15  # K, where the two constants are tried together
 DIFFUSIVITIES = (1e-17, 1e-8)  # m2/s there
 
 
 def _drying(document: Document) -> Iterator[Fault]:
     data = document.data.drying
     path: Path = ("data", "drying")
-    if data.temperature is not None and not ZERO_CELSIUS < data.temperature.value <= HOTTEST:
+    if data.temperature is not None and not ZERO_CELSIUS < data.temperature.value <= HOTTEST_DRYING:
         yield fault_at(
             (*path, "temperature"),
             "no panel is dried at this temperature",
@@ -38,11 +38,11 @@ def _drying(document: Document) -> Iterator[Fault]:
         )
     if data.duration is not None and data.duration.value <= 0:
         yield fault_at((*path, "duration"), "a drying time of zero", "0", "more than zero")
-    elif data.duration is not None and not SHORTEST <= data.duration.value <= LONGEST:
+    elif data.duration is not None and not SHORTEST_DRYING <= data.duration.value <= LONGEST_DRYING:
         yield fault_at(
             (*path, "duration"),
             "implausible drying time",
-            show(data.duration.value, "time", unit="s" if data.duration.value < SHORTEST else "h"),
+            show(data.duration.value, "time", unit="s" if data.duration.value < SHORTEST_DRYING else "h"),
             "5 min to 90 days",
             "check the unit: s, min or h",
         )
@@ -124,12 +124,12 @@ def _moisture(path: Path, thermal: Thermal) -> Iterator[Fault]:
         )
     if d0 is None or energy is None or wrong:
         return
-    warm = diffusivity(WARM, d0, energy)
+    warm = diffusivity(CONSTANTS_TRIED_AT, d0, energy)
     if not DIFFUSIVITIES[0] <= warm <= DIFFUSIVITIES[1]:
         yield fault_at(
             (*path, "moisture_d0"),
             "together the two constants give a diffusivity no laminate has",
-            f"{show(warm, 'diffusivity')} at {show(WARM, 'temperature')}",
+            f"{show(warm, 'diffusivity')} at {show(CONSTANTS_TRIED_AT, 'temperature')}",
             f"{DIFFUSIVITIES[0]:g} to {DIFFUSIVITIES[1]:g} m2/s",
             "moisture_d0 is the value at infinite temperature, not the one measured; check mm2 or m2, s or h",
         )

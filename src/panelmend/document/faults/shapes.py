@@ -13,7 +13,7 @@ from panelmend.errors import ShapeError
 from panelmend.shapes import Outline, without_area
 from panelmend.units import show
 
-SLACK = 5e-3  # m; a traced edge of damage may pass a typed edge of the panel by so much
+PAST_THE_EDGE = 5e-3  # m; a traced edge of damage may pass a typed edge of the panel by so much
 LARGEST_PANEL = 30.0  # m
 NOTHING_IN = 0.999  # of an area: where more of it lies outside, none of it is in the panel
 
@@ -75,7 +75,7 @@ def _panel(document: Document) -> Iterator[Fault]:
                 )
     for field in ("fastener", "insert"):
         for i, item in enumerate(getattr(document.panel, field)):
-            if not edge.contains(item.at, SLACK):
+            if not edge.contains(item.at, PAST_THE_EDGE):
                 yield fault_at(
                     ("panel", field, i, "at"),
                     f"the {field} stands outside the panel",
@@ -125,9 +125,13 @@ def _outside_panel(
 
 
 def _damage_within(document: Document) -> Iterator[Fault]:
-    yield from _outside_panel(document, ("damage", "shape"), document.damage.shape, SLACK, "the damage")
+    yield from _outside_panel(
+        document, ("damage", "shape"), document.damage.shape, PAST_THE_EDGE, "the damage"
+    )
     far = document.damage.far_shape
-    yield from _outside_panel(document, ("damage", "far_shape"), far, SLACK, "the damage of the far skin")
+    yield from _outside_panel(
+        document, ("damage", "far_shape"), far, PAST_THE_EDGE, "the damage of the far skin"
+    )
 
 
 def _cutout_within(document: Document) -> Iterator[Fault]:

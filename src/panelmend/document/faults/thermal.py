@@ -17,16 +17,16 @@ from panelmend.materials import Adhesive, Bagging, Cloth, Core, MaterialSet, Res
 from panelmend.materials.cure_law import law_of
 from panelmend.materials.model import Kinetics, Thermal
 
-ROOM, HOT = 293.15, 473.15  # K: a cup of mixed resin, and hotter than most cures
+CUP_TEMPERATURE, HOTTER_THAN_CURES = 293.15, 473.15  # K: a cup of mixed resin, and hotter than most cures
 # Conductivity in the plane and through it [W/(m K)] by what the material is. A laminate conducts less than
 # its fibre along itself (E-glass 1, quartz 1.4, aramid 4, pitch carbon 500), a solid more than vacuum panels.
 PLANE = {"carbon": (0.02, 500.0), "glass": (0.02, 10.0), "aramid": (0.02, 10.0), "quartz": (0.02, 10.0)}
 CORE = {"aluminium": (0.005, 50.0), "aramid": (0.005, 5.0), "glass": (0.005, 5.0), "foam": (0.005, 5.0)}
-THROUGH = (0.02, 20.0)
+CONDUCTIVITY_THROUGH = (0.02, 20.0)
 INSULATION = (0.005, 1.0)
 ANY = (0.005, 500.0)
 CONDUCTIVITIES = {
-    **{f"cloth of {fibre}": (pair, THROUGH) for fibre, pair in PLANE.items()},
+    **{f"cloth of {fibre}": (pair, CONDUCTIVITY_THROUGH) for fibre, pair in PLANE.items()},
     **{f"core of {fibre}": (pair, pair) for fibre, pair in CORE.items()},
     "insulation": (INSULATION, INSULATION),
     "anything else": (ANY, ANY),
@@ -53,7 +53,7 @@ def _conductivities(
 ) -> tuple[tuple[float, float], tuple[float, float]]:
     """Bounds of the conductivity in the plane and through it."""
     if isinstance(material, Cloth):
-        return PLANE[material.fibre], THROUGH
+        return PLANE[material.fibre], CONDUCTIVITY_THROUGH
     if isinstance(material, Core):
         return CORE[material.fibre], CORE[material.fibre]
     if isinstance(material, Bagging) and material.use == "insulation":
@@ -101,7 +101,7 @@ def _law(path: Path, k: Kinetics) -> Iterator[Fault]:
         return
     todo = "check the units: rates in 1/s or 1/min, energies in J/mol or kJ/mol"
     steps = [0.1 * i for i in range(9)]
-    if law(0.0, HOT) <= 0.0:
+    if law(0.0, HOTTER_THAN_CURES) <= 0.0:
         yield fault_at(
             path,
             "by these constants uncured resin never begins to cure",
@@ -109,13 +109,13 @@ def _law(path: Path, k: Kinetics) -> Iterator[Fault]:
             "a rate above zero at degree of cure 0",
             "give a1 and e1",
         )
-    elif max(law(a, HOT) for a in steps) < 1.0 / (30 * 86400.0):
-        slow = f"{max(law(a, HOT) for a in steps) * 86400:.2g} of the cure in a day at 200 C"
+    elif max(law(a, HOTTER_THAN_CURES) for a in steps) < 1.0 / (30 * 86400.0):
+        slow = f"{max(law(a, HOTTER_THAN_CURES) for a in steps) * 86400:.2g} of the cure in a day at 200 C"
         yield fault_at(
             path, "implausible constants: it would not cure in a month at 200 C", slow, "faster", todo
         )
-    elif max(law(a, ROOM) for a in steps) > 0.1:
-        fast = f"{max(law(a, ROOM) for a in steps):.2g} of the cure in a second at 20 C"
+    elif max(law(a, CUP_TEMPERATURE) for a in steps) > 0.1:
+        fast = f"{max(law(a, CUP_TEMPERATURE) for a in steps):.2g} of the cure in a second at 20 C"
         yield fault_at(path, "implausible constants: it would cure in the cup at once", fast, "slower", todo)
 
 

@@ -8,7 +8,7 @@ from typing import assert_never
 from panelmend.document.approved import Cure
 from panelmend.document.bounds import plainly
 from panelmend.document.fault import Fault, fault_at
-from panelmend.document.faults.cures import COOL
+from panelmend.document.faults.cures import COOL_CURE
 from panelmend.document.faults.names import known_materials
 from panelmend.document.model import Document
 from panelmend.document.places import Path
@@ -105,12 +105,12 @@ def _not_heated(here: Path, cure: Cure) -> Iterator[Fault]:
                 f'"{segment.kind}"',
                 '"dwell" alone, or heated_by = "blanket"',
             )
-        elif segment.to > COOL:
+        elif segment.to > COOL_CURE:
             yield fault_at(
                 (*here, "segment", j, "to"),
                 "warmer than any room",
                 plainly(segment.to, "temperature"),
-                f"at most {plainly(COOL, 'temperature')}",
+                f"at most {plainly(COOL_CURE, 'temperature')}",
                 'check C or F, or say what heats it: heated_by = "blanket"',
             )
     if cure.sand_after is not None and cure.load_after is not None and cure.sand_after > cure.load_after:

@@ -22,7 +22,7 @@ from panelmend.physics.structure_inputs import Array, NotComputed, positive
 
 FEATHER = 0.05  # of a step's other end: a thinner one is a feather edge, solved in longer digits
 DECAYS = 8.0  # lengths of a beam on its springs beyond the bond
-CELLS = 60  # of a beam beyond the bond
+CELLS_BEYOND_BOND = 60  # of a beam beyond the bond
 GAUSS = np.polynomial.legendre.leggauss(4)
 
 
@@ -200,7 +200,7 @@ def _strip(
     x, step, at = _mesh(bond, cells, 8.0 if feathered else 6.0)
     x = x.astype(np.longdouble if feathered else float)
     n = len(step)
-    away = np.expm1(np.linspace(0.0, 5.0, CELLS + 1)[1:]) / np.expm1(5.0)
+    away = np.expm1(np.linspace(0.0, 5.0, CELLS_BEYOND_BOND + 1)[1:]) / np.expm1(5.0)
     base, inner = skins[-1].end(), straps[0].start()
     along = np.concatenate([x, x[-1] + DECAYS * (4.0 * base.D / core) ** 0.25 * away])
     over = np.zeros(0)

@@ -15,7 +15,7 @@ from typing import assert_never
 import numpy as np
 
 from panelmend.physics.laminate.lamina import StrainLimits, Strengths
-from panelmend.physics.laminate.response import PLACES, Response
+from panelmend.physics.laminate.response import PLY_PLACES, Response
 from panelmend.physics.laminate.stack import Laminate
 from panelmend.physics.structure_inputs import Array, NotComputed
 
@@ -195,4 +195,4 @@ def first_ply_failure(
     ply, place = np.unravel_index(int(np.argmin(factors)), factors.shape)
     if not np.isfinite(factors[ply, place]):
         return NotComputed("the load puts no stress on any ply")
-    return FirstPly(float(factors[ply, place]), int(ply), PLACES[int(place)], criterion)
+    return FirstPly(float(factors[ply, place]), int(ply), PLY_PLACES[int(place)], criterion)

@@ -12,7 +12,7 @@ from panelmend.physics.laminate.lamina import strain_turn, stress_turn
 from panelmend.physics.laminate.stack import Laminate, free_strains, hygrothermal_loads
 from panelmend.physics.structure_inputs import Array
 
-PLACES = ("bottom", "middle", "top")
+PLY_PLACES = ("bottom", "middle", "top")
 
 
 @dataclass(frozen=True, eq=False)

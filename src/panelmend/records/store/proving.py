@@ -19,7 +19,7 @@ from panelmend.records.events.entry import spelled
 Asked = tuple[str, ...]
 """Of a seal: whose key (its public half), what was sealed, the seal. Of an entry: its text alone."""
 AT_ONCE = 500  # that are handed over together: about 20 ms of work
-MOST = 7  # children; beyond it the rules here are what is waited for
+MOST_CHILDREN = 7  # children; beyond it the rules here are what is waited for
 LENGTH = struct.Struct(">I")
 CHILD = "panelmend.records.store.proving_child"
 
@@ -39,7 +39,7 @@ class Proving:
     """
 
     def __init__(self, children: int | None = None) -> None:
-        self.children = min(MOST, cores() - 1) if children is None else children
+        self.children = min(MOST_CHILDREN, cores() - 1) if children is None else children
         self.false: list[int] = []
         """Numbers of entries whose seal does not hold; whole after :meth:`end`."""
         self.spelled_otherwise: list[int] = []

@@ -14,9 +14,9 @@ from pathlib import Path
 
 from panelmend.errors import InputError, PanelmendError
 from panelmend.records.refusals import Refused
-from panelmend.records.secrets import SHORTEST
+from panelmend.records.secrets import SHORTEST_SECRET
 
-MOST = 2**20  # [bytes] of the file before it becomes the one before, and a new one begins: two are kept
+MOST_NOTED = 2**20  # [bytes] of the file before it becomes the one before, and a new one begins: two are kept
 
 _NEW_LINES = os.O_WRONLY | os.O_CREAT | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0)
 
@@ -35,14 +35,14 @@ def note_refused(records: Path, how: str, by: str, why: str) -> None:
         why: the ground.
     """
     at = datetime.now(UTC).isoformat(timespec="seconds")
-    who = by if len(by) < SHORTEST else f"{by[:3]}..."  # a secret typed in the wrong place is not kept
+    who = by if len(by) < SHORTEST_SECRET else f"{by[:3]}..."  # a secret typed in the wrong place is not kept
     line = " | ".join(_plain(x) for x in (at, how, who or "nobody", why))
     with contextlib.suppress(OSError):
         if not records.is_file():
             return
         path = _beside(records)
         with contextlib.suppress(FileNotFoundError):
-            if path.stat().st_size + len(line) >= MOST:
+            if path.stat().st_size + len(line) >= MOST_NOTED:
                 path.replace(path.with_name(path.name + ".before"))
         handle = os.open(path, _NEW_LINES, 0o600)
         try:
