@@ -73,15 +73,15 @@ def test_readings_that_are_missing_are_bridged_within_a_gap() -> None:
     ):
         w_ = v.copy()
         w_[missing] = np.nan
-        out = ev._bridged(t, w_, gap)
+        out = ev.joined_by_lines(t, w_, gap)
         assert bool(np.isfinite(out[missing]).all()) is known
         if known:
             assert out == pytest.approx(v)
     two = np.full(20, np.nan)
     two[[3, 5]] = 1.0, 3.0
-    assert ev._bridged(t, two, 60.0)[4] == pytest.approx(2.0)
+    assert ev.joined_by_lines(t, two, 60.0)[4] == pytest.approx(2.0)
     two[5] = np.nan
-    assert np.isnan(ev._bridged(t, two, 60.0)[4])
+    assert np.isnan(ev.joined_by_lines(t, two, 60.0)[4])
 
 
 def test_spans_lie_between_the_crossings_of_straight_lines() -> None:

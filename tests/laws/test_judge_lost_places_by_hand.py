@@ -104,7 +104,8 @@ def test_one_lost_at_the_very_end_of_a_dwell_was_lost_in_it(monkeypatch: pytest.
             "times": whole().times,
             "temps": whole().temps,
         }
-        e: Any = Made(**made, working=whole().working, gap=60.0, index_at=whole().index_at)
+        read = {"checked": whole().checked, "highest": whole().highest}
+        e: Any = Made(**made, **read, working=whole().working, gap=60.0, index_at=whole().index_at)
         lost.weigh_lost(e, e, blank(), lambda e: blank(), (_stretch(),), recipe())
         assert called == told
 

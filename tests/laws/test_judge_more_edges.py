@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from judge_lines import made, recipe
+from judge_lines import limit, made, recipe
 from made_curelog import made_cure, written
 from panelmend.curelog import propose, read_log
 from panelmend.physics.cure_chemistry import integrate, n_order
@@ -33,17 +33,38 @@ def test_degree_of_cure_is_the_integral_of_the_readings() -> None:
     assert judge(recipe(), log, resin=ResinConstants(LAW)).degree == pytest.approx(degree, abs=1e-9)
 
 
-def test_degree_of_cure_in_a_gap_is_that_of_its_colder_side() -> None:
+def test_degree_of_cure_in_a_gap_is_what_is_sure() -> None:
+    """From 336 K at 1500 s to 372 K at 2400 s: down at 0.5 K/s to 300 K, the coldest, up at 3 K/s."""
     m = made(length=7900.0)
-    kept = (m.times < 1500.0) | (m.times > 2400.0)  # on the way up
+    kept = (m.times <= 1500.0) | (m.times >= 2400.0)  # on the way up
     m.times, m.temps, m.vacuum, m.set_point = (x[kept] for x in (m.times, m.temps, m.vacuum, m.set_point))
-    at = int(np.argmax(m.times > 2000.0))
-    cold = np.insert(m.temps[:, 0], [at, at], m.temps[at - 1, 0])
-    times = np.insert(m.times, [at, at], [m.times[at - 1] + 0.1, m.times[at] - 0.1])
+    at, floor = int(np.argmax(m.times > 2000.0)), float(m.temps[:, 0].min())
+    (a, b), (hot, hotter) = m.times[at - 1 : at + 1], m.temps[at - 1 : at + 1, 0]
+    times = np.insert(m.times, [at, at], [a + (hot - floor) / 0.5, b - (hotter - floor) / 3.0])
+    cold = np.insert(m.temps[:, 0], [at, at], [floor, floor])
     degree = integrate(LAW, times.tolist(), cold.tolist()).degree[-1]
     straight = integrate(LAW, m.times.tolist(), m.temps[:, 0].tolist()).degree[-1]
-    assert judge(recipe(), m.log(), resin=ResinConstants(LAW)).degree == pytest.approx(degree, abs=1e-6)
+    assert judge(recipe(), m.log(), resin=ResinConstants(LAW)).degree == pytest.approx(degree, abs=1e-9)
     assert degree < straight - 1e-3
+
+
+@pytest.mark.parametrize(
+    ("least", "outcome"), [(0.41, Outcome.CONFORMS), (0.55, Outcome.UNKNOWN), (0.8, Outcome.DOES_NOT)]
+)
+def test_a_degree_that_only_a_gap_can_have_given_cannot_be_judged(least: float, outcome: Outcome) -> None:
+    """No reading for 67 min of a long dwell: its two sides gave 0.634; 40 K less in it is 0.491."""
+    m = made(length=16000.0, held=8200.0)
+    m.temps[(m.times > 6800.0) & (m.times < 10800.0)] = np.nan
+    how = recipe(degree_least=limit(least), ceiling=limit(400.0))
+    verdict = judge(how, m.log(), resin=ResinConstants(n_order(1.2e4, 6e4, 1.0)))
+    reason = next(r for r in verdict.reasons if r.rule.startswith("degree"))
+    assert reason.outcome is outcome
+    assert ("is sure, least 0.550; in the gaps" in reason.words) is (outcome is Outcome.UNKNOWN)
+    hotter = judge(recipe(degree_least=limit(least)), m.log(), resin=ResinConstants(n_order(1.2e4, 6e4, 1.0)))
+    found = next(r for r in hotter.reasons if r.rule.startswith("degree"))
+    assert found.outcome is (Outcome.CONFORMS if least == 0.41 else Outcome.UNKNOWN), (
+        "nothing bounds its heat"
+    )
 
 
 def test_many_dips_are_named_once_each_up_to_eight_and_then_counted() -> None:

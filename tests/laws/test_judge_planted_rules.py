@@ -56,7 +56,7 @@ def test_a_dwell_that_the_log_cuts_off_cannot_be_judged() -> None:
     """3,600 s are asked."""
     for until, last, said in ((4000.0, 4000.0, GOOD), (3000.0, 3000.0, OPEN), (3000.0, 5000.0, BAD)):
         times, lowest = np.array([0.0, last]), np.full(2, 390.0)
-        e: Any = SimpleNamespace(times=times, lowest=lowest, blur=0.0, gap=1e9, log=LOG)
+        e: Any = SimpleNamespace(times=times, lowest=lowest, blur=0.0, gap=1e9, log=LOG, lost_at=())
         assert _time(e, VerdictRecorder(LOG), held((0.0, until))) is said
 
 

@@ -138,17 +138,28 @@ def test_the_fewest_that_worked_at_any_time_count(monkeypatch: pytest.MonkeyPatc
 
 
 def test_the_history_that_a_degree_of_cure_is_reckoned_from(monkeypatch: pytest.MonkeyPatch) -> None:
-    """One reading in some, both ends of a gap, and in a gap the lower of its sides; of two readings of one
-    time the first."""
+    """One reading in some, both ends of a gap, and in a gap down at 0.5 K/s to the coldest, up at 3 K/s, or
+    up to what is given, and down; of two readings of one time the first."""
     monkeypatch.setattr(rules_sensors, "MOST_POINTS", 3)
     times = np.array([0.0, 10.0, 10.0, 20.0, 30.0, 40.0, 100.0, 110.0, 135.0, 145.0])
     values = np.array([300.0, 301.0, 399.0, 302.0, 303.0, 304.0, 310.0, 311.0, 312.0, 313.0])
     e: Any = Made(times=times, gap=25.0)
     t, v = rules_sensors._history(e, values)
     assert list(zip(t.tolist(), v.tolist(), strict=True)) == [
-        (0.0, 300.0), (30.0, 303.0), (40.0, 304.0), (pytest.approx(40.1), 304.0),
-        (pytest.approx(99.9), 304.0), (100.0, 310.0), (110.0, 311.0), (145.0, 313.0),
+        (0.0, 300.0), (30.0, 303.0), (40.0, 304.0), (48.0, 300.0),
+        (pytest.approx(100.0 - 10.0 / 3.0), 300.0), (100.0, 310.0), (110.0, 311.0), (145.0, 313.0),
     ]  # fmt: skip
+    t, v = rules_sensors._history(e, values, 319.0)
+    assert list(zip(t.tolist(), v.tolist(), strict=True))[2:6] == [
+        (40.0, 304.0), (45.0, 319.0), (82.0, 319.0), (100.0, 310.0),
+    ]  # fmt: skip
+    assert rules_sensors._in_gap(np.array([0.0, 70.0]), np.array([310.0, 310.0]), -1.0, 270.0) == [
+        (60.0, 280.0)
+    ]
+    assert rules_sensors._in_gap(np.array([0.0, 70.0]), np.array([310.0, 310.0]), 1.0, 350.0) == [
+        (10.0, 340.0)
+    ]
+    assert rules_sensors._in_gap(np.array([0.0, 70.0]), np.array([300.0, 510.0]), 1.0, 600.0) == []
 
 
 @pytest.mark.parametrize(

@@ -96,7 +96,9 @@ def weigh_doubts(
             )
     else:
         for f in doubted:
-            book.note(codes.IN_DOUBT, f"{f.channel}: {both}", sensor=f.channel, time=f.time)
+            # of one that counts as lost most readings are in neither verdict
+            words = f"counts as lost; without it: {without}" if f.channel in dict(e.lost_at) else both
+            book.note(codes.IN_DOUBT, f"{f.channel}: {words}", sensor=f.channel, time=f.time)
     for s in statements:
         if s.channel not in names:
             words = f"{sensor_statement(s)}; {both}"

@@ -125,7 +125,7 @@ def gather(
         temps = temps.copy(order="F")
         temps[~working] = np.nan
         for i in range(temps.shape[1]):
-            temps[:, i] = _bridged(log.times, temps[:, i], gap)
+            temps[:, i] = joined_by_lines(log.times, temps[:, i], gap)
     lowest, highest = np.full(len(log), np.inf), np.full(len(log), -np.inf)
     unknown = np.zeros(len(log), np.bool_)
     for column, works in zip(temps.T, working.T, strict=True):
@@ -136,9 +136,9 @@ def gather(
     lowest[unknown | ~np.isfinite(lowest)] = np.nan
     vacuum: FloatArray = np.full(0 if checked.vacuum.shape[1] else len(log), np.nan)
     if checked.vacuum.shape[1]:
-        vacuum = _bridged(log.times, checked.vacuum[:, 0], gap)
+        vacuum = joined_by_lines(log.times, checked.vacuum[:, 0], gap)
         for column in checked.vacuum.T[1:]:
-            vacuum = np.minimum(vacuum, _bridged(log.times, column, gap))
+            vacuum = np.minimum(vacuum, joined_by_lines(log.times, column, gap))
     return Evidence(
         log,
         checked,
@@ -169,8 +169,9 @@ def _reads_again(times: FloatArray, values: FloatArray, lost: float) -> BoolArra
     return out if total >= AGAIN else np.zeros(out.size, np.bool_)
 
 
-def _bridged(times: FloatArray, values: FloatArray, gap: float) -> FloatArray:
-    """Single missing readings joined by a straight line where both neighbours are within a gap limit."""
+def joined_by_lines(times: FloatArray, values: FloatArray, gap: float) -> FloatArray:
+    """Single missing readings (n,) [any unit] joined by a straight line where both neighbours are within a
+    gap limit [s]."""
     good = np.flatnonzero(np.isfinite(values))
     if good.size < 2 or good.size == values.size:
         return values

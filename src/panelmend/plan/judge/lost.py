@@ -11,23 +11,31 @@ import numpy as np
 from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.lost_read import (
+    FOLLOW,
+    GROWS,
+    MEAN,
+    RISING,
+    STANDS,
+    carried_back,
+    read_late,
+    readings_of_lost,
+)
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_release import cool_enough
 from panelmend.plan.judge.said import lengths_apart, show
 from panelmend.plan.judge.spans import first_at, samples_within, spans_above
-from panelmend.plan.judge.verdict import Outcome, Reason, VerdictRecorder
+from panelmend.plan.judge.unread import heat_ends
+from panelmend.plan.judge.verdict import Outcome, Reason, VerdictRecorder, told_apart
 from panelmend.plan.judge.walk import Stretch, counted_time, heat_start, top_come_down_to
 
-# common practice, no source, all: the time before a loss that tells how a thermocouple moved, for how long
-# that is carried on, and the time that readings are averaged over
-RISING, FOLLOW, MEAN = 300.0, 600.0, 120.0  # s
-# K, the same: apart from the others on the way that is not told from a place like theirs; a distance to them
-# that grows; others that moved no more stand
-APART, GROWS, STANDS = 3.0, 0.7, 2.0
+# K (common practice, no source): apart from the others on the way that is not told from a place like theirs
+APART = 3.0
 RELEASES = (RuleName.RELEASED, RuleName.RELEASE)  # rules on the release, by those that read
 RULE_OF_DWELL = "place of a lost thermocouple, dwell"
 RELEASE_OF_LOST = "place of a lost thermocouple, release"
@@ -47,6 +55,10 @@ def weigh_lost(
     back = tuple(n for i, n in enumerate(e.names) if (again.working[:, i] & ~e.working[:, i]).any())
     if back:
         _read_again(book, applied(again), back, recipe)
+    read = {n: readings_of_lost(e, again, n, t) for n, t in e.lost_at}
+    whole = [] if recipe.ceiling is None else [recipe.ceiling]
+    for name, (column, single) in read.items():
+        _read_above(e, book, "", name, column, single, whole)
     before: Stretch | None = None
     for s in walked:
         dwell = s.segment.kind is SegmentKind.DWELL
@@ -57,16 +69,77 @@ def weigh_lost(
             continue
         slowest, hottest = np.fmin.reduce(e.temps[:, kept], axis=1), np.fmax.reduce(e.temps[:, kept], axis=1)
         for name, time in lost.items():
-            column = again.temps[:, e.names.index(name)]
-            _short(e, book, s, name, column, list(_carried(e, column, slowest, 1.0, time, s.end)))
-            carried = list(_carried(e, column, hottest, -1.0, time, s.end))
-            if hot is not None and hot.segment.target > s.segment.target:
-                carried = _come_down(e, book, s, name, column, carried, hot.end)
-            _passed(e, book, s, name, column, carried, recipe)
-    _released(e, again, book, recipe)
+            column, single = read[name]
+            inside = single & (e.times >= s.start) & (e.times <= s.end)
+            tops = [x for x in (s.segment.band_high, s.segment.ceiling) if x is not None]
+            _read_above(e, book, s.segment.name, name, column, inside, tops)
+            # single readings may tell more against the place, never less
+            plain = again.temps[:, e.names.index(name)]
+            for values, seen in ((plain, NONE), (column, inside))[: 1 + bool(single.any())]:
+                colder = list(_carried(e, values, slowest, 1.0, time, s.end))
+                hotter = list(_carried(e, values, hottest, -1.0, time, s.end))
+                first = read_late(e, values, s.start, heat_ends(e, s))  # its reading may end the dwell
+                if first is not None:
+                    colder.append((first, *carried_back(e, values, slowest, 1.0, first, s.start)))
+                    hotter.append((first, *carried_back(e, values, hottest, -1.0, first, s.start)))
+                if not _told(book, s, name, codes.LOST_BELOW):
+                    _short(e, book, s, name, values, colder, seen)
+                if not _told(book, s, name, codes.LOST_ABOVE):
+                    if hot is not None and hot.segment.target > s.segment.target:
+                        hotter = _come_down(e, book, s, name, values, hotter, hot.end)
+                    _passed(e, book, s, name, values, hotter, recipe)
+    _released(e, again, book, recipe, read)
 
 
-def _released(e: Evidence, again: Evidence, book: VerdictRecorder, recipe: CureRecipe) -> None:
+def _told(book: VerdictRecorder, s: Stretch, name: str, code: Code) -> bool:
+    return any((r.code, r.segment, r.sensor) == (code.code, s.segment.name, name) for r in book.reasons)
+
+
+def _read_above(
+    e: Evidence,
+    book: VerdictRecorder,
+    segment: str,
+    name: str,
+    column: FloatArray,
+    single: BoolArray,
+    tops: list[RecipeLimit],
+) -> None:
+    """Single readings (n,) of a lost thermocouple (n,) [K] that lie above the least of some limits."""
+    top = min(tops, key=lambda x: x.value, default=None)
+    if top is None or not single.any():
+        return
+    at = int(np.argmax(np.where(single, column, -np.inf)))
+    if column[at] <= top.value + 1e-6:
+        return
+    rule, value = "place of a lost thermocouple, heat", float(column[at])
+    shown, limit = told_apart(
+        True,
+        lambda finer: show(value, "temperature", decimals=1 + finer),
+        lambda finer: show(top.value, "temperature", decimals=1 + finer),
+    )
+    words = f"{name} counts as lost, and read {shown} after that, most {limit}"
+    time, code = float(e.times[at]), codes.LOST_ABOVE
+    book.enter(
+        Outcome.UNKNOWN,
+        rule,
+        words,
+        limit=top,
+        value=value,
+        kind="temperature",
+        segment=segment,
+        sensor=name,
+        time=time,
+        code=code,
+    )
+
+
+def _released(
+    e: Evidence,
+    again: Evidence,
+    book: VerdictRecorder,
+    recipe: CureRecipe,
+    read: dict[str, tuple[FloatArray, BoolArray]] | None = None,
+) -> None:
     """Those that read were cool when the vacuum was let go; the place of a lost one may not have been."""
     vacuum = recipe.vacuum
     rules = RELEASES if recipe.release_most is not None else (RuleName.VACUUM,)
@@ -83,12 +156,17 @@ def _released(e: Evidence, again: Evidence, book: VerdictRecorder, recipe: CureR
         return
     hottest = np.fmax.reduce(e.temps[:, kept], axis=1)
     for name, time in lost.items():
-        column = again.temps[:, e.names.index(name)]
-        for last, gone, place in _carried(e, column, hottest, -1.0, time, float(e.times[at])):
-            if gone.stop == at + 1 and place[-1] > most.value + 1e-6:
-                shown, limit = (show(x, "temperature", decimals=1) for x in (float(place[-1]), most.value))
-                words = f"its place may still have been at {shown} when the vacuum was released, most {limit}"
-                _enter(e, book, "", name, column, last, RELEASE_OF_LOST, codes.LOST_ABOVE, most, words)
+        plain = again.temps[:, e.names.index(name)]
+        for column in (plain, read[name][0]) if read is not None and read[name][1].any() else (plain,):
+            for last, gone, place in _carried(e, column, hottest, -1.0, time, float(e.times[at])):
+                if gone.stop == at + 1 and place[-1] > most.value + 1e-6:
+                    shown, limit = (
+                        show(x, "temperature", decimals=1) for x in (float(place[-1]), most.value)
+                    )
+                    words = (
+                        f"its place may still have been at {shown} when the vacuum was released, most {limit}"
+                    )
+                    _enter(e, book, "", name, column, last, RELEASE_OF_LOST, codes.LOST_ABOVE, most, words)
 
 
 def _read_again(
@@ -118,6 +196,7 @@ def _speaks(r: Reason) -> bool:
 
 
 Carried = tuple[int, slice, FloatArray]
+NONE = np.zeros(0, np.bool_)
 
 
 def _carried(
@@ -178,13 +257,20 @@ def _half_way(e: Evidence, other: FloatArray, last: int, now: float) -> int:
 
 
 def _short(
-    e: Evidence, book: VerdictRecorder, s: Stretch, name: str, column: FloatArray, carried: list[Carried]
+    e: Evidence,
+    book: VerdictRecorder,
+    s: Stretch,
+    name: str,
+    column: FloatArray,
+    carried: list[Carried],
+    single: BoolArray = NONE,
 ) -> None:
-    """The dwell by the slowest with what a lost thermocouple's place may have come to."""
+    """The dwell by the slowest with what a lost thermocouple's place may have come to, and what its
+    ``single`` readings (n,) in the dwell show."""
     least, band = s.segment.dwell_least, s.segment.band_low
     assert least is not None
     assert band is not None
-    if not carried or counted_time(s.spans, s.segment) < least.value - 1e-6:
+    if not (carried or single.any()) or counted_time(s.spans, s.segment) < least.value - 1e-6:
         return
     lowest, known = slowest_at_least(e, band.value)
     traced = np.array(column)
@@ -198,7 +284,8 @@ def _short(
     counts = counted_time(tuple(inside), s.segment)
     if counts >= least.value - 1e-6:
         return
-    last = max((c[0] for c in carried), key=lambda i: (column[i] < band.value, i))
+    ends = [c[0] for c in carried] or np.flatnonzero(single).tolist()
+    last = max(ends, key=lambda i: (column[i] < band.value, i))
     shown, asked = lengths_apart(counts, least.value)
     words = f"the dwell by the slowest may have been {shown}, {asked} are asked"
     _enter(e, book, s.segment.name, name, column, last, RULE_OF_DWELL, codes.LOST_BELOW, band, words)
@@ -280,7 +367,9 @@ def _enter(
     words: str,
 ) -> None:
     shown = show(float(column[last]), "temperature", decimals=1)
-    words = f"{name} was lost at {shown}; carried on beside the others, {words}"
+    late = bool(np.isnan(column[:last]).all()) and float(e.times[last] - e.times[0]) > e.gap
+    how, on = ("was first read", "back") if late else ("was lost", "on")
+    words = f"{name} {how} at {shown}; carried {on} beside the others, {words}"
     _enter_words(e, book, segment, name, column, last, rule, code, limit, words)
 
 

@@ -11,6 +11,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import crossing_between, holes, peak
+from panelmend.plan.judge.lost_read import last_into_band
 from panelmend.plan.judge.pieces import place_of_most
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
@@ -107,9 +108,7 @@ def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     counted, least = time_counted(s), segment.dwell_least.value
     possible = _possible(e, s)
     entry = s.spans[0].start if s.spans else s.start
-    slowest = max((x for x in s.entries if x[1] is not None), key=lambda x: x[1] or 0.0, default=("", None))[
-        0
-    ]
+    slowest = last_into_band(e, s)
     how = "summed" if segment.summed else "unbroken"
     short = counted < least - 1e-6
     if short and (possible >= least - 1e-6 or _runs_out(e, s)):

@@ -11,12 +11,15 @@ from panelmend.errors import Code, PanelmendError
 from panelmend.physics.cure_chemistry import RateLaw, glass_transition, integrate
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.fault import OFF, ON
+from panelmend.plan.judge.faults_sensor import HIGHEST
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import pieces
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.said import show
 from panelmend.plan.judge.spans import samples_within
-from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, worst_outcome
+from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, cured, told_apart, worst_outcome
 from panelmend.plan.judge.walk import Stretch, heat_start
 
 MOST_POINTS = 800
@@ -94,16 +97,18 @@ def _enter(
     return outcome
 
 
-def cure_of_slowest(e: Evidence, resin: ResinConstants) -> tuple[str, float]:
+def cure_of_slowest(e: Evidence, resin: ResinConstants, hottest: float | None = None) -> tuple[str, float]:
     """The thermocouple with the least degree of cure at the end of the log, and that degree [1].
 
-    Only thermocouples that worked to the end; inside a gap the lower of its two sides is taken.
+    Only thermocouples that worked to the end. In a gap only what is sure counts: down with the blanket fully
+    off, to the coldest it ever read, and back with it on; with ``hottest`` [K] the most that can have been:
+    up with it on, to that, and back with it off.
     """
     least = ("", math.nan)
     for i, name in enumerate(e.names):
         if not e.working[:, i].all():
             continue
-        times, temps = _history(e, e.temps[:, i])
+        times, temps = _history(e, e.temps[:, i], hottest)
         if times.size < 2:
             continue
         degree = integrate(resin.law, times.tolist(), temps.tolist(), start=resin.start).degree[-1]
@@ -112,7 +117,7 @@ def cure_of_slowest(e: Evidence, resin: ResinConstants) -> tuple[str, float]:
     return least
 
 
-def _history(e: Evidence, values: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _history(e: Evidence, values: FloatArray, hottest: float | None = None) -> tuple[FloatArray, FloatArray]:
     good = np.isfinite(values)
     t, v = e.times[good], values[good]
     rising = np.concatenate([[True], np.diff(t) > 0])
@@ -122,11 +127,29 @@ def _history(e: Evidence, values: FloatArray) -> tuple[FloatArray, FloatArray]:
     keep = np.unique(
         np.concatenate([np.arange(0, t.size, step), gaps, gaps + 1, [t.size - 1]]).astype(np.int64)
     )
-    low = np.minimum(v[gaps], v[gaps + 1])
-    times = np.concatenate([t[keep], t[gaps] + 0.1, t[gaps + 1] - 0.1])
-    temps = np.concatenate([v[keep], low, low])
+    if not gaps.size:
+        return t[keep], v[keep]
+    sign, bound = (-1.0, float(v.min())) if hottest is None else (1.0, max(float(v.max()), hottest))
+    inside = [x for k in gaps.tolist() for x in _in_gap(t[k : k + 2], v[k : k + 2], sign, bound)]
+    times = np.concatenate([t[keep], [x[0] for x in inside]])
+    temps = np.concatenate([v[keep], [x[1] for x in inside]])
     order = np.argsort(times, kind="stable")
     return times[order], temps[order]
+
+
+def _in_gap(t: FloatArray, v: FloatArray, sign: float, bound: float) -> list[tuple[float, float]]:
+    """Where a history turns within a gap (2,) [s] between two readings (2,) [K] if it goes away from them as
+    fast as the part can, up (``sign`` 1) or down (-1), not beyond a bound [K], and back: times [s], [K]."""
+    away, back = (ON, OFF) if sign > 0 else (OFF, ON)
+    span = float(t[1] - t[0])
+    turn = (sign * float(v[1] - v[0]) + back * span) / (away + back)
+    if not 0.0 < turn < span:
+        return []
+    top = float(v[0]) + sign * away * turn
+    if sign * top <= sign * bound:
+        return [(float(t[0]) + turn, top)]
+    there, left = sign * (bound - float(v[0])) / away, span - sign * (bound - float(v[1])) / back
+    return [(float(t[0]) + x, bound) for x in (there, left) if 0.0 < x < span]
 
 
 def judge_cure(
@@ -142,7 +165,13 @@ def judge_cure(
         return (Outcome.UNKNOWN if asked else None), math.nan, math.nan
     try:
         name, degree = cure_of_slowest(e, resin)
-        glass = glass_transition(degree, *resin.glass) if resin.glass and degree == degree else math.nan
+        most = degree
+        if asked and not (e.known.all() and np.isfinite(np.sum(e.temps))):
+            bounded = recipe.ceiling or any(x.band_high or x.ceiling for x in recipe.segments)
+            most = cure_of_slowest(e, resin, recipe.top() if bounded else HIGHEST)[1]
+        glass, glass_most = (
+            glass_transition(x, *resin.glass) if resin.glass and x == x else math.nan for x in (degree, most)
+        )
     except PanelmendError as error:
         if asked:
             kind = "ratio" if asked[0] is recipe.degree_least else "temperature"
@@ -150,9 +179,9 @@ def judge_cure(
         return (Outcome.UNKNOWN if asked else None), math.nan, math.nan
     end = float(e.times[-1])
     out = []
-    for asks, value, kind, rule, code in (
-        (recipe.degree_least, degree, "ratio", "degree of cure of the slowest", codes.DEGREE),
-        (recipe.glass_least, glass, "temperature", RuleName.GLASS, codes.GLASS),
+    for asks, value, at_most, kind, rule, code in (
+        (recipe.degree_least, degree, most, "ratio", "degree of cure of the slowest", codes.DEGREE),
+        (recipe.glass_least, glass, glass_most, "temperature", RuleName.GLASS, codes.GLASS),
     ):
         if asks is None:
             continue
@@ -163,7 +192,24 @@ def judge_cure(
             out.append(Outcome.UNKNOWN)
             continue
         places = 3 if kind == "ratio" else 1
+        if value < asks.value - 1e-6 <= at_most:
+            words = _sure_only(f"{rule}: {name}", value, at_most, asks.value, kind, places)
+            book.unknown(rule, words, limit=asks, value=value, kind=kind, sensor=name, time=end)
+            out.append(Outcome.UNKNOWN)
+            continue
         out.append(
             book.measure(rule, value, asks, kind, code, most=False, sensor=name, time=end, decimals=places)
         )
     return (worst_outcome(out) if out else None), degree, glass
+
+
+def _sure_only(whose: str, value: float, at_most: float, limit: float, kind: str, places: int) -> str:
+    """What is sure of a degree [1] or glass transition [K] with gaps, and the most that it can have been."""
+    shown = cured if kind == "ratio" else float
+    sure, least = told_apart(
+        True,
+        lambda finer: show(shown(value), kind, decimals=places + finer),
+        lambda finer: show(limit, kind, decimals=places + finer),
+    )
+    most = show(shown(at_most), kind, decimals=places)
+    return f"{whose} {sure} is sure, least {least}; in the gaps of the readings it can have come to {most}"
