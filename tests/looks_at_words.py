@@ -177,7 +177,7 @@ LOOKS_AT_WORDS = {
     ("predict/changes.py", "step.name == 'set point'"): "one of NAMES: anything else is refused",
     ("predict/changes.py", "step.name in _CHOSEN"): "one of NAMES: anything else is refused",
     ("predict/counting.py", "unknown.words in (PLACES, CHANNELS)"): SET,
-    ("predict/edition.py", "path.name not in APART"): FILE,
+    ("predict/edition.py", "path.name not in NOT_KEYED"): FILE,
     ("predict/ensemble.py", "unknown.name == 'emissivity'"): UNKNOWN,
     ("predict/ensemble.py", "unknown.name in _SHARES"): UNKNOWN,
     ("predict/ensemble.py", "unknown.name.startswith('draught')"): UNKNOWN,

@@ -55,7 +55,7 @@ def overheated() -> Plan:
     with pytest.MonkeyPatch.context() as patch:
         for module in (sensors, advice, placing):
             patch.setattr(module, "MEDIUM", QUICK)
-        patch.setattr(advice, "CASES", 4)
+        patch.setattr(advice, "ADVICE_CASES", 4)
         found = predict(problem, fine=QUICK)
     return make_plan(made, predictions={found.problem: found})
 

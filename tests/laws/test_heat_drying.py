@@ -18,7 +18,7 @@ from panelmend.physics.steam import sealed_cell_pressure
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.predict.cases import outcome, solve
-from panelmend.predict.dried_cases import CASES, dried_cases
+from panelmend.predict.dried_cases import DRYING_CASES, dried_cases
 from panelmend.predict.model import FULL, QUICK
 from panelmend.predict.predict import predict
 from panelmend.predict.sensors import choose
@@ -152,7 +152,7 @@ def test_cases_of_a_drying_are_tried_and_told() -> None:
     assert tried.skin[1] > top + 0.1, "so do an uneven blanket and one off its place"
     assert tried.foot[0] <= foot <= tried.foot[1]
     assert tried.skin[0] <= top <= tried.skin[1]
-    assert tried.cases + tried.unsolved == CASES
+    assert tried.cases + tried.unsolved == DRYING_CASES
     assert float(plan.ledger["drying.heat.least"]) == tried.foot[0]
     assert float(plan.ledger["drying.heat.most"]) == tried.skin[1]
     for said in (_said(plan), " ".join(heat_words(plan).split())):

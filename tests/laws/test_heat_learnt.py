@@ -101,7 +101,7 @@ def _learn(logged: Logged, problem: HeatProblem | None = None, count: int = 100)
 
 
 def test_what_the_sensors_see_is_narrowed_towards_the_truth(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(learnt, "FEWEST", 4.0)
+    monkeypatch.setattr(learnt, "LEAST_CASES_LEFT", 4.0)
     monkeypatch.setattr(learnt, "SIGMA", 1.6)
     uneven = 0.06
     found = _learn(_log(short(), {"uneven across": uneven, "uneven along": -uneven}))

@@ -271,7 +271,7 @@ def test_cases_near_a_limit_are_counted_both_ways() -> None:
         return made + [300.0] * len(reading.limits(problem))
 
     kelvin = np.array([row(dwell.high + off) for off in (-1.5, -0.5, 0.5, 1.5)])
-    rest = np.full((4, 4), reading.FAR)
+    rest = np.full((4, 4), reading.MOST_MARGIN)
     began = np.ones(4, dtype=bool)
     read = case_arrays.CaseArrays(np.zeros((4, 1)), kelvin, rest, began)
     verdicts = case_arrays.verdicts_of(problem, read)
@@ -279,7 +279,9 @@ def test_cases_near_a_limit_are_counted_both_ways() -> None:
     table = CaseTable(np.zeros((4, 1)), kelvin, rest, began, verdicts, None, 0)
     assert ensemble._give_or_take(problem, table, 0.0) == (2, 2)
     assert ensemble._give_or_take(problem, table, 1.0) == (1, 3)
-    late = replace(table, rest=np.tile([reading.FAR, reading.FAR, reading.FAR, -1.0], (4, 1)))
+    late = replace(
+        table, rest=np.tile([reading.MOST_MARGIN, reading.MOST_MARGIN, reading.MOST_MARGIN, -1.0], (4, 1))
+    )
     assert ensemble._give_or_take(problem, late, 1.0) == (0, 0), "a broken time is not made good by kelvins"
     assert reading.least_margin(problem, kelvin[0], rest[0], False) == -np.inf
 

@@ -8,7 +8,7 @@ import pytest
 from panelmend.errors import InputError
 from panelmend.physics.heat import FaceCover, Grid, HeatLayer, HeatModel, run
 from panelmend.physics.heat.assemble import faces, full, solid
-from panelmend.physics.heat.kernel import QUIET, _boil, _cure
+from panelmend.physics.heat.kernel import LEAST_CURE_RISE, _boil, _cure
 
 LATENT = np.linspace(2.5e6, 2.0e6, 230)  # [J/kg], falling by 2183 a kelvin
 STEAM = np.array([np.full(230, 0.5), LATENT])
@@ -78,7 +78,7 @@ def test_a_step_of_cure_takes_the_rate_of_its_middle() -> None:
 def test_a_lively_resin_is_asked_at_the_beginning_too(over: float, anew: bool) -> None:
     """The rate of the step before, 0.02/s, leads to the middle while it heats its layer by QUIET at most."""
     joules, pace = 100.0, 0.02
-    heat = joules * pace * 10.0 / (QUIET * over)
+    heat = joules * pace * 10.0 / (LEAST_CURE_RISE * over)
     middle = 0.24 if anew else 0.3
     assert cured(0.2, pace, joules, heat)[1] == pytest.approx(RATE * (1.0 - middle))
 

@@ -134,7 +134,7 @@ def test_advice_gains_what_it_says() -> None:
 
 def test_the_number_of_threads_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(advice, "MEDIUM", QUICK)
-    monkeypatch.setattr(advice, "CASES", 4)
+    monkeypatch.setattr(advice, "ADVICE_CASES", 4)
     problem = demo(2, *UNCHOSEN)
     spots = tuple(SensorSpot(n, at) for n, at in problem.sensors)
     one, four = (advise(problem, spots, threads=n) for n in (1, 4))
@@ -164,7 +164,7 @@ def test_advice_that_makes_it_worse_is_none(monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setattr(advice, "attempt", tried)
     monkeypatch.setattr(advice, "held_in", held)
     monkeypatch.setattr(advice, "to_middle", lambda problem, tried: None)
-    assert [(a.change, a.tried) for a in advise(problem, ())] == [(good, (10, 10, advice.CASES))]
+    assert [(a.change, a.tried) for a in advise(problem, ())] == [(good, (10, 10, advice.ADVICE_CASES))]
     shown = read_predictions(Path(__file__).parents[2] / "examples/gear_door/repair.heat.json")
     assert not any("raise the set point" in a.change for p in shown.values() for a in p.advice)
 

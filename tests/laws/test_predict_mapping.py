@@ -18,7 +18,7 @@ from panelmend.predict import sensors
 from panelmend.predict.cases import solve
 from panelmend.predict.limits import limit_rows
 from panelmend.predict.model import MEDIUM, QUICK, SensorSpot, model_of
-from panelmend.predict.outer_faces import WARM
+from panelmend.predict.outer_faces import FIN_RISE
 from panelmend.predict.predict import predict
 from panelmend.predict.problem_grid import layout
 from panelmend.predict.sensors import candidates, choose
@@ -132,7 +132,7 @@ def _bare_film(problem: HeatProblem) -> float:
     seal = problem.seal_line.bounds
     size = max(seal[3] - seal[1], seal[2] - seal[0])
     likely = {u.name: u.likely for u in problem.unknowns}
-    hot = problem.air + WARM
+    hot = problem.air + FIN_RISE
     still = film.convection(hot, problem.air, size, "side", problem.pressure)
     return still + likely["draught behind"] + film.radiation(hot, problem.air, likely["emissivity"])
 
@@ -140,7 +140,7 @@ def _bare_film(problem: HeatProblem) -> float:
 def _given_off(problem: HeatProblem, fine: Any) -> float:
     """What the far face gives off for each kelvin, 40 K over the air [W/K]."""
     model = model_of(problem, [SensorSpot(n, at) for n, at in problem.sensors], {}, fine)
-    film_of = np.array([c.coefficient(problem.air + WARM) for c in model.covers])
+    film_of = np.array([c.coefficient(problem.air + FIN_RISE) for c in model.covers])
     bottom = np.broadcast_to(model.bottom, model.grid.shape)
     return float((film_of[bottom] * model.grid.area).sum())
 

@@ -21,7 +21,7 @@ from panelmend.predict import placing as placing_module
 from panelmend.predict import sensors as sensors_module
 from panelmend.predict.model import MEDIUM
 from panelmend.predict.placing import placing
-from panelmend.predict.sensors import ALIKE, first_of_extremes
+from panelmend.predict.sensors import READ_ALIKE_WITHIN, first_of_extremes
 from panelmend.shapes import rectangle
 
 SPOTS = [SimpleNamespace(id=f"T{n}", count=n != 3) for n in (1, 2, 3)]
@@ -157,8 +157,8 @@ def test_no_last_digit_chooses_among_places_alike() -> None:
         hot, cold = (first_of_extremes(nudged, hot=h) for h in (True, False))
         assert hot == int(np.flatnonzero(np.abs(nudged - 352.0) < 1e-3)[0])
         assert cold == int(np.flatnonzero(np.abs(nudged - 350.0) < 1e-3)[0])
-    assert first_of_extremes(np.array([350.0, 350.0 + 2 * ALIKE]), hot=True) == 1
-    assert first_of_extremes(np.array([350.0, 350.0 + 0.5 * ALIKE]), hot=True) == 0
+    assert first_of_extremes(np.array([350.0, 350.0 + 2 * READ_ALIKE_WITHIN]), hot=True) == 1
+    assert first_of_extremes(np.array([350.0, 350.0 + 0.5 * READ_ALIKE_WITHIN]), hot=True) == 0
 
 
 @pytest.mark.parametrize("tilt", [1e-9, -1e-9])

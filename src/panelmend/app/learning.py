@@ -17,7 +17,7 @@ from panelmend.long_work import Stop, Tell
 from panelmend.plan.judge import CureLog
 from panelmend.plan.judge.faults import Checked, check_readings
 from panelmend.predict.ensemble import spots_of
-from panelmend.predict.learnt import CASES, Learnt, Logged, Narrowed, learn
+from panelmend.predict.learnt import LEARNING_CASES, Learnt, Logged, Narrowed, learn
 from panelmend.predict.many_cases import workers
 from panelmend.predict.run_on import run_on
 from panelmend.render.cure_rows import unknown_row
@@ -83,9 +83,9 @@ def learn_from(
     checked = check_readings(measured)
     spots = spots_of(prediction)
     logged = Logged(checked.log.times, _channels(checked, {s.id for s in spots}))
-    count = CASES if cases is None else cases
-    if count < CASES // 4:
-        raise InputError("too few cases", read=f"--cases {count}", expected=f"{CASES // 4} at least")
+    count = LEARNING_CASES if cases is None else cases
+    if count < LEARNING_CASES // 4:
+        raise InputError("too few cases", read=f"--cases {count}", expected=f"{LEARNING_CASES // 4} at least")
     with workers(run_on(cluster), tell) as ready:
         found = learn(problem, spots, logged, cases=count, on=ready, tell=tell, stop=stop)
     return Read(found, log.name, measured.digest[:12], _day(measured), made.case.view)

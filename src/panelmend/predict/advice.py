@@ -24,11 +24,11 @@ from panelmend.units.fundamental import ZERO_CELSIUS
 
 FELT = 0.012  # m of glass fibre blanket that is tried
 FELT_RESISTANCE = FELT / 0.045  # m2 K/W; its conductivity in W/(m K), from memory
-WORTH = 0.5  # K: a smaller gain is not told
-STEP = 1.0  # K from the edges of the band that a set point keeps
+LEAST_GAIN_TOLD = 0.5  # K: a smaller gain is not told
+SET_POINT_INSIDE_BAND = 1.0  # K from the edges of the band that a set point keeps
 BEST = 3  # changes tried in pairs where none is enough alone
-TOLD = 6
-CASES, SEED = 20, 3  # quick cases that a change is held against, alike drawn for all
+MOST_CHANGES_TOLD = 6
+ADVICE_CASES, ADVICE_SEED = 20, 3  # quick cases that a change is held against, alike drawn for all
 
 
 @dataclass(frozen=True)
@@ -109,14 +109,15 @@ def advise(
     gained = [
         (c, t)
         for c, t in tried
-        if (t.worst - before.worst >= WORTH or (t.holds and not before.holds)) and not t.breaks(before)
+        if (t.worst - before.worst >= LEAST_GAIN_TOLD or (t.holds and not before.holds))
+        and not t.breaks(before)
     ]
     gained = list({(t.worst, t.duration, frozenset(c.field.split("; "))): (c, t) for c, t in gained}.values())
     gained.sort(key=lambda p: (not p[1].holds, p[0].field.count("; "), -p[1].worst, p[0].words))
     told: dict[str, tuple[AdvisedChange, Tried]] = {}
     for change, t in gained:
         told.setdefault(change.words, (change, t))  # what reads the same is one change: the better one stays
-    best = list(told.values())[:TOLD]
+    best = list(told.values())[:MOST_CHANGES_TOLD]
     if not best:
         return ()
     now = held_in(problem, spots, before, tell, threads)
@@ -125,7 +126,7 @@ def advise(
         then = held_in(c.to(problem), spots, t, tell, threads)
         if then >= now:
             margins = round(before.worst, 1), round(t.worst, 1)
-            made.append(Advice(c.words, c.field, *margins, t.duration, t.holds, (now, then, CASES)))
+            made.append(Advice(c.words, c.field, *margins, t.duration, t.holds, (now, then, ADVICE_CASES)))
     return tuple(made)
 
 
@@ -136,7 +137,7 @@ def held_in(
     tell: Tell = silent,
     threads: int = 2,
 ) -> int:
-    """In how many of CASES quick cases a problem keeps its temperatures, times and rates.
+    """In how many of ADVICE_CASES quick cases a problem keeps its temperatures, times and rates.
 
     Args:
         problem: the cure.
@@ -151,7 +152,7 @@ def held_in(
     tell("tried: quick cases")
     unknowns = drawn(problem, spots)
     low, high = (np.array([getattr(u, end) for u in unknowns]) for end in ("low", "high"))
-    rows = reduced.latin_hypercube(CASES, low, high, SEED)
+    rows = reduced.latin_hypercube(ADVICE_CASES, low, high, ADVICE_SEED)
     values = [tuple(u.likely for u in unknowns), *(tuple(float(v) for v in row) for row in rows)]
     asked = [CaseValues(problem, tuple(spots), COARSE, v) for v in values]
     with ThreadPoolExecutor(threads) as pool:
@@ -281,7 +282,7 @@ def to_middle(problem: HeatProblem, tried: Tried) -> AdvisedChange | None:
         return None
     wanted = dwell.target + 0.5 * (dwell.low + dwell.high) - 0.5 * (cold + hot)
     bottom, top = dwell.points
-    point = min(max(wanted, bottom + STEP), top - STEP)
+    point = min(max(wanted, bottom + SET_POINT_INSIDE_BAND), top - SET_POINT_INSIDE_BAND)
     point = ZERO_CELSIUS + round((point - ZERO_CELSIUS) * 2.0) / 2.0
     if not bottom <= point <= top or abs(point - dwell.target) < 0.75:
         return None

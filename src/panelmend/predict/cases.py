@@ -16,7 +16,9 @@ from panelmend.predict.splice import OVER_IT, with_splice
 
 Array = NDArray[np.float64]
 SAMPLE = 60.0  # s
-HAIR = 0.1  # K below the band that a thermocouple does not show; the dwell begins at the band's very bottom
+UNSEEN_BELOW_BAND = (
+    0.1  # K below the band that no thermocouple shows; the dwell begins at the band's very bottom
+)
 _SPARE = 4 * 3600.0  # s a recipe may take beyond its own times
 
 
@@ -287,7 +289,7 @@ def judged(
         band=began and coldest >= problem.dwell.low and hottest <= high,
         ceiling=peak <= ceiling,
         limits=all(tops[name] <= limit for name, limit in limits(problem).items() if name in tops),
-        seen=began and lowest >= problem.dwell.low - HAIR and highest <= high and top <= ceiling,
+        seen=began and lowest >= problem.dwell.low - UNSEEN_BELOW_BAND and highest <= high and top <= ceiling,
         coldest=coldest,
         hottest=hottest,
         peak=peak,

@@ -16,11 +16,11 @@ from panelmend.job.cure.prediction import DriedCases
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.long_work import Tell, silent
 from panelmend.predict.cases import CaseOutcome, limits, outcome
-from panelmend.predict.ensemble import SEED, Ask
+from panelmend.predict.ensemble import ENSEMBLE_SEED, Ask
 from panelmend.predict.model import MEDIUM, Fineness, SensorSpot
 from panelmend.predict.reading import CaseValues, drawn
 
-CASES = 40  # of them the outermost are told; it is no bound
+DRYING_CASES = 40  # of them the outermost are told; it is no bound
 _Told = tuple[float, float, float | None, float]  # foot [K], skin [K], when the foot is near [s], spare [K]
 
 
@@ -32,7 +32,7 @@ def dried_cases(
     *,
     fine: Fineness = MEDIUM,
     threads: int = 2,
-    cases: int = CASES,
+    cases: int = DRYING_CASES,
 ) -> DriedCases:
     """What the cases of a drying come to.
 
@@ -60,7 +60,7 @@ def dried_cases(
     """
     ask = Ask(problem, tuple(spots), cases=cases)
     names = [u.name for u in drawn(problem, spots)]
-    rows = ask.drawn(cases, SEED + 1, fine)
+    rows = ask.drawn(cases, ENSEMBLE_SEED + 1, fine)
 
     def one(case: CaseValues) -> _Told | None:
         try:
@@ -90,7 +90,7 @@ def dried_cases(
         late = round(max(max(near) + true[2] - rough[2], true[2]), 1)
     return DriedCases(
         len(found),
-        SEED,
+        ENSEMBLE_SEED,
         (round(min(float(foot.min()), true[0]), 2), round(max(float(foot.max()), true[0]), 2)),
         (round(min(float(skin.min()), true[1]), 2), round(max(float(skin.max()), true[1]), 2)),
         int((foot >= problem.dwell.low).sum()),

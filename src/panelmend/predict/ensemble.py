@@ -29,8 +29,8 @@ from panelmend.predict.model import COARSE, FULL, Fineness, SensorSpot
 from panelmend.predict.reading import (
     CHANNELS,
     COLDEST,
-    FAR,
     HOTTEST,
+    MOST_MARGIN,
     REACH,
     CaseReading,
     CaseValues,
@@ -43,7 +43,7 @@ from panelmend.predict.run_on import RunOn, here
 
 Array = NDArray[np.float64]
 T = TypeVar("T")
-CASES, SEED = 1000, 1
+ENSEMBLE_CASES, ENSEMBLE_SEED = 1000, 1
 TRAIN, HELD_OUT = 20, 8
 DRIVES = 0.5  # K that an unknown moves the bond line by: from there on it drives the result
 WIDER, WIDE_SHARE = 1.5, 4  # what if ranges are too narrow: times as wide, in a quarter of the cases
@@ -63,8 +63,8 @@ class Ask:
 
     problem: HeatProblem
     spots: tuple[SensorSpot, ...]
-    cases: int = CASES
-    seed: int = SEED
+    cases: int = ENSEMBLE_CASES
+    seed: int = ENSEMBLE_SEED
     full: bool = False
 
     def __post_init__(self) -> None:
@@ -297,7 +297,7 @@ def _put_right(problem: HeatProblem, model: reduced.Reduced, shift: Array, quick
     edge is taken."""
     at = quick.values[:, : len(model.low)]
     kelvin = model.correct(np.clip(at, model.low, model.high), quick.kelvin)
-    rest = np.where(np.abs(quick.rest) < FAR, quick.rest + shift, quick.rest)
+    rest = np.where(np.abs(quick.rest) < MOST_MARGIN, quick.rest + shift, quick.rest)
     reach = kelvin[:, REACH] - problem.dwell.low
     near = np.abs(quick.kelvin[:, REACH] - problem.dwell.low) <= _NEAR
     return CaseArrays(quick.values, kelvin, rest, np.where(near, reach >= 0.0, quick.began))

@@ -10,7 +10,7 @@ from panelmend.job.cure.prediction import Likelihood
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.long_work import Stop, Tell, silent
 from panelmend.predict.cases import read_run, solve, verdict
-from panelmend.predict.ensemble import SEED, Ask, each
+from panelmend.predict.ensemble import ENSEMBLE_SEED, Ask, each
 from panelmend.predict.limits import limit_rows
 from panelmend.predict.many_cases import Workers, workers
 from panelmend.predict.model import FULL, SensorSpot
@@ -61,7 +61,7 @@ def fleet(
     *,
     cases: int,
     full: bool = False,
-    seed: int = SEED,
+    seed: int = ENSEMBLE_SEED,
     on: RunOn | Workers | None = None,
     tell: Tell = silent,
     stop: Stop | None = None,

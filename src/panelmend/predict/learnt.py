@@ -26,18 +26,18 @@ from panelmend.predict.run_on import here
 from panelmend.units.fundamental import ZERO_CELSIUS
 
 Array = NDArray[np.float64]
-CASES, SEED = 800, 7
+LEARNING_CASES, LEARNING_SEED = 800, 7
 SIGMA = (
     1.2  # K a case may miss one stage of one thermocouple by: model, grid, noise; common practice, no source
 )
-FEWEST = 30.0  # cases' worth that must be left; common practice, no source
+LEAST_CASES_LEFT = 30.0  # cases' worth that must be left; common practice, no source
 NARROWED = 0.75  # of the width before: less is within the chance of the draw
-WORST = 3.0  # mean square misfit of the best case over SIGMA^2 from which no case explains the log
-TOGETHER = 4.0  # K between thermocouples at the start: more and the panel was not at rest
-ENDS = (0.025, 0.975)
+WORST_MISFIT = 3.0  # mean square misfit of the best case over SIGMA^2 from which no case explains the log
+SPREAD_AT_REST = 4.0  # K between thermocouples at the start: more and the panel was not at rest
+RANGE_QUANTILES = (0.025, 0.975)
 RAMP, DWELL, COOL = (0.4, 0.7), (0.1, 0.4, 0.7, 0.95), (600.0, 1800.0, 3600.0)
 LEAST_RISE = 20.0  # K
-NEAR = 2.0  # K under the level of the dwell from which it counts as come to
+AT_DWELL_WITHIN = 2.0  # K under the level of the dwell from which it counts as come to
 
 
 @dataclass(frozen=True)
@@ -89,8 +89,8 @@ def learn(
     spots: Sequence[SensorSpot],
     logged: Logged,
     *,
-    cases: int = CASES,
-    seed: int = SEED,
+    cases: int = LEARNING_CASES,
+    seed: int = LEARNING_SEED,
     fine: Fineness = QUICK,
     on: Workers | None = None,
     tell: Tell = silent,
@@ -146,21 +146,21 @@ def learn(
         raise SolverError(f"{problem.operation}: no case could be solved")
     seen = np.array([f for f in found if f is not None])
     weight, best = weigh(seen, aim)
-    if best > WORST:
+    if best > WORST_MISFIT:
         raise InputError(
             "no case over the ranges comes near this log: something else was otherwise than planned",
             where=problem.operation,
             read=f"the best case misses it by {SIGMA * best**0.5:.1f} K root mean square",
-            expected=f"{SIGMA * WORST**0.5:.1f} K at most",
+            expected=f"{SIGMA * WORST_MISFIT**0.5:.1f} K at most",
             todo="look for swapped leads, another blanket or place, or structure that was not drawn",
         )
     worth = float(1.0 / (weight**2).sum())
-    if worth < FEWEST:
+    if worth < LEAST_CASES_LEFT:
         raise InputError(
             "too few cases are like this log to say anything",
             where=problem.operation,
             read=f"{worth:.0f} cases' worth of {len(seen)}",
-            expected=f"{FEWEST:.0f} at least",
+            expected=f"{LEAST_CASES_LEFT:.0f} at least",
             todo=f"ask for more cases, --cases {4 * cases}",
         )
     made = tuple(
@@ -188,7 +188,7 @@ def weigh(seen: Array, aim: Array) -> tuple[Array, float]:
 
 
 def _narrowed(unknown: Unknown, values: Array, weight: Array) -> Narrowed:
-    before = tuple(float(v) for v in np.quantile(values, ENDS))
+    before = tuple(float(v) for v in np.quantile(values, RANGE_QUANTILES))
     after = weighted(values, weight)
     wide, left = before[1] - before[0], after[1] - after[0]
     return Narrowed(unknown, (before[0], before[1]), after, wide > 0.0 and left < NARROWED * wide)
@@ -198,7 +198,7 @@ def weighted(values: Array, weight: Array) -> tuple[float, float]:
     """The middle 95 % of weighted values."""
     order = np.argsort(values)
     share = np.cumsum(weight[order]) - 0.5 * weight[order]
-    low, high = np.interp(ENDS, share, values[order])
+    low, high = np.interp(RANGE_QUANTILES, share, values[order])
     return float(low), float(high)
 
 
@@ -214,8 +214,8 @@ def as_it_ran(problem: HeatProblem, logged: Logged, counted: Sequence[str]) -> H
     followed, start = _followed(problem, logged, counted), _start(problem, logged)
     top = float(np.nanmax(followed))
     hot = followed >= start + 0.9 * (top - start)
-    level = float(np.nanmedian(followed[hot])) - NEAR
-    if top < start + LEAST_RISE or level < problem.dwell.low - 2.0 * NEAR:
+    level = float(np.nanmedian(followed[hot])) - AT_DWELL_WITHIN
+    if top < start + LEAST_RISE or level < problem.dwell.low - 2.0 * AT_DWELL_WITHIN:
         raise InputError(
             "the thermocouples never came to the dwell",
             where=problem.operation,
@@ -254,12 +254,12 @@ def _followed(problem: HeatProblem, logged: Logged, counted: Sequence[str]) -> A
 
 def _start(problem: HeatProblem, logged: Logged) -> float:
     first = [float(v[np.isfinite(v)][0]) for v in logged.kelvin.values() if np.isfinite(v).any()]
-    if not first or max(first) - min(first) > TOGETHER or abs(np.mean(first) - problem.air) > 15.0:
+    if not first or max(first) - min(first) > SPREAD_AT_REST or abs(np.mean(first) - problem.air) > 15.0:
         raise InputError(
             "the log does not begin with the panel at rest at the air of the bay",
             where=problem.operation,
             read=", ".join(f"{v - ZERO_CELSIUS:.1f} C" for v in first) or "no reading",
-            expected=f"within {TOGETHER:g} K of each other, near {problem.air - ZERO_CELSIUS:.0f} C",
+            expected=f"within {SPREAD_AT_REST:g} K of each other, near {problem.air - ZERO_CELSIUS:.0f} C",
         )
     return float(np.mean(first))
 
@@ -288,7 +288,7 @@ def stages(
     cooling, each taken against clocks that the followed reading sets; NaN where there is none."""
     followed = _followed(ran, Logged(times, kelvin), counted)
     made = np.full((len(ids), 3, 4), np.nan)
-    level = ran.dwell.target - NEAR
+    level = ran.dwell.target - AT_DWELL_WITHIN
     if not (followed >= level).any():
         return made
     begin, end = _first_and_last_above(times, followed, level)

@@ -14,9 +14,9 @@ from panelmend.physics.heat import Follow, Heater, HeatLayer, HeatModel, HeatPla
 from panelmend.predict.in_layers import resins_of, water_of, wetted
 from panelmend.predict.outer_faces import covers_of
 from panelmend.predict.problem_grid import (
+    ABSENT_BELOW,
     CORES,
     OUTSIDE,
-    THIN,
     ProblemGrid,
     Stacked,
     Warm,
@@ -27,7 +27,7 @@ from panelmend.predict.problem_grid import (
 )
 
 Array = NDArray[np.float64]
-CONTACT = 500.0  # W/(m2 K), where nobody knows the contact of a rib
+RIB_CONTACT = 500.0  # W/(m2 K), where nobody knows the contact of a rib
 COOL_BAND = 1.0  # K
 NEAR_AIR = 5.0  # K above the bay's air: a cool-down is not followed further
 POTTING_CELLS = 3  # for each cell through a core: 6 of a full run
@@ -232,9 +232,11 @@ def _contact(problem: HeatProblem, on: ProblemGrid, v: Mapping[str, float], *, n
     made = np.zeros(on.grid.shape)
     for rib, share in on.ribs:
         if rib.near == near:
-            conductance = (rib.contact if rib.contact is not None else CONTACT) * v.get("rib contact", 1.0)
+            conductance = (rib.contact if rib.contact is not None else RIB_CONTACT) * v.get(
+                "rib contact", 1.0
+            )
             # a cell that the rib covers in part is joined by that part
-            there = share * rib.thickness > THIN
+            there = share * rib.thickness > ABSENT_BELOW
             made = np.where(there, 1.0 / np.maximum(conductance * share, 1e-3), made)
     return made
 
@@ -265,7 +267,9 @@ def _watches(
     for rib, share in on.ribs:
         name = "structure near" if rib.near else "structure far"
         where = (
-            (share * rib.thickness > THIN) & (on.layers[name].thickness > 0.0) if name in on.layers else None
+            (share * rib.thickness > ABSENT_BELOW) & (on.layers[name].thickness > 0.0)
+            if name in on.layers
+            else None
         )
         if where is not None and where.any():
             made.append(Watch(f"rib {rib.id}", name, where))

@@ -12,11 +12,11 @@ from panelmend.job.cure.problem import HeatProblem, Rib
 from panelmend.physics import film
 from panelmend.physics.fin import fin_conductance
 from panelmend.physics.heat import INSULATED, FaceCover
-from panelmend.predict.problem_grid import THIN, ProblemGrid
+from panelmend.predict.problem_grid import ABSENT_BELOW, ProblemGrid
 
 EMISSIVITY = 0.9
-WARM = 40.0  # K above the air: where the film of a fin is taken
-PARTS = 8  # a rib's share of a cell is taken in eighths, rounded up: rather a little colder
+FIN_RISE = 40.0  # K above the air: where the film of a fin is taken
+SHARE_PARTS = 8  # a rib's share of a cell is taken in eighths, rounded up: rather a little colder
 
 
 def covers_of(
@@ -66,14 +66,18 @@ def covers_of(
         still = (
             problem.film
             if problem.film is not None
-            else film.convection(air + WARM, air, size, side, problem.pressure)
+            else film.convection(air + FIN_RISE, air, size, side, problem.pressure)
         )
         plain = top if rib.near else bottom
         made = plain.copy()
-        for part in range(1, PARTS + 1):
-            where = (share * rib.thickness > THIN) & inside & (np.ceil(share * PARTS - 1e-9) == part)
+        for part in range(1, SHARE_PARTS + 1):
+            where = (
+                (share * rib.thickness > ABSENT_BELOW)
+                & inside
+                & (np.ceil(share * SHARE_PARTS - 1e-9) == part)
+            )
             for under in np.unique(plain[where]):
-                covers.append(_rib_cover(covers[under], still, rib, part / PARTS))
+                covers.append(_rib_cover(covers[under], still, rib, part / SHARE_PARTS))
                 made[where & (plain == under)] = len(covers) - 1
         if rib.near:
             top = made
@@ -88,7 +92,7 @@ def _rib_cover(plain: FaceCover, still: float, rib: Rib, share: float) -> FaceCo
     Insulation lies on the flange and on both faces of the web, so each has it in series with its own film.
     ``still`` is the film of still air [W/(m2 K)].
     """
-    bare = still + plain.draught + film.radiation(plain.air + WARM, plain.air, plain.emissivity)
+    bare = still + plain.draught + film.radiation(plain.air + FIN_RISE, plain.air, plain.emissivity)
     each = 1.0 / (1.0 / bare + plain.insulation)
     width = rib.outline.area / rib.outline.largest_extent()
     fin = fin_conductance(each, rib.conductivity, rib.thickness, rib.height) / width

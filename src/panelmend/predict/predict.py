@@ -21,12 +21,12 @@ from panelmend.predict.limits import limit_rows, rounded_row, worst_of
 from panelmend.predict.model import FULL, MEDIUM, NEAR_AIR, POTTING, Fineness, SensorSpot, likely
 from panelmend.predict.placing import placing
 from panelmend.predict.problem_grid import from_frame, in_frame
-from panelmend.predict.sensors import ALIKE, choose, first_of_extremes, planned
+from panelmend.predict.sensors import READ_ALIKE_WITHIN, choose, first_of_extremes, planned
 from panelmend.predict.splice import OVER_IT, SPLICE, paste_width
 from panelmend.units import show
 
 Array = NDArray[np.float64]
-MARGIN = 0.06  # m round the blanket that a map shows
+MAP_MARGIN = 0.06  # m round the blanket that a map shows
 
 
 def predict(
@@ -140,7 +140,9 @@ def _extreme(problem: HeatProblem, result: HeatResult, at: NDArray[np.bool_], *,
         flat = first_of_extremes(inside.ravel(), hot=hot)
         sample, cell = divmod(flat, inside.shape[1])
         value = float(inside[sample, cell])
-        if best is None or (value - best[0] > ALIKE if hot else best[0] - value > ALIKE):
+        if best is None or (
+            value - best[0] > READ_ALIKE_WITHIN if hot else best[0] - value > READ_ALIKE_WITHIN
+        ):
             best = (value, float(region.times[at][sample]), words, cell, region)
     assert best is not None, "the bond line is always watched"
     value, time, words, cell, region = best
@@ -225,8 +227,8 @@ def map_of(
             )
             field[present] = result.regions[name].temperature[sample]
     x0, y0, x1, y1 = in_frame(problem.source.outer, problem.frame).bounds
-    i = _lines_between(grid.x, x0 - MARGIN, x1 + MARGIN)
-    j = _lines_between(grid.y, y0 - MARGIN, y1 + MARGIN)
+    i = _lines_between(grid.x, x0 - MAP_MARGIN, x1 + MAP_MARGIN)
+    j = _lines_between(grid.y, y0 - MAP_MARGIN, y1 + MAP_MARGIN)
     cut = field[j[0] : j[1], i[0] : i[1]]
     return HeatMap(
         title,

@@ -16,8 +16,8 @@ from panelmend.shapes.points import inside_test
 from panelmend.units import INCH
 
 Array = NDArray[np.float64]
-AROUND = 0.12  # m of panel looked at beyond the bag: several times the reach of heat along a skin
-THIN = 1e-5  # m: a layer thinner than this on a cell is taken as absent there
+PANEL_ROUND_BAG = 0.12  # m of panel looked at beyond the bag: several times the reach of heat along a skin
+ABSENT_BELOW = 1e-5  # m: a layer thinner than this on a cell is taken as absent there
 CORES = ("core", "core below")
 OUTSIDE = "outside"  # a layer that stands for the air beyond the panel's edge
 POTTING_ACROSS = 7  # cells across a potting, odd so that one lies in its middle
@@ -225,8 +225,8 @@ def _grid(problem: HeatProblem, spacing: float) -> Grid:
     edge = box(problem.panel)
     axes, hole = [], potting_of(problem)
     for low, high in ((0, 2), (1, 3)):
-        first = max(min(b[low] for b in wide) - AROUND, edge[low])
-        last = min(max(b[high] for b in wide) + AROUND, edge[high])
+        first = max(min(b[low] for b in wide) - PANEL_ROUND_BAG, edge[low])
+        last = min(max(b[high] for b in wide) + PANEL_ROUND_BAG, edge[high])
         inner = [v for b in middle for v in (b[low], b[high])]
         reach = min(inner), max(inner)
         marks = inner + [v for r in problem.ribs for v in (box(r.outline)[low], box(r.outline)[high])]
@@ -275,7 +275,7 @@ def _layer(problem: HeatProblem, shares: _Shares, name: str) -> Stacked:
 
 
 def _stacked(thick: Array, along_x: Array, along_y: Array, resistance: Array, heat: Array) -> Stacked:
-    there = thick > THIN
+    there = thick > ABSENT_BELOW
     safe = np.where(there, thick, 1.0)
     return Stacked(
         np.where(there, thick, 0.0),
@@ -321,7 +321,7 @@ def _conductivity_in_frame(core: CoreSheet | PlugSheet, frame: float) -> Point:
 
 def _add_rib(layer: Stacked, rib: Rib, share: Array) -> None:
     """A flange, doubler or fitting where it stands (written into the layer's arrays)."""
-    there = share * rib.thickness > THIN
+    there = share * rib.thickness > ABSENT_BELOW
     layer.thickness[there] = (share * rib.thickness)[there]
     for conductivity in (layer.k_x, layer.k_y, layer.k_z):
         conductivity[there] = rib.conductivity

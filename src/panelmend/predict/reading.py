@@ -85,10 +85,10 @@ class CaseReading:
 
 
 # Least margins of what is no temperature of the longest dwell: other dwells, blanket behind, paste [K],
-# spread [K], rates [K/min], times [min]. Nothing that could be missed by more than FAR is told apart.
+# spread [K], rates [K/min], times [min]. Nothing that could be missed by more than MOST_MARGIN is told apart.
 REST = ("temperature", "temperature difference", "rate", "time")
 _UNITS = (1.0, 1.0, 60.0, 1.0 / 60.0)
-FAR = 30.0
+MOST_MARGIN = 30.0
 
 
 def rest_of(rows: Sequence[LimitRow]) -> tuple[float, ...]:
@@ -96,7 +96,7 @@ def rest_of(rows: Sequence[LimitRow]) -> tuple[float, ...]:
     found = []
     for kind, unit in zip(REST, _UNITS, strict=True):
         own = [r.margin * unit for r in rows if r.kind == kind and _beside_the_verdict(r)]
-        found.append(min(max(min(own, default=FAR), -FAR), FAR))
+        found.append(min(max(min(own, default=MOST_MARGIN), -MOST_MARGIN), MOST_MARGIN))
     return tuple(found)
 
 

@@ -24,10 +24,10 @@ from panelmend.predict.problem_grid import from_frame, layout, to_frame
 from panelmend.shapes import Outline, distance_to_point
 
 Array = NDArray[np.float64]
-APART, LEAST_APART = 0.012, 0.003  # m between places looked at along the sensor line
-ROUNDS = 3
-SAME = 0.5  # K: a place is not moved for less
-ALIKE = 1e-3  # K: of places no further apart than that the first is named, so that no last digit chooses
+LINE_STEP, LEAST_LINE_STEP = 0.012, 0.003  # m between places looked at along the sensor line
+PLACING_ROUNDS = 3
+LEAST_DIFFERENCE = 0.5  # K: a place is not moved for less
+READ_ALIKE_WITHIN = 1e-3  # K: of places no further apart the first is named, so that no last digit chooses
 CHECK, BEHIND = "C1", "B"
 # Under a strip of edge breather the skin stays cooler than the line: no place for a thermocouple.
 UNDER, STRIP = "under blanket", "edge breather"  # layer and name of its sheets
@@ -37,7 +37,7 @@ def candidates(problem: HeatProblem) -> tuple[SensorSpot, ...]:
     """Places along the sensor line that lie on the panel, in order round it."""
     points: list[Point] = []
     line = problem.sensor_line.segments()
-    apart = max(LEAST_APART, min(APART, sum(s.length for s in line) / (4 * problem.least_sensors)))
+    apart = max(LEAST_LINE_STEP, min(LINE_STEP, sum(s.length for s in line) / (4 * problem.least_sensors)))
     for segment in line:
         count = max(1, math.ceil(segment.length / apart))
         points += [segment.at(i / count) for i in range(count)]
@@ -102,7 +102,7 @@ def choose(problem: HeatProblem, tell: Tell = silent) -> tuple[SensorSpot, ...]:
     offered = candidates(problem)
     count = min(problem.least_sensors, len(offered))
     spots = _first_places(problem, offered, count)
-    for n in range(ROUNDS):
+    for n in range(PLACING_ROUNDS):
         tell(f"{problem.operation}: places of thermocouples, round {n + 1}")
         _, result = solve(problem, spots, {}, MEDIUM, probes=offered, maps=False)
         at = read_run(problem, spots, result).dwelling
@@ -151,7 +151,7 @@ def _first_places(problem: HeatProblem, offered: Sequence[SensorSpot], count: in
 
 def _pick(offered: Sequence[SensorSpot], mean: Array, count: int) -> list[int]:
     """Coldest, hottest and the rest; evenly along the line where all read alike."""
-    if float(mean.max() - mean.min()) < SAME:
+    if float(mean.max() - mean.min()) < LEAST_DIFFERENCE:
         return [round(k * len(offered) / count) % len(offered) for k in range(count)]
     chosen = [first_of_extremes(mean, hot=False), first_of_extremes(mean, hot=True)][:count]
     places = np.array([s.at for s in offered])
@@ -173,7 +173,7 @@ def first_of_extremes(values: Array, *, hot: bool) -> int:
         its index.
     """
     over = values if hot else -values
-    return int(np.flatnonzero(over >= over.max() - ALIKE)[0])
+    return int(np.flatnonzero(over >= over.max() - READ_ALIKE_WITHIN)[0])
 
 
 def _places_settled(
@@ -182,7 +182,7 @@ def _places_settled(
     """Whether the coldest and hottest places read the same as those chosen before."""
     by_place = {s.at: float(m) for s, m in zip(offered, mean, strict=True)}
     return all(
-        abs(by_place.get(a.at, math.inf) - by_place[b.at]) < SAME
+        abs(by_place.get(a.at, math.inf) - by_place[b.at]) < LEAST_DIFFERENCE
         for a, b in zip(old[:2], new[:2], strict=False)
     )
 
@@ -213,7 +213,7 @@ def planned(
     repair = [n for n, s in enumerate(spots) if s.face != "far face"]
     mean = case.sensors[at].mean(axis=0)
     coldest, hottest = min(repair, key=lambda n: mean[n]), max(repair, key=lambda n: mean[n])
-    alike = float(mean[hottest] - mean[coldest]) < SAME
+    alike = float(mean[hottest] - mean[coldest]) < LEAST_DIFFERENCE
     made = []
     for n, spot in enumerate(spots):
         row = case.sensors[:, n]

@@ -34,10 +34,20 @@ from panelmend.shapes import distance_to_point
 
 Array = NDArray[np.float64]
 SPLICE, OVER_IT = "splice", "splice bond"  # regions: the paste, and the bond line at its ends
-REACH = 0.015  # m from the opening's edge: places whose temperature the strip ends at
-BESIDE = (0.0005, 0.0015, 0.003, 0.006, 0.011, 0.018, 0.03, 0.05, 0.08)  # m from the paste: lines in the core
-CELLS = 8  # through the depth of the paste
-FILM = 10.0  # W/(m2 K) of a face, still air and radiation at the least; more would cool it
+EDGE_REACH = 0.015  # m from the opening's edge: places whose temperature the strip ends at
+LINES_BESIDE = (
+    0.0005,
+    0.0015,
+    0.003,
+    0.006,
+    0.011,
+    0.018,
+    0.03,
+    0.05,
+    0.08,
+)  # m from the paste: lines in the core
+PASTE_CELLS = 8  # through the depth of the paste
+FACE_FILM = 10.0  # W/(m2 K) of a face, still air and radiation at the least; more would cool it
 SKINS = ("near skin", "far skin")
 RUNS_AWAY = 600.0  # K: said where it cannot be followed any more
 OVER = ("blanket", "under blanket", "bleeder")  # from outside to the panel
@@ -100,10 +110,10 @@ def _hottest_along_edge(
         if region is None:
             continue
         away = np.maximum.reduce([x0 - region.x, region.x - x1, y0 - region.y, region.y - y1])
-        for n in np.flatnonzero(away < max(4.0 * REACH, float(away.min()) + 1e-9)):
+        for n in np.flatnonzero(away < max(4.0 * EDGE_REACH, float(away.min()) + 1e-9)):
             at = (float(region.x[n]), float(region.y[n]))
             off, row = abs(distance_to_point(edge, at)), region.temperature[:, n]
-            if off <= REACH:
+            if off <= EDGE_REACH:
                 best.append((at, row))
             if nearest is None or off < nearest[0]:
                 nearest = (off, (at, row))
@@ -122,7 +132,7 @@ def _strip(
     core = problem.core
     assert core is not None
     half = 0.5 * paste_width(paste, v)
-    right = [0.0, 0.5 * half, half, *(half + b for b in BESIDE)]
+    right = [0.0, 0.5 * half, half, *(half + b for b in LINES_BESIDE)]
     grid = Grid(tuple([-x for x in reversed(right[1:])] + right), (0.0, 0.01))
     wall = (np.abs(grid.cx) < half)[None, :]
     plug = (grid.cx < half)[None, :]  # the plug's side, and what lies over the paste
@@ -141,7 +151,7 @@ def _strip(
             np.where(wall, paste.k, k * core.k_across),
             np.where(wall, paste.k, k * core.k_through),
             np.where(wall, paste.stored, core.heat),
-            cells=CELLS,
+            cells=PASTE_CELLS,
             resin=HeatResin(paste.law.faster(v.get("cure rate", 1.0)), np.where(wall, heat, 0.0)),
         ),
     ]
@@ -163,7 +173,7 @@ def _strip(
         (near, over, "near skin", "bag", problem.insulation_over, flows),
         (far, behind, "far skin", "bag behind", problem.insulation_behind, -flows),
     ):
-        film = 1.0 / (1.0 / FILM + resists + _resists(problem, bag) / v.get("bag stack", 1.0))
+        film = 1.0 / (1.0 / FACE_FILM + resists + _resists(problem, bag) / v.get("bag stack", 1.0))
         between = sum(_thick(x) / _through(x) for x in lain)
         own_thick, _, _, own = _sum(problem, skin)
         mass = own_thick * own + half_core
@@ -182,15 +192,15 @@ def _strip(
         top=0,
         bottom=1,
         watches=(
-            *(Watch(str(n), "core", wall, n) for n in range(CELLS)),
+            *(Watch(str(n), "core", wall, n) for n in range(PASTE_CELLS)),
             Watch("near skin", "near skin", everywhere),
             Watch("far skin", "far skin", everywhere),
         ),
     )
     step = result.step
     made = run(model, longest=float(result.times[-1]), step=step, sample=max(60.0, step))
-    rows = np.concatenate([made.regions[str(n)].temperature for n in range(CELLS)], axis=1)
-    cured = np.concatenate([made.regions[str(n)].degree for n in range(CELLS)], axis=1)
+    rows = np.concatenate([made.regions[str(n)].temperature for n in range(PASTE_CELLS)], axis=1)
+    cured = np.concatenate([made.regions[str(n)].degree for n in range(PASTE_CELLS)], axis=1)
     at = int(rows.max(axis=0).argmax())
     bond = made.regions["near skin"].hottest
     if rest <= 5e-4:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from panelmend.errors import InputError
-from panelmend.physics.cure_chemistry.rate import AUTOCATALYTIC, LENGTH, N_ORDER, TWO_STAGE, rate
+from panelmend.physics.cure_chemistry.rate import AUTOCATALYTIC, CONSTANTS_LENGTH, N_ORDER, TWO_STAGE, rate
 from panelmend.units.fundamental import GAS
 
 
@@ -178,7 +178,7 @@ def from_reference(
 
 
 def _law(name: str, kind: float, values: dict[int, float], cut_off: CutOff | None) -> RateLaw:
-    p = [0.0] * LENGTH
+    p = [0.0] * CONSTANTS_LENGTH
     p[0] = kind
     for place, value in values.items():
         p[place] = value

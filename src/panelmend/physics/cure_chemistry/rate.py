@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-LENGTH = 14
+CONSTANTS_LENGTH = 14
 NONE, N_ORDER, AUTOCATALYTIC, TWO_STAGE = 0.0, 1.0, 2.0, 3.0
 
 

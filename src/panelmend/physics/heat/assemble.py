@@ -14,7 +14,7 @@ from panelmend.physics.heat.grid import Array
 from panelmend.physics.heat.model import FaceCover, HeatLayer, HeatModel, Map
 
 Index = NDArray[np.int64]
-LONG = 384  # cells worked on at once: vectors long enough, and still in the nearest cache
+CELLS_AT_ONCE = 384  # cells worked on at once: vectors long enough, and still in the nearest cache
 VOID = 1e-9  # J/K, stands for "no capacity" where a layer is absent
 TABLE = (150.0, 4.0, 238)  # K, K, points: surface temperatures at which covers are tabled
 
@@ -123,7 +123,7 @@ def where(made: Solid) -> tuple[Index, Array, Index, Index, Index]:
     joined = made.g_z.reshape(-1)
     above, below = joined[between - ny * nx], joined[between]
     span = []
-    beside = max(1, LONG // nx)
+    beside = max(1, CELLS_AT_ONCE // nx)
     for j in range(0, ny, beside):
         begins, ends = _first_and_past(reached[:, j : j + beside].reshape(nz, -1))
         span.append(np.stack((begins + j * nx, ends + j * nx, np.full(nz, j * nx)), axis=-1))

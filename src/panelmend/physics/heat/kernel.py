@@ -21,7 +21,7 @@ from panelmend.physics.heat.compiled import compiled
 from panelmend.physics.heat.sweeps import sweep_x, sweep_y, sweep_z
 
 _rate = compiled(rate)
-QUIET = 0.1  # K
+LEAST_CURE_RISE = 0.1  # K
 
 
 def _films(
@@ -75,14 +75,14 @@ def _cure(
 
     The middle of a step is reached by the rate in the middle of the one before it (``pace``, below zero where
     there was none), which keeps second order for one rate a step instead of two; a resin that heats its own
-    layer by more than QUIET in a step has both."""
+    layer by more than LEAST_CURE_RISE in a step has both."""
     flat, before, qq, heat = T.reshape(-1), old.reshape(-1), q.reshape(-1), C.reshape(-1)
     for n in range(cell.size):
         c = cell[n]
         p = laws[law[n]]
         t = flat[c] + carry * (flat[c] - before[c])
         first = pace[n]
-        if first < 0.0 or joules[n] * first * dt > QUIET * heat[c]:
+        if first < 0.0 or joules[n] * first * dt > LEAST_CURE_RISE * heat[c]:
             first = _rate(p, alpha[n], flat[c])
         middle = _rate(p, min(alpha[n] + 0.5 * dt * first, 1.0), t)
         pace[n] = middle
