@@ -249,6 +249,12 @@ def _drawn(off: float) -> Found:
     return _beside(tuple(plans))
 
 
+def _moist(within: bool) -> Found:
+    """Beside another damage that is dry, or where nobody has looked."""
+    first = _both().plans[0]
+    return _beside((replace(first, case=replace(first.case, wet=() if within else (("B", False),))),))
+
+
 def _other(severity: Severity) -> Found:
     a, b = _both().plans
     told = Finding("L101", severity, "damage", "only B has this", "ask")
@@ -260,6 +266,7 @@ built("J222", TWO, "planned as one", _joined)
 built("J224", TWO, "ground of another damage within the tape", _over_ground)
 built("J225", TWO, "what both draw from a lot, a gram", lambda w: _drawn(0.0 if w else -0.001))
 built("J226", TWO, "a damage alone", lambda w: _beside(_both().plans[: 1 if w else 2]))
+built("J641", TWO, "another damage that is wet", _moist)
 built("J229", TWO, "a stop", lambda w: _other(Severity.CONFIRM if w else Severity.STOP))
 built("J230", TWO, "a confirmation", lambda w: _other(Severity.CAUTION if w else Severity.CONFIRM))
 

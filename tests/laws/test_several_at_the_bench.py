@@ -177,3 +177,39 @@ def test_every_card_says_what_is_not_done_for_two_at_once(made: Several) -> None
     assert [at_the_bench(alone), cut_once(alone), own_batch(alone), one_cure(alone)] == ["", [], [], []]
     each = [s for s in a.card.steps if s.place.id == "O11"]
     assert len(each) == sum("For damage A alone; B is mixed for" in w for w in words(a, "O11")) > 1
+
+
+def test_every_wet_damage_is_dried_before_any_heat(made: Several) -> None:
+    """A dry damage was cured first, its blanket over the wet core of another that its card did not name."""
+    wet, dry = made.plans
+    assert wet.case.wet == ()
+    assert dry.case.wet == (("A", True),)
+    for place in ("C5", "D6", "O22"):
+        for step in dry.card.steps:
+            if step.place.id == place:
+                words = " ".join(map(str, (w for line in step.words for w in line)))
+                assert "NO HEAT while another damage of this panel may be wet: A (water found)" in words
+                blanks = {b.what for b in step.blanks}
+                assert ("Damage A proven dry: H3 of its card, dry until" in blanks) == (place != "C5")
+    assert not any("NO HEAT while" in str(s.words) for s in wet.card.steps)
+    assert codes(made, "B")["J641"] == "A (water found)"
+    assert "J641" not in codes(made, "A")
+    order = _order_rows(made)
+    assert "A, then B, each from its cut to its cure" in order
+    assert "drying and its proof too, for each damage by its card" in order
+    turned = replace(made, plans=(dry, wet))
+    assert "A, then B, each from its cut" in _order_rows(turned)
+    assert "remnants are shared out in the order B, A" in _order_rows(turned)
+    open_ = dry.case.document.damage.model_copy(update={"moisture": "not checked"})
+    unseen = replace(
+        dry, case=replace(dry.case, document=dry.case.document.model_copy(update={"damage": open_}))
+    )
+    both = _order_rows(replace(made, plans=(wet, unseen)))
+    assert "WET FIRST: A (water found), B (nobody has looked: check first, and dry what is wet)" in both
+    assert "each from its proof of dry to its cure" in both
+    assert "WET FIRST" not in _order_rows(replace(made, plans=(dry,)))
+
+
+def _order_rows(made: Several) -> str:
+    blocks = several_sheets(made).data["blocks"]
+    return str([b for b in blocks if "making safe" in str(b)])

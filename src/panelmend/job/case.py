@@ -90,7 +90,8 @@ class Geometry:
 class Case:
     """One repair, ready to plan: the document, its digest and name, geometry and materials.
 
-    ``others`` are the other damages of the job, which are planned by themselves; ``joined`` says in words why
+    ``others`` are the other damages of the job, which are planned by themselves, ``wet`` the names of those
+    where water was found (True) or nobody has looked (False); ``joined`` says in words why
     damages that were typed apart are planned as one. ``typed`` are the figures of the document as they were
     typed. ``told`` is what was found in reading it.
     """
@@ -106,6 +107,7 @@ class Case:
     shelved: Shelved | None = None
     odd: tuple[Asked, ...] = ()
     others: tuple[Area, ...] = ()
+    wet: tuple[tuple[str, bool], ...] = ()
     joined: str = ""
     typed: tuple[TypedFigure, ...] = ()
     told: tuple[Finding, ...] = ()

@@ -34,3 +34,15 @@ def over_the_hole(bag: BagOperation, every: Sequence[BagOperation], core: CorePa
         return False
     filled = any({"core", "potting"} & set(b.lays) for b in every if b.number <= bag.number)
     return "plies" in bag.lays and not filled
+
+
+def empty_when_tried(bag: BagOperation, every: Sequence[BagOperation], core: CorePart) -> bool:
+    """Whether the opening has nothing in it when the heat of an operation is tried on the dry stack.
+
+    A plug lies in it dry; potting compound, or what fills a hole without core, does not.
+    """
+    if core.action == "none" or bag.cure.cured_on == "plate":
+        return False
+    if "core" in bag.lays and core.plug is not None:
+        return False
+    return not any({"core", "potting"} & set(b.lays) for b in every if b.number < bag.number)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from shapely.geometry import MultiPoint
@@ -34,9 +34,19 @@ def with_others(cases: Sequence[Case]) -> tuple[Case, ...]:
         for c in cases
     ]
     return tuple(
-        replace(c, others=tuple(a for j, a in enumerate(areas) if j != i and a is not None))
+        replace(
+            c,
+            others=tuple(a for j, a in enumerate(areas) if j != i and a is not None),
+            wet=wet_of(o for j, o in enumerate(cases) if j != i),
+        )
         for i, c in enumerate(cases)
     )
+
+
+def wet_of(cases: Iterable[Case]) -> tuple[tuple[str, bool], ...]:
+    """The names of damages not known to be dry, with whether water was found there; else nobody looked."""
+    told = [(c.document.damage.id, c.document.damage.moisture) for c in cases]
+    return tuple((name, moisture == "found") for name, moisture in told if moisture != "none found")
 
 
 def pairs_of(cases: Sequence[Case]) -> tuple[Pair, ...]:

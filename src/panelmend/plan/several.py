@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from panelmend.errors import Finding, all_codes, caution_code, confirm_code, stop_code
+from panelmend.job.card.beside import wet_others
 from panelmend.job.case import Case
 from panelmend.plan.make import with_more
 from panelmend.plan.plan import Plan
@@ -39,7 +40,7 @@ J223 = caution_code(
 J224 = caution_code(
     "J224",
     "The bag for one damage covers the area of another",
-    "finish one before you open the other, or have engineering plan both under one bag",
+    "finish one before you open the other, a wet one first, or have engineering plan both under one bag",
 )
 J225 = confirm_code(
     "J225",
@@ -65,9 +66,15 @@ J230 = confirm_code(
     "Another damage of this job waits for a named person",
     "settle it on the pages of that damage before anyone opens any damage of this panel",
 )
+J641 = caution_code(
+    "J641",
+    "Another damage of this job is wet, or nobody has looked: a blanket here heats the wet core there",
+    "drain, dry and prove that one first, by its own card, before anything of this panel is heated for a "
+    "survey or a cure",
+)
 FEW = 3  # findings of one code that are told word for word
 CARRIED = frozenset({J229.code, J230.code})  # what a plan says of the others
-BESIDE = CARRIED | {c.code for c in (J220, J221, J222, J223, J224, J225, J226)}
+BESIDE = CARRIED | {c.code for c in (J220, J221, J222, J223, J224, J225, J226, J641)}
 
 
 @dataclass(frozen=True)
@@ -298,6 +305,8 @@ def _common(plan: Plan, count: int) -> list[Finding]:
         found.append(J226(f"{count} damages", place="damage"))
         if plan.case.document.data.limits.merge_distance is None:
             found.append(J223("they are planned apart", place="data.limits.merge_distance"))
+    if plan.case.wet:
+        found.append(J641(wet_others(plan.case), place="damage.moisture"))
     return found
 
 

@@ -33,6 +33,10 @@ SAID = (
     "Each damage has a folder of its own with card, templates, labels and lists; every page of it carries "
     "the letter of the damage behind the number of the repair. Work on one damage at a time."
 )
+WETNESS = {
+    "found": "water found",
+    "not checked": "nobody has looked: check first, and dry what is wet",
+}
 SHORT = {Standing.STOP: "STOP", Standing.DRAFT: "DRAFT", Standing.READY: "ready"}
 GRAVEST = (Standing.STOP, Standing.DRAFT, Standing.READY)
 
@@ -159,14 +163,34 @@ def _distances(made: Several, view: str) -> list[Block]:
 def _order(made: Several) -> list[Block]:
     names = [damage_name(p) for p in made.plans]
     over = [f.words for p in made.plans for f in p.findings if f.code == "J224"]
+    wet = {damage_name(p): p.case.document.damage.moisture for p in made.plans}
+    wet = {name: moisture for name, moisture in wet.items() if moisture != "none found"}
+    order = [*wet, *(n for n in names if n not in wet)]
     rows = [
-        "map, limits, drying and making safe are done once for the panel; every other step "
-        "for each damage by its card",
-        f"one after the other: {', then '.join(names)}, each from its cut to its cure; remnants are "
-        "shared out in that order",
+        "map, limits and making safe are done once for the panel; every other step, drying and its proof "
+        "too, for each damage by its card"
     ]
+    many = len(wet) > 1
+    if wet:
+        said = ", ".join(f"{name} ({WETNESS[moisture]})" for name, moisture in wet.items())
+        rows.append(
+            f"WET FIRST: {said}. Drain, dry and prove {'each of them' if many else 'it'} by its card, hold "
+            "H3 signed, before anything of the panel is heated for a survey or a cure: a blanket over one "
+            "damage heats the wet core of another"
+        )
+    begun = "proof of dry" if many else "cut"
+    shared = "that order" if order == names else f"the order {', '.join(names)}"
+    rows.append(
+        f"one after the other: {', then '.join(order)}, each from its {begun} to its cure; remnants are "
+        f"shared out in {shared}"
+    )
+    if over and many:
+        rows.append(
+            "wet damages are opened, dried and kept dry and covered all the same; what stands open under the "
+            "bag of another is sealed off first, and proven dry again by its card"
+        )
     if over:
-        rows.append("do not open a damage while a bag still has to be laid over it:")
+        rows.append(f"do not open a {'dry ' if many else ''}damage while a bag still has to be laid over it:")
         rows += list(dict.fromkeys(over))
     return [head("Order"), item_list(rows)]
 

@@ -103,3 +103,26 @@ def test_the_support_is_there_before_plies_are_laid_over_a_hole_and_what_bears_o
     for k in (2, 3):
         (later,) = steps(plan, "O10", k)
         assert "Support" not in said(plan, later)
+
+
+def test_a_hole_is_filled_before_its_heat_is_tried_and_its_two_bags_are_drawn_together() -> None:
+    """The survey drew full vacuum over an empty hole; the outer bag by itself: 370 N on wet plies."""
+    plan = planned("cowling")
+    assert plan.work is not None
+    (survey,), (leak,) = steps(plan, "D6", 1), steps(plan, "O20", 1)
+    words = said(plan, survey)
+    assert words.index("fill the opening dry, level with the skin") < words.index("Draw vacuum")
+    assert "Opening filled level with the skin, before vacuum" in {b.what for b in survey.blanks}
+    assert "Draw and test both bags together" in words
+    assert "Neither bag by itself: draw this one and that on the outside together" in said(plan, leak)
+    assert "Let air into both bags together" in said(plan, steps(plan, "O23", 1)[0])
+    assert "Let air into both" not in said(plan, steps(plan, "O23", 2)[0])
+    first = plan.work.bag.operations[0]
+    assert first.behind is not None
+    assert first.behind.alone is not None
+    assert first.behind.push is not None
+    assert float(first.behind.alone) == pytest.approx(float(first.behind.push) * 22 / 5)
+    for k in (2, 3):  # the plug lies dry in it, then the plug is in
+        (later,) = steps(plan, "D6", k)
+        assert "fill the opening" not in said(plan, later)
+    assert "by itself" not in words + said(plan, leak).replace("Neither bag by itself", "")

@@ -69,11 +69,12 @@ def other_bag(
             bagged = cure.bagged and (bool(wanted) or (data.both_sides is not None and data.both_sides.value))
         closing = support or ("nothing is named" if is_open else "")
         built = behind(basis, other_build, closing, bagged=bagged)
-    difference = push = None
-    if through and bagged and is_open:
+    difference = push = alone = None
+    if through and bagged and (is_open or plies):
         difference = ledger.table("bag.vacuum_difference", 5 * INHG, "vacuum", source=_EXAMPLE)
         area = ledger.derive(f"{key}.opening_area", area_of, outline=_opening_figure(basis, key, opening))
         push = ledger.derive(f"{key}.push", push_through, difference=difference, opening=area)
+        alone = ledger.derive(f"{key}.push_alone", push_through, difference=least, opening=area)
     return OtherBag(
         "other skin" if plies else "support" if is_open else "second blanket",
         other,
@@ -88,6 +89,7 @@ def other_bag(
         None if is_open or not bagged else proof_of(built.layers, outline, built.fittings),
         difference,
         push,
+        alone,
         leak_flow(basis, key, built.layers, drop, time),
     )
 

@@ -180,7 +180,8 @@ class OtherBag:
 
     ``kind``: a second blanket on a sound skin, a support over an open hole, or the other skin's own plies.
     ``bagged``: it has a bag of its own, with its own leak test. ``push`` is the force on what closes the hole
-    at a ``difference`` between the two vacuums (None where no hole is open).
+    at a ``difference`` between the two vacuums, ``alone`` that of the least vacuum on one side with none on
+    the other (all three None where no hole is open and none is closed in this operation).
     """
 
     kind: Behind
@@ -196,7 +197,13 @@ class OtherBag:
     air: AirPath | None
     difference: Figure | None
     push: Figure | None
+    alone: Figure | None
     leak: Leak
+
+    @property
+    def drawn_with(self) -> bool:
+        """Whether its bag is drawn together with the other: alone it pushes on what closes the hole."""
+        return self.bagged and self.alone is not None
 
 
 @dataclass(frozen=True)

@@ -136,25 +136,30 @@ def _other_bag(bag: BagOperation) -> list[Words | str]:
     other = bag.behind
     if other is None or not other.bagged:
         return []
-    lines: list[Words | str] = [
-        (
-            f"Test the bag on the {other.side} by itself, before this one, to the same limits; the air "
-            "presses on it with ",
-            other.force,
-            ".",
-        )
-    ]
-    if other.push is not None and other.difference is not None:
-        lines.append(
+    if other.alone is None or other.push is None or other.difference is None:
+        return [
             (
-                "Draw both together: a difference of ",
-                other.difference,
-                " between them pushes on what closes the hole with ",
-                other.push,
+                f"Test the bag on the {other.side} by itself, before this one, to the same limits; the air "
+                "presses on it with ",
+                other.force,
                 ".",
             )
-        )
-    return lines
+        ]
+    return [
+        (
+            f"Neither bag by itself: draw this one and that on the {other.side} together, close both valves together, "
+            "read both gauges, each to the same limits; let air into both together. One alone at ",
+            bag.least_vacuum,
+            " pushes on what closes the hole with ",
+            other.alone,
+            "; a difference of ",
+            other.difference,
+            " between them with ",
+            other.push,
+            ".",
+        ),
+        (f"On the bag on the {other.side} the air presses with ", other.force, "."),
+    ]
 
 
 def bag_opened_step(bench: Bench, bag: BagOperation) -> Step:

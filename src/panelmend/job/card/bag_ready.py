@@ -7,10 +7,12 @@ from panelmend.job.bag.part import BagLayer, BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven, pressed, thermocouples
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
+from panelmend.job.card.beside import dried_first, dried_first_blanks
 from panelmend.job.card.heating import insulated
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, StepTable, Words
 from panelmend.job.card.writing import ASK, RECORD, note, number, step, tick
+from panelmend.job.openings import empty_when_tried
 from panelmend.job.seal_path import seal_paths
 from panelmend.trade import trade_word
 from panelmend.units import show
@@ -127,6 +129,7 @@ def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
     if heated_by(bag) == "room temperature":
         return []
     held = bagged(bag)
+    empty = held and empty_when_tried(bag, bench.work.bag.operations, bench.work.core)
     panel = bench.case.document.panel
     rows: list[tuple[Words, ...]] = []
     manual = bench.basis
@@ -156,12 +159,20 @@ def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
     behind = bag.behind
     if behind is not None and behind.bagged and behind.kind == "support":
         extra.append(
-            f"The support and the bag on the {behind.side} are built dry as for the cure; test that bag by itself."
+            f"The support and the bag on the {behind.side} are built dry as for the cure"
+            + (
+                ". Draw and test both bags together, let air into both together: one alone pushes the stack through "
+                "the hole."
+                if behind.drawn_with
+                else "; test that bag by itself."
+            )
         )
     return [
         step(
             Place("D6", bag.number),
             f"{bag.name}: heat survey{' and leak test' if held else ''} on the dry stack",
+            *(dried_first(bench.case) if bag.on_panel else []),
+            *([_filled_first(bag)] if empty else []),
             *(
                 [pressed.survey_words(bag)]
                 if not held
@@ -189,10 +200,12 @@ def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
                 *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []),
             ],
             blanks=[
+                *(dried_first_blanks(bench.case) if bag.on_panel else []),
                 number("Fuel vapour", "% of lower limit", high=_vapour(bench)),
                 number("Coldest", bench.units.temperature, said=RECORD),
                 number("Hottest", bench.units.temperature, said=RECORD),
                 note("Where coldest / hottest"),
+                *([tick("Opening filled level with the skin, before vacuum")] if empty else []),
                 *oven.oven_survey_blanks(bag),
                 *([beside] if not on_plate(bag) else []),
                 *(
@@ -242,6 +255,16 @@ def _dry_in(bench: Bench, bag: BagOperation) -> str:
     if "core" not in bag.lays or bench.work.core.plug is None:
         return ""
     return f"The plug {'and the cap lie' if bag.bonds_cap else 'lies'} dry in the opening. "
+
+
+def _filled_first(bag: BagOperation) -> str:
+    """What goes into an opening that has no core in it yet, before a bag is drawn over it."""
+    held = bag.behind is not None and bag.behind.kind == "support"
+    return (
+        f"{'Support and filling' if held else 'The filling'} first: fill the opening dry, level with the skin, as the data "
+        "says, with a filler in release film that stands this heat; if the data says nothing: stop, ask the engineer. "
+        "Over an empty opening the bag is drawn in."
+    )
 
 
 def _vapour(bench: Bench) -> Figure | None:

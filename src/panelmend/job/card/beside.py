@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from panelmend.job.card.part import Blank
+from panelmend.job.card.writing import note
 from panelmend.job.case import Case
 
 
@@ -45,3 +47,23 @@ def one_cure(case: Case) -> list[str]:
     return [
         f"No cure of damage {others(case)} may run meanwhile: circuits, pump and heat are planned for this one only."
     ]
+
+
+def wet_others(case: Case) -> str:
+    """The other damages that are not known to be dry, in words; "" where all of them are."""
+    return " and ".join(f"{n} ({'water found' if found else 'nobody has looked'})" for n, found in case.wet)
+
+
+def dried_first(case: Case) -> list[str]:
+    """Nothing is heated while another damage of the panel holds water."""
+    if not case.wet:
+        return []
+    return [
+        f"NO HEAT while another damage of this panel may be wet: {wet_others(case)}. Drain, dry and prove it by its own "
+        "card first, its hold H3 signed: a blanket here heats the wet core there, and steam tears the skin off."
+    ]
+
+
+def dried_first_blanks(case: Case) -> list[Blank]:
+    """What is written down of the others before heat goes on."""
+    return [note(f"Damage {name} proven dry: H3 of its card, dry until") for name, _ in case.wet]

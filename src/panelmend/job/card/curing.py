@@ -7,7 +7,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import bag_closed, bond_inspected, heating, oven, pressed, thermocouples
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, bagged, heated_by
-from panelmend.job.card.beside import one_cure
+from panelmend.job.card.beside import dried_first, dried_first_blanks, one_cure
 from panelmend.job.card.drying import steam
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Hold, Note, Step, Words
@@ -112,6 +112,7 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
         Place("O22", bag.number),
         f"{bag.name}: heat on",
         *one_cure(bench.case),
+        *(dried_first(bench.case) if bag.on_panel else []),
         *heating.stop_lines(heated),
         *heating.doubted(bench, heated),
         *(heating.circuit_lines(heated) if not oven.in_oven(bag) else oven.loading(bag)),
@@ -138,7 +139,11 @@ def _heat(bench: Bench, bag: BagOperation) -> Step:
         tools=_tools(heated.blankets)
         if not oven.in_oven(bag)
         else ["oven", *(["hoses", "gauge outside"] if bagged(bag) else []), "logger"],
-        blanks=[*asked, *_heat_blanks(bench, bag, dwell, vapour)],
+        blanks=[
+            *asked,
+            *(dried_first_blanks(bench.case) if bag.on_panel else []),
+            *_heat_blanks(bench, bag, dwell, vapour),
+        ],
         tables=tables,
     )
 
@@ -199,6 +204,11 @@ def _cool(bench: Bench, bag: BagOperation) -> Step:
         Place("O23", bag.number),
         f"{bag.name}: cool under vacuum" if hot and bagged(bag) else f"{bag.name}: end of the cure",
         below,
+        *(
+            ["Let air into both bags together: one alone pushes on what closes the hole."]
+            if bag.behind is not None and bag.behind.drawn_with
+            else []
+        ),
         cautions=[oven.hot(bag)] if hot else [],
         blanks=[
             number("Hottest thermocouple at release", bench.units.temperature, high=release)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Figure
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
+from panelmend.job.card.beside import dried_first
 from panelmend.job.card.drying_heat import drying_heat_lines
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Caution, Note, Step, StepTable, Words
@@ -46,6 +47,7 @@ def dry(bench: Bench) -> list[Step]:
             "C5",
             "Prove that the core is dry",
             *said,
+            *dried_first(bench.case),
             "Dry it until it is dry, not only until the hours are over. No water on open core after this. Write the time until which "
             "it counts as dry; after that, prove it again.",
             tools=["moisture meter or indicator"],

@@ -10,7 +10,7 @@ from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.part import Group, KitLine
-from panelmend.job.openings import over_the_hole
+from panelmend.job.openings import empty_when_tried, over_the_hole
 
 HEATED = ("blanket", "oven")
 
@@ -22,7 +22,11 @@ def at_hand(basis: Basis, bags: BagPart, core: CorePart, *, wet: bool) -> tuple[
     """
     document = basis.case.document
     cored = core.action != "none"
-    holes = any(over_the_hole(b, bags.operations, core) for b in bags.operations)
+    holes = any(
+        over_the_hole(b, bags.operations, core)
+        or (b.cure.heated_by in HEATED and empty_when_tried(b, bags.operations, core))
+        for b in bags.operations
+    )
     bagged = any(b.bagged for b in bags.operations)
     hosed = any(b.bagged for b in bags.operations if b.cure.heated_by == "oven")
     ovens = any(b.cure.heated_by == "oven" for b in bags.operations)
