@@ -129,6 +129,13 @@ STOOD_TOGETHER = finding_code(
     "compare with the controller's own display or chart for that time: an input card that has stopped reads "
     "the same; what they show meanwhile is no evidence",
 )
+STOOD_BESIDE = finding_code(
+    "V578",
+    _C,
+    "Thermocouples stood at one value in a dwell while others moved",
+    "look at these thermocouples in the controller's own display or chart for that time: an input that has "
+    "stopped reads the same, and the verdict rests on them",
+)
 MOVED = finding_code(
     "V370",
     _C,

@@ -31,6 +31,7 @@ from panelmend.plan.judge.rules_heats import judge_heats, judge_joint, judge_sca
 from panelmend.plan.judge.rules_job import JobTimes, judge_job
 from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
 from panelmend.plan.judge.rules_sensors import ResinConstants, judge_cure, judge_sensors
+from panelmend.plan.judge.rules_still import judge_still
 from panelmend.plan.judge.rules_vacuum import LeakReading, judge_leak, judge_vacuum
 from panelmend.plan.judge.said import in_units, show
 from panelmend.plan.judge.spans import samples_within
@@ -170,6 +171,7 @@ def _judged(
         words = f"the thermocouples' readings, which all stood at one value for {length(stood)}"
         book.note(codes.STOOD, words)
         rests += (f"{words}: a logger card that has stopped reads the same",)
+    rests += judge_still(e, book, walked) if e.order else ()
     _defaults(book, confirmed)
     if e.order:
         _program(e, book, walked)
