@@ -41,17 +41,19 @@ def _stood(inside: bool) -> Found:
 
 
 def _stood_beside(inside: bool) -> Found:
-    """One stands for half an hour while another goes up by three last digits, of 0.2 K, or less, and back."""
+    """One shows one value for 890 s or 900 s while another goes up and comes back."""
     m = made()
     m.temps += np.array([0.0, -0.3, 0.7, 0.3]) + np.random.default_rng(3).normal(0.0, 0.06, m.temps.shape)
-    m.temps[:, 2] += np.interp(m.times, [3600.0, 4200.0, 4800.0], [0.0, 1.0 if inside else 0.1, 0.0])
-    m.temps = np.round((m.temps - 273.15) * 5.0) / 5.0 + 273.15
-    here = (m.times >= 3300.0) & (m.times <= 5100.0)
-    m.temps[here, 0] = m.temps[here, 0][0]
+    m.temps[:, 2] += np.interp(m.times, [3600.0, 4200.0, 4800.0], [0.0, 6.0, 0.0])
+    m.temps = np.round((m.temps - 273.15) * 10.0) / 10.0 + 273.15
+    first = int(np.searchsorted(m.times, 3750.0))
+    m.temps[first : first + 91, 0] = m.temps[first, 0]
+    m.temps[[first - 1, first + 91], 0] = m.temps[first, 0] + 0.1
+    m.temps[first + 90, 0] += 0.1 if inside else 0.0
     return found(recipe(), m)
 
 
-case(c.STOOD_BESIDE, "another that moved three last digits", _stood_beside)
+case(c.STOOD_BESIDE, "15 min", _stood_beside)
 case(c.CLOCK_ALONE, "a watch that was read", lambda inside: _job(3700.0 if inside else None))
 case(c.CLOCK_DIFFERS, "the least dwell and two minutes", _short)
 case(c.OTHER_STEP, "a tenth of the step", lambda inside: _job(None, 9.1 if inside else 9.0))
