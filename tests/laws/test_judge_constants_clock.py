@@ -174,16 +174,17 @@ def test_a_newest_stamp_far_ahead_waits_for_the_next_ones() -> None:
         assert ordered([*two, last + 3 * far + 15.0], live=True)[1] == 2
 
 
-def test_a_stamp_that_leaves_the_clock_and_comes_back_is_set_aside_or_put_right() -> None:
+def test_a_stamp_that_leaves_the_clock_and_comes_back_takes_the_time_of_its_place() -> None:
     run = [10.0 * i for i in range(50)]
     rest = [run[-1] + 20.0 + 10.0 * i for i in range(10)]
-    for ahead, kept, words in ((24.0, 61, "step back by less"), (26.0, 60, "set aside")):
+    for ahead, kept, words in ((24.0, 61, "step back by less"), (26.0, 61, "time of their place")):
         left, _, said = ordered([*run, run[-1] + ahead, *rest])
         assert (left, words in said) == (kept, True), said
     for away in (5, 6):
         back = [run[-1] - 3600.0 + 10.0 * i for i in range(away)]
         left, _, said = ordered([*run, *back, *rest[: 65 - 50 - away + (away - 5)]])
-        assert ("set aside" in said) is (away == 5)
+        assert ("jumps back" in said) is (away == 6)
+        assert ("time of their place" in said) is (away == 5)
     for by, put_right in ((9.5, True), (10.5, False)):
         left, _, said = ordered([*run, run[-1] - by, *rest])
         assert ("step back by less" in said) is put_right

@@ -285,11 +285,11 @@ def test_a_turned_log_tells_how_often_its_times_fall_and_between_which_lines() -
     assert "in line 5" in found.finding.words
 
 
-def test_a_stamp_that_leaves_the_clock_is_set_aside_alone() -> None:
+def test_a_stamp_that_leaves_the_clock_takes_the_time_of_its_place_alone() -> None:
     made_of = times_in_order(counted(0.0, 10.0, 20.0, 9000.0, 30.0, 25.0, 40.0, 50.0))
-    assert made_of.log.times.tolist() == [0.0, 10.0, 20.0, 30.0, 30.0, 40.0, 50.0]
+    assert made_of.log.times.tolist() == [0.0, 10.0, 20.0, 30.0, 40.0, 40.0, 50.0, 60.0]
     assert (made_of.sure, made_of.waiting) == (True, 0)
-    assert "1 samples set aside" in " ".join(f.finding.words for f in made_of.faults)
+    assert "1 stamps leave the clock" in " ".join(f.finding.words for f in made_of.faults)
 
 
 def test_two_stamps_that_fall_while_the_log_grows_are_not_taken_as_they_are() -> None:

@@ -82,17 +82,101 @@ def test_two_stamps_that_are_the_same_are_no_step_back() -> None:
 
 
 @pytest.mark.parametrize("odd", [500.0, -300.0])
-def test_an_odd_stamp_after_the_clock_was_set_back_is_set_aside(odd: float) -> None:
+def test_an_odd_stamp_after_the_clock_was_set_back_takes_the_time_of_its_place(odd: float) -> None:
     """Set back once by 1010 s: the samples go on in the order of the file, ten seconds apart."""
     after = [t - 800.0 for t in _evenly(200.0)]
     after[10] += odd
     made = order.times_in_order(_log([*_evenly(200.0), *after]))
-    assert made.log.times.tolist() == [t for t in _evenly(410.0) if t != 310.0]
-    assert 300.0 + 31 not in made.log.channels[0].values.tolist()
+    assert made.log.times.tolist() == _evenly(410.0)
+    assert made.log.channels[0].values.tolist() == [300.0 + n for n in range(42)]
     assert sorted(f.finding.code for f in made.faults) == sorted(
         [codes.CLOCK_BACK.code, codes.ODD_STAMP.code]
     )
     assert not made.sure
+
+
+def _codes(made: order.Ordered) -> list[str]:
+    return [f.finding.code for f in made.faults]
+
+
+@pytest.mark.parametrize(
+    ("step", "back", "sure"), [(10.0, 60.0, True), (20.0, 60.0, True), (20.0, 80.0, False)]
+)
+def test_a_clock_set_back_by_a_few_samples_hides_none_of_them(step: float, back: float, sure: bool) -> None:
+    """Set back at 200 s: the samples go on a step after the other. A minute is little, 80 s are not: how
+    long they lasted is not known."""
+    first = np.arange(0.0, 201.0, step)
+    after = 200.0 + step - back + step * np.arange(20)
+    made = order.times_in_order(_log([*first, *after]))
+    assert made.log.channels[0].values.tolist() == [300.0 + n for n in range(first.size + 20)]
+    assert made.log.times.tolist() == [step * n for n in range(first.size + 20)], (
+        "each a step after the other"
+    )
+    assert made.sure is sure
+    assert _codes(made) == [*([] if sure else [codes.CLOCK_BACK.code]), codes.ODD_STAMP.code]
+
+
+@pytest.mark.parametrize(("after", "step", "later"), [(125.0, 25.0 / 3.0, 0.0), (124.9, 10.0, 5.1)])
+def test_samples_between_two_stamps_stand_evenly_where_there_is_room(
+    after: float, step: float, later: float
+) -> None:
+    """Two stamps that slip, after 100 s: two steps and a half are room for them, less is not."""
+    made = order.times_in_order(_log([*_evenly(100.0), 40.0, 45.0, after, after + 10.0, after + 20.0]))
+    assert made.log.times[11:].tolist() == pytest.approx(
+        [100.0 + step, 100.0 + 2 * step, *(after + later + 10.0 * n for n in range(3))]
+    )
+    assert ("no room" in made.faults[0].finding.words) is (later > 0.0)
+
+
+def test_steps_back_of_a_few_samples_add_up() -> None:
+    """Three times 20 s are a minute, the fourth is more; each is said where it stands."""
+    for times, sure in ((3, True), (4, False)):
+        stamps = np.concatenate([80.0 * n + np.arange(0.0, 100.0, 10.0) for n in range(times)])
+        made = order.times_in_order(_log([*stamps, *(80.0 * times + np.arange(0.0, 200.0, 10.0))]))
+        assert made.log.channels[0].values.size == stamps.size + 20
+        assert made.sure is sure
+        assert _codes(made).count(codes.CLOCK_BACK.code) == (0 if sure else times)
+
+
+@pytest.mark.parametrize(
+    ("step", "back", "sure"), [(50.0, 10.0, True), (50.0, 11.0, False), (300.0, 1.0, False)]
+)
+def test_a_step_back_shorter_than_a_sample_is_time_lost(step: float, back: float, sure: bool) -> None:
+    """A step and what it goes back went by, nothing is counted."""
+    evenly = step * np.arange(20)
+    made = order.times_in_order(_log([*evenly, *(evenly[-1] - back + step * np.arange(20))]))
+    assert (len(made.log), made.sure) == (40, sure)
+    slip = [*evenly, evenly[-1] - back, *(evenly[-1] + step * np.arange(2, 20))]
+    assert order.times_in_order(_log(slip)).sure, "one stamp that slipped: the next stands where it belongs"
+
+
+def test_rows_said_again_are_left_out_where_something_moves() -> None:
+    times = np.array([*_evenly(100.0), 80.0, 90.0, 95.0, *(t + 110.0 for t in _evenly(100.0))])
+    times[8:11] = (80.0, 90.0, 95.0)
+
+    def made(values: np.ndarray) -> order.Ordered:
+        log = _log(times)
+        return order.times_in_order(
+            dataclasses.replace(log, channels=(dataclasses.replace(log.channels[0], values=values),))
+        )
+
+    moving = 300.0 + np.arange(times.size)
+    moving[11:14] = moving[8:11]
+    left = made(moving.copy())
+    assert left.log.times.tolist() == np.delete(times, (11, 12)).tolist(), "its last row is in time"
+    assert (left.sure, _codes(left)) == (True, [codes.ODD_STAMP.code])
+    moving[12] += 0.1
+    assert len(made(moving).log) == times.size, "a reading is another"
+    assert len(made(np.full(times.size, 300.0)).log) == times.size, "nothing moves: that shows nothing"
+
+
+@pytest.mark.parametrize(("after", "step"), [(175.0, 13.75), (176.0, 10.0)])
+def test_samples_without_a_clock_leave_the_hole_beside_them_a_hole(after: float, step: float) -> None:
+    """Three samples of another day after 120 s. 25 s more than their steps are no hole, 26 are."""
+    odd = (-9e8, -9e8 + 10.0, -9e8 + 20.0)
+    made = order.times_in_order(_log([*_evenly(120.0), *odd, after, after + 10.0]))
+    assert made.log.times[13:16].tolist() == pytest.approx([120.0 + step * n for n in (1, 2, 3)])
+    assert made.sure
 
 
 @pytest.mark.parametrize(("falls", "turned"), [(11, True), (10, False)])

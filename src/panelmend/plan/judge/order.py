@@ -1,5 +1,5 @@
-"""The order of the samples: the order of the file rules, odd time stamps are set aside or put right and
-said."""
+"""The order of the samples: the order of the file rules. Odd time stamps are put right and said; a sample is
+left out only where the file says it twice, so that no reading goes unseen because of its stamp."""
 
 from __future__ import annotations
 
@@ -7,15 +7,22 @@ import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray
 
+IntArray = NDArray[np.int64]
 ODD_RUN = 5  # samples: a longer run of strange stamps is a clock that was set, not a slip
 FAR = 20.0  # usual steps, and
 LEAST_FAR = 600.0  # s: a jump ahead by more may be a wrong stamp
 MOST_NAMED = 12
+ROOM = (
+    0.5  # samples: so much more than its samples' steps between the stamps around an odd run is room for them
+)
+EVEN = 0.1  # of a step
+LOST = 60.0  # s: set back by more in all by samples without room, how long anything lasted is not known
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,8 +41,10 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
     """Put the times of a log in order without moving a sample.
 
     A step back shorter than a sample is put right (the sample keeps its place and takes the time before it).
-    Up to five stamps that leave the clock, ahead or back, and come back to it are set aside. A clock that
-    stays set back goes on in the order of the file, and is said to be unsure.
+    Samples of up to five stamps that leave the clock, ahead or back, and come back to it take the time of
+    their place, unless each says a row above again. Where the stamps around them leave no room for them the
+    clock was set back, and all after them is as much later. Beyond a minute of that, and where a clock stays
+    set back, the log is said to be unsure.
 
     Args:
         log: as read.
@@ -54,10 +63,14 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
     found: list[Fault] = []
     repaired: list[int] = []
     aside: list[int] = []
+    placed: list[int] = []
+    hidden: list[tuple[int, float]] = []  # where the clock was set back, by how much [s]
+    lost = 0.0
     waiting, sure = 0, True
     offset, last = 0.0, _first(times, usual)
     i = 0
     gap = 2.5 * usual + log.stamp_step
+    coarse = float(2 * int(np.count_nonzero(steps == 0.0)) > steps.size)  # stamps longer than most steps
     while i < times.size:
         now = times[i] + offset
         ahead = now - last
@@ -71,7 +84,13 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
                 break
         elif -ahead < max(usual, log.stamp_step):
             odd, now = None, last
-            repaired.append(i)
+            if _stays_back(times, i, usual):
+                short = usual - float(times[i] - times[i - 1])
+                now, offset, lost = last + usual, offset + short, lost + short
+                hidden.append((i, short - usual))
+                placed.append(i)
+            else:
+                repaired.append(i)
         else:
             odd = _first_within(times[i + 1 : i + 1 + ODD_RUN] + offset, last, last + far)
             if odd is None:
@@ -80,14 +99,30 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
                 offset += last + usual - now
                 now = last + usual
         if odd is not None:
-            keep[i : i + 1 + odd] = False
-            aside.extend(range(i, i + 1 + odd))
+            run = np.arange(i, i + 1 + odd)
+            back = times[run[-1] + 1] + offset
             i += 1 + odd
+            if not run[0] or _said_before(log, run):
+                keep[run] = False
+                aside.extend(run.tolist())
+                continue
+            placed.extend(run.tolist())
+            if back - last + log.stamp_step * coarse < (run.size + ROOM) * usual:
+                short = (run.size + 1) * usual - float(back - last)
+                falls = int(np.argmin(np.diff(times[run[0] - 1 : run[-1] + 2]))) + int(run[0])
+                hidden.append((falls, float(times[falls - 1] - times[falls])))
+                offset, lost, back = offset + short, lost + short, back + short
+            made[run] = _between(last, back, run.size, usual, gap)
+            last = float(made[run[-1]])
             continue
         made[i] = last = now
         i += 1
+    if lost > LOST:
+        sure = False
+        found += [_set_back(log, at, by, usual) for at, by in hidden]
+        found.sort(key=lambda f: f.time)
     found = found[:MOST_NAMED]
-    found += _said(log, made, keep, repaired, aside)
+    found += _said(log, made, keep, repaired, aside, placed, lost)
     channels = tuple(dataclasses.replace(c, values=c.values[keep].copy()) for c in log.channels)
     aside_too = tuple(dataclasses.replace(c, values=c.values[keep].copy()) for c in log.set_aside)
     lines = log.lines[keep].copy()
@@ -138,6 +173,37 @@ def _first_within(after: FloatArray, low: float, high: float) -> int | None:
     return int(there[0]) if there.size else None
 
 
+def _said_before(log: CureLog, run: IntArray) -> bool:
+    """Whether each row of a run says a row above again, stamp and readings, and something moves in it."""
+
+    def same(a: int, b: int) -> bool:
+        return all(np.array_equal(c.values[a], c.values[b], equal_nan=True) for c in log.channels)
+
+    if not log.channels or not all(
+        any(same(at, above) for above in np.flatnonzero(log.times[: run[0]] == log.times[at]).tolist())
+        for at in run.tolist()
+    ):
+        return False
+    return not all(same(at, int(run[0]) - 1) for at in run.tolist())
+
+
+def _stays_back(times: FloatArray, at: int, usual: float) -> bool:
+    """Whether samples follow one another evenly up to a step back and from it on: a clock that was set, no
+    stamp that slipped."""
+    beside = (times[at - 1] - times[at - 2], times[at + 1] - times[at]) if 1 < at < times.size - 1 else ()
+    return bool(beside) and all(abs(step - usual) < EVEN * usual for step in beside)
+
+
+def _between(last: float, back: float, count: int, usual: float, gap: float) -> FloatArray:
+    """Times [s] of samples between two stamps, shape (count,): evenly, or one usual step after another where
+    that leaves a gap, which stays one."""
+    step = float(back - last) / (count + 1)
+    if back - last - count * usual > gap:
+        step = usual
+    times = last + step * np.arange(1.0, count + 1.0)
+    return times
+
+
 def _set_back(log: CureLog, at: int, by: float, usual: float) -> Fault:
     step = float(log.times[at] - log.times[at - 1])
     hour = ", an hour: the clock may have been set back" if _is_hour(step, usual) else ""
@@ -154,7 +220,13 @@ def _is_hour(step: float, usual: float) -> bool:
 
 
 def _said(
-    log: CureLog, made: FloatArray, keep: BoolArray, repaired: list[int], aside: list[int]
+    log: CureLog,
+    made: FloatArray,
+    keep: BoolArray,
+    repaired: list[int],
+    aside: list[int],
+    placed: list[int],
+    lost: float,
 ) -> list[Fault]:
     found = []
     if repaired:
@@ -164,12 +236,24 @@ def _said(
             f"lines {_lines(log, repaired)}"
         )
         found.append(fault(log, codes.ODD_STAMP, words, time=float(made[at])))
+    if placed:
+        at = placed[0]
+        words = (
+            f"{len(placed)} stamps leave the clock and come back ({log.clock(float(log.times[at]))}); their "
+            f"samples take the time of their place in the file; lines {_lines(log, placed)}"
+        )
+        if lost:
+            words += (
+                f"; there is no room for them: times after them are up to {length(lost)} later than written"
+            )
+        found.append(fault(log, codes.ODD_STAMP, words, time=float(made[at])))
     if aside:
         before = made[: aside[0]][keep[: aside[0]]]
         time = float(before[-1]) if before.size else float(log.times[0])
         words = (
-            f"{len(aside)} samples set aside, their stamps leave the clock and come back "
-            f"({log.clock(float(log.times[aside[0]]))}); lines {_lines(log, aside)}"
+            f"{len(aside)} samples left out, they say rows above again, stamp and readings, or stand before "
+            f"the first stamp that others follow ({log.clock(float(log.times[aside[0]]))}); "
+            f"lines {_lines(log, aside)}"
         )
         found.append(fault(log, codes.ODD_STAMP, words, time=time))
     return found
