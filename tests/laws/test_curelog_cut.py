@@ -43,6 +43,55 @@ def test_what_is_cut_off(last: str, before: list[str], cut: bool) -> None:
     assert cut_off(last, before, ",") is cut
 
 
+# rows whose time cannot be read
+
+
+@pytest.mark.parametrize(
+    ("odd", "times"),
+    [
+        ([30], list(range(60))),
+        ([30, 31, 32], list(range(60))),
+        ([0], list(range(1, 60))),  # nothing stands before it
+        ([58, 59], list(range(58))),  # nor behind these
+    ],
+)
+def test_a_row_without_a_time_stands_where_there_is_room(
+    tmp_path: Path, odd: list[int], times: list[int]
+) -> None:
+    """97 C and no vacuum in a row whose stamp is spoiled was left out, and the cure conformed."""
+    log = tmp_path / "a.csv"
+    proposed(log, "Time,T1 [C]", lambda i: f"14:{i:02d}:00,{warm(i)}")
+    rows = log.read_text("utf8").splitlines()
+    for i in odd:
+        rows[1 + i] = f"14:?{i}:00,{warm(i) + 18:.1f}"
+    log.write_text("\n".join(rows) + "\n", "utf8")
+    read = taken(log, propose(log))
+    assert (read.times + 60.0 * times[0]).tolist() == pytest.approx([60.0 * t for t in times])
+    assert read.lines.tolist() == [2 + t for t in times]
+    want = [273.15 + warm(t) + (18.0 if t in odd else 0.0) for t in times]
+    assert read.channel("T1 [C]").values.tolist() == pytest.approx(want)
+    notes = " ".join(read.notes)
+    assert ("take that of their place, line 32" in notes) is (odd[0] == 30)
+    assert (f"{len(odd)} lines are no samples" in notes) is (odd[0] == 58)
+
+
+def test_a_line_between_two_samples_that_stand_close_is_no_sample(tmp_path: Path) -> None:
+    """A line of averages, or of the highest: there is no room for it; nor is a line without a number one."""
+    log = tmp_path / "a.csv"
+    made = proposed(log, "Time,T1 [C]", lambda i: f"14:{i:02d}:00,{warm(i)}")
+    rows = log.read_text("utf8").splitlines()
+    del rows[41]  # a hole, with a line of words in it
+    log.write_text(
+        "\n".join([*rows[:31], "average,55.0", *rows[31:41], "power,off", *rows[41:]]) + "\n", "utf8"
+    )
+    read = taken(log, made)
+    assert read.times.tolist() == pytest.approx([60.0 * t for t in range(60) if t != 40])
+    assert 273.15 + 55.0 not in read.channel("T1 [C]").values.tolist()
+    notes = " ".join(read.notes)
+    assert "2 lines are no samples and were left out" in notes
+    assert "line 32 'readings without a time'" in notes
+
+
 def comma(value: float) -> str:
     return f"{value:.1f}".replace(".", ",")
 

@@ -133,7 +133,7 @@ def test_noon_is_passed_in_a_column_of_its_own(tmp_path: Path, head: str, stamp:
     assert np.diff(read_log.times).tolist() == [60.0] * 59
 
 
-def test_a_row_without_its_am_or_pm_has_no_time(tmp_path: Path) -> None:
+def test_a_row_without_its_am_or_pm_has_the_time_of_its_place(tmp_path: Path) -> None:
     log = tmp_path / "a.csv"
     made = proposed(
         log,
@@ -141,8 +141,8 @@ def test_a_row_without_its_am_or_pm_has_no_time(tmp_path: Path) -> None:
         lambda i: f"01:{i:02d}:00,{'PM' if i != 30 else ''},{warm(i)},{warm(i) + 1:.1f}",
     )
     read_log = taken(log, made)
-    assert read_log.times.size == 59
-    assert "1 lines are no samples" in " ".join(read_log.notes)
+    assert read_log.times.tolist() == [60.0 * n for n in range(60)]
+    assert "1 lines have readings and a time that cannot be read" in " ".join(read_log.notes)
 
 
 def test_a_date_without_its_time_is_no_midnight(tmp_path: Path) -> None:
@@ -152,7 +152,7 @@ def test_a_date_without_its_time_is_no_midnight(tmp_path: Path) -> None:
         "Date,Time,T1 [C]",
         lambda i: f"2026-11-25,{f'13:{i:02d}:00' if i != 30 else ''},{warm(i)}",
     )
-    assert taken(log, made).times.size == 59
+    assert taken(log, made).times.tolist() == [60.0 * n for n in range(60)]
 
 
 def test_a_date_goes_with_the_clock_and_not_with_the_time_from_the_start(tmp_path: Path) -> None:

@@ -17,7 +17,9 @@ from panelmend.curelog.longform import Widener
 from panelmend.curelog.numerals import block_times, cell_unit, numbers, plain_table
 from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
 from panelmend.curelog.stamps import offset_of
+from panelmend.curelog.unstamped import placed_note, timed_by_place, without_rows
 from panelmend.errors import ReadingError
+from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, IntArray
 from panelmend.plan.judge.no_readings import no_temperature, no_vacuum
 from panelmend.units import KINDS
@@ -112,13 +114,17 @@ class Builder:
         if not every:
             bad = np.flatnonzero(~good)
             self._see_heads(block, bad[:1000])
+            read = self._readings_in(block, bad) if self.widener is None else np.zeros(bad.size, np.bool_)
+            good[bad[read]] = True
+            times[bad] = np.nan
+            bad = bad[~read]
             sample = [(block.numbers[i], " ".join(c[i] for c in block.columns)[:60]) for i in bad[:20]]
             self._leave(sample, len(bad))
         self.count += int(np.count_nonzero(good))
         if self.count > MOST_SAMPLES:
             raise ReadingError(f"more than {MOST_SAMPLES} samples", where=self.name, todo="cut the log")
         if self.offset is None and how.time.zone == "stamped" and good.any():
-            at = int(np.argmax(good))
+            at = int(np.argmax(np.isfinite(times)))
             self.offset = offset_of(" ".join(block.column(i)[at] for i in how.time.columns))
         self.times.add(times if every else times[good])
         self.lines.add(block.line_numbers()[good])
@@ -131,6 +137,15 @@ class Builder:
             if not every:
                 cells = [cells[i] for i in kept]
             self.values[at].add(numbers(cells, how.decimal, how.thousands, self.words[at], column.unit))
+
+    def _readings_in(self, block: Block, rows: IntArray) -> BoolArray:
+        """Which rows (n,) without a time hold a number of a channel that counts."""
+        how, found = self.how, np.zeros(rows.size, np.bool_)
+        for column in how.columns:
+            if column.role in (ChannelRole.THERMOCOUPLE, ChannelRole.VACUUM):
+                cells = [block.columns[column.index][i] for i in rows.tolist()]
+                found |= np.isfinite(numbers(cells, how.decimal, how.thousands, Counter(), column.unit))
+        return found
 
     def _table(self, block: Block) -> FloatArray | None:
         """All channels of a block of plain numbers, shape (n, channels); None for any other block."""
@@ -190,10 +205,18 @@ class Builder:
                 todo="propose how to read it again from this file",
             )
         times, lines = (x.taken(np.empty(self.count, x.kind), whole) for x in (self.times, self.lines))
-        notes = self._notes()
+        stamped = np.isfinite(times)
+        if not stamped.any():
+            raise ReadingError(
+                "no row has a time that can be read",
+                where=self.name,
+                read=f"{times.size} rows of readings",
+                todo="propose how to read it again from this file",
+            )
+        notes = []
         if self.how.time.form == "time of day":
-            turns = np.concatenate([[0], np.cumsum(np.diff(times) < -43200.0)])
-            times = times + turns * 86400.0
+            turns = np.concatenate([[0], np.cumsum(np.diff(times[stamped]) < -43200.0)])
+            times[stamped] += turns * 86400.0
             if turns[-1]:
                 notes.append(f"midnight was passed {turns[-1]} times; a day was added each time")
         aside = tuple(
@@ -208,9 +231,16 @@ class Builder:
         )
         twice = self._ends_twice()
         channels = self._channels(whole, notes)
-        begun, step = _started(times[0], self.how, self.offset or 0), _step(times)
-        times -= times[0]
-        return CureLog(
+        first = times[np.argmax(stamped)]
+        begun, step = _started(first, self.how, self.offset or 0), _step(times[stamped])
+        times -= first
+        keep = stamped
+        if not stamped.all():
+            times = timed_by_place(times)
+            keep = np.isfinite(times)
+            times[~keep] = 0.0  # left out below
+        notes = [*self._notes(lines[~keep]), *placed_note(lines[keep & ~stamped]), *notes]
+        log = CureLog(
             times,
             channels,
             started=begun,
@@ -231,6 +261,7 @@ class Builder:
                 c.name for c in self.how.columns if c.name in self.how.gauges_aside and not c.sense
             ),
         )
+        return log if keep.all() else without_rows(log, keep)
 
     def _ends_twice(self) -> NDArray[np.bool_]:
         """Rows (n,) whose last two cells say the same number."""
@@ -280,11 +311,12 @@ class Builder:
         to_si(made, replace(column, role=ChannelRole.VACUUM, unit=unit, sense=sense), self.how)
         return made
 
-    def _notes(self) -> list[str]:
+    def _notes(self, untimed: IntArray) -> list[str]:
         notes = []
-        if self.left_count:
-            where = ", ".join(f"line {n} {t!r}" for n, t in self.left_out)
-            notes.append(f"{self.left_count} lines are no samples and were left out: {where}")
+        if self.left_count or untimed.size:
+            left = [*self.left_out, *((n, "readings without a time") for n in untimed[:5].tolist())]
+            where = ", ".join(f"line {n} {t!r}" for n, t in sorted(left)[:5])
+            notes.append(f"{self.left_count + untimed.size} lines are no samples and were left out: {where}")
         if self.short_count:
             where = ", ".join(map(str, self.short)) + (" ..." if self.short_count > len(self.short) else "")
             notes.append(

@@ -7,13 +7,11 @@ import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length
-from panelmend.plan.judge.log import Channel, CureLog, FloatArray
+from panelmend.plan.judge.log import Channel, CureLog, FloatArray, IntArray
 
-IntArray = NDArray[np.int64]
 ODD_RUN = 5  # samples: a longer run of strange stamps is a clock that was set, not a slip
 FAR = 20.0  # usual steps, and
 LEAST_FAR = 600.0  # s: a jump ahead by more may be a wrong stamp
@@ -112,7 +110,7 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
                 falls = int(np.argmin(np.diff(times[run[0] - 1 : run[-1] + 2]))) + int(run[0])
                 hidden.append((falls, float(times[falls - 1] - times[falls])))
                 offset, lost, back = offset + short, lost + short, back + short
-            made[run] = _between(last, back, run.size, usual, gap)
+            made[run] = times_between(last, back, run.size, usual, gap)
             last = float(made[run[-1]])
             continue
         made[i] = last = now
@@ -131,6 +129,26 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
         log, times=made[keep], channels=channels, lines=lines, set_aside=aside_too, ends_twice=twice
     )
     return Ordered(whole, tuple(found), sure, waiting)
+
+
+def times_between(last: float, back: float, count: int, usual: float, gap: float) -> FloatArray:
+    """Times of samples between two stamps: evenly, or one usual step after another where that leaves a gap,
+    which stays one.
+
+    Args:
+        last, back: the stamps [s].
+        count: of samples.
+        usual: step [s].
+        gap: the least that is one [s].
+
+    Returns:
+        Times [s], shape (count,).
+    """
+    step = float(back - last) / (count + 1)
+    if back - last - count * usual > gap:
+        step = usual
+    times = last + step * np.arange(1.0, count + 1.0)
+    return times
 
 
 def _turned_round(log: CureLog) -> Ordered:
@@ -192,16 +210,6 @@ def _stays_back(times: FloatArray, at: int, usual: float) -> bool:
     stamp that slipped."""
     beside = (times[at - 1] - times[at - 2], times[at + 1] - times[at]) if 1 < at < times.size - 1 else ()
     return bool(beside) and all(abs(step - usual) < EVEN * usual for step in beside)
-
-
-def _between(last: float, back: float, count: int, usual: float, gap: float) -> FloatArray:
-    """Times [s] of samples between two stamps, shape (count,): evenly, or one usual step after another where
-    that leaves a gap, which stays one."""
-    step = float(back - last) / (count + 1)
-    if back - last - count * usual > gap:
-        step = usual
-    times = last + step * np.arange(1.0, count + 1.0)
-    return times
 
 
 def _set_back(log: CureLog, at: int, by: float, usual: float) -> Fault:
