@@ -117,7 +117,7 @@ def test_how_far_a_time_may_be_off_its_stamp() -> None:
         (np.array([0.0]), 60.0, 0.0),
         (np.array([-1e-6, 0.0, 2e-6]), 60.0, 0.0),  # uneven by a millionth of a second: rounding
     ):
-        e = dataclasses.replace(_gathered(), log=Made(times=times, stamp_step=step))  # type: ignore[arg-type]
+        e = dataclasses.replace(_gathered(), log=Made(times=times, stamp_step=step, set_back=0.0))  # type: ignore[arg-type]
         assert e.blur == blur
 
 

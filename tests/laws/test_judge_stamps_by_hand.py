@@ -112,7 +112,7 @@ def test_a_clock_set_back_by_a_few_samples_hides_none_of_them(step: float, back:
     assert made.log.times.tolist() == [step * n for n in range(first.size + 20)], (
         "each a step after the other"
     )
-    assert made.sure is sure
+    assert (made.sure, made.log.set_back) == (sure, back)
     assert _codes(made) == [*([] if sure else [codes.CLOCK_BACK.code]), codes.ODD_STAMP.code]
 
 

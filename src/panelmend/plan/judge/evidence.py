@@ -52,10 +52,12 @@ class Evidence:
     @cached_property
     def blur(self) -> float:
         """How far a time between two samples may be from what their stamps say [s]: the smallest step of
-        stamps that repeat, or that stand at uneven steps of more than a second; else nought."""
+        stamps that repeat, or that stand at uneven steps of more than a second; and what a clock seems to
+        have been set back. Else nought."""
         steps, step = np.diff(self.times), self.log.stamp_step
         uneven = step > 1.0 and steps.size > 0 and float(np.ptp(steps)) > 1e-6
-        return step if uneven or bool((steps == 0.0).any()) else 0.0
+        coarse = step if uneven or bool((steps == 0.0).any()) else 0.0
+        return coarse + self.log.set_back
 
     def slowest_at(self, index: int) -> str:
         """The working thermocouple that reads least at a sample, "" for none."""

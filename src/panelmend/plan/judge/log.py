@@ -62,7 +62,8 @@ class CureLog:
     ``times`` [s] from the first sample, shape (n,), in the order of the file, never sorted; ``started`` the
     clock of the first sample (ISO 8601; "T09:30:00" without a date), "" when the file has elapsed time only;
     ``lines`` the line or row of the file each sample stood in; ``digest`` the SHA-256 of the file;
-    ``stamp_step`` [s] the smallest step the file's time stamps can show; ``ambient`` [Pa] the air pressure,
+    ``stamp_step`` [s] the smallest step the file's time stamps can show; ``set_back`` [s] by how much samples
+    without room between their stamps were put later in all; ``ambient`` [Pa] the air pressure,
     NaN when not known; ``set_aside``: channels that look like thermocouples and were given another role, as
     thermocouples, and those that look like vacuum gauges, as such; ``ends_twice`` (n,): the last two cells of
     the row say the same number, as where a cell was left out and the last one written again; empty where that
@@ -77,6 +78,7 @@ class CureLog:
     digest: str = ""
     lines: LineArray = field(default_factory=lambda: np.zeros(0, np.int32))
     stamp_step: float = 0.0
+    set_back: float = 0.0
     ambient: float = float("nan")
     notes: tuple[str, ...] = ()
     set_aside: tuple[Channel, ...] = ()

@@ -126,7 +126,13 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
     lines = log.lines[keep].copy()
     twice = log.ends_twice[keep] if log.ends_twice.size == keep.size else log.ends_twice
     whole = dataclasses.replace(
-        log, times=made[keep], channels=channels, lines=lines, set_aside=aside_too, ends_twice=twice
+        log,
+        times=made[keep],
+        channels=channels,
+        lines=lines,
+        set_aside=aside_too,
+        ends_twice=twice,
+        set_back=lost,
     )
     return Ordered(whole, tuple(found), sure, waiting)
 

@@ -145,7 +145,7 @@ def _level(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, inside: BoolA
             out.append(_not_seen(e, book, recipe, at, dips))
         elif allowed and too_low + e.blur * len(dips) > rule.dip_longest + 1e-6:
             words = (
-                f", {length(too_low)} too low{many}; the stamps are coarse and leave it open whether longer"
+                f", {length(too_low)} too low{many}; the stamps leave it open whether longer"
             )
             out.append(_enter(e, book, recipe, at, words, Outcome.UNKNOWN))
         elif allowed:

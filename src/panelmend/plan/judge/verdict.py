@@ -253,7 +253,7 @@ class VerdictRecorder:
         short = limit.value - value if most else value - limit.value
         if good and unsure > 0.0 and short < unsure - slack:
             outcome, code = Outcome.UNKNOWN, codes.UNKNOWN
-            words += f"; the stamps are coarse and leave it open by {show(unsure, kind, decimals=decimals)}"
+            words += f"; the stamps leave it open by {show(unsure, kind, decimals=decimals)}"
         if between is not None and keeps(between[0]) != keeps(between[1]):
             outcome, code = Outcome.UNKNOWN, codes.UNKNOWN
             ends = [show(x, kind, decimals=decimals) for x in between]
