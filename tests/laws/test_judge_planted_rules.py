@@ -179,7 +179,7 @@ def test_the_first_readings_are_looked_for_further_on_where_there_are_four() -> 
 
 
 def blur(*times: float) -> float:
-    e = SimpleNamespace(times=np.array(times), log=SimpleNamespace(stamp_step=1.0))
+    e = SimpleNamespace(times=np.array(times), log=SimpleNamespace(stamp_step=1.0, set_back=0.0))
     return float(Evidence.blur.func(e))  # type: ignore[attr-defined]
 
 
