@@ -144,9 +144,7 @@ def _level(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, inside: BoolA
         if not seen:
             out.append(_not_seen(e, book, recipe, at, dips))
         elif allowed and too_low + e.blur * len(dips) > rule.dip_longest + 1e-6:
-            words = (
-                f", {length(too_low)} too low{many}; the stamps leave it open whether longer"
-            )
+            words = f", {length(too_low)} too low{many}; the stamps leave it open whether longer"
             out.append(_enter(e, book, recipe, at, words, Outcome.UNKNOWN))
         elif allowed:
             words = f"down to {show(float(e.vacuum[at]), 'pressure')} for {length(too_low)}{many}"
