@@ -18,6 +18,11 @@ def _set_back(m: Made, inside: bool) -> None:
     m.times[500 : 505 if inside else 506] -= 300.0
 
 
+def _set_back_little(m: Made, inside: bool) -> None:
+    m.times[500:] -= 40.0
+    m.times[800:] -= 20.0 if inside else 30.0
+
+
 def _hour(m: Made, inside: bool) -> None:
     m.times[500:] += 3600.0 + (5.5 if inside else 4.5)
 
@@ -108,6 +113,7 @@ def _newest_first(m: Made, inside: bool) -> None:
 
 case(c.NEWEST_FIRST, "half of the steps fall", faults(_newest_first))
 case(c.CLOCK_BACK, "six stamps set back are no slip", faults(_set_back))
+case(c.CLOCK_BACK, "set back by more than a minute in all", faults(_set_back_little))
 case(c.CLOCK_HOUR, "within half a step of an hour", faults(_hour))
 case(c.REPEATED, "the same stamp", faults(_twice))
 case(c.GAP, "two and a half steps", faults(_gap))

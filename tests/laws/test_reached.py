@@ -71,6 +71,7 @@ LOOKED_THROUGH = {
     "find_faults": "the faults of a log without the report about them",
     "all_grounds": "every ground of a refusal is told in the docs",
     "cookie_name": "the name under which a browser keeps a session",
+    "case_tables": "each case of an ensemble, against which its counts are held",
     "card_data": "what the pages of a card show, without the pages",
 }
 
