@@ -13,7 +13,7 @@ import pytest
 from judge_lines import limit, recipe
 from judge_readings import book_of, dwell, shown, stretch
 from panelmend.plan.judge import Outcome, lost
-from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment
+from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.spans import Span
 from panelmend.plan.judge.walk import _first_rows, _level, _ramp, counted_time, heat_start, walk
@@ -76,6 +76,54 @@ def test_a_dwell_counts_up_to_where_the_way_to_a_hotter_one_begins() -> None:
     found = walk(shown(way, way), cycle(UP, low, HOLD))[1]
     assert found.until == pytest.approx(115.0, abs=0.01)
     assert found.spans[-1].end == found.end == found.until
+
+
+LOW = dataclasses.replace(HOLD, name="low", target=360.0, band_low=limit(355.0))
+
+
+@pytest.mark.parametrize("top", [None, limit(375.0)], ids=["halfway", "its_top"])
+def test_a_way_to_a_hotter_dwell_between_two_readings_counts_for_none(top: RecipeLimit | None) -> None:
+    """A reading a minute: 360 K at 240 s and 390 at 300 s are 375 K at 270 s; it counted up to 385 K."""
+    way = [*[300.0] * 5, 360.0, 360.0, 360.0, 390.0, 390.0]
+    e = shown(way, way, times=np.arange(-3, 7) * 60.0, gap=200.0)
+    found = walk(e, cycle(UP, dataclasses.replace(LOW, band_high=top), HOLD))[1]
+    assert found.until == found.spans[-1].end == pytest.approx(270.0, abs=0.01)
+    both = [*[300.0] * 5, 345.0, 390.0, 390.0]  # into its band and out of it: at 73.3 and at 100 s
+    e = shown(both, both, times=np.arange(-4, 4) * 60.0, gap=200.0)
+    found = walk(e, cycle(UP, dataclasses.replace(LOW, band_high=top), HOLD))[1]
+    assert found.until == pytest.approx(100.0, abs=0.01)
+    assert found.spans[0].length == pytest.approx(100.0 - 73.333, abs=0.01)
+
+
+def test_the_slowest_that_comes_in_once_the_way_to_a_hotter_one_has_begun_counts_nothing() -> None:
+    """The fastest at 375 K at 90 s, the slowest at 355 K at 96.7 s; it counted up to 110 s."""
+    fast, slow = [*[300.0] * 5, 360.0, *[390.0] * 3], [*[300.0] * 6, *[390.0] * 3]
+    e = shown(fast, slow, times=np.arange(-4, 5) * 60.0, gap=200.0)
+    found = walk(e, cycle(UP, LOW, HOLD))[1]
+    assert found.until == pytest.approx(96.667, abs=0.01)
+    assert [x.length for x in found.spans] == [0.0]
+
+
+@pytest.mark.parametrize("again", [390.0, 385.0, 400.0])
+def test_a_dwell_ends_where_it_has_come_down_to_a_cooler_one_that_its_heat_follows(again: float) -> None:
+    """390 K, 360 and 390 once more: the first was all three, and nobody was read to have come down."""
+    back = dataclasses.replace(AGAIN, target=again, band_low=limit(again - 5.0))
+    way = [300.0] * 3 + [390.0] * 20 + [380.0, 370.0] + [360.0] * 20 + [370.0, 380.0] + [again] * 20
+    e = shown(way, way)
+    _, hot, low, _, last = walk(e, cycle(UP, HOLD, LOW, dataclasses.replace(ONCE_MORE, target=again), back))
+    assert [s.found for s in (hot, low, last)] == [True] * 3
+    assert hot.spans[-1].end == pytest.approx(225.0, abs=0.01)
+    assert hot.until == low.start == pytest.approx(245.0, abs=0.01)  # 365 K
+    assert low.spans[-1].end == pytest.approx(260.0 + again / 2.0, abs=0.01)  # halfway there
+
+
+def test_a_dwell_with_no_heat_in_its_band_behind_a_cooler_one_ends_where_it_was_left() -> None:
+    way = [300.0] * 3 + [390.0] * 20 + [360.0] * 20
+    assert walk(shown(way, way), cycle(UP, HOLD, LOW, DOWN))[1].until == math.inf
+    for high, ends in ((384.0, False), (385.0, True)):
+        some = dataclasses.replace(AGAIN, target=370.0, band_low=limit(366.0), band_high=limit(high))
+        found = walk(shown(way, way), cycle(UP, HOLD, LOW, some))[1]
+        assert (found.until < math.inf) is ends
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
 from panelmend.plan.judge.holes import crossing_between, highest_with_unread, slowest_at_least
+from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.spans import (
@@ -32,9 +33,10 @@ class Stretch:
     """A segment in the log. ``start`` and ``end`` [s]; ``entries`` [s]: when each thermocouple reached the
     segment's level (None: never); ``spans``: where the slowest was in the band; ``found`` False when the
     cure never came there; ``level`` [K]: that of the entries; ``until`` [s]: where the way to a hotter
-    segment begins, infinite where none follows; ``since`` [s]: where the way to this segment begins, at the
-    soonest: behind a cooler dwell with that, in which a gap may hide it; ``down`` [s]: of a dwell cooler than
-    the one before, when each thermocouple came down to ``top`` [K] (None: never)."""
+    segment begins, or where it has come down to a cooler dwell that heat in its band follows, infinite for
+    none; ``since`` [s]: where the way to this segment begins, at the soonest: behind a cooler dwell with
+    that, in which a gap may hide it; ``down`` [s]: of a dwell cooler than the one before, when each
+    thermocouple came down to ``top`` [K] (None: never)."""
 
     segment: RecipeSegment
     start: float
@@ -153,7 +155,7 @@ def _dwell(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
     entry = first_at(e.times, e.lowest, low, now)
     if entry is None:
         return Stretch(segment, now, now, entries, (), False, low)
-    until = _way_to_hotter(e, recipe, at, entry)
+    until = _way_out(e, recipe, at, entry)
     end = min(until, float(e.times[-1]))
     lowest, known = slowest_at_least(e, low)
     inside = [s for s in spans_above(e.times, lowest, low, known) if s.end >= entry and s.start <= end]
@@ -165,21 +167,12 @@ def _dwell(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
 
 def _dwell_below(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretch:
     """A dwell that is cooler than the one before: it begins where the hottest has come down to the top of its
-    band, or as far above the target as the low end is below it, and has been so for a minute: noise on the
-    way down is no heat above it. ``since`` is when that can have been."""
+    band, or as far above the target as the low end is below it. ``since`` is when that can have been."""
     segment = recipe.segments[at]
     assert segment.band_low is not None
     low, top = segment.band_low.value, top_come_down_to(segment).value
     highest = highest_with_unread(e, top)  # one read above it again was above it while it was not read
-    reached, over = first_at(e.times, highest, top, now, falling=True), True
-    while reached is not None and over:
-        near = samples_within(e.times, reached, reached + SETTLED)
-        with np.errstate(invalid="ignore"):
-            above = last_of(highest[near] > top * (1.0 + SLACK))
-        over = above is not None
-        if above is not None:
-            after = float(e.times[near.start + above])
-            reached = first_at(e.times, highest, top, after, falling=True)
+    reached = _come_down(e, highest, top, now)
     if reached is None:
         return Stretch(segment, now, now, (), (), False, low)
     soonest = crossing_between(e, highest, top, reached, falling=True)[0]
@@ -190,6 +183,21 @@ def _dwell_below(e: Evidence, recipe: CureRecipe, at: int, now: float) -> Stretc
     return dataclasses.replace(made, start=start, spans=spans, since=max(now, soonest), down=down, top=top)
 
 
+def _come_down(e: Evidence, highest: FloatArray, top: float, now: float) -> float | None:
+    """When the hottest (n,) [K] has come down to a level [K] from a time [s] on, and has been so for a
+    minute: noise on the way down is no heat above it. None for never."""
+    reached = first_at(e.times, highest, top, now, falling=True)
+    while reached is not None:
+        near = samples_within(e.times, reached, reached + SETTLED)
+        with np.errstate(invalid="ignore"):
+            above = last_of(highest[near] > top * (1.0 + SLACK))
+        if above is None:
+            break
+        after = float(e.times[near.start + above])
+        reached = first_at(e.times, highest, top, after, falling=True)
+    return reached
+
+
 def top_come_down_to(segment: RecipeSegment) -> RecipeLimit:
     """The level [K] that the hottest has to come down to for a cooler dwell: the top of its band, or as far
     above the target as the low end is below it."""
@@ -198,8 +206,13 @@ def top_come_down_to(segment: RecipeSegment) -> RecipeLimit:
     return segment.band_high or mirrored
 
 
+def _way_out(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:
+    """Where what may count for a dwell ends [s]: the start of the way to a hotter segment, or where the
+    hottest has come down to a cooler dwell that is followed by heat in its own band; infinite for neither."""
+    return min(_way_to_hotter(e, recipe, at, entry), _way_to_cooler(e, recipe, at, entry))
+
+
 def _way_to_hotter(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:
-    """Where what may count ends [s]: the start of the way to a hotter segment; infinite for none."""
     segment = recipe.segments[at]
     hotter = [
         s for s in recipe.segments[at + 1 :] if s.kind is not SegmentKind.COOL and s.target > segment.target
@@ -210,8 +223,27 @@ def _way_to_hotter(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> fl
     wanted = hotter[0].band_low.value if hotter[0].band_low else hotter[0].target
     reached = first_at(e.times, e.highest, wanted, entry)
     until = reached if reached is not None else float(e.times[-1])
-    left = last_up(e.times, e.highest, top, entry, until)
-    return left if left is not None else until
+    # the readings beside: the way may begin and end between two of them
+    begin = max(0, int(np.searchsorted(e.times, entry, "right")) - 1)
+    end = min(len(e.times) - 1, int(np.searchsorted(e.times, until, "left")))
+    left = last_up(e.times, e.highest, top, float(e.times[begin]), float(e.times[end]))
+    return until if left is None else min(max(left, entry), until)
+
+
+def _way_to_cooler(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> float:
+    segment, behind = recipe.segments[at], recipe.segments[at + 1 :]
+    assert segment.band_low is not None
+    low = segment.band_low.value
+    cooler = [i for i, s in enumerate(behind) if s.kind is SegmentKind.DWELL and s.target < segment.target]
+    if not cooler:
+        return math.inf
+    again = [s for s in behind[cooler[0] + 1 :] if s.kind is not SegmentKind.COOL]
+    if not any(max(s.target, s.band_high.value if s.band_high else 0.0) >= low for s in again):
+        return math.inf
+    # where the bands touch, it has to have left its own
+    top = min(top_come_down_to(behind[cooler[0]]).value, low * (1.0 - 2.0 * SLACK))
+    reached = _come_down(e, highest_with_unread(e, top), top, entry)
+    return math.inf if reached is None else reached
 
 
 def _cool(e: Evidence, segment: RecipeSegment, now: float) -> Stretch:
