@@ -247,14 +247,14 @@ def test_what_is_short_is_named_with_its_amount() -> None:
         else 0
     )
     assert f"{1e3 * (total - 0.06):.1f} g" in short[0].words
-    # Every page a storekeeper holds has both: what is picked (13 g of the 60 g went before), what is short.
+    # Every page a storekeeper holds has both: what is picked (12 g of the 60 g went before), what is short.
     assert plan.work is not None
     lines = [x for x in plan.work.kit.lines if x.short is not None]
     assert [[p.lot for p in x.picks] for x in lines] == [["LR-5520"]]
     line, lacks = lines[0], 1e3 * (total - 0.06)
     shown = workings_of(plan)
     card, screen, sheet = _kit(shown, line), _line(line, shown), _kit_row(line, "mm")
-    assert card["picks"][0].startswith("L-77, lot LR-5520: 46.97 g")  # to the digit of the batch
+    assert card["picks"][0].startswith("L-77, lot LR-5520: 48.07 g")  # to the digit of the batch
     assert card["short"] == f"{lacks:.2f} g"
     assert screen["short"]["text"] == f"{lacks:.2f} g"
     assert screen["picks"][0][:2] == ("L-77", "LR-5520")

@@ -9,11 +9,14 @@ from __future__ import annotations
 import pytest
 
 from examples_here import case_from, text
+from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding
 from panelmend.job import blanket_supply
 from panelmend.job.bag import formulas as bag
+from panelmend.job.card.order import Place
 from panelmend.job.case import Case
 from panelmend.job.kit import formulas as kit
+from panelmend.physics.atmosphere import standard_pressure
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 from panelmend.shapes import circle
@@ -61,6 +64,34 @@ def test_twenty_two_inches_cannot_exist_above_8266_ft() -> None:
     found = _at("8270")
     assert len(found) == 2, "one for each cure operation"
     assert all(f.severity == "stop" and "22.0 inHg" in f.words for f in found)
+
+
+def test_the_panel_is_held_against_all_that_the_air_can_press_with() -> None:
+    """27540 N stood there, for the least vacuum of 22 inHg; 36.4 kN at 985 hPa."""
+    least, barometer = 22 * 3386.389, 98500.0
+    made = _plan()
+    assert made.work is not None
+    first = made.work.bag.operations[0]
+    assert float(first.force) == pytest.approx(27540.0 * barometer / least, rel=1e-4)
+    assert float(first.force) == pytest.approx(36412.0, rel=1e-3)
+    for gone, pressure in (
+        (('barometer = "985 hPa"\n',), standard_pressure(240.0) * 105.0 / 101.325),
+        (('barometer = "985 hPa"\n', 'elevation = "240 m"\n'), 105e3),
+    ):
+        other = _plan(*[(line, "") for line in gone]).work
+        assert other is not None
+        assert float(other.bag.operations[0].force) == pytest.approx(
+            float(first.force) * pressure / barometer
+        )
+
+
+def test_the_vacuum_is_drawn_and_written_down_on_the_dry_stack() -> None:
+    """Only the loss was asked there: that the vacuum cannot be reached showed with resin mixed."""
+    made = _plan()
+    (dry,) = (s for s in made.card.steps if s.place == Place("D6", 1))
+    least = {b.what: b.low for b in dry.blanks if "acuum reached" in b.what}
+    assert set(least) == {"Vacuum reached dry", "Opposite side: vacuum reached dry"}
+    assert [words_of(x) for x in least.values() if x is not None] == ["22.0 inHg"] * 2
 
 
 def _plan(*changes: tuple[str, str]) -> Plan:

@@ -149,6 +149,26 @@ def test_vacuum_that_the_air_can_give(available: float | None, least: float, rai
 
 
 @pytest.mark.parametrize(
+    ("available", "least", "elevation", "raised"),
+    [
+        (None, 80e3, None, False),
+        (79.9e3, 80e3, None, False),  # that cannot be drawn at all: B002
+        (80e3, 80e3, None, True),
+        (84.99e3, 80e3, None, True),  # what a pump usually leaves, 5 kPa, is missing
+        (85.01e3, 80e3, None, False),
+        (98.0e3, 90e3, 469.0, True),  # 95.8 kPa on a standard day at 469 m, 89.8 in bad weather
+        (98.0e3, 90e3, 450.0, False),  # 96.0 and 90.02
+    ],
+)
+def test_vacuum_that_pump_and_weather_leave_room_for(
+    available: float | None, least: float, elevation: float | None, raised: bool
+) -> None:
+    made = bag(available_vacuum=available, least_vacuum=least)
+    found = air_checks.hardly_drawn(case(bay={"elevation": elevation}), made)
+    assert codes(found) == ["B023"] * raised
+
+
+@pytest.mark.parametrize(
     ("share", "raised"),
     [
         (95.01e3, False),

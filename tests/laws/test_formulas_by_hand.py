@@ -223,6 +223,8 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     (weighing.batch_for, {"need": 0.5, "pots": 2, "least": 0.1, "step": 0.01}, 0.5),
     (weighing.batch_for, {"need": 0.503, "pots": 2, "least": 0.1, "step": 0.01}, 0.52),
     (weighing.batch_for, {"need": 0.1, "pots": 2, "least": 0.07, "step": 0.01}, 0.14),
+    (weighing.as_printed, {"mass": 0.0024643, "places": 2}, 0.00246),
+    (weighing.as_printed, {"mass": 0.0024643, "places": 1}, 0.0025),
     (weighing.surplus_of, {"batch": 0.52, "need": 0.503}, 0.017),
     (kit.volume_with, {"before": 3e-5, "more": 5e-6}, 3.5e-5),
     (weighing.pot_count, {"total": 0.5, "pot": 0.2}, 3),

@@ -9,6 +9,7 @@ import pytest
 from examples_here import case_from, sound, text
 from panelmend.derive import Ledger
 from panelmend.derive.figure import Origin
+from panelmend.derive.ledger import words_of
 from panelmend.job.basis import Basis
 from panelmend.job.kit import weighing
 from panelmend.job.kit.mixing import _balance
@@ -201,3 +202,16 @@ def test_a_sheet_of_three_per_cent_lets_no_hardener_past_three_per_cent_of_its_p
         assert float(hardener) == pytest.approx(parts * float(resin), rel=1e-6)
         assert float(mix.hardener_low) >= 0.97 * parts * float(resin)
         assert float(mix.hardener_high) <= 1.03 * parts * float(resin)
+
+
+def test_the_hardener_s_window_is_that_of_the_resin_that_is_printed() -> None:
+    """2.46 g of resin was printed for 2.464 g, 0.98 to 1.00 g of hardener beside it: 0.97 to 0.99 g by hand.
+
+    0.4 x 0.97 x 2.47 + 0.01 = 0.968, up to 0.97; 0.4 x 1.03 x 2.45 - 0.01 = 0.999, down to 0.99.
+    """
+    plan = planned(text("cowling"))
+    assert plan.work is not None
+    (paste,) = (m for m in plan.work.kit.mixes if m.operation == "Core and cap" and m.filler is not None)
+    assert [words_of(x) for x in (paste.pots[0][0], paste.hardener_low, paste.hardener_high)] == [
+        "2.46 g", "0.97 g", "0.99 g",
+    ]  # fmt: skip

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from panelmend.derive import Figure, Source, formula
+from panelmend.derive.figure import PRACTICE
 from panelmend.document.approved import Cure
 from panelmend.job.basis import Basis
 from panelmend.physics import atmosphere, steam
+from panelmend.units.fundamental import SEA_LEVEL_PRESSURE
 
 STANDARD = Source("US Standard Atmosphere 1976", "equation 33a")
 IF97 = Source("IAPWS-IF97", "equations 30 and 31")
 # Sea-level pressures the weather seldom leaves: common practice, no source. The records known are 870 and
 # 1084 hPa (from memory).
 PRESSURE_OF_WEATHER = (95000.0, 105000.0)  # [Pa]
+LEFT_BY_PUMP = (
+    5000.0  # [Pa] what pump, hoses and small leaks usually leave in a bag: common practice, no source
+)
 
 
 @formula(
@@ -27,6 +32,16 @@ def air_pressure_at(elevation: float) -> float:
     return: pressure [Pa]
     """
     return atmosphere.standard_pressure(elevation)
+
+
+@formula("p x 1050 hPa / 1013.25 hPa", source=PRACTICE, kind="pressure")
+def highest_of_weather(standard: float) -> float:
+    """The highest air pressure that the weather usually brings where the standard atmosphere has another.
+
+    standard: pressure of the standard atmosphere at the bay [Pa]
+    return: pressure [Pa]
+    """
+    return standard * PRESSURE_OF_WEATHER[1] / SEA_LEVEL_PRESSURE
 
 
 @formula("v = p", source=Source("a vacuum cannot be deeper than the air above it"), kind="vacuum")
@@ -79,6 +94,16 @@ def pressure_of(basis: Basis) -> Figure | None:
     if height is None:
         return None
     return basis.ledger.derive("bay.air_pressure", air_pressure_at, elevation=height)
+
+
+def most_pressure_of(basis: Basis) -> Figure:
+    """The most that the air at the bay can press with: the barometer, else the weather's highest there."""
+    pressure = pressure_of(basis)
+    if pressure is None:
+        return basis.ledger.default("bay.pressure_most", PRESSURE_OF_WEATHER[1], "pressure")
+    if basis.case.document.bay.barometer is not None:
+        return pressure
+    return basis.ledger.derive("bay.pressure_most", highest_of_weather, standard=pressure)
 
 
 def elevation_of(basis: Basis) -> Figure | None:

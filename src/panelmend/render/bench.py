@@ -227,7 +227,7 @@ def _cure(plan: Plan, shown: Workings, bag: BagOperation) -> dict[str, Any]:
         "vacuum": [
             ["at least ", shown.part(bag.least_vacuum)],
             ["at most ", shown.part(bag.leak_drop), " in ", shown.part(bag.leak_time)],
-            [shown.part(bag.force)],
+            ["up to ", shown.part(bag.force)],
         ]
         if bag.bagged
         else _pressed(shown, bag),

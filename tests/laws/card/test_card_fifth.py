@@ -58,15 +58,15 @@ def test_the_cloth_gets_what_the_data_asks_not_what_is_mixed(kind: str) -> None:
 
 
 def _brushed(plan: Plan, bag: BagOperation) -> float:
-    """Resin [kg] brushed under the largest piece of each skin, by hand from its outline."""
+    """Resin [kg] brushed under the largest piece of each skin, or under a cap as far as its opening."""
     assert plan.work is not None
     coat = plan.case.document.data.resin.brush_coat
     if not bag.on_panel or coat is None:
         return 0.0
     sides = [[p for p in s.plies if p.id in bag.plies] for s in plan.work.plies.sides]
     largest = [max(p.outline.area for p in s) for s in sides if s]
-    cap = [p.outline.area for p in plan.work.core.cap if p.id in bag.plies]
-    return coat.value * math.fsum(largest or [max(cap, default=0.0)])
+    cap = [p for p in plan.work.core.cap if p.id in bag.plies]
+    return coat.value * math.fsum(largest or [plan.work.cutout.opening.outline.area if cap else 0.0])
 
 
 def _in_coupons(plan: Plan) -> float:

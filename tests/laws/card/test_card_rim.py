@@ -40,6 +40,12 @@ def test_the_rim_of_a_cap_lies_on_tape_and_is_off_before_plies_go_over_it(kind: 
     assert (laid.unit, off.unit) == ("pieces", "pieces")
 
 
+def test_a_cap_is_brushed_under_as_far_as_its_opening_not_out_to_its_rim() -> None:
+    """100 g/m2 on 144 cm2; 2.7 g stood there, for the whole cap of 274 cm2."""
+    (brushed,) = (s for s in steps(planned("gear_door"), "O14", 1) if "brush" in s.title)
+    assert "1.4 g in all" in said(planned("gear_door"), brushed)
+
+
 @pytest.mark.parametrize("kind", ["root_fairing", "flap_rib_bay"])
 def test_no_rim_where_a_cap_comes_trimmed_from_a_plate_or_none_is_laid(kind: str) -> None:
     plan = planned(kind)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.errors import Finding, caution_code, note_code, stop_code
-from panelmend.job.air import PRESSURE_OF_WEATHER
+from panelmend.job.air import LEFT_BY_PUMP, PRESSURE_OF_WEATHER
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.case import Case
 from panelmend.physics.atmosphere import standard_pressure, station_pressure
@@ -31,6 +31,12 @@ B015 = note_code(
     "The flow of the largest leak that would still pass was not calculated",
     "measure the breather's thickness under vacuum and type it for the breather under [[materials.bagging]]",
 )
+B023 = caution_code(
+    "B023",
+    "The vacuum that the data requires can hardly be drawn in this bay",
+    "draw it on the dry stack, on the day and with the pump of the cure, before resin is mixed; where it is "
+    "not reached, work at a lower elevation or ask engineering",
+)
 B020 = stop_code(
     "B020",
     "Air has no path from the lay-up to the vacuum",
@@ -52,6 +58,29 @@ def vacuum_findings(case: Case, bag: BagOperation) -> list[Finding]:
         top = show(float(bag.vacuum.highest), "elevation", case.view)
         text += f"; on a standard day it ends at {top} above the sea"
     return [B002(text, place=f"bag.{bag.number}")]
+
+
+def hardly_drawn(case: Case, bag: BagOperation) -> list[Finding]:
+    """A vacuum that the air here has, but not with what a pump usually leaves, or not in all weather."""
+    asked, bay = float(bag.least_vacuum), case.document.bay
+    if bag.available_vacuum is None or float(bag.available_vacuum) < asked:
+        return []
+
+    def words(pascal: float) -> str:
+        return show(pascal, "vacuum", case.view, limit="most")
+
+    told = []
+    drawn = float(bag.available_vacuum) - LEFT_BY_PUMP
+    if drawn < asked:
+        told.append(f"with what a pump usually leaves in a bag, the air here gives {words(drawn)}")
+    if bay.elevation is not None:
+        low = standard_pressure(bay.elevation) * PRESSURE_OF_WEATHER[0] / SEA_LEVEL_PRESSURE
+        if low < asked:
+            told.append(f"in the lowest air of the weather here it cannot be deeper than {words(low)}")
+    if not told:
+        return []
+    least = show(asked, "vacuum", case.view, limit="least")
+    return [B023(f"{bag.name} needs {least}; {'; '.join(told)}", place=f"bag.{bag.number}")]
 
 
 def flow(bags: BagPart) -> list[Finding]:

@@ -94,6 +94,7 @@ def check(
         if bag.bagged:
             found += (
                 air_checks.vacuum_findings(case, bag)
+                + air_checks.hardly_drawn(case, bag)
                 + _fit(case, bag)
                 + heat_checks.materials(case, bag)
                 + _stacking(case, bag)

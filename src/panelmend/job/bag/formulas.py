@@ -93,7 +93,7 @@ def tape_length(length: float, width: float, allowance: float) -> float:
 
 @formula("F = p A", source=TM_BAG, kind="force")
 def force_of_bag(pressure: float, length: float, width: float) -> float:
-    """Force with which the air presses on the bagged area.
+    """Force with which the air presses on the bagged area; what holds the panel has to bear the most.
 
     pressure: pressure difference across the bag [Pa]
     length: length of the bagged area [m]

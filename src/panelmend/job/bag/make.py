@@ -132,7 +132,7 @@ def _operation(
         air.deepest_vacuum_of(basis),
         drop,
         time,
-        force_on(basis, key, least, bagged=cure.bagged),
+        force_on(basis, key, bagged=cure.bagged),
         cure.pressure_aid,
         under.side,
         frame,

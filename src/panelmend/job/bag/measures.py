@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from panelmend.derive import Figure, Source
 from panelmend.document.approved import CurePart
 from panelmend.document.panel import Side
+from panelmend.job import air
 from panelmend.job.bag.air_path import AirPath, ProofSheet, prove_air_path
 from panelmend.job.bag.formulas import force_of_bag, gas_under_bag, leak_throughput
 from panelmend.job.bag.formulas import middle_of as middle_of
@@ -47,15 +48,15 @@ class BaggedRepair:
     core: CorePart
 
 
-def force_on(basis: Basis, key: str, least: Figure, *, bagged: bool) -> Figure:
-    """The force on one side of a bag at the least pressure [N]; none without a bag."""
+def force_on(basis: Basis, key: str, *, bagged: bool) -> Figure:
+    """The most that presses on one side of a bag [N], drawn empty: what holds the panel bears it."""
     ledger = basis.ledger
     if not bagged:
         return ledger.table(f"{key}.force", 0.0, "force", source=Source("no bag"))
     return ledger.derive(
         f"{key}.force",
         force_of_bag,
-        pressure=least,
+        pressure=air.most_pressure_of(basis),
         length=ledger[f"{key}.seal_length"],
         width=ledger[f"{key}.seal_width"],
     )

@@ -85,7 +85,7 @@ def other_bag(
         wanted if blanket is not None else "",
         support,
         bagged,
-        force_on(basis, key, least, bagged=bagged),
+        force_on(basis, key, bagged=bagged),
         None if is_open or not bagged else proof_of(built.layers, outline, built.fittings),
         difference,
         push,

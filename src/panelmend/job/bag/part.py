@@ -218,7 +218,8 @@ class BagOperation:
 
     ``patch`` is what lies under it, ``sensor_line`` where thermocouples go, ``seal_line`` the inner edge of
     the sealing tape, all in standard axes. ``blanket`` is the id of the blanket ("" where none will do),
-    ``needed_length`` by ``needed_width`` the heated size that is wanted. ``force`` presses on the bag.
+    ``needed_length`` by ``needed_width`` the heated size that is wanted. ``force`` presses on the bag
+    at the most, drawn empty.
     ``frame`` is that of the rectangles, ``hand`` what of it was placed by hand. Without a bag ``pressure`` is
     the least that the data has weights or clamps press with, ``weights`` the mass that does it.
     """

@@ -98,9 +98,9 @@ def leak_step(bench: Bench, bag: BagOperation) -> Step:
         (
             "At least ",
             bag.least_vacuum,
-            " at the gauge farthest from the pump. The air then presses on the bag with ",
+            " at the gauge farthest from the pump. Drawn as deep as a pump can, the air presses on the bag with up to ",
             bag.force,
-            f": make sure that the {'plate' if on_plate(bag) else 'panel'} is held. Close the valve: no more than ",
+            f": make sure that the {'plate' if on_plate(bag) else 'panel'} is held against that. Close the valve: no more than ",
             bag.leak_drop,
             " lost in ",
             bag.leak_time,
@@ -140,7 +140,7 @@ def _other_bag(bag: BagOperation) -> list[Words | str]:
         return [
             (
                 f"Test the bag on the {other.side} by itself, before this one, to the same limits; the air "
-                "presses on it with ",
+                "presses on it with up to ",
                 other.force,
                 ".",
             )
@@ -158,7 +158,7 @@ def _other_bag(bag: BagOperation) -> list[Words | str]:
             other.push,
             ".",
         ),
-        (f"On the bag on the {other.side} the air presses with ", other.force, "."),
+        (f"On the bag on the {other.side} the air presses with up to ", other.force, "."),
     ]
 
 

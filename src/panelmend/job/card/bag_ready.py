@@ -209,17 +209,21 @@ def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
                 *oven.oven_survey_blanks(bag),
                 *([beside] if not on_plate(bag) else []),
                 *(
-                    [number("Loss when dry", f"{bench.units.vacuum} in the test", high=bag.leak_drop)]
+                    [
+                        number("Vacuum reached dry", bench.units.vacuum, low=bag.least_vacuum),
+                        number("Loss when dry", f"{bench.units.vacuum} in the test", high=bag.leak_drop),
+                    ]
                     if held
                     else [tick("Nothing that presses has moved")]
                 ),
                 *(
                     [
+                        number("Opposite side: vacuum reached dry", bench.units.vacuum, low=bag.least_vacuum),
                         number(
                             "Opposite side: loss when dry",
                             f"{bench.units.vacuum} in the test",
                             high=bag.leak_drop,
-                        )
+                        ),
                     ]
                     if behind is not None and behind.bagged
                     else []

@@ -18,6 +18,7 @@ from panelmend.job.nest.part import ClothNest, Layout, NestPart
 from panelmend.job.openings import cap_alone
 from panelmend.job.plies.part import PliesPart
 from panelmend.materials import Adhesive, Resin, Sourced
+from panelmend.units import KINDS
 
 READINGS = 3  # readable values wanted in the window of the hardener
 LAMINATING = "laminating resin"
@@ -294,7 +295,9 @@ def _two_part(
         if added
         else None
     )
-    window = {"resin": one, **parts, **weighed}
+    places = ledger.table(f"{key}.places", KINDS[fine].metric[1], source=f.USUAL)
+    printed = ledger.derive_as(fine, f"{key}.pot.resin_printed", weighing.as_printed, mass=one, places=places)
+    window = {"resin": printed, **parts, **weighed}
     low = ledger.derive_limit("least", fine, f"{key}.hardener_low", weighing.least_hardener, **window)
     high = ledger.derive_limit("most", fine, f"{key}.hardener_high", weighing.most_hardener, **window)
     life = None

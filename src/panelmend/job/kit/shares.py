@@ -6,8 +6,10 @@ from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
+from panelmend.job.formulas import area_of
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit.part import Share, WetSheet
+from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import PliesPart, Ply
 
 _COUPONS = {
@@ -18,24 +20,28 @@ _COUPONS = {
 
 
 def brush_coat(basis: Basis, key: str, bag: BagOperation, plies: PliesPart, core: CorePart) -> Figure | None:
-    """Resin brushed on the panel before the first ply: under the largest piece of each skin."""
+    """Resin brushed on the panel before the first ply: under the largest piece of each skin.
+
+    A cap that is cured in its opening is brushed under as far as the opening: its rim lies on tape.
+    """
     groups: list[tuple[str, list[Ply]]] = [
         (s.side, [p for p in s.plies if p.id in bag.plies]) for s in plies.sides
     ]
-    laid = [(name, found) for name, found in groups if found]
+    laid = [(name, max(own, key=lambda p: p.outline.area)) for name, own in groups if own]
     cap = [p for p in core.cap if p.id in bag.plies]
     if not laid and cap:
-        laid = [("cap", cap)]
+        laid = [("cap", max(cap, key=lambda p: p.outline.area))]
     if not bag.on_panel or not laid:
         return None
     ledger = basis.ledger
     coat = basis.usual("kit.brush_coat", basis.case.document.data.resin.brush_coat)
     total = None
-    for name, found in laid:
-        largest = max(found, key=lambda p: p.outline.area)
-        one = ledger.derive(
-            f"{key}.brush_{name}", f.coat_of, areal_mass=coat, area=ledger[f"plies.{largest.id}.area"]
-        )
+    for name, largest in laid:
+        if largest in cap and rim_of(bag, core) is not None:
+            area = ledger.derive(f"{key}.opening", area_of, outline=ledger["cutout.outline"])
+        else:
+            area = ledger[f"plies.{largest.id}.area"]
+        one = ledger.derive(f"{key}.brush_{name}", f.coat_of, areal_mass=coat, area=area)
         total = one if total is None else ledger.derive(f"{key}.brush", f.sum_of, one=total, other=one)
     return total
 

@@ -86,6 +86,17 @@ def batch_for(need: float, pots: int, least: float, step: float) -> float:
     return pots * math.ceil(max(need / pots, least) / step - 1e-9) * step
 
 
+@formula("M to its printed place", source=_BALANCE, kind="mass")
+def as_printed(mass: float, places: int) -> float:
+    """A mass as the card prints it: the hardener's window belongs to the resin that can be read there.
+
+    mass: mass in the pot [kg]
+    places: decimals of a gram in print [1]
+    return: mass [kg]
+    """
+    return round(1e3 * mass, places) * 1e-3
+
+
 @formula("batch - need", source=_BALANCE, kind="mass")
 def surplus_of(batch: float, need: float) -> float:
     """What is mixed beyond the need and thrown away.
