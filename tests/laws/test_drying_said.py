@@ -9,6 +9,7 @@ import pytest
 from drying_plans import DOOR, card_text, codes, part, plan, step, tables, value, words
 from examples_here import case, names
 from panelmend.derive import Figure
+from panelmend.derive.ledger import words_of
 from panelmend.plan.make import make_plan
 
 # ---- What is said when
@@ -49,6 +50,29 @@ def test_structure_behind_bounds_the_drying() -> None:
     made = plan(('metal = "aluminium"\n', 'metal = "aluminium"\nlimit = "60 C"\n'))
     assert any("rib 2" in x.words for x in made.findings if x.code == "D008")
     assert "rib 2 is rated to no more" in card_text(made)
+
+
+def _trips(ident: str, *pairs: tuple[str, str]) -> list[list[str]]:
+    """What a step's cut-outs are set to, as printed."""
+    blanks = [b for b in step(plan(*pairs), ident).blanks if b.what.startswith("Cut-out")]
+    return [[words_of(x) if x is not None else "" for x in (b.low, b.high)] for b in blanks]
+
+
+def test_wet_core_has_a_cut_out_setting_of_its_own_and_each_cure_sets_it_again() -> None:
+    """That of the cures, to 93 C, was the only one: closed cells lift with 48 kPa at 71 C, 101 at 93."""
+    assert _trips("C3") == [["74 C", "79 C"]]  # 71 C, and 3 and 8 K over it
+    assert _trips("D5") == [["88 C", "93 C"]]
+    assert "Drying has a lower setting" in words(step(plan(), "D5").words)
+    assert "over-temperature cut-out" in step(plan(), "C4").tools
+    assert _trips("O22")[0] == ["88 C", "93 C"]
+    dry = ('moisture = "found"\nwet_area = "40 cm2"', 'moisture = "none found"')
+    assert _trips("O22", dry) == []
+    assert "Drying has" not in words(step(plan(dry), "D5").words)
+    for limit, expected in (("76 C", ["74 C", "76 C"]), ("73.9 C", ["", "73 C"])):
+        rated = ('bond = "demo-film" }', f'bond = "demo-film" }}\nlimit = "{limit}"')
+        assert _trips("C3", rated) == [expected]
+    unknown = ('temperature = { value = "71 C", place = "51-30-01 para 2" }\n', "")
+    assert _trips("C3", unknown) == [["", ""]]
 
 
 def test_none_found_is_short_and_says_that_somebody_looked() -> None:

@@ -139,6 +139,9 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     (drying.wet_cell, {"temperature": 300.0, "sealed_at": 250.0, "sealed_pressure": 100e3}, 123536.58941),
     # saturated when it was closed at 300 K: the vapour is there twice, once in the air that is counted
     (drying.wet_cell, {"temperature": 300.0, "sealed_at": 300.0, "sealed_pressure": 100e3}, 100e3),
+    (drying.cut_out_from, {"temperature": 344.15}, 347.15),
+    (drying.cut_out_to, {"temperature": 344.15}, 352.15),
+    (drying.cut_out_under, {"limit": 347.05}, 347.05),
     (kit.sheet_length, {"nest": 1.0, "margin": 0.05}, 1.1),
     (kit.no_longer_than, {"length": 1.1, "strip": 0.9}, 0.9),
     (kit.no_longer_than, {"length": 0.8, "strip": 0.9}, 0.8),

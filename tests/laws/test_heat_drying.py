@@ -88,10 +88,11 @@ def test_one_blanket_leaves_the_far_side_cold_and_two_do_not() -> None:
     for plan in (one, both):
         at = _said(plan).find("The hottest of the skins is then above")
         assert at < _said(plan).find(" foot is within" if plan is both else "The foot NEVER")
+    assert "with the hottest within its limit: heat off, no time counts" in _said(both)
     assert "drying.heat.arrives" not in one.ledger
     for plan in (one, both):
         assert "the hottest of the skins gets" in " ".join(heat_words(plan).split())
-        assert ("set the controller lower" in _said(plan)) is ("H143" in _codes(plan))
+        assert ("A lower setting makes the coldest colder too" in _said(plan)) is ("H143" in _codes(plan))
     assert {"H143" in _codes(plan) for plan in (one, both)} != {False}, "one of them at least gets too hot"
 
 

@@ -124,6 +124,9 @@ DRYING_DOUBT = 5.0
 CUT_OUT_ROOM = 3.0
 """[K] least room of an over-temperature cut-out between band and maximum: it and its thermocouple may read
 that far apart (common practice, no source)."""
+DRYING_TRIPS = 8.0
+"""[K] over the drying temperature at which the cut-out trips at the latest: a usual tolerance of 5 K, and
+:data:`CUT_OUT_ROOM` (common practice, no source)."""
 
 # Figures that are the most permitted or the least asked: rounded to the safe side wherever they are printed.
 LIMITS: dict[str, Limit] = {

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import bag_closed, bond_inspected, heating, oven, pressed, thermocouples
@@ -164,9 +166,10 @@ def _heat_blanks(bench: Bench, bag: BagOperation, dwell: list[Blank], vapour: Fi
         *(oven.oven_load_blanks(bench, bag) if bagged(bag) else pressed.moved_blanks(bag)),
         tick(
             "No solvent left, cut-out set for this cure"
-            if len(cuts) > 1
+            if len(cuts) > 1 or bench.work.drying.wet
             else "No solvent left, cut-out armed"
         ),
+        *(_set_back(bench, bag, cuts) if bench.work.drying.wet else []),
         clock_blank("Heat on at"),
         *dwell,
         number("Hottest of all", bench.units.temperature, high=heating.ceiling_of(bench, bag)),
@@ -174,6 +177,13 @@ def _heat_blanks(bench: Bench, bag: BagOperation, dwell: list[Blank], vapour: Fi
         note("Log file"),
         note("Interruptions, from / to"),
     ]
+
+
+def _set_back(bench: Bench, bag: BagOperation, cuts: list[Blank]) -> list[Blank]:
+    """The cut-out once more, which drying had set lower: what it trips at in this cure."""
+    heated = [b.number for b in bench.work.bag.operations if heated_by(b) != "room temperature"]
+    own = cuts[heated.index(bag.number) if len(cuts) > 1 else 0]
+    return [replace(own, what="Cut-out trips at")]
 
 
 def _cool(bench: Bench, bag: BagOperation) -> Step:

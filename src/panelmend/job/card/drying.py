@@ -22,6 +22,10 @@ FOUND = {
     "not checked": "Nobody has checked the core for water yet: do it now, at the edge of the damage and below it.",
     "none found": "A moisture check came first and found no water; measure again now that the area is open.",
 }
+OWN_TRIP = (
+    "Set the over-temperature cut-out, with a thermocouple of its own, to the value for drying, and trip it before heat goes on: the "
+    "one for a cure lets wet core get too hot. Set it again before each cure."
+)
 NO_VALUES = "The document gives no drying values: take them from the approved data before heating."
 
 
@@ -113,14 +117,17 @@ def _drain(bench: Bench) -> Step:
 def _set_up(bench: Bench) -> Step:
     part, units = bench.work.drying, bench.units
     vacuum = part.vacuum if part.gas == "bag" else None
+    low, high = part.trips if part.trips is not None else (None, None)
+    said = "" if high is not None else "just over the drying temperature: approved data"
     return step(
         "C3",
         "Set up the drying",
         *([FOUND["not checked"]] if part.moisture == "not checked" else []),
         "Support the edge of the open core. Breather to every wet face, thermocouples on both faces beside the opening"
         + (", bag over it all." if vacuum is not None else "."),
+        OWN_TRIP,
         cautions=[c.BURST, c.STEAM],
-        tools=["heat blanket", "thermocouples", "breather"],
+        tools=["heat blanket", "thermocouples", "breather", "over-temperature cut-out"],
         blanks=[
             note("Method, instrument, calibrated to"),
             number("Moisture before", "meter", said="write down"),
@@ -130,6 +137,7 @@ def _set_up(bench: Bench) -> Step:
                 low=vacuum,
                 said="" if vacuum is not None else "0 where no bag is required",
             ),
+            number("Cut-out for drying trips at", units.temperature, low=low, high=high, said=said),
             note("Thermocouple numbers, places"),
         ],
     )
@@ -151,7 +159,7 @@ def _dry(bench: Bench) -> Step:
         "Dry the core until it is dry",
         *said,
         cautions=[c.STEAM, c.FUEL, c.HEAT, c.MAINS],
-        tools=["heat blanket", "controller", "thermocouples", "logger"],
+        tools=["heat blanket", "controller", "over-temperature cut-out", "thermocouples", "logger"],
         blanks=[
             number("Fuel vapour", "% of lower limit", high=vapour),
             number("Steepest rise", f"{units.temperature}/min", high=part.rate),
@@ -160,9 +168,7 @@ def _dry(bench: Bench) -> Step:
                 "Hottest thermocouple",
                 units.temperature,
                 high=hottest,
-                said=""
-                if hottest is not None
-                else "limit: the drying temperature and its tolerance, approved data",
+                said="limit: the drying temperature and its tolerance, approved data",
             ),
             clock_blank("From"),
             number("Held for", "h", low=part.duration),

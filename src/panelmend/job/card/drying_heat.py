@@ -59,7 +59,8 @@ def drying_heat_lines(cures: CurePart, part: DryingPart, ledger: Ledger, view: s
             (
                 "The hottest of the skins is then above the ",
                 part.temperature,
-                " of the drying: set the controller lower by that much.",
+                " of the drying. A lower setting makes the coldest colder too: go down only as far as the coldest still holds "
+                "it. The hottest may lie above it by its tolerance in the approved data, no more.",
             )
         )
     if f"{key}.arrives" in ledger:
@@ -71,7 +72,9 @@ def drying_heat_lines(cures: CurePart, part: DryingPart, ledger: Ledger, view: s
                 "Count the time once the coldest thermocouple shows the drying temperature, and not before ",
                 from_then,
                 " after heat goes on: by then the foot is within "
-                f"{show(DRIED_WITHIN, 'temperature difference', view, limit='most')} of it.",
+                f"{show(DRIED_WITHIN, 'temperature difference', view, limit='most')} of it. If the coldest does not get there, or "
+                "does not stay there, with the hottest within its limit: heat off, no time counts, and the engineer gets both "
+                "readings.",
             )
         )
     else:

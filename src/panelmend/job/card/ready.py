@@ -110,7 +110,12 @@ def heater_steps(bench: Bench) -> list[Step]:
             "Type and polarity of every thermocouple as the controller requires; all must read room temperature. Set an "
             "over-temperature cut-out of its own, with a thermocouple of its own, and trip it before any heat goes on.",
             *oven.proving(bench),
-            *(["Set it again for each cure, to the value below."] if len(trips) > 1 else []),
+            *(["Drying has a lower setting, in its own step."] if bench.work.drying.wet else []),
+            *(
+                ["Set it again for each cure, to the value below."]
+                if len(trips) > 1 or bench.work.drying.wet
+                else []
+            ),
             cautions=[
                 *([c.MAINS] if not oven.only_ovens(bench) else []),
                 c.HOT_OVEN if oven.only_ovens(bench) else c.HEAT,

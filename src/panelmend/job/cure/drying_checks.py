@@ -57,7 +57,8 @@ H144 = caution_code(
 H143 = caution_code(
     "H143",
     "The skin is predicted to get hotter than the drying temperature",
-    "lower the set point by that much, or make sure that nothing near it can boil",
+    "heat both faces more evenly, or ask the engineer how far above the drying temperature the hottest may "
+    "be: a lower set point leaves the coldest core below it",
 )
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 
 from panelmend.derive import Source, formula
+from panelmend.derive.figure import PRACTICE
+from panelmend.job.defaults import CUT_OUT_ROOM, DRYING_TRIPS
 from panelmend.physics import moisture, steam
 from panelmend.units import INCH
 
@@ -21,6 +23,36 @@ DRY_GAS = Source("the pump takes the vapour away: gas under the bag taken as dry
 FACES = {1: Source("one face open, the other closed"), 2: Source("both faces open")}
 A_MILLIMETRE = Source("a film of standing water, taken as a measure")
 HOLES_PER_AREA = 2.0 / INCH**2  # 1/m2; 12 holes for 6 in2 (TM_DRYING)
+
+
+@formula("T + 3 K", source=PRACTICE, kind="temperature")
+def cut_out_from(temperature: float) -> float:
+    """Least at which the over-temperature cut-out trips while drying, or it would end it.
+
+    temperature: drying temperature [K]
+    return: temperature [K]
+    """
+    return temperature + CUT_OUT_ROOM
+
+
+@formula("T + 8 K", source=PRACTICE, kind="temperature")
+def cut_out_to(temperature: float) -> float:
+    """Most at which the over-temperature cut-out trips while drying: over wet core, far below that of a cure.
+
+    temperature: drying temperature [K]
+    return: temperature [K]
+    """
+    return temperature + DRYING_TRIPS
+
+
+@formula("T_limit", source=PRACTICE, kind="temperature")
+def cut_out_under(limit: float) -> float:
+    """The same where panel or structure takes less.
+
+    limit: the least temperature that panel and structure are rated to [K]
+    return: temperature [K]
+    """
+    return limit
 
 
 def _moist(sealed_at: float) -> bool:

@@ -81,7 +81,21 @@ def make(case: Case, ledger: Ledger, core: CorePart) -> DryingPart:
         skins_of(basis, dry, missing) if dry is not None else (),
         *_holes(basis),
         tuple(dict.fromkeys(missing)),
+        _trips(basis, temperature),
     )
+
+
+def _trips(basis: Basis, temperature: Figure | None) -> tuple[Figure | None, Figure] | None:
+    """Between what the cut-out trips while drying: over the drying temperature, below every limit."""
+    if temperature is None:
+        return None
+    at, kind = {"temperature": temperature}, "temperature"
+    low = basis.ledger.derive_limit("least", kind, "drying.cut_out_from", f.cut_out_from, **at)
+    high = basis.ledger.derive_limit("most", kind, "drying.cut_out_to", f.cut_out_to, **at)
+    rated = min((limit for _, limit in _limits(basis)), key=float, default=None)
+    if rated is not None and float(rated) < float(high):
+        high = basis.ledger.derive_limit("most", kind, "drying.cut_out_rated", f.cut_out_under, limit=rated)
+    return (low if float(low) <= float(high) else None), high
 
 
 def _vacuum(basis: Basis) -> Figure | None:

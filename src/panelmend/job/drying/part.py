@@ -126,6 +126,8 @@ class DryingPart:
     temperatures that nothing may pass while drying. ``air_boiling`` and ``bag_boiling`` are where open water
     boils in the bay's air and under the bag while drying; ``bag_content_most`` is the content in balance with
     a bag full of vapour, ``over_water`` the one a skin settles at while water stands behind it.
+    ``trips``: between these the over-temperature cut-out is set for drying (no least where a limit leaves no
+    room for it; None without a drying temperature).
     """
 
     moisture: Moisture
@@ -148,6 +150,7 @@ class DryingPart:
     wet_area: Figure | None
     drain_holes: Figure | None
     missing: tuple[Missing, ...]
+    trips: tuple[Figure | None, Figure] | None = None
 
     @property
     def wet(self) -> bool:
