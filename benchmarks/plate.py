@@ -24,11 +24,11 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 import plate_q2
-from panelmend.physics.laminate import Lamina, Ply, laminate
+from panelmend.physics.laminate import Lamina, LaminatePly, laminate
 from panelmend.physics.plate import PlateLoads, PlateSection, Support, even_grid, solve_plate, zones
 from panelmend.physics.plate.element import element_matrices
-from panelmend.physics.plate.solve import assemble
-from panelmend.physics.sandwich import Core, Sandwich
+from panelmend.physics.plate.solve import stiffness_matrix
+from panelmend.physics.sandwich import Sandwich, SandwichCore
 
 SIZE = 0.5
 SYMMETRIC = {"permc_spec": "MMD_AT_PLUS_A", "diag_pivot_thresh": 0.0, "options": {"SymmetricMode": True}}
@@ -39,9 +39,9 @@ def sections() -> tuple[PlateSection, PlateSection]:
     weave = Lamina(60e9, 60e9, 4e9, 0.05)
     made = []
     for extra in (0, 3):
-        faces = [laminate([Ply(weave, 0.0, 0.2e-3)] * n) for n in (3, 3 + extra)]
+        faces = [laminate([LaminatePly(weave, 0.0, 0.2e-3)] * n) for n in (3, 3 + extra)]
         # the added plies lie outside: the core stays where it was
-        s = Sandwich(faces[0], Core(44e6, 22e6), 15e-3, faces[1])
+        s = Sandwich(faces[0], SandwichCore(44e6, 22e6), 15e-3, faces[1])
         made.append(PlateSection(*s.stiffness(), s.shear_stiffness()))
     return made[0], made[1]
 
@@ -66,7 +66,7 @@ def ours(cells: int) -> dict[str, float]:
     t.append(time.perf_counter())
     element_matrices(grid, zone)
     t.append(time.perf_counter())
-    assemble(grid, zone)
+    stiffness_matrix(grid, zone)
     t.append(time.perf_counter())
     answer = solve_plate(grid, zone, PlateLoads(edges(), pressure=1.0))
     t.append(time.perf_counter())

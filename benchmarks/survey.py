@@ -17,9 +17,9 @@ from dataclasses import replace
 import numpy as np
 
 from panelmend.job.survey.next_taps import next_taps
-from panelmend.job.survey.readings import SkinReadings, joined
+from panelmend.job.survey.readings import Array, SkinReadings, joined_passes, measures
 from panelmend.job.survey.rule import plain_rule
-from panelmend.job.survey.simulate import Truth, damage, grid, measured, tapped
+from panelmend.job.survey.simulate import Truth, damage, grid, tapped
 from panelmend.job.survey.trace import trace
 from panelmend.shapes import Outline
 
@@ -35,6 +35,12 @@ def holds(outlines: list[Outline], truth: Truth) -> bool:
     """Whether one of the outlines contains the whole damage."""
     edge = [(float(x), float(y)) for x, y in truth.edge(120) * STEP]
     return any(all(o.contains(p) for p in edge) for o in outlines)
+
+
+def measured(truth: Truth, at: Array, rng: np.random.Generator, scatter: float = 0.03) -> SkinReadings:
+    """Contact-time ratios of a damage: 1 on sound places, 1.45 in it, with relative scatter [1]."""
+    level = np.where(truth.contains(at), 1.45, 1.0) * (1.0 + scatter * rng.standard_normal(len(at)))
+    return measures(at, level, 1.15, scatter)
 
 
 def times() -> None:
@@ -89,7 +95,7 @@ def saved(count: int) -> None:
             read = tapped(truth, grid(8.0), 0.0, rng)
             for _ in range(rounds):
                 places = np.array([t.at for t in next_taps(trace(scaled(read)), 8)]) / STEP
-                read = joined([read, tapped(truth, places, 0.0, rng)])
+                read = joined_passes([read, tapped(truth, places, 0.0, rng)])
             found.append(excess(read, truth))
         print(f"289 taps and {8 * rounds:3d} asked: {100 * np.mean(found):.1f} % more area")
     for step in (1.0, 0.9, 0.8, 0.7, 0.6, 0.5):
