@@ -87,8 +87,9 @@ def _lag(inside: bool) -> Found:
 
 def _released(inside: bool) -> Found:
     m = made()
-    row = int(np.argmax((m.times > 7500) & (m.temps[:, 0] < (324.85 if inside else 325.15))))
-    m.vacuum = np.where(np.arange(m.times.size) < row, 24.0 * INHG + 5.0 * np.sin(m.times / 9.0), 0.0)
+    stays = (m.times >= 9020.0) & (m.times < 9060.0)  # so that the next row is as hot
+    m.temps[stays] = (324.95 if inside else 325.05) + 1e-3 * m.temps[stays] - 0.325
+    m.vacuum = np.where(m.times < 9040.0, 24.0 * INHG + 5.0 * np.sin(m.times / 9.0), 0.0)
     return found(recipe(vacuum=LEAST, release_most=limit(325.0)), m)
 
 

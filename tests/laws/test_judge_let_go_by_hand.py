@@ -193,7 +193,8 @@ def test_one_not_read_at_the_release_itself_may_have_been_exactly_as_hot_as_allo
     ("rows", "read", "outcome"),
     [
         (2, 315.0, YES),  # 20 s before the vacuum is let go, as long as readings may stay out
-        (2, 315.1, NO),  # read, and too hot
+        (2, 330.1, NO),  # read, and too hot 30 s later too, at 0.5 K/s
+        (2, 330.0, OPEN),
         (3, 315.0, YES),  # 30 s: cool when it was last read
         (3, 315.1, OPEN),
     ],
@@ -212,7 +213,7 @@ def test_readings_as_old_as_a_gap_are_no_gap(ago: float, outcome: Outcome) -> No
     nan = float("nan")
     how = dataclasses.replace(recipe(vacuum=VacuumRule(limit(70e3))), release_most=limit(315.0))
     times = [0.0, 10.0, 10.0 + ago, 50.0]
-    e = shown([330.0, 320.0, nan, nan], vacuum=[80e3, 80e3, 80e3, 0.0], times=times)
+    e = shown([345.0, 340.0, nan, nan], vacuum=[80e3, 80e3, 80e3, 0.0], times=times)
     assert rules_release._released(e, book_of(e), how, 2, 0.0) is outcome
 
 

@@ -85,7 +85,7 @@ def test_words_are_in_the_units_of_the_reader() -> None:
         (90000.0, 90010.0, 0, ("25.000 h", "25.003 h")),
         (3598.0, 3600.0, 1, ("59.97 min", "60.00 min")),
         (3500.0, 3600.0, 1, ("58.3 min", "60.0 min")),
-        (3600.0, 3600.0, 0, ("60.0000 min", "60.0000 min")),
+        (3600.0, 3600.0, 0, ("3600.000000 s", "3600.000000 s")),
     ],
 )
 def test_a_time_that_does_not_keep_to_its_limit_is_told_apart_from_it(

@@ -35,13 +35,14 @@ def test_time_that_counts_is_the_sum_or_the_longest() -> None:
     assert counted_time((), HOLD) == 0.0
 
 
-def test_a_second_dwell_at_the_same_temperature_is_no_cooler_and_no_hotter_one() -> None:
+def test_a_second_dwell_at_the_same_temperature_is_not_parted_from_the_first() -> None:
     way = [*[300.0] * 5, 345.0, *[390.0] * 6]
     e = shown([*way[:-1], 400.0], way)  # at the end one stands above what a cooler dwell would wait for
     up, first, second = walk(e, cycle(UP, HOLD, AGAIN))
     assert up.since == heat_start(e) == 40.0
     assert (first.end, first.until) == (110.0, math.inf)
-    assert second.found
+    assert second.unparted
+    assert not second.found
     assert (second.start, second.since) == (110.0, 110.0)
 
 

@@ -32,7 +32,7 @@ def jump_faults(log: CureLog, temps: FloatArray, gap: float) -> list[Fault]:
         words = (
             f"all {moved.size} that read move by {show(by, 'temperature difference', decimals=1)} "
             f"within {log.times[i + 1] - log.times[i]:.0f} s, "
-            "which no part can follow: unit or scale was changed"
+            "which no part can follow: unit or scale was changed, or they were taken off"
         )
         begin, end = float(log.times[i + 1]), float(log.times[-1])
         found.append(fault(log, codes.JUMPED, words, time=begin, until=end))

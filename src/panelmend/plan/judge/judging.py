@@ -216,7 +216,7 @@ def _applied(e: Evidence, asked: RuleInputs) -> Applied:
     judge_leak(e, book, recipe.leak, recipe.vacuum, asked.leak, asked.leak_started, asked.job)
     judge_sensors(e, book, recipe, walked)
     judge_heats(e, book)
-    judge_scale(e, book)
+    judge_scale(e, book, recipe, walked)
     judge_joint(e, book, walked)
     _, degree, glass = judge_cure(e, book, recipe, asked.resin)
     return book, walked, tuple(rows), tuple(breaks), degree, glass
@@ -250,8 +250,8 @@ def _segment(e: Evidence, book: VerdictRecorder, s: Stretch, warm: bool) -> Outc
 
 def _no_order(e: Evidence, book: VerdictRecorder, recipe: CureRecipe) -> Applied:
     """Without a sound order of time only what a reading shows by itself can be judged: the ceiling."""
-    times = [f.finding.words for f in e.checked.faults if f.finding.code in codes.OUT_OF_ORDER]
-    book.unknown("order of time", times[0])
+    first = next(f for f in e.checked.faults if f.finding.code in codes.OUT_OF_ORDER)
+    book.unknown("order of time", first.finding.words, time=first.time)
     judge_ceilings(e, book, recipe, ())
     return book, (), (), (), math.nan, math.nan
 

@@ -212,6 +212,12 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
                 (s.lag_most, "last behind the first"),
             ]
         out += [f"{s.name}, {words}: the data gives none" for limit, words in pairs if limit is None]
+    heats = [s for s in recipe.segments if s.kind is not SegmentKind.RAMP]
+    out += [
+        f"{after.name}, rate of the way down to it from {before.name}: the data gives no segment for it"
+        for before, after in pairwise(heats)
+        if before.kind is after.kind is SegmentKind.DWELL and after.target < before.target
+    ]
     asked = {s.name for s in recipe.segments if s.spread_most is not None}
     out += [
         f"{name}, spread: for {length(seconds)} of it not every thermocouple was read; the spread then is "

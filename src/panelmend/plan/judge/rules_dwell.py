@@ -54,6 +54,10 @@ def _not_reached(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     segment = s.segment
     assert segment.band_low is not None
     low = segment.band_low.value
+    if s.unparted:
+        words = "the dwell before it has the same target: where it begins no reading shows"
+        book.unknown(RuleName.ENTRY, words, limit=segment.band_low, segment=segment.name, time=s.start)
+        return Outcome.UNKNOWN
     late = [n for n, t in s.entries if t is None]
     rest = np.flatnonzero((e.times >= s.start) & np.isfinite(e.lowest))
     if not rest.size:
@@ -252,8 +256,7 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         could[-1] = (could[-1][0], last)
     at_most = in_band_at_most(e, s.level, min([s.since, first]), s.until, could)
     name, blur = "longest dwell, by the fastest", e.blur * len(spans)
-    if at_most > total + 1e-6:
-        at_most += blur
+    at_most += blur if at_most > total + 1e-6 else 0.0
     if total <= segment.dwell_most.value + 1e-6 and ends_in_band(e, s):
         words = (
             f"{length(total)} are shown, and the readings end in the band: how long it stayed is not known"

@@ -6,7 +6,10 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.faults_joint import JUMP
 from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.recipe import CureRecipe
+from panelmend.plan.judge.rules_release import cool_enough
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder
 from panelmend.plan.judge.walk import Stretch, heat_start
 
@@ -33,9 +36,14 @@ def judge_heats(e: Evidence, book: VerdictRecorder) -> None:
     )
 
 
-def judge_scale(e: Evidence, book: VerdictRecorder) -> None:
-    """One unit and scale all through; where all thermocouples jump at once, the cure cannot be judged."""
-    jumps = [f for f in e.checked.faults if f.finding.code == codes.JUMPED.code]
+def judge_scale(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> None:
+    """One unit and scale all through; where all thermocouples jump at once, the cure cannot be judged, unless
+    they were pulled off the part when all was done."""
+    jumps = [
+        f
+        for f in e.checked.faults
+        if f.finding.code == codes.JUMPED.code and not _pulled_off(e, f.time, recipe, walked)
+    ]
     if jumps:
         book.enter(
             Outcome.UNKNOWN,
@@ -46,6 +54,21 @@ def judge_scale(e: Evidence, book: VerdictRecorder) -> None:
             time=jumps[0].time,
             place="find out what was changed in the logger",
         )
+
+
+def _pulled_off(e: Evidence, time: float, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> bool:
+    """Whether thermocouples that jump up to a time [s] fell to what each first read, after all had cooled and
+    the vacuum was let go."""
+    at, level = int(np.searchsorted(e.times, time)), cool_enough(recipe)
+    done = all(s.found and s.end <= e.times[at - 1] + 1e-6 for s in walked)
+    if level is None or not done or not e.highest[at - 1] <= level + 1e-6:
+        return False
+    if recipe.vacuum is not None and not e.vacuum[at] < 0.5 * recipe.vacuum.least.value:
+        return False
+    read = np.flatnonzero(np.isfinite(e.temps[at]) & np.isfinite(e.temps[at - 1]))
+    firsts = np.array([e.temps[np.isfinite(e.temps[:, i]), i][0] for i in read])
+    back = np.abs(e.temps[at, read] - firsts) <= JUMP
+    return bool((back & (e.temps[at, read] < e.temps[at - 1, read])).all())
 
 
 def judge_joint(e: Evidence, book: VerdictRecorder, walked: tuple[Stretch, ...]) -> None:

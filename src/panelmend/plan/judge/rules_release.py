@@ -8,7 +8,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.fault import length, runs
+from panelmend.plan.judge.fault import OFF, length, runs
 from panelmend.plan.judge.holes import hottest_unread
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
@@ -119,6 +119,16 @@ def _released(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, last: int,
         read = show(hot, "temperature", decimals=1)
         words = f"last read {read}, {length(old)} before the vacuum was let go: how hot it was is not shown"
         limit, time = recipe.release_most, float(e.times[at])
+        book.unknown(RuleName.RELEASE, words, limit=limit, kind="temperature", time=time)
+        return Outcome.UNKNOWN
+    after = last + 1 + int(np.argmax(np.isfinite(e.vacuum[last + 1 :])))
+    most, then = recipe.release_most.value + 1e-6, float(e.highest[after])
+    cooled = then if then == then else hot - OFF * float(e.times[after] - e.times[at])
+    if hot > most and cooled <= most:
+        first = show(then, "temperature", decimals=1) if then == then else "not read"
+        words = f"{show(hot, 'temperature', decimals=1)} at the last reading with the vacuum, {first} at the "
+        words += "first without: how hot it was when the vacuum was let go between them is not shown"
+        limit, time = recipe.release_most, float(e.times[last])
         book.unknown(RuleName.RELEASE, words, limit=limit, kind="temperature", time=time)
         return Outcome.UNKNOWN
     return book.measure(

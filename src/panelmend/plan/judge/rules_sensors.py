@@ -12,7 +12,7 @@ from panelmend.physics.cure_chemistry import RateLaw, glass_transition, integrat
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import OFF, ON
-from panelmend.plan.judge.faults_sensor import HIGHEST
+from panelmend.plan.judge.faults_sensor import HIGHEST, LOWEST
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.pieces import pieces
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
@@ -50,10 +50,13 @@ def judge_sensors(
     named = ", ".join(n for n, _ in lost)
     at = lost[-1][1] if lost else start
     place, default = rule.place, rule.default
+    never = [n for n, _ in lost if _never_read(e, n)]
+    spare = f"; {', '.join(never)}: no reading in the whole log, as of an input without a thermocouple"
+    enough = left >= rule.least
     out = [
         _enter(
             book,
-            left >= rule.least,
+            Outcome.CONFORMS if enough else Outcome.DOES_NOT,
             RuleName.WORKING,
             f"{left} worked all through, least {rule.least}" + (f"; lost: {named}" if named else ""),
             codes.SENSORS_FEW,
@@ -64,7 +67,14 @@ def judge_sensors(
     ]
     if rule.may_fail is not None:
         words = f"{len(lost)} lost" + (f" ({named})" if named else "") + f", most {rule.may_fail}"
-        good = len(lost) <= rule.may_fail
+        good = Outcome.CONFORMS if len(lost) <= rule.may_fail else Outcome.DOES_NOT
+        if good is Outcome.DOES_NOT and enough and len(lost) - len(never) <= rule.may_fail:
+            # whether a thermocouple was meant to be there nobody knows; where the data's least is met
+            # without it, it is none that was lost
+            good = Outcome.UNKNOWN if default else Outcome.CONFORMS
+            kept = ", ".join(n for n, _ in lost if n not in never)
+            words = f"{len(lost) - len(never)} lost" + (f" ({kept})" if kept else "")
+            words += f", most {rule.may_fail}{spare}"
         where = rule.may_fail_place or place
         out.append(
             _enter(book, good, RuleName.LOST, words, codes.SENSORS_LOST, at, where, rule.may_fail_default)
@@ -76,7 +86,7 @@ def judge_sensors(
             continue
         when = dict(lost).get(name)
         words = f"{name} worked" if when is None else f"{name} was lost"
-        good = when is None
+        good = Outcome.CONFORMS if when is None else Outcome.DOES_NOT
         rule_name = "thermocouple that must work"
         out.append(_enter(book, good, rule_name, words, codes.SENSOR_NEEDED, when or start, place, default))
     return worst_outcome(out)
@@ -84,7 +94,7 @@ def judge_sensors(
 
 def _enter(
     book: VerdictRecorder,
-    good: bool,
+    outcome: Outcome,
     rule: str,
     words: str,
     code: Code,
@@ -92,9 +102,16 @@ def _enter(
     place: str,
     default: bool,
 ) -> Outcome:
-    outcome = Outcome.CONFORMS if good else Outcome.DOES_NOT
+    code = codes.UNKNOWN if outcome is Outcome.UNKNOWN else code
     book.enter(outcome, rule, words, time=time, code=code, place=place, default=default)
     return outcome
+
+
+def _never_read(e: Evidence, name: str) -> bool:
+    """Whether a channel has no reading of a bond line from the first row to the last."""
+    values = e.log.channel(name).values
+    with np.errstate(invalid="ignore"):
+        return not bool(((values >= LOWEST) & (values <= HIGHEST)).any())
 
 
 def cure_of_slowest(e: Evidence, resin: ResinConstants, hottest: float | None = None) -> tuple[str, float]:

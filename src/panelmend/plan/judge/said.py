@@ -47,12 +47,16 @@ def lengths_apart(shown: float, limit: float, digits: int = 0) -> tuple[str, str
     :func:`length` read alike."""
     words = length(shown), length(limit)
     name, unit = ("s", 1.0) if limit < 120.0 else ("min", 60.0) if limit < 86400.0 else ("h", 3600.0)
-    if digits or (shown < 120.0 <= limit and round(shown) >= 120):  # "120 s" beside "2 min"
+    coarse = shown < 120.0 <= limit and round(shown) >= 120  # "120 s" beside "2 min"
+    if digits or coarse or (shown < 86400.0 <= limit and round(shown / 60.0) >= 1440):
         words = ("", "")
     for more in range(digits, MOST_DIGITS + 1):
         if words[0] != words[1]:
-            break
+            return words
         words = f"{shown / unit:.{more}f} {name}", f"{limit / unit:.{more}f} {name}"
+    for more in (3, 6):  # to the millisecond, and to what still counts as too short
+        if words[0] == words[1]:
+            words = f"{shown:.{more}f} s", f"{limit:.{more}f} s"
     return words
 
 

@@ -36,7 +36,8 @@ class Stretch:
     segment begins, or where it has come down to a cooler dwell that heat in its band follows, infinite for
     none; ``since`` [s]: where the way to this segment begins, at the soonest: behind a cooler dwell with
     that, in which a gap may hide it; ``down`` [s]: of a dwell cooler than the one before, when each
-    thermocouple came down to ``top`` [K] (None: never)."""
+    thermocouple came down to ``top`` [K] (None: never); ``unparted``: the dwell right before it has the same
+    target, and no reading shows where it begins."""
 
     segment: RecipeSegment
     start: float
@@ -49,6 +50,7 @@ class Stretch:
     since: float = -math.inf
     down: tuple[tuple[str, float | None], ...] = ()
     top: float = math.nan
+    unparted: bool = False
 
 
 def counted_time(spans: tuple[Span, ...], segment: RecipeSegment) -> float:
@@ -89,6 +91,13 @@ def walk(e: Evidence, recipe: CureRecipe) -> tuple[Stretch, ...]:
             since = cooler.start
         if lost:
             out.append(Stretch(segment, now, now, (), (), False, since=since))
+            continue
+        if (
+            cooler is not None
+            and segment.target == cooler.segment.target
+            and segment.kind is SegmentKind.DWELL
+        ):
+            out.append(Stretch(segment, now, now, (), (), False, since=since, unparted=True))
             continue
         if segment.kind is SegmentKind.DWELL and segment.target < dwelt:
             made = _dwell_below(e, recipe, at, now)
