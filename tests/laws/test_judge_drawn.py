@@ -15,7 +15,7 @@ from judge_lines import recipe
 from made_curelog import Made, made_cure
 from panelmend.plan.judge import CureLog, Outcome, find_faults, judge
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.faults_drawn import drawn_faults
+from panelmend.plan.judge.faults_drawn import drawn_faults, goes_one_way
 from panelmend.plan.judge.spans import Span
 from panelmend.plan.judge.standing import _left_early
 from panelmend.plan.judge.walk import Stretch
@@ -50,6 +50,41 @@ def test_a_cure_as_it_was_has_none(seed: int) -> None:
     made.temps = np.round(made.temps - 273.15, 1) + 273.15
     assert not told(made)
     assert judge(RECIPE, made.log()).outcome is Outcome.CONFORMS
+
+
+@pytest.mark.parametrize(("digit", "noise"), [(1.0, 0.3), (0.5, 0.15)])
+@pytest.mark.parametrize("seed", [1, 3, 7])
+def test_noise_within_one_coarse_digit_is_no_line(seed: int, digit: float, noise: float) -> None:
+    """It goes to and fro between two numbers, both within a digit of a line; the way up does not. Such
+    sound cures were said to be drawn over."""
+    made = made_cure(seed, noise=noise)
+    made.temps = np.round((made.temps - 273.15) / digit) * digit + 273.15
+    assert not told(made)
+
+
+@pytest.mark.parametrize(
+    ("values", "one_way"),
+    [
+        ([1.0, 1.0, 2.0, 2.0], True),
+        ([2.0, 2.0, 1.0, 1.0], True),
+        ([1.0, 1.0, 1.0], True),
+        ([1.0, 2.0, 1.0], False),
+        ([2.0, 1.0, 2.0], False),
+        ([1.0, 1.0 - 0.9e-6, 2.0], True),  # of floating arithmetic
+        ([1.0, 1.0 - 1.1e-6, 2.0], False),
+    ],
+)
+def test_a_line_nowhere_turns_back(values: list[float], one_way: bool) -> None:
+    assert goes_one_way(np.array(values)) is one_way
+
+
+@pytest.mark.parametrize(("at", "expected"), [(2, True), (3, True), (4, False), (47, False), (48, True)])
+def test_three_rows_at_either_end_of_a_line_may_turn_back(at: int, expected: bool) -> None:
+    """Fifty rows drawn, from row 301 on; of T1 one is a digit off, as by chance beside it."""
+    log, temps = rows_on_a_line(50)
+    temps[300 + at, 0] += 0.1
+    faults, _ = drawn_faults(log, temps, np.zeros(len(log), np.bool_))
+    assert bool(faults) is expected
 
 
 def test_a_minute_counts_as_unbroken_and_nothing_is_asked_of_it() -> None:

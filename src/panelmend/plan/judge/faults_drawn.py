@@ -24,6 +24,7 @@ LEAST = 6  # rows on the line
 SURPRISE = 20.0  # chance below exp(-20); every third row tells, as each is compared with its neighbours
 ENDS = 3  # rows at either end that may be straight by chance
 WARM = 10.0  # K above the first readings
+TURN = 1e-6  # K of floating arithmetic only
 MOST_NAMED = 4
 MOST_LOOKED = 5000  # rows that tell the last digit
 
@@ -66,7 +67,8 @@ def drawn_faults(log: CureLog, temps: FloatArray, spoilt: BoolArray) -> tuple[li
         if line is None or (line[1] - line[0] - 1) / 3.0 * rarity < SURPRISE:
             continue
         begin, until = (float(log.times[k]) for k in line)
-        if until - begin <= limit or not _warm(read, *line):
+        one_way = all(goes_one_way(c[line[0] + ENDS : line[1] + 1 - ENDS]) for c in read)
+        if until - begin <= limit or not one_way or not _warm(read, *line):
             continue
         out[line[0] + 1 : line[1]] = True
         if len(found) < MOST_NAMED:
@@ -86,6 +88,13 @@ def straight_rows(times: FloatArray, values: FloatArray, digit: float) -> BoolAr
         with np.errstate(invalid="ignore"):
             out[part] = np.abs(values[part] - between) <= 1.001 * digit
     return out
+
+
+def goes_one_way(values: FloatArray) -> bool:
+    """Values (n,) [any unit] that nowhere turn back: a line stays so however coarsely it is rounded; noise in
+    whole digits, which keeps within one of a line as well, does not."""
+    steps = np.diff(values)
+    return bool((steps >= -TURN).all() or (steps <= TURN).all())
 
 
 def _warm(read: list[FloatArray], first: int, last: int) -> bool:
