@@ -107,6 +107,24 @@ def test_not_checked_is_told_once() -> None:
         assert [x.code for x in told] == ["L108"]
 
 
+def test_where_nobody_looked_water_is_looked_for_before_heat_and_stops_the_work() -> None:
+    """It was said where the drying is set up, without a stop; without values nothing stopped it."""
+    unseen = ('moisture = "found"\nwet_area = "40 cm2"', 'moisture = "not checked"')
+    bare = ('temperature = { value = "71 C", place = "51-30-01 para 2" }\n', "")
+    made = plan(unseen)
+    look = step(made, "C1")
+    assert "If you find water: STOP, no heat, back to the planner" in words(look.words)
+    assert {"No water found", "Moisture reading"} <= {b.what for b in look.blanks}
+    assert "do it now" not in words(step(made, "C3").words)
+    ids = [s.id for s in made.card.steps]
+    assert ids.index("C1") < ids.index("C3") < ids.index("C4")
+    assert "D010" not in codes(made)
+    assert "D010" in codes(plan(unseen, bare))
+    dry = ('moisture = "found"\nwet_area = "40 cm2"', 'moisture = "none found"')
+    assert "D010" not in codes(plan(dry, bare))
+    assert "C1" not in {s.id for s in plan(dry).card.steps}
+
+
 def test_the_cure_step_warns_where_the_water_would_burst() -> None:
     for moisture_, warned in (("found", True), ("none found", False)):
         made = plan(('moisture = "found"\nwet_area = "40 cm2"', f'moisture = "{moisture_}"'))

@@ -9,6 +9,7 @@ from panelmend.document import parse
 from panelmend.document.bounds import bounded, plainly
 from panelmend.document.faults.plausible import fault_outside
 from panelmend.document.faults.thermal import material_faults
+from panelmend.document.question import Usual
 from panelmend.errors import DocumentError
 from panelmend.materials import builtin
 from panelmend.plan.make import make_plan
@@ -142,3 +143,10 @@ def test_bounds_belong_to_the_range() -> None:
     [(_, high)] = fault_outside((), "x", 1001.0, "voltage", 10.0, 1000.0, low_todo="more", high_todo="less")
     assert (low.todo, high.todo) == ("more", "less")
     assert low.expected == "10 V to 1,000 V"
+
+
+def test_what_has_one_usual_value_is_not_asked_for_between_it_and_itself() -> None:
+    """It asked "usual is 240 V to 240 V"."""
+    for high, usual in ((240.0, "usual is 240 V"), (250.0, "usual is 240 V to 250 V")):
+        (asked,) = Usual("bay.supply.usual", "supply voltage", 115.0, "voltage", 240.0, high).asked("mm")
+        assert f"; {usual} (common" in asked.words

@@ -141,7 +141,8 @@ def temperature(warm: float | None = None, **more: Any) -> list[str]:
     ("more", "expected"),
     [
         ({"temperature": None}, ["D010"]),
-        ({"temperature": None, "moisture": "none found"}, []),
+        ({"temperature": None, "moisture": "not checked"}, ["D010"]),
+        ({"temperature": None, "moisture": "none found", "wet": False}, []),
         ({"limits": (("film", 340.0),)}, []),
         ({"limits": (("film", 339.9), ("core", 350.0))}, ["D008"]),
         ({"air_boiling": 340.1}, []),

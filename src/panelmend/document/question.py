@@ -55,7 +55,7 @@ class Usual:
             value = float(f"{value:.3g}")  # computed: what is asked is what is printed
         ends = [plainly(e, self.kind, view) for e in (low, high) if math.isfinite(e)]
         if math.isfinite(low) and math.isfinite(high):
-            usual = f"{ends[0]} to {ends[1]}"
+            usual = ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
         else:
             usual = f"{'at least' if math.isfinite(low) else 'at most'} {ends[0]}"
         words = f"{self.what} {plainly(value, self.kind, view)}; usual is {usual}"

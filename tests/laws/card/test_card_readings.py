@@ -24,6 +24,7 @@ BESIDE = {
     "Thickness over a conductive layer": "Thickness gauge",
     "Relative humidity": "Hygrometer",
     "Panel above the dew point by": "Hygrometer",
+    "Plate above the dew point by": "Hygrometer",
     "Air temperature": "Hygrometer",
 }
 """Whose instrument stands in the step itself, by name; below by unit."""

@@ -132,3 +132,34 @@ def test_a_hole_is_filled_before_its_heat_is_tried_and_its_two_bags_are_drawn_to
         (later,) = steps(plan, "D6", k)
         assert "fill the opening" not in said(plan, later)
     assert "by itself" not in words + said(plan, leak).replace("Neither bag by itself", "")
+
+
+def test_thermocouples_of_a_second_blanket_that_no_prediction_places_are_counted() -> None:
+    """The card asked for some on the far side and counted three in and three out."""
+    plan = planned("gear_door")  # planned without its prediction
+    (out,), (opened,) = steps(plan, "O10", 1), steps(plan, "O25", 1)
+    counted = {b.what: b.said for b in (*out.blanks, *opened.blanks)}
+    for what in ("Thermocouples at their places", "Thermocouples out"):
+        assert counted[what] == "3, and those of HB-21 on the opposite side"
+    assert "Thermocouples of HB-21: how many, numbers, places" in counted
+    assert "two thermocouples or more under it on that side" in said(plan, out)
+    assert "under HB-21 too: a thermocouple at each" in said(plan, steps(plan, "D6", 1)[0])
+    (one,) = steps(plan, "O10", 2)
+    assert {b.what: b.said for b in one.blanks}["Thermocouples at their places"] == "3"
+    assert not any(b.what.startswith("Thermocouples of") for b in one.blanks)
+
+
+def test_the_words_of_a_step_are_those_of_what_is_there() -> None:
+    """Pot life of a prepreg, film over a far skin that sound core covers, the panel where a plate lies."""
+    for kind, told in (("gear_door", "within the pot life"), ("flap_rib_bay", "before the cure begins")):
+        plan = planned(kind)
+        assert all(f"test again {told}." in said(plan, s) for s in steps(plan, "O20"))
+    for kind, film in (("gear_door", "the far skin"), ("part of the core", "the floor of the core")):
+        plan = planned(kind)
+        assert any(f"Lay clean film over {film} and the opening" in said(plan, s) for s in plan.card.steps)
+        (chamfer,) = steps(plan, "B12")
+        assert "Chamfer, how deep" in {b.what for b in chamfer.blanks}
+    plan = planned("root_fairing")
+    for k, thing in ((1, "Plate"), (2, "Panel")):
+        (out,) = steps(plan, "O10", k)
+        assert f"{thing} above the dew point by" in {b.what for b in out.blanks}

@@ -92,6 +92,7 @@ def _other_side(bag: BagOperation) -> list[Words | str]:
 def leak_step(bench: Bench, bag: BagOperation) -> Step:
     """Vacuum on and the leak test, with its hold."""
     second = bag.behind is not None and bag.behind.bagged
+    mixed = any(m.operation == bag.name for m in bench.work.kit.mixes)
     return step(
         Place("O20", bag.number),
         f"{bag.name}: vacuum on, leak test",
@@ -104,7 +105,7 @@ def leak_step(bench: Bench, bag: BagOperation) -> Step:
             bag.leak_drop,
             " lost in ",
             bag.leak_time,
-            ". Seal any leak and test again within the pot life.",
+            f". Seal any leak and test again {'within the pot life' if mixed else 'before the cure begins'}.",
         ),
         *_other_bag(bag),
         cautions=[
@@ -167,7 +168,7 @@ def bag_opened_step(bench: Bench, bag: BagOperation) -> Step:
     pieces, stay = piece_count(bag), staying(bench, bag)
     # the peel ply of a cap from a plate was laid with the cap, not with this bag
     off = 0 if bag.bonds_cap else stay
-    sensors = len(bench.cure(bag).sensors)
+    heated = bench.cure(bag)
     below = bench.peeled_below and not bench.peeled_above
     stays = f"stays {'the peel ply of its bond face' if below else 'its upper peel ply'}"
     return step(
@@ -194,8 +195,8 @@ def bag_opened_step(bench: Bench, bag: BagOperation) -> Step:
                 else []
             ),
             *(
-                [number("Thermocouples out", "pieces", said=oven.thermocouple_count_line(bag, sensors))]
-                if sensors or bagged(bag)
+                [number("Thermocouples out", "pieces", said=oven.thermocouple_count_line(bag, heated))]
+                if heated.sensors or bagged(bag)
                 else [tick("Nothing left under it")]
             ),
             number("Films out", "pieces", said="as many as went in"),

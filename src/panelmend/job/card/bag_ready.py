@@ -155,6 +155,11 @@ def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
         extra.append(
             f"Blanket {heated.blankets[1].blanket} on the opposite side has a bag, a controller and thermocouples of its "
             "own; test its bag by itself."
+            + (
+                f" Find the middle and the hottest place under {unplanned} too: a thermocouple at each."
+                if (unplanned := heated.unplanned_behind)
+                else ""
+            )
         )
     behind = bag.behind
     if behind is not None and behind.bagged and behind.kind == "support":

@@ -63,7 +63,8 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
             own = (
                 f", which follows {', '.join(behind)} on that side"
                 if behind
-                else " and thermocouples on that side"
+                else ", and two thermocouples or more under it on that side, one for its controller: in its middle, and at "
+                "the hottest place that its survey found (common practice, no source)"
             )
             said.append(
                 f"Blanket {heated.blankets[1].blanket} goes on the opposite side under a bag of its own, with a controller of "
@@ -99,15 +100,24 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
         blanks=[
             number("Air temperature", units.temperature, low=low, high=high),
             number("Relative humidity", "%", high=humid),
-            number("Panel above the dew point by", units.temperature, low=above),
+            number(
+                f"{'Plate' if on_plate(bag) else 'Panel'} above the dew point by",
+                units.temperature,
+                low=above,
+            ),
             *(
                 [
                     number(
                         "Thermocouples at their places",
                         "pieces",
-                        said=oven.thermocouple_count_line(bag, len(heated.sensors)),
+                        said=oven.thermocouple_count_line(bag, heated),
                     ),
                     note("Moved, to where"),
+                    *(
+                        [note(f"Thermocouples of {unplanned}: how many, numbers, places", "instruments")]
+                        if (unplanned := heated.unplanned_behind)
+                        else []
+                    ),
                 ]
                 if heated_by(bag) != "room temperature"
                 else []

@@ -37,6 +37,8 @@ def dry(bench: Bench) -> list[Step]:
     steps: list[Step] = []
     if part.moisture == "found":
         steps.append(_drain(bench))
+    if part.moisture == "not checked":
+        steps.append(_look(bench))
     if part.wet:
         steps += [_set_up(bench), _dry(bench)]
     said: list[Words | str] = [FOUND[part.moisture]] if not part.wet else []
@@ -114,6 +116,27 @@ def _drain(bench: Bench) -> Step:
     )
 
 
+def _look(bench: Bench) -> Step:
+    """Where nobody has looked for water: looked for before anything is set up, and what is found stops the work."""
+    reading = bench.given("card.dry_reading", bench.case.document.data.preparation.dry_reading)
+    return step(
+        "C1",
+        "Look for water in the core",
+        FOUND["not checked"],
+        "If you find water: STOP, no heat, back to the planner with the wet area mapped: the plan then says how it is let "
+        "out and dried. If you find none, go on; it is dried and proven dry all the same.",
+        tools=["moisture meter or indicator"],
+        blanks=[
+            number(
+                "Moisture reading", "meter", said=f"limit: {reading.value}" if reading is not None else ASK
+            ),
+            note("Method, instrument, calibrated to"),
+            tick("No water found"),
+            note("Water found, where: stop"),
+        ],
+    )
+
+
 def _set_up(bench: Bench) -> Step:
     part, units = bench.work.drying, bench.units
     vacuum = part.vacuum if part.gas == "bag" else None
@@ -122,7 +145,6 @@ def _set_up(bench: Bench) -> Step:
     return step(
         "C3",
         "Set up the drying",
-        *([FOUND["not checked"]] if part.moisture == "not checked" else []),
         "Support the edge of the open core. Breather to every wet face, thermocouples on both faces beside the opening"
         + (", bag over it all." if vacuum is not None else "."),
         OWN_TRIP,

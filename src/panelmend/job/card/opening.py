@@ -44,7 +44,14 @@ def _covered(bench: Bench) -> str:
     """What is open now and is kept clean."""
     if bench.through:
         return "the hole on both sides"
-    return "the far skin and the opening" if bench.cored else "the opening"
+    if not bench.cored:
+        return "the opening"
+    return "the far skin and the opening" if _to_far_skin(bench) else "the floor of the core and the opening"
+
+
+def _to_far_skin(bench: Bench) -> bool:
+    """Whether the core is taken out over its whole depth."""
+    return float(bench.work.cutout.core_depth) >= bench.case.geometry.core_thickness - 1e-6
 
 
 def _skin(bench: Bench) -> list[Step]:
@@ -84,7 +91,7 @@ def _skin(bench: Bench) -> list[Step]:
 
 def _core(bench: Bench) -> list[Step]:
     cutout, units = bench.work.cutout, bench.units
-    whole = bench.through or float(cutout.core_depth) >= bench.case.geometry.core_thickness - 1e-6
+    whole = bench.through or _to_far_skin(bench)
     if bench.through:
         how = " through to the far skin, which comes out next. The panel is held from both sides."
     elif whole:
@@ -122,9 +129,16 @@ def _core(bench: Bench) -> list[Step]:
             step(
                 "B12",
                 "Chamfer the core edge, opening outwards",
-                ("Core edge chamfer ", cutout.mouth_angle, " all round."),
+                (
+                    "Core edge chamfer ",
+                    cutout.mouth_angle,
+                    " all round. How deep: as the approved data says; where it says nothing, ask before you cut it.",
+                ),
                 cautions=dust(bench),
-                blanks=[number("Chamfer", "°", aim=cutout.mouth_angle)],
+                blanks=[
+                    number("Chamfer", "°", aim=cutout.mouth_angle),
+                    number("Chamfer, how deep", units.length, said=ASK),
+                ],
             )
         )
     return steps

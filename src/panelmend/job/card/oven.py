@@ -7,6 +7,7 @@ from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
 from panelmend.job.card.part import Blank, Caution, Words
 from panelmend.job.card.writing import note, number, tick
+from panelmend.job.cure.part import CureOperation
 
 
 def hot(bag: BagOperation) -> Caution:
@@ -59,9 +60,12 @@ def proving(bench: Bench) -> list[str]:
     ]
 
 
-def thermocouple_count_line(bag: BagOperation, sensors: int) -> str:
-    """How many thermocouples there are: the survey of an oven adds some of its own."""
-    return f"{sensors}, and those the oven's survey added" if in_oven(bag) else f"{sensors}"
+def thermocouple_count_line(bag: BagOperation, heated: CureOperation) -> str:
+    """How many thermocouples there are: an oven's survey adds some, and so does a second blanket without a plan."""
+    sensors, behind = len(heated.sensors), heated.unplanned_behind
+    if in_oven(bag):
+        return f"{sensors}, and those the oven's survey added"
+    return f"{sensors}, and those of {behind} on the opposite side" if behind else f"{sensors}"
 
 
 def proved(bench: Bench) -> list[Blank]:

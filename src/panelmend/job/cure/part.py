@@ -90,6 +90,14 @@ class CureOperation:
         """Whether its heat is none that is predicted: an oven's, a plate's, a room's."""
         return self.problem is None and not self.missing
 
+    @property
+    def unplanned_behind(self) -> str:
+        """The second blanket where no thermocouple is planned that it follows; "" for none."""
+        told = self.prediction.sensors if self.prediction is not None else ()
+        if len(self.blankets) < 2 or any(s.role == "behind" for s in told):
+            return ""
+        return self.blankets[1].blanket
+
 
 @dataclass(frozen=True)
 class CurePart:

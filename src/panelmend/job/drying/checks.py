@@ -61,8 +61,9 @@ D009 = caution_code(
 )
 D010 = stop_code(
     "D010",
-    "Water was found, but the data gives no drying temperature",
-    "take the drying temperature, time and rate from the approved data, or ask engineering",
+    "Water was found, or nobody has looked, but the data gives no drying temperature",
+    "take the drying temperature, time and rate from the approved data, or ask engineering; where nobody has "
+    "looked, look first and type what was found",
 )
 D011 = caution_code(
     "D011",
@@ -155,7 +156,7 @@ def _missing(part: DryingPart) -> Iterator[Finding]:
 def _temperature(case: Case, part: DryingPart) -> Iterator[Finding]:
     view, at = case.view, part.temperature
     if at is None:
-        if part.moisture == "found":
+        if part.wet:
             yield D010("data.drying.temperature is not given", place="data.drying")
         return
     for name, limit in part.limits:

@@ -300,7 +300,11 @@ def consumables(basis: Basis, shelf: Shelf, cures: CurePart, sheets: int, cups: 
         )
     at_least = {
         # Each blanket's over-temperature cut-out has one of its own, beside those that control and watch.
-        "thermocouple-wire": max((len(o.sensors) + len(o.blankets) for o in cures.operations), default=0),
+        # A second blanket that no planned one follows takes two more.
+        "thermocouple-wire": max(
+            (len(o.sensors) + len(o.blankets) + 2 * bool(o.unplanned_behind) for o in cures.operations),
+            default=0,
+        ),
         "polythene-film": 2 * sheets,
         "mixing-cup": cups,
         "mixing-stick": cups,
