@@ -21,8 +21,8 @@ J391 = caution_code(
     "J391",
     "The document leaves out points that the approved data may cover",
     "look each one up in the data and type what it says, with its place (docs/words.md explains each name); "
-    "where the data says nothing, nothing needs typing. Until then the card refers the reader to the data, "
-    "goes by the wording of its own step, or does not mention the point",
+    "where the data says nothing, nothing needs typing. Until then the card refers to the data, goes by "
+    "its own wording, or leaves the point out",
 )
 J392 = note_code(
     "J392",

@@ -26,7 +26,7 @@ N003 = note_code(
 )
 N004 = stop_code("N004", "A layout breaks its own rules", "report it: this is a fault in the tool")
 N005 = note_code(
-    "N005", "The pieces lie in plain rows; nobody searched for a better layout", "search for a shorter layout"
+    "N005", "The pieces lie in plain rows; nobody searched for a better layout", "search for one"
 )
 N006 = caution_code(
     "N006", "A stored layout cannot be used", "search again; until then the plan uses plain rows"
