@@ -71,7 +71,6 @@ ALONE = {
     ("metal", "composite"): "of structure only composite is no metal; every metal passes as it is",
     ("mark", "instruments, lots"): OWN,
     ("moisture", "none found"): OWN,
-    ("moisture", "not checked"): OWN,
     ("operation", "cut cloth"): "only cloth is darted",
     ("outcome", "Outcome.UNKNOWN"): "what cannot be judged has a code of its own",
     ("outlook", "Outlook.UNTRIED"): OWN,
