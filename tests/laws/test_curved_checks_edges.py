@@ -51,7 +51,7 @@ def test_a_flat_pad_that_stands_off(pad: float, on: str, aid: str, raised: bool)
     given: dict[str, Any] = dict.fromkeys(("pad", "pressure_aid", "caul_sheet"))
     if aid:
         given[aid] = Made(material="rubber")
-    cure = Made(side=None, cured_on=on, name="main", **given)
+    cure = Made(side=None, on_plate=on == "plate", name="main", **given)
     document = Made(damage=Made(side="outside"), data=Made(cure=(cure,)))
     part = Made(sides=(Made(side="outside"),), pads=(pad,))
     found = list(curved_checks._pads(Made(view="mm", document=document), part))  # type: ignore[arg-type]

@@ -233,7 +233,7 @@ def test_a_cap_past_the_opening_under_plies_of_the_same_cure(
     asked.document.people = Made(technician="A", inspector="B")
     asked.document.bay.instrument = ()
     asked.document.data.finishing = Made(isolate=True)
-    own = bag(lays=lays, bonds_cap=bonds, cure={"cured_on": on})
+    own = bag(lays=lays, bonds_cap=bonds, cure={"on_plate": on == "plate"})
     monkeypatch.setattr(card_checks, "_cap_mixed", lambda *_: True)
     work = Made(
         bag=Made(operations=(own,)),

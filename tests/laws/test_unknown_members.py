@@ -166,6 +166,13 @@ def test_a_way_of_heating_and_a_place_of_curing(field: str, odd: str) -> None:
         operations_of(document.model_copy(update={"data": data}), NO_CORE)
 
 
+def test_a_cure_on_something_else_is_not_one_on_the_panel() -> None:
+    one = case("gear_door").document.data.cure[0]
+    assert [one.model_copy(update={"cured_on": on}).on_plate for on in ("plate", "panel")] == [True, False]
+    with pytest.raises(AssertionError, match="mould"):
+        assert one.model_copy(update={"cured_on": "mould"}).on_plate
+
+
 def test_a_scheme_of_plies() -> None:
     made = case("gear_door")
     assert scheme_of(Basis(made, Ledger())).value in ("stepped", "scarf", "external")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, assert_never
 
 from pydantic import Field
 
@@ -198,6 +198,21 @@ class Cure(Typed):
         Duration | None, within("1 s", "4 h", usual=("5 s", "15 min"), what="time without readings")
     ] = None
     """Longest gap between readings that does not count as a break in the cure log, if the data gives one."""
+
+    @property
+    def on_plate(self) -> bool:
+        """Whether it is cured beforehand, on a plate away from the panel.
+
+        Raises:
+            AssertionError: a place of curing that nobody knows; it must not pass for the panel.
+        """
+        match self.cured_on:
+            case "plate":
+                return True
+            case "panel":
+                return False
+            case _:
+                assert_never(self.cured_on)
 
     @property
     def aid_covers(self) -> Literal["cut-out", "plies"]:

@@ -14,7 +14,7 @@ def rim_of(bag: BagOperation, core: CorePart) -> Figure | None:
 
     A cap from a plate is trimmed before it is bonded. One cured with plies over it keeps its rim (J330).
     """
-    if not core.cap or "cap" not in bag.lays or bag.bonds_cap or bag.cure.cured_on == "plate":
+    if not core.cap or "cap" not in bag.lays or bag.bonds_cap or bag.cure.on_plate:
         return None
     margin = max((p.margin for p in core.cap), key=float)
     return margin if float(margin) > 0.0 and not {"plies", "fill"} & set(bag.lays) else None
@@ -41,7 +41,7 @@ def empty_when_tried(bag: BagOperation, every: Sequence[BagOperation], core: Cor
 
     A plug lies in it dry; potting compound, or what fills a hole without core, does not.
     """
-    if core.action == "none" or bag.cure.cured_on == "plate":
+    if core.action == "none" or bag.cure.on_plate:
         return False
     if "core" in bag.lays and core.plug is not None:
         return False

@@ -204,7 +204,7 @@ def _cure(cure: Cure, place: str, through: bool) -> Iterator[Finding]:
     names = [_words(cure, n) for n in HEATED if getattr(cure, n) is None]
     if through and {"plies", "fill"} & set(cure.lays) and cure.side is None:
         names.append(_words(cure, "side"))
-    pressed = {"core", "cap", "potting"} & set(cure.lays) and cure.bagged and cure.cured_on == "panel"
+    pressed = {"core", "cap", "potting"} & set(cure.lays) and cure.bagged and not cure.on_plate
     if cure.bagged and {"plies", "fill"} & set(cure.lays) and cure.caul_sheet is None:
         names.append(_words(cure, "caul_sheet"))
     if pressed and cure.pressure_aid is None and cure.pad is None:

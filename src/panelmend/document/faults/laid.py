@@ -18,7 +18,7 @@ def _laid(document: Document) -> Iterator[Fault]:
     """Each part is laid once; an operation without a side lays on every skin that is damaged."""
     laid: list[tuple[CurePart, frozenset[Side]]] = []
     for i, cure in enumerate(document.data.cure):
-        if cure.cured_on == "plate":
+        if cure.on_plate:
             continue  # what is cured beforehand is bonded in an operation of its own
         sides = _sides(document, cure)
         for part in cure.lays:
@@ -44,7 +44,7 @@ def _under_what_is_cured(document: Document) -> Iterator[Fault]:
     """Operations stand in the order they are done: none lays a part under one that is cured before it."""
     before: list[tuple[Cure, CurePart, frozenset[Side]]] = []
     for i, cure in enumerate(document.data.cure):
-        if cure.cured_on == "plate":
+        if cure.on_plate:
             continue
         sides = _sides(document, cure)
         over = next(

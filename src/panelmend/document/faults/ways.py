@@ -19,7 +19,7 @@ def _on_a_plate(document: Document) -> Iterator[Fault]:
     """Only a cap is cured away from the panel, and a later operation on the panel bonds it."""
     cures = document.data.cure
     for i, cure in enumerate(cures):
-        if cure.cured_on != "plate":
+        if not cure.on_plate:
             continue
         here: Path = ("data", "cure", i)
         if cure.lays != ("cap",):
@@ -30,7 +30,7 @@ def _on_a_plate(document: Document) -> Iterator[Fault]:
                 'lays = ["cap"]',
                 "give what is laid on the panel an operation of its own",
             )
-        elif not any("cap" in c.lays and c.cured_on == "panel" for c in cures[i + 1 :]):
+        elif not any("cap" in c.lays and not c.on_plate for c in cures[i + 1 :]):
             yield fault_at(
                 (*here, "cured_on"),
                 "no later operation bonds the cap that is cured on a plate",
@@ -179,7 +179,7 @@ NAMES = {"pad": "pad", "caul_sheet": "caul sheet", "pressure_aid": "pressure aid
 def _cap(document: Document) -> Iterator[Fault]:
     """Peel plies and a gap are of a cap that is cured before it is bonded."""
     cap = document.data.core.cap
-    if cap is None or any(c.cured_on == "plate" for c in document.data.cure):
+    if cap is None or any(c.on_plate for c in document.data.cure):
         return
     for field in ("peel_plies", "gap"):
         if getattr(cap.value, field) is not None:

@@ -45,7 +45,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart, core:
     for one in needed:
         under = _under(repair, one.cure, one.lays)
         made.append(_operation(basis, one.number, one.cure, under, repair, closed))
-        if "plies" in one.lays and one.cure.cured_on == "panel":
+        if "plies" in one.lays and not one.cure.on_plate:
             closed |= {s.side for s in plies.sides if one.cure.side in (None, s.side)}
     there = {one.cure.name for one in needed}
     left_out = tuple(c.name for c in case.document.data.cure if c.name not in there)
@@ -64,7 +64,7 @@ def _under(repair: BaggedRepair, cure: Cure, lays: tuple[CurePart, ...]) -> Unde
             expected="a skin with repair plies",
         )
     layup = here[0]
-    bonds = "cap" in lays and cure.cured_on == "panel" and core.cap_cured_on == "plate"
+    bonds = "cap" in lays and not cure.on_plate and core.cap_cured_on == "plate"
     match cure.cured_on:
         case "plate":
             outlines = []
@@ -106,7 +106,7 @@ def _operation(
     chosen = choose_blanket(basis, key, cure.name, sizes[0], sizes[1]) if heated else None
     frame = Frame(middle_of(under.patch, under.direction), under.direction)
     moved = moved_blanket(basis, key, under, cure.name) if chosen is not None else None
-    build = Build(key, cure, frame, under.patch, under.opening, chosen, cure.cured_on == "plate", moved)
+    build = Build(key, cure, frame, under.patch, under.opening, chosen, cure.on_plate, moved)
     built = stack(basis, build) if cure.bagged else Built((), under.patch, ())
     least = air.least_vacuum_of(basis, number, cure)
     drop = basis.usual("bag.leak_drop", data.leak_drop)

@@ -33,7 +33,7 @@ def other_bag(
 ) -> OtherBag | None:
     """What lies on the other side: plies of its own, a support over the open hole, a second blanket."""
     case, cure, key = basis.case, build.cure, f"{build.key}.behind"
-    if cure.cured_on == "plate":
+    if cure.on_plate:
         return None
     data, ledger = case.document.data.bag, basis.ledger
     other: Side = "inside" if under.side == "outside" else "outside"

@@ -261,7 +261,7 @@ class BagOperation:
     @property
     def on_panel(self) -> bool:
         """Whether it is cured on the panel, and not on a plate."""
-        return self.cure.cured_on == "panel"
+        return not self.cure.on_plate
 
     @property
     def bagged(self) -> bool:

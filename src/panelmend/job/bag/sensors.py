@@ -20,7 +20,7 @@ def sensors_of(cure: Cure, line: Outline, frame: Frame, avoid: tuple[Outline, ..
     """Thermocouples: round the patch on the panel, on a plate first at its middle, none where unheated."""
     if cure.heated_by == "room temperature":
         return ()
-    if cure.cured_on == "plate":
+    if cure.on_plate:
         more = _spaced_along(line, max(1, (cure.thermocouples_least or 1) - 1))
         others = more if (cure.thermocouples_least or 1) > 1 else ()
         return (Sensor("T1", frame.centre), *(Sensor(f"T{i}", s.at) for i, s in enumerate(others, 2)))

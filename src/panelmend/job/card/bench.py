@@ -141,7 +141,7 @@ def edge_stood_bare(bench: Bench, bag: BagOperation) -> bool:
 
 def on_plate(bag: BagOperation) -> bool:
     """Whether an operation is cured beforehand on a plate."""
-    return bag.cure.cured_on == "plate"
+    return bag.cure.on_plate
 
 
 def heated_by(bag: BagOperation) -> str:

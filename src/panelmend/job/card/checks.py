@@ -191,7 +191,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
             found.append(J485(f"{bag.name}: {', '.join(p.id for p in work.core.cap)}", place="data.cure"))
         covered = {"plies", "fill"} & set(bag.lays) and "cap" in bag.lays and not bag.bonds_cap
         past = [p for p in work.core.cap if float(p.margin) > 0.0]
-        if covered and past and bag.cure.cured_on == "panel":
+        if covered and past and not bag.cure.on_plate:
             far = words_of(past[0].margin, case.view)
             found.append(J330(f"{bag.name}: {past[0].id} reaches {far} past the opening", place="data.cure"))
     done = {part for bag in work.bag.operations for part in bag.lays}

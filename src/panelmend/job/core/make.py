@@ -110,7 +110,7 @@ def _bonded_cap(basis: Basis, hole: Hole, side: Side, adhesive: str) -> _Bonded:
     """A cap that is cured on a plate: trimmed into the opening, and bonded on the plug."""
     case, ledger = basis.case, basis.ledger
     given = case.document.data.core.cap
-    if given is None or not any(c.cured_on == "plate" for c in case.document.data.cure):
+    if given is None or not any(c.on_plate for c in case.document.data.cure):
         return {}
     if given.value.gap is not None:
         gap = basis.given("core.cap_gap", given, "length", value=given.value.gap)

@@ -170,7 +170,7 @@ def _heating_steps(
         made.append(_Step("dry", "drying", 0, temperature, vacuum))
     for one in operations_of(basis.case.document, core):
         n, cure = one.number, one.cure
-        if cure.cured_on == "plate":
+        if cure.on_plate:
             continue  # away from the panel
         least = air.least_vacuum_of(basis, n, cure) if cure.bagged else None
         seen: set[float] = set()

@@ -148,7 +148,7 @@ def _pads(case: Case, part: PliesPart) -> Iterator[Finding]:
     off = {s.side: pad for s, pad in zip(part.sides, part.pads, strict=True)}
     for i, cure in enumerate(case.document.data.cure):
         pad = off.get(cure.side or default)
-        if pad is None or float(pad) <= DISTANCE_TOLD or cure.cured_on == "plate":
+        if pad is None or float(pad) <= DISTANCE_TOLD or cure.on_plate:
             continue
         if cure.pad is not None:
             named, field = cure.pad.material, "pad"
