@@ -215,6 +215,17 @@ def test_a_peak_that_a_hole_could_hide(
     assert rules_dwell._band_high(e, book_of(e), s) is outcome
 
 
+def test_what_a_hole_could_hide_is_said_with_the_readings_beside_it() -> None:
+    """From 328.15 K in 200 s; at 55 C a hole of 3 min "could have passed 121.9 C"."""
+    e = shown([300.0, 328.15, 330.15, 330.15], times=[0.0, 10.0, 210.0, 220.0], gap=25.0)
+    s, book = stretch(dwell(band_high=limit(395.05)), 0.0, 220.0), book_of(e)
+    assert rules_dwell._band_high(e, book, s) is OPEN
+    assert [r.words for r in book.reasons if r.outcome is OPEN] == [
+        "T1 has no reading for 4 min, 55.0 C before and 57.0 C after: that it kept to 121.9 C is not shown, "
+        "a blanket fully on could have passed it"
+    ]
+
+
 @pytest.mark.parametrize(
     ("first", "until", "found"),
     [

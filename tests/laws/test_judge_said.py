@@ -12,6 +12,7 @@ from judge_lines import limit, made, recipe
 from made_curelog import made_cure
 from panelmend.plan.judge import Outcome, SensorRule, judge
 from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.fault import length, length_up
 from panelmend.plan.judge.said import apart, in_units, lengths_apart, show, time_left
 from panelmend.plan.judge.verdict import VerdictRecorder
 from recipe_curelog import LEAKY, RECIPE, against, cut, f
@@ -138,3 +139,20 @@ def test_temperatures_apart_and_times_left_as_people_read_them() -> None:
         assert (apart(10.0), apart(-10.0, decimals=1, signed=True)) == ("18 F", "-18.0 F")
     assert [time_left(x) for x in (119.0, 119.9999999, 119.99, 150.0)] == ["119 s", "2 min", "119 s", "2 min"]
     assert (show(7200.0, "time"), show(7200.0, "time", unit="h")) == ("120 min", "2 h")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "up", "near"),
+    [
+        (85.0, "85 s", "85 s"),
+        (85.1, "86 s", "85 s"),
+        (180.0, "3 min", "3 min"),
+        (180.0000001, "3 min", "3 min"),  # of floating arithmetic
+        (180.01, "4 min", "3 min"),
+        (200.0, "4 min", "3 min"),  # 3 min was printed of a gap of 200 s
+        (86400.0, "24.0 h", "24.0 h"),
+        (86500.0, "24.1 h", "24.0 h"),
+    ],
+)
+def test_how_long_something_was_hidden_is_rounded_up(seconds: float, up: str, near: str) -> None:
+    assert (length_up(seconds), length(seconds)) == (up, near)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -72,6 +73,15 @@ def run_ends(mask: BoolArray) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """First and last index (k,) [1] of every run of True in a mask (n,), for masks with very many."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
     return edges[::2], edges[1::2] - 1
+
+
+def length_up(seconds: float) -> str:
+    """Like :func:`length`, of what hides something [s]: rounded up, never shorter than it was."""
+    if seconds < 120:
+        return f"{math.ceil(round(seconds, 6))} s"
+    if seconds < 86400:
+        return f"{math.ceil(round(seconds / 60, 6))} min"
+    return f"{math.ceil(round(seconds / 360, 6)) / 10:.1f} h"
 
 
 def length(seconds: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
+from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, length_up, runs
 from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, matrix
 from panelmend.plan.judge.said import show
 
@@ -64,7 +64,7 @@ def clock_faults(log: CureLog) -> list[Fault]:
     gaps = np.flatnonzero(steps > limit)
     for i in gaps[:MOST_NAMED]:
         code = codes.CLOCK_HOUR if _is_hour(steps[i], usual) else codes.GAP
-        words = f"{length(steps[i])} without a sample, usual is {length(usual)}"
+        words = f"{length_up(steps[i])} without a sample, usual is {length(usual)}"
         found.append(fault(log, code, words, time=float(log.times[i]), until=float(log.times[i + 1])))
     if gaps.size > MOST_NAMED:
         words = f"{gaps.size - MOST_NAMED} further gaps"

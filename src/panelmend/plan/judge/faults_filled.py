@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, run_ends
+from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, length_up, run_ends
 from panelmend.plan.judge.faults_clock import gap_limit, gap_step
 from panelmend.plan.judge.faults_frozen import is_coarse, others_of, still_rows
 from panelmend.plan.judge.faults_reckoned import digit_of
@@ -162,6 +162,6 @@ def _said(log: CureLog, begins: IntArray, ends: IntArray, step: float) -> Iterat
         rows = int((ends - begins + 1)[~long].sum())
         words = (
             f"{rows} rows in {(~long).sum()} stretches repeat every thermocouple of the one before; "
-            f"readings come up to {length(float(hidden[~long].max()))} apart"
+            f"readings come up to {length_up(float(hidden[~long].max()))} apart"
         )
         yield fault(log, codes.REPEATS, words, time=float(log.times[begins[~long][0] - 1]))

@@ -6,7 +6,7 @@ import numpy as np
 
 from panelmend.errors import Code
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import OFF, ON, BoolArray, Fault, fault, length, runs
+from panelmend.plan.judge.fault import OFF, ON, BoolArray, Fault, fault, length, length_up, runs
 from panelmend.plan.judge.log import CureLog, FloatArray
 from panelmend.plan.judge.pieces import last_of, pieces
 from panelmend.plan.judge.said import apart, show
@@ -52,7 +52,7 @@ def absent_faults(log: CureLog, name: str, values: FloatArray, alone: BoolArray)
     missing = sum(b - a + 1 for a, b in blank)
     if missing and not found:
         longest = max(blank, key=lambda r: r[1] - r[0])
-        words = f"{missing} cells, the longest run {length(_seconds(log, longest))}"
+        words = f"{missing} cells, the longest run {length_up(_seconds(log, longest))}"
         found.append(fault(log, codes.MISSING, words, channel=name, time=float(log.times[longest[0]])))
     return found
 

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.fault import Fault, fault, length, run_ends, runs
+from panelmend.plan.judge.fault import Fault, fault, length, length_up, run_ends, runs
 from panelmend.plan.judge.faults_sensor import mean_of_rows
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray
 from panelmend.plan.judge.said import show
@@ -74,7 +74,7 @@ def vacuum_faults(log: CureLog, channel: Channel, temps: FloatArray) -> list[Fau
     if blank:
         start, stop = max(blank, key=lambda r: r[1] - r[0])
         span = float(log.times[min(stop + 1, len(log) - 1)] - log.times[max(start - 1, 0)])
-        words = f"{sum(b - a + 1 for a, b in blank)} cells, the longest run {length(span)}"
+        words = f"{sum(b - a + 1 for a, b in blank)} cells, the longest run {length_up(span)}"
         found.append(fault(log, codes.V_MISSING, words, channel=channel.name, time=float(log.times[start])))
     return found
 

@@ -17,7 +17,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.aside import weigh_air, weigh_aside, weigh_gauges, weigh_points
 from panelmend.plan.judge.doubt import SeenOfSensor, weigh_doubts
 from panelmend.plan.judge.evidence import Evidence, gather
-from panelmend.plan.judge.fault import length
+from panelmend.plan.judge.fault import length_up
 from panelmend.plan.judge.faults import check_readings
 from panelmend.plan.judge.faults_frozen import STOOD_LONG, longest_stay, stays_of_each
 from panelmend.plan.judge.log import ChannelRole, CureLog
@@ -168,7 +168,7 @@ def _judged(
             )
     stood = longest_stay(e.log, e.checked.temps)
     if stood >= STOOD_LONG:
-        words = f"the thermocouples' readings, which all stood at one value for {length(stood)}"
+        words = f"the thermocouples' readings, which all stood at one value for {length_up(stood)}"
         book.note(codes.STOOD, words)
         rests += (f"{words}: a logger card that has stopped reads the same",)
     rests += judge_still(e, book, walked) if e.order else ()

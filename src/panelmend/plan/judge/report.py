@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from panelmend.physics.thermocouple import Wire
-from panelmend.plan.judge.fault import length
+from panelmend.plan.judge.fault import length_up
 from panelmend.plan.judge.faults_clock import gap_step
 from panelmend.plan.judge.faults_compare import told_apart_from
 from panelmend.plan.judge.faults_frozen import SHORTEST, is_coarse
@@ -220,7 +220,7 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
     ]
     asked = {s.name for s in recipe.segments if s.spread_most is not None}
     out += [
-        f"{name}, spread: for {length(seconds)} of it not every thermocouple was read; the spread then is "
+        f"{name}, spread: for {length_up(seconds)} of it not every thermocouple was read; the spread then is "
         "that of those that were"
         for name, seconds in verdict.unread
         if name in asked
@@ -228,7 +228,7 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
     applied = {r.rule for r in verdict.reasons}
     if not applied & {RuleName.OF_THIS_JOB, RuleName.USED_ONCE}:
         out.append("whether the log is of this job: not asked")
-    told = length(max(verdict.stood, SHORTEST))
+    told = length_up(max(verdict.stood, SHORTEST))
     if verdict.lost_sensors:
         names = ", ".join(n for n, _ in verdict.lost_sensors)
         out.append(
@@ -236,7 +236,7 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
             "where its readings tell how it stood to them"
         )
     if verdict.stood_alone:
-        each = ", ".join(f"{n} {length(s)}" for n, s in verdict.stood_alone)
+        each = ", ".join(f"{n} {length_up(s)}" for n, s in verdict.stood_alone)
         out.append(f"whether a thermocouple that stood at one value while hot was stuck for so long: {each}")
     return (
         *out,

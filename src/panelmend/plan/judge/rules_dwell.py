@@ -15,7 +15,7 @@ from panelmend.plan.judge.lost_read import last_into_band
 from panelmend.plan.judge.pieces import place_of_most
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
-from panelmend.plan.judge.said import lengths_apart, show
+from panelmend.plan.judge.said import heat_hidden, lengths_apart, show
 from panelmend.plan.judge.spans import samples_within
 from panelmend.plan.judge.unread import (
     ends_in_band,
@@ -227,10 +227,7 @@ def _peak(
     for name, begin, read, before, after in holes(e, since, until, touching=True):
         could = peak(before, after, read - begin)
         if could > limit.value + 1e-6:
-            words = (
-                f"{name} has no reading for {length(read - begin)} and could have passed "
-                f"{show(limit.value, 'temperature', decimals=1)} with the blanket fully on"
-            )
+            words = f"{name} {heat_hidden(read - begin, before, after, limit.value)}"
             book.unknown(
                 rule, words, limit=limit, kind="temperature", segment=s.segment.name, sensor=name, time=begin
             )

@@ -8,7 +8,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import RISE, Evidence
-from panelmend.plan.judge.fault import length
+from panelmend.plan.judge.fault import length_up
 from panelmend.plan.judge.holes import crossing_between
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import RecipeSegment, SegmentKind
@@ -124,7 +124,9 @@ def _into_hole(
     fastest = float(np.max(-rates if cools else rates, initial=-math.inf))
     if fastest <= segment.rate_most.value * (1.0 + 1e-6) and not unseen > 0.0:
         return Outcome.CONFORMS
-    words = f"{name} has no readings for {length(latest - soonest)} in which it came to the band; over them"
+    words = (
+        f"{name} has no readings for {length_up(latest - soonest)} in which it came to the band; over them"
+    )
     words += f" {show(fastest, RATE, decimals=2)}, most {show(segment.rate_most.value, RATE, decimals=2)}"
     book.unknown(
         "fastest fall" if cools else "fastest rise",

@@ -8,7 +8,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.fault import OFF, length, runs
+from panelmend.plan.judge.fault import OFF, length_up, runs
 from panelmend.plan.judge.holes import hottest_unread
 from panelmend.plan.judge.pieces import last_of
 from panelmend.plan.judge.recipe import CureRecipe, SegmentKind
@@ -96,7 +96,9 @@ def _released(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, last: int,
         hot = float(e.highest[after]) if after is not None else math.nan
         if not hot <= recipe.release_most.value + 1e-6:
             words = (
-                f"the log ends under vacuum at {show(hot, 'temperature')}" if hot == hot else "no readings"
+                f"the log ends under vacuum at {show(hot, 'temperature', decimals=1)}"
+                if hot == hot
+                else "no readings"
             )
             time = float(e.times[-1])
             book.unknown(RuleName.RELEASE, words, limit=recipe.release_most, kind="temperature", time=time)
@@ -117,7 +119,9 @@ def _released(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, last: int,
     old, hot = float(e.times[last] - e.times[at]), float(e.highest[at])
     if old > e.gap and hot > recipe.release_most.value + 1e-6:
         read = show(hot, "temperature", decimals=1)
-        words = f"last read {read}, {length(old)} before the vacuum was let go: how hot it was is not shown"
+        words = (
+            f"last read {read}, {length_up(old)} before the vacuum was let go: how hot it was is not shown"
+        )
         limit, time = recipe.release_most, float(e.times[at])
         book.unknown(RuleName.RELEASE, words, limit=limit, kind="temperature", time=time)
         return Outcome.UNKNOWN

@@ -10,7 +10,7 @@ import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.fault import length, run_ends
+from panelmend.plan.judge.fault import length_up, run_ends
 from panelmend.plan.judge.faults_frozen import is_coarse
 from panelmend.plan.judge.faults_reckoned import digit_of
 from panelmend.plan.judge.faults_sensor import moved_meanwhile
@@ -58,7 +58,7 @@ def judge_still(e: Evidence, book: VerdictRecorder, walked: tuple[Stretch, ...])
         most = max(told, key=lambda x: (x.moved, x.end - x.begin))
         names = ", ".join(e.names[i] for i in sorted({x.column for x in told}))
         words = f"{names} stood at one value in {s.segment.name}, {e.names[most.column]} for "
-        words += f"{length(most.end - most.begin)}, while "
+        words += f"{length_up(most.end - most.begin)}, while "
         if most.moved > 0.0:
             by = show(most.moved, "temperature difference", decimals=1)
             words += f"{e.names[most.other]} moved by {by}"

@@ -11,7 +11,7 @@ import numpy as np
 from panelmend.errors import InputError
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.fault import BoolArray, length, runs
+from panelmend.plan.judge.fault import BoolArray, length, length_up, runs
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
 from panelmend.plan.judge.holes import highest_with_unread
 from panelmend.plan.judge.pieces import last_of, place_of_least
@@ -74,7 +74,7 @@ def judge_vacuum(
     blank = [r for r in runs(inside & ~np.isfinite(e.vacuum)) if _after(e, r[1]) - _before(e, r[0]) > e.gap]
     longest = max((_after(e, b) - _before(e, a) for a, b in blank), default=0.0)
     if blank and out[0] is Outcome.CONFORMS:
-        words = f"vacuum is not known for {length(longest)} at the longest"
+        words = f"vacuum is not known for {length_up(longest)} at the longest"
         book.unknown(
             RuleName.VACUUM, words, limit=rule.least, kind="pressure", time=float(e.times[blank[0][0]])
         )
@@ -82,7 +82,7 @@ def judge_vacuum(
     steps = np.flatnonzero(~e.known & inside[:-1] & inside[1:])
     if steps.size and worst_outcome(out) is Outcome.CONFORMS:
         at = int(steps[np.argmax(np.diff(e.times)[steps])])
-        words = f"a gap of {length(float(e.times[at + 1] - e.times[at]))}: vacuum in it is not shown"
+        words = f"a gap of {length_up(float(e.times[at + 1] - e.times[at]))}: vacuum in it is not shown"
         book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", time=float(e.times[at]))
         out.append(Outcome.UNKNOWN)
     if cooled and worst_outcome(out) is Outcome.CONFORMS:

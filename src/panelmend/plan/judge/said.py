@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 
 from panelmend import units
-from panelmend.plan.judge.fault import length
+from panelmend.plan.judge.fault import length, length_up
 
 MOST_DIGITS = 4
 _VIEW: ContextVar[str] = ContextVar("view of the judge", default="mm")
@@ -39,6 +39,16 @@ def show(value: float, kind: str, *, unit: str = "", decimals: int | None = None
     kind = "vacuum" if kind == "pressure" else kind
     unit = "min" if kind == "time" and not unit else unit
     return units.show(value, kind, _VIEW.get(), unit=unit, decimals=decimals)
+
+
+def heat_hidden(seconds: float, before: float, after: float, limit: float) -> str:
+    """Of a thermocouple that has no reading for a time [s] between two readings [K], in which it can have
+    passed a limit [K]."""
+    sides = [show(x, "temperature", decimals=1) for x in (before, after)]
+    return (
+        f"has no reading for {length_up(seconds)}, {sides[0]} before and {sides[1]} after: that it kept to "
+        f"{show(limit, 'temperature', decimals=1)} is not shown, a blanket fully on could have passed it"
+    )
 
 
 def lengths_apart(shown: float, limit: float, digits: int = 0) -> tuple[str, str]:
