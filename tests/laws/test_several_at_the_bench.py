@@ -46,11 +46,11 @@ def test_stores_are_counted_for_all_and_a_remnant_is_cut_once(made: Several) -> 
 
 
 def test_resin_and_hardener_of_one_lot_run_out_each_by_itself(made: Several) -> None:
-    """J225 of each, though the other is plenty: 0.2236 kg of resin and 0.0671 kg of hardener are asked."""
+    """J225 of each, though the other is plenty: 0.2220 kg of resin and 0.0666 kg of hardener are asked."""
     lots = made.plans[0].case.document.stores.lot
     asked = {d.measure: d for d in made.draws if d.store == "L-77"}
-    assert asked["mass"].total == pytest.approx(0.22361, abs=1e-5)
-    assert asked["hardener_mass"].total == pytest.approx(0.06708, abs=1e-5)
+    assert asked["mass"].total == pytest.approx(0.22199, abs=1e-5)
+    assert asked["hardener_mass"].total == pytest.approx(0.06660, abs=1e-5)
 
     def told(**amounts: float) -> Several:
         new = tuple(x.model_copy(update=amounts) if x.id == "L-77" else x for x in lots)
@@ -192,6 +192,8 @@ def test_every_wet_damage_is_dried_before_any_heat(made: Several) -> None:
                 blanks = {b.what for b in step.blanks}
                 assert ("Damage A proven dry: H3 of its card, dry until" in blanks) == (place != "C5")
     assert not any("NO HEAT while" in str(s.words) for s in wet.card.steps)
+    assert at_the_bench(dry.case).endswith("WET FIRST: A (water found).")
+    assert "WET FIRST" not in at_the_bench(wet.case)
     assert codes(made, "B")["J641"] == "A (water found)"
     assert "J641" not in codes(made, "A")
     order = _order_rows(made)

@@ -252,6 +252,21 @@ def test_both_skins_in_one_cure_get_two_bags() -> None:
     assert {x.use for x in bag.behind.layers} >= {"peel ply", "bleeder", "breather", "bag film"}
     assert {i.split("-")[0] for i in bag.plies} == {"OUT", "IN"}
     assert plan.work.core.floor_on == "nothing", "the far plies are laid on the plug later"
+    told = {s.id: str(s.words) for s in plan.card.steps if s.operation == bag.number}
+    assert (
+        "The stack and the bag on the inside are built dry as for the cure. Draw and test both" in told["D6"]
+    )
+    assert "Neither bag by itself: draw this one and that on the inside together" in told["O20"]
+
+
+def test_a_second_blanket_over_a_support_has_its_bag_drawn_with_the_first() -> None:
+    """Its bag was to be tested by itself, which pushes on what closes the hole."""
+    more = '\n[[choice.heat]]\ncure = "Inner plies"\nblanket = "HB-24"\nblanket_behind = "HB-16"\n'
+    plan = make_plan(case_from(text("cowling") + more))
+    (survey,) = [str(s.words) for s in plan.card.steps if s.id == "D6" and s.operation == 1]
+    assert "HB-16 on the opposite side has a bag" in survey
+    assert "its bag is drawn with this one" in survey
+    assert "by itself" not in survey
 
 
 def test_a_second_blanket_behind_has_a_bag_of_its_own() -> None:

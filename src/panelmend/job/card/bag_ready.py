@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Figure
-from panelmend.job.bag.part import BagLayer, BagOperation
+from panelmend.job.bag.part import BagLayer, BagOperation, Behind
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven, pressed, thermocouples
 from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
@@ -99,6 +99,11 @@ def tape_off(bench: Bench, bag: BagOperation) -> list[str]:
     return said
 
 
+_CLOSED_BY: dict[Behind, str] = {
+    "support": "support",
+    "other skin": "stack",
+    "second blanket": "second blanket",
+}
 _HEADS = ("Layer", "Pieces", "Size")
 
 
@@ -151,26 +156,23 @@ def survey_steps(bench: Bench, bag: BagOperation) -> list[Step]:
     )
     beside = number("Hottest beside the repair", bench.units.temperature, said="see table" if rows else ASK)
     extra: list[str] = [f"Insulation {where}: {name}." for where, name in insulated(bench.case, bag.name)]
+    behind = bag.behind
+    together = behind is not None and behind.drawn_with
     if len(heated.blankets) > 1:
         extra.append(
             f"Blanket {heated.blankets[1].blanket} on the opposite side has a bag, a controller and thermocouples of its "
-            "own; test its bag by itself."
+            f"own; {'its bag is drawn with this one' if together else 'test its bag by itself'}."
             + (
                 f" Find the middle and the hottest place under {unplanned} too: a thermocouple at each."
                 if (unplanned := heated.unplanned_behind)
                 else ""
             )
         )
-    behind = bag.behind
-    if behind is not None and behind.bagged and behind.kind == "support":
+    if behind is not None and together:
         extra.append(
-            f"The support and the bag on the {behind.side} are built dry as for the cure"
-            + (
-                ". Draw and test both bags together, let air into both together: one alone pushes the stack through "
-                "the hole."
-                if behind.drawn_with
-                else "; test that bag by itself."
-            )
+            f"The {_CLOSED_BY[behind.kind]} and the bag on the {behind.side} are built dry as "
+            "for the cure. Draw and test both bags together, let air into both together: one alone pushes the stack "
+            "through the hole."
         )
     return [
         step(

@@ -16,9 +16,11 @@ def at_the_bench(case: Case) -> str:
     """What stands on the bench page."""
     if not case.others:
         return ""
+    wet = f" WET FIRST: {wet_others(case)}." if case.wet else ""
     return (
         f"Damage {case.document.damage.id} of a panel that has {others(case)}, too (damages.pdf): one after the other, "
         "each by its own card. Never two cures at once, one bag over both, or one batch for both: this is not planned."
+        + wet
     )
 
 
