@@ -10,7 +10,9 @@ import pytest
 from panelmend.curelog import ChannelRole, propose
 from panelmend.curelog.cells import cut_off
 from panelmend.curelog.short_head import check_commas
+from panelmend.curelog.unstamped import placed_note, timed_by_place
 from panelmend.errors import ReadingError
+from panelmend.plan.judge.order import ROOM
 from typed_logs import proposed, taken, warm
 
 
@@ -180,3 +182,31 @@ def test_signs_of_one_letter_and_times_that_run_down(tmp_path: Path) -> None:
     assert np.allclose(a, b, atol=0.01)
     made = proposed(log, "Time,T1 min,T1 max", lambda i: f"14:{i:02d}:00,{warm(i)},{warm(i) + 1:.1f}")
     assert {c.role for c in made.read_as.columns} == {ChannelRole.THERMOCOUPLE}
+
+
+NAN = float("nan")
+
+
+@pytest.mark.parametrize(
+    ("times", "made"),
+    [
+        ([0.0, NAN, 20.0, 30.0, 40.0], 10.0),  # the second row
+        ([0.0, 10.0, NAN, 10.0 + 10.0 * (1.0 + ROOM), 40.0, 50.0, 60.0], 10.0 + 5.0 * (1.0 + ROOM)),
+        ([0.0, 10.0, NAN, 9.9 + 10.0 * (1.0 + ROOM), 40.0, 50.0, 60.0], NAN),  # no room
+        ([0.0, 10.0, NAN, 45.0, 55.0, 65.0], 27.5),  # two steps and a half left are no gap
+        ([0.0, 10.0, NAN, 45.1, 55.1, 65.1], 20.0),  # more is, behind the row
+        ([*[0.0] * 6, 10.0, 20.0, NAN, 34.0, 44.0], NAN),  # stamps that stay are no step
+        ([0.0, 0.5, NAN, 1.5, 2.0], 1.0),
+    ],
+)
+def test_the_time_of_the_place_of_a_row(times: list[float], made: float) -> None:
+    found = timed_by_place(np.array(times))
+    at = int(np.argmax(np.isnan(times)))
+    assert found[at] == pytest.approx(made, nan_ok=True)
+    assert np.array_equal(np.delete(found, at), np.delete(times, at))
+
+
+@pytest.mark.parametrize(("count", "said"), [(6, "line 1, 2, 3, 4, 5, 6"), (7, "line 1, 2, 3, 4, 5, 6 ...")])
+def test_six_lines_of_rows_without_a_time_are_named(count: int, said: str) -> None:
+    (note,) = placed_note(np.arange(1, count + 1))
+    assert note.endswith(said)
