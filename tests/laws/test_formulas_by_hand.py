@@ -151,6 +151,8 @@ ROWS: list[tuple[Any, dict[str, Any], float]] = [
     (kit.piece_mass, {"areal_mass": 0.3, "area": 0.2}, 0.06),
     (kit.resin_for, {"cloth": 0.06, "ratio": 0.8, "allowance": 0.25}, 0.06),
     (kit.resin_on, {"cloth": 0.06, "ratio": 0.8}, 0.048),
+    (kit.resin_content, {"ratio": 1.0}, 0.5),
+    (kit.resin_content, {"ratio": 0.5}, 1 / 3),
     (kit.coat_of, {"areal_mass": 0.15, "area": 0.2}, 0.03),
     (kit.coupons_take, {"number": 3, "each": 0.004}, 0.012),
     (kit.with_losses, {"mass": 0.4, "allowance": 0.25}, 0.5),

@@ -46,7 +46,7 @@ class InspectionData(Typed):
     ] = None
     """Largest void accepted, by area."""
     void_count: Annotated[
-        Given[Count] | None, within("0", "1000", usual=("0", "10"), what="count of voids")
+        Given[Count] | None, within("0", "1000", usual=("0", "5"), what="count of voids")
     ] = None
     """Largest number of voids accepted in one repair."""
     void_spacing: Annotated[

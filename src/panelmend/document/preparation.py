@@ -59,7 +59,7 @@ class PreparationData(Typed):
     """Lowest air temperature for bonding."""
     air_high: Annotated[
         Given[Temperature] | None,
-        within("0 C", "60 C", usual=("18 C", "45 C"), what="temperature of the air", todo=DEGREES),
+        within("0 C", "60 C", usual=("18 C", "38 C"), what="temperature of the air", todo=DEGREES),
     ] = None
     """Highest air temperature for bonding."""
     humidity_most: Annotated[

@@ -26,7 +26,7 @@ from panelmend.materials.quantities import (
 HEATING_RATE = within(
     "0.02 C/min",
     "20 C/min",
-    usual=("0.35 C/min", "6 C/min"),
+    usual=("0.35 C/min", "5.6 C/min"),
     what="rate",
     low_todo="check the unit, or leave it out",
     high_todo=PER_SECOND,

@@ -6,8 +6,9 @@ import math
 
 import pytest
 
-from card_plans import door
+from card_plans import DOOR, door, said, steps
 from panelmend.errors import Severity
+from panelmend.job.card.part import Warm
 from panelmend.plan.plan import Plan
 from panelmend.render.bench import bench_data
 from panelmend.render.workings import workings_of
@@ -53,20 +54,52 @@ def test_an_inspector_who_comes_late_is_counted() -> None:
     assert "J020" in _codes(door((PACE, PACE.replace('hold = "3 min"', 'hold = "6 min"'))))
 
 
-@pytest.mark.parametrize(("air", "halved"), [("32.1 C", False), ("32.3 C", True)])
-def test_hot_air_halves_the_pot_life(air: str, halved: bool) -> None:
+def _without_kinetics(air: str) -> Plan:
+    """The door in warm air, with a laminating resin of which no constants of cure are typed."""
+    line = next(x for x in DOOR.splitlines() if x.startswith("kinetics =") and '"62 kJ/mol"' in x)
+    return door((line + "\n", ""), ('air_temperature = "18 C"', f'air_temperature = "{air}"'))
+
+
+@pytest.mark.parametrize(
+    ("air", "warm", "life"),
+    [
+        ("25 C", Warm.NOT, 40),
+        ("25.1 C", Warm.UNTOLD, 40),
+        ("32.1 C", Warm.UNTOLD, 40),
+        ("32.3 C", Warm.HALVED, 20),
+    ],
+)
+def test_hot_air_halves_the_pot_life(air: str, warm: Warm, life: int) -> None:
     """Above 90 F (32.2 C) the pot life is half: US Army TM 1-1500-204-23-11, scan page 169."""
-    plan = door(('air_temperature = "18 C"', f'air_temperature = "{air}"'))
+    plan = _without_kinetics(air)
     clock = plan.card.clocks[-1]
-    assert clock.hot is halved
-    assert float(clock.life) == pytest.approx(1200.0 if halved else 2400.0)
+    assert clock.warm is warm
+    assert float(clock.life) == pytest.approx(60.0 * life)
     assert clock.lay is not None  # less 6 min for the bag, 1 for its leak test, 3 for the hold
-    assert float(clock.lay) == pytest.approx(600.0 if halved else 1800.0)
+    assert float(clock.lay) == pytest.approx(60.0 * (life - 10))
     bench = bench_data(plan, workings_of(plan))
     assert bench is not None
     told = [[x["text"] for x in bench["mixes"][-1][name]] for name in ("life", "lay")]
-    assert told == ([["20 min"], ["10 min"]] if halved else [["40 min"], ["30 min"]])
-    assert ("J020" in _codes(plan)) is halved
+    assert told == [[f"{life} min"], [f"{life - 10} min"]]
+    late = [f.place for f in plan.findings if f.code == "J020"]
+    assert (f"kit.{clock.batch}" in late) is (life < 36)  # the paste has constants
+    mixing = said(plan, steps(plan, "O11", clock.operation)[-1])
+    assert ("this air is warmer and it is shorter; ask the maker" in mixing) is (warm is Warm.UNTOLD)
+    assert ("in air above 25 C: planner first" in mixing) is (warm is Warm.NOT)
+
+
+def test_in_warm_air_the_constants_of_cure_shorten_the_pot_life() -> None:
+    """40 min were printed whole at 31 C: exp(62000 / 8.314 x (1/304.15 - 1/296.15)) leaves 20.6 of them."""
+    plan = door(('air_temperature = "18 C"', 'air_temperature = "31 C"'))
+    clock = plan.card.clocks[-1]
+    assert clock.warm is Warm.RECKONED
+    assert float(clock.life) / 60 == pytest.approx(20.6, abs=0.05)
+    assert "J020" in _codes(plan)
+    mixing = said(plan, steps(plan, "O11", clock.operation)[-1])
+    assert "20 min in this warm air by the typed cure constants (40 min at 23 C)" in mixing
+    hotter = door(('air_temperature = "18 C"', 'air_temperature = "32.3 C"')).card.clocks[-1]
+    assert hotter.warm is Warm.RECKONED, "less than half by its own constants"
+    assert float(hotter.life) < 1200.0
 
 
 def test_without_a_pace_nothing_is_promised() -> None:

@@ -52,10 +52,10 @@ def _bag(document: Document) -> Weighed:
 
 def _drying(document: Document) -> Weighed:
     of = Subject("data.drying", document.data.drying)
-    yield of.usual("temperature", "drying temperature", "temperature", 318.15, 403.15)
+    yield of.usual("temperature", "drying temperature", "temperature", 318.15, 368.15)
     yield of.usual("duration", "drying time", "time", HOUR, 36.0 * HOUR)
-    what, source = "greatest heating rate while drying", "up to 10 F/min in TM 1-1500-204-23-11 6-6, widened"
-    yield of.usual("rate_most", what, "temperature rate", 0.5 / MINUTE, 6.0 / MINUTE, source=source)
+    what, source = "greatest heating rate while drying", "up to 10 F/min in TM 1-1500-204-23-11 6-6"
+    yield of.usual("rate_most", what, "temperature rate", 0.5 / MINUTE, 5.6 / MINUTE, source=source)
     yield of.usual("content", "moisture to dry to, of saturation", "ratio", 0.1, 0.8)
 
 

@@ -211,9 +211,13 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
                         s.length,
                         " by ",
                         s.width,
-                        ": ",
+                        ", ",
+                        s.dry,
+                        " of cloth: ",
                         s.resin,
-                        " of mixed resin.",
+                        " of mixed resin, which makes ",
+                        s.content,
+                        " of resin by mass.",
                     )
                     for s in sheets
                 ],

@@ -5,16 +5,23 @@ from __future__ import annotations
 import math
 
 from panelmend.derive import Figure, Source, formula
+from panelmend.job.air import temperature_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.basis import Basis
 from panelmend.job.card.laid import laid_in
-from panelmend.job.card.part import Clock
+from panelmend.job.card.part import Clock, Warm
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import cap_alone
 from panelmend.job.work import Work
-from panelmend.materials import Adhesive
+from panelmend.materials import Adhesive, Resin
+from panelmend.units.fundamental import GAS
 
 POT_LIFE_HALVED_FROM = 305.37  # [K] 90 F: above it the pot life halves (TM 1-1500-204-23-11, scan page 169)
+POT_LIFE_AT = 296.15  # [K] 23 C: sheets have their pot life at it or at 25 C (common practice, no source)
+POT_LIFE_SHORTER_FROM = 298.15  # [K] 25 C: in warmer air no pot life of a sheet is taken whole
+_ARRHENIUS = Source(
+    "Arrhenius's law; gas constant of CODATA 2018", "pot life at 23 C: common practice, no source"
+)
 _TM = Source("US Army TM 1-1500-204-23-11", "scan page 169")
 _SUM = Source("minutes of the bench added up: common practice, no source")
 _PACE = ("mix", "wet_out", "lay", "plug", "bag", "hold")
@@ -28,6 +35,18 @@ def in_hot_air(life: float) -> float:
     return: pot life in hot air [s]
     """
     return 0.5 * life
+
+
+@formula("t exp(E/R (1/T - 1/296.15 K))", source=_ARRHENIUS, kind="time")
+def in_warm_air(life: float, air: float, energy: float) -> float:
+    """Pot life in air that is warmer than the 23 C of its sheet.
+
+    life: pot life at 23 C [s]
+    air: air of the bay [K]
+    energy: activation energy of the cure, the greatest typed [J/mol]
+    return: pot life in this air [s]
+    """
+    return life * math.exp(energy / GAS * (1.0 / air - 1.0 / POT_LIFE_AT))
 
 
 @formula("bag + leak test + hold", source=_SUM, kind="time")
@@ -110,17 +129,46 @@ def in_the_heat(basis: Basis) -> bool:
     return air is not None and air > POT_LIFE_HALVED_FROM
 
 
+def in_warmth(basis: Basis) -> bool:
+    """Whether the bay's air is warmer than that of the sheets that pot lives come from."""
+    air = basis.case.document.bay.air_temperature
+    return air is not None and air > POT_LIFE_SHORTER_FROM
+
+
+def _life(basis: Basis, mix: Mix, key: str, typed: Figure) -> tuple[Figure, Warm]:
+    """The pot life in the air of the bay, and how it was told: the shorter of the two rules."""
+    ledger, air, life, warm = basis.ledger, temperature_of(basis), typed, Warm.NOT
+    if in_warmth(basis):
+        warm = Warm.UNTOLD
+        found = basis.case.catalogue.get(mix.material)
+        kinetics = found.kinetics if isinstance(found, Resin | Adhesive) else None
+        if kinetics is not None and air is not None:
+            energies = [e for e in (kinetics.e1, kinetics.e2, kinetics.e3) if e is not None]
+            energy = ledger.table(
+                f"materials.{mix.material}.pot_life_energy",
+                max(energies),
+                "molar energy",
+                source=Source(kinetics.source, mix.material),
+            )
+            warm = Warm.RECKONED
+            life = ledger.derive_limit(
+                "most", "time", f"{key}.warm_life", in_warm_air, life=typed, air=air, energy=energy
+            )
+    if in_the_heat(basis):  # 22.5 min are 22, as in the blanks that must keep it
+        half = ledger.derive_limit("most", "time", f"{key}.life", in_hot_air, life=typed)
+        if warm is not Warm.RECKONED or float(half) <= float(life):
+            return half, Warm.HALVED
+    return life, warm
+
+
 def _clock(basis: Basis, work: Work, bag: BagOperation, mixes: list[Mix], at: int) -> Clock | None:
     mix, bay, ledger = mixes[at], basis.case.document.bay, basis.ledger
     if mix.pot_life is None:
         return None
     key = f"card.{bag.number}.batch{at + 1}"
-    hot = in_the_heat(basis)
-    life = mix.pot_life
-    if hot:  # 22.5 min are 22, as in the blanks that must keep it
-        life = ledger.derive_limit("most", "time", f"{key}.life", in_hot_air, life=life)
+    life, warm = _life(basis, mix, key, mix.pot_life)
     if bay.pace is None:
-        return Clock(mix.id, bag.number, life, None, None, hot)
+        return Clock(mix.id, bag.number, life, None, None, warm)
     pace = {
         name: basis.typed(f"bay.pace.{name}", getattr(bay.pace, name), "time", path=f"bay.pace.{name}")
         for name in _PACE
@@ -146,7 +194,7 @@ def _clock(basis: Basis, work: Work, bag: BagOperation, mixes: list[Mix], at: in
         )
     whole = ledger.derive(f"{key}.needed", needed, laid=laid, closed=closed)
     lay = ledger.derive(f"{key}.lay_by", left_to_lay, life=life, closed=closed)
-    return Clock(mix.id, bag.number, life, lay, whole, hot)
+    return Clock(mix.id, bag.number, life, lay, whole, warm)
 
 
 def pastes(basis: Basis, mix: Mix) -> bool:

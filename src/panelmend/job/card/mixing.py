@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from panelmend.derive import Figure
 from panelmend.derive.ledger import words_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, bagged, heated_by
 from panelmend.job.card.beside import own_batch
-from panelmend.job.card.clocks import minutes
+from panelmend.job.card.clocks import POT_LIFE_AT, POT_LIFE_SHORTER_FROM, minutes
 from panelmend.job.card.heating import left_over
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Blank, Clock, Step, Words
+from panelmend.job.card.part import Blank, Clock, Step, Warm, Words
 from panelmend.job.card.writing import clock_blank, note, number, step
 from panelmend.job.kit.part import Mix
+from panelmend.units import show
 
 
 def kept_in_the_cup(bench: Bench, bag: BagOperation) -> list[Words | str]:
@@ -93,7 +96,7 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         said.append(OTHER_RESIN)
     said += left_over(mix, "under the blanket" if heated_by(bag) == "blanket" else "under the bag")
     mine = next((k for k in bench.clocks if k.batch == mix.id), None)
-    said += _clock_words(mine, bagged(bag))
+    said += _clock_words(mine, mix, bench.case.view, bag=bagged(bag))
     if len(mix.pots) > 1:
         said += _several(bench, mix)
     largest = bench.basis.ledger[f"materials.{mix.material}.pot_mass"]
@@ -129,18 +132,39 @@ def _grams(bench: Bench, figure: Figure) -> str:
     return words_of(figure, bench.case.view)
 
 
-def _clock_words(mine: Clock | None, bag: bool) -> list[Words | str]:
+def _warm_words(mine: Clock, mix: Mix, view: str) -> Words:
+    """What the air of the bay does to the pot life."""
+    at = show(POT_LIFE_AT, "temperature", view)
+    match mine.warm:
+        case Warm.NOT:
+            from_there = show(POT_LIFE_SHORTER_FROM, "temperature", view, limit="most")
+            return (f" (shorter in air above {from_there}: planner first)",)
+        case Warm.UNTOLD:
+            return (
+                f" at the temperature of its sheet, usually {at}: this air is warmer and it is shorter; ask the maker",
+            )
+        case Warm.RECKONED:
+            assert mix.pot_life is not None
+            return (" in this warm air by the typed cure constants (", mix.pot_life, f" at {at})")
+        case Warm.HALVED:
+            return (" (halved: the air is above 90 F, TM 1-1500-204-23-11 s.169)",)
+        case _:
+            assert_never(mine.warm)
+
+
+def _clock_words(mine: Clock | None, mix: Mix, view: str, *, bag: bool) -> list[Words | str]:
     if mine is None:
         return [
             "Pot life: not in the document. Take it from the maker's sheet before mixing; no pot life, no mixing."
         ]
-    hot = " (halved: the air is above 90 F, TM 1-1500-204-23-11 s.169)" if mine.hot else ""
+    warm = _warm_words(mine, mix, view)
     if mine.lay is None:
         return [
             (
                 "Pot life ",
                 mine.life,
-                f"{hot}, counted from the first contact. Lay by: mixed at + pot life, less the minutes that "
+                *warm,
+                ", counted from the first contact. Lay by: mixed at + pot life, less the minutes that "
                 f"{'bag, leak test and hold' if bag else 'the hold'} took when rehearsed. After that: stop, strip, clean, write "
                 "it down.",
             )
@@ -149,7 +173,8 @@ def _clock_words(mine: Clock | None, bag: bool) -> list[Words | str]:
         (
             "Pot life ",
             mine.life,
-            f"{hot}, counted from the first contact: lay by mixed at + ",
+            *warm,
+            ", counted from the first contact: lay by mixed at + ",
             mine.lay,
             f", {'vacuum on and ' if bag else ''}accepted by mixed at + ",
             mine.life,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Literal
 
 from panelmend.derive import Figure
@@ -139,11 +140,20 @@ class Note:
     drawing: str = ""
 
 
+class Warm(StrEnum):
+    """What warm air does to a pot life: nothing yet, shorter by nobody knows how much, by the typed constants of cure, half."""
+
+    NOT = "not warm"
+    UNTOLD = "shorter, not told"
+    RECKONED = "reckoned"
+    HALVED = "halved"
+
+
 @dataclass(frozen=True)
 class Clock:
     """One batch against its pot life.
 
-    ``batch`` is the mix's id, ``life`` its pot life (shorter in hot air), ``lay`` the time after mixing by which all
+    ``batch`` is the mix's id, ``life`` its pot life (shorter in ``warm`` air), ``lay`` the time after mixing by which all
     is laid, ``needed`` what the bench needs from mixing to a tight bag; None where that is not known.
     """
 
@@ -152,7 +162,7 @@ class Clock:
     life: Figure
     lay: Figure | None
     needed: Figure | None
-    hot: bool
+    warm: Warm
 
     @property
     def fits(self) -> bool | None:

@@ -11,7 +11,7 @@ from typing import Literal
 from panelmend.derive import Figure
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
-from panelmend.job.card.clocks import in_hot_air, in_the_heat, minutes
+from panelmend.job.card.clocks import in_hot_air, in_the_heat, in_warmth, minutes
 from panelmend.job.card.opening import dust
 from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.taken import InCutout, lying_in_cutout
@@ -26,6 +26,7 @@ HEATED = (
 )
 COLD = "No heat on it: this plan has none. If the reference calls for heat: stop, planner."
 NOT_RECKONED = "No prediction of temperatures or strength here includes it."
+SHORTER = " at the temperature of its sheet, and shorter in this warm air (ask the maker),"
 HALVED = " (halved: the air is above 90 F, TM 1-1500-204-23-11 s.169)"
 CLOSED = "Close holes and threads against resin as the reference says; write down what closes them. "
 LATE = {"before bonding": False, "after the last cure": True}  # of what was bonded in already
@@ -202,7 +203,7 @@ def _worked(bench: Bench, t: InCutout) -> Words:
     return (
         f"{t.words}: its compound works for ",
         life,
-        HALVED if in_the_heat(bench.basis) else "",
+        HALVED if in_the_heat(bench.basis) else SHORTER if in_warmth(bench.basis) else "",
         " from first contact: mix only what you can set in that time. After that: out again, clean, mix again.",
     )
 

@@ -97,6 +97,16 @@ def resin_on(cloth: float, ratio: float) -> float:
     return cloth * ratio
 
 
+@formula("r / (1 + r)", source=_BALANCE, kind="share")
+def resin_content(ratio: float) -> float:
+    """Share of resin in wetted cloth.
+
+    ratio: mass of mixed resin on the mass of cloth [1]
+    return: mass of resin on the mass of both [1]
+    """
+    return ratio / (1.0 + ratio)
+
+
 @formula("m = w A", source=_BALANCE, kind="mass")
 def coat_of(areal_mass: float, area: float) -> float:
     """Resin brushed on the bond area before the first ply.

@@ -86,7 +86,10 @@ def _sheets(basis: Basis, item: ClothNest) -> list[WetSheet]:
                 assert_never(way)
         resin = ledger.derive(f"{key}.resin", f.resin_for, cloth=mass, ratio=ratio, allowance=allowance)
         on = ledger.derive(f"{key}.resin_on", f.resin_on, cloth=mass, ratio=ratio)
-        made.append(WetSheet(way, cloth.id, item.problem.operation, strip.id, length, width, on, resin))
+        content = ledger.derive("kit.resin_content", f.resin_content, ratio=ratio)
+        made.append(
+            WetSheet(way, cloth.id, item.problem.operation, strip.id, length, width, on, resin, mass, content)
+        )
     return made
 
 

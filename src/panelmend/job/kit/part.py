@@ -131,7 +131,8 @@ class WetSheet:
     One for each ``strip`` (roll or remnant) that the cloth is cut from. ``way`` "wet then cut": the sheet,
     nest plus margin, is wetted out whole and the pieces are cut from it. "cut then wet": the length of the
     nest is taken off the roll, the pieces are cut dry and ``resin`` is for them alone. ``resin`` is what goes
-    on the cloth, ``mixed`` what is mixed for it: more, by what is brushed on and stays in cups.
+    on the cloth, ``mixed`` what is mixed for it: more, by what is brushed on and stays in cups. ``dry`` is
+    the mass of its cloth, ``content`` the share of resin in both.
     """
 
     way: WetOut
@@ -143,6 +144,8 @@ class WetSheet:
     width: Figure
     resin: Figure
     mixed: Figure
+    dry: Figure
+    content: Figure
 
 
 @dataclass(frozen=True)
