@@ -8,7 +8,7 @@ import pytest
 
 from card_plans import DOOR, door, said, steps
 from panelmend.errors import Severity
-from panelmend.job.card.part import Warm
+from panelmend.job.card.part import WarmAir
 from panelmend.plan.plan import Plan
 from panelmend.render.bench import bench_data
 from panelmend.render.workings import workings_of
@@ -63,13 +63,13 @@ def _without_kinetics(air: str) -> Plan:
 @pytest.mark.parametrize(
     ("air", "warm", "life"),
     [
-        ("25 C", Warm.NOT, 40),
-        ("25.1 C", Warm.UNTOLD, 40),
-        ("32.1 C", Warm.UNTOLD, 40),
-        ("32.3 C", Warm.HALVED, 20),
+        ("25 C", WarmAir.NOT, 40),
+        ("25.1 C", WarmAir.UNTOLD, 40),
+        ("32.1 C", WarmAir.UNTOLD, 40),
+        ("32.3 C", WarmAir.HALVED, 20),
     ],
 )
-def test_hot_air_halves_the_pot_life(air: str, warm: Warm, life: int) -> None:
+def test_hot_air_halves_the_pot_life(air: str, warm: WarmAir, life: int) -> None:
     """Above 90 F (32.2 C) the pot life is half: US Army TM 1-1500-204-23-11, scan page 169."""
     plan = _without_kinetics(air)
     clock = plan.card.clocks[-1]
@@ -84,21 +84,21 @@ def test_hot_air_halves_the_pot_life(air: str, warm: Warm, life: int) -> None:
     late = [f.place for f in plan.findings if f.code == "J020"]
     assert (f"kit.{clock.batch}" in late) is (life < 36)  # the paste has constants
     mixing = said(plan, steps(plan, "O11", clock.operation)[-1])
-    assert ("this air is warmer and it is shorter; ask the maker" in mixing) is (warm is Warm.UNTOLD)
-    assert ("in air above 25 C: planner first" in mixing) is (warm is Warm.NOT)
+    assert ("this air is warmer and it is shorter; ask the maker" in mixing) is (warm is WarmAir.UNTOLD)
+    assert ("in air above 25 C: planner first" in mixing) is (warm is WarmAir.NOT)
 
 
 def test_in_warm_air_the_constants_of_cure_shorten_the_pot_life() -> None:
     """40 min were printed whole at 31 C: exp(62000 / 8.314 x (1/304.15 - 1/296.15)) leaves 20.6 of them."""
     plan = door(('air_temperature = "18 C"', 'air_temperature = "31 C"'))
     clock = plan.card.clocks[-1]
-    assert clock.warm is Warm.RECKONED
+    assert clock.warm is WarmAir.RECKONED
     assert float(clock.life) / 60 == pytest.approx(20.6, abs=0.05)
     assert "J020" in _codes(plan)
     mixing = said(plan, steps(plan, "O11", clock.operation)[-1])
     assert "20 min in this warm air by the typed cure constants (40 min at 23 C)" in mixing
     hotter = door(('air_temperature = "18 C"', 'air_temperature = "32.3 C"')).card.clocks[-1]
-    assert hotter.warm is Warm.RECKONED, "less than half by its own constants"
+    assert hotter.warm is WarmAir.RECKONED, "less than half by its own constants"
     assert float(hotter.life) < 1200.0
 
 

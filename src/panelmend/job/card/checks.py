@@ -9,6 +9,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card.apart import beneath, beside_metal, on_core
 from panelmend.job.card.heating import not_held
 from panelmend.job.card.laid import laid_in
+from panelmend.job.card.lasting import check_lasting
 from panelmend.job.card.part import CardPart
 from panelmend.job.card.pressed_checks import check_pressed
 from panelmend.job.card.put_back_checks import check_put_back
@@ -161,6 +162,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
         return tuple(found)
     found += _heat(work) + _pot_lives(case, card)
     found += check_pressed(case, work)
+    found += check_lasting(case, work)
     if case.document.data.finishing.isolate is None:
         found += [
             J360(f"{p.id} ({p.role}, {p.side}) is carbon", place="data.finishing.isolate")

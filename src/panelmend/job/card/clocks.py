@@ -9,7 +9,7 @@ from panelmend.job.air import temperature_of
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.basis import Basis
 from panelmend.job.card.laid import laid_in
-from panelmend.job.card.part import Clock, Warm
+from panelmend.job.card.part import Clock, WarmAir
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import cap_alone
 from panelmend.job.work import Work
@@ -135,11 +135,11 @@ def in_warmth(basis: Basis) -> bool:
     return air is not None and air > POT_LIFE_SHORTER_FROM
 
 
-def _life(basis: Basis, mix: Mix, key: str, typed: Figure) -> tuple[Figure, Warm]:
+def _life(basis: Basis, mix: Mix, key: str, typed: Figure) -> tuple[Figure, WarmAir]:
     """The pot life in the air of the bay, and how it was told: the shorter of the two rules."""
-    ledger, air, life, warm = basis.ledger, temperature_of(basis), typed, Warm.NOT
+    ledger, air, life, warm = basis.ledger, temperature_of(basis), typed, WarmAir.NOT
     if in_warmth(basis):
-        warm = Warm.UNTOLD
+        warm = WarmAir.UNTOLD
         found = basis.case.catalogue.get(mix.material)
         kinetics = found.kinetics if isinstance(found, Resin | Adhesive) else None
         if kinetics is not None and air is not None:
@@ -150,14 +150,14 @@ def _life(basis: Basis, mix: Mix, key: str, typed: Figure) -> tuple[Figure, Warm
                 "molar energy",
                 source=Source(kinetics.source, mix.material),
             )
-            warm = Warm.RECKONED
+            warm = WarmAir.RECKONED
             life = ledger.derive_limit(
                 "most", "time", f"{key}.warm_life", in_warm_air, life=typed, air=air, energy=energy
             )
     if in_the_heat(basis):  # 22.5 min are 22, as in the blanks that must keep it
         half = ledger.derive_limit("most", "time", f"{key}.life", in_hot_air, life=typed)
-        if warm is not Warm.RECKONED or float(half) <= float(life):
-            return half, Warm.HALVED
+        if warm is not WarmAir.RECKONED or float(half) <= float(life):
+            return half, WarmAir.HALVED
     return life, warm
 
 

@@ -13,7 +13,7 @@ from panelmend.job.card.beside import own_batch
 from panelmend.job.card.clocks import POT_LIFE_AT, POT_LIFE_SHORTER_FROM, minutes
 from panelmend.job.card.heating import left_over
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Blank, Clock, Step, Warm, Words
+from panelmend.job.card.part import Blank, Clock, Step, WarmAir, Words
 from panelmend.job.card.writing import clock_blank, note, number, step
 from panelmend.job.kit.part import Mix
 from panelmend.units import show
@@ -136,17 +136,17 @@ def _warm_words(mine: Clock, mix: Mix, view: str) -> Words:
     """What the air of the bay does to the pot life."""
     at = show(POT_LIFE_AT, "temperature", view)
     match mine.warm:
-        case Warm.NOT:
+        case WarmAir.NOT:
             from_there = show(POT_LIFE_SHORTER_FROM, "temperature", view, limit="most")
             return (f" (shorter in air above {from_there}: planner first)",)
-        case Warm.UNTOLD:
+        case WarmAir.UNTOLD:
             return (
                 f" at the temperature of its sheet, usually {at}: this air is warmer and it is shorter; ask the maker",
             )
-        case Warm.RECKONED:
+        case WarmAir.RECKONED:
             assert mix.pot_life is not None
             return (" in this warm air by the typed cure constants (", mix.pot_life, f" at {at})")
-        case Warm.HALVED:
+        case WarmAir.HALVED:
             return (" (halved: the air is above 90 F, TM 1-1500-204-23-11 s.169)",)
         case _:
             assert_never(mine.warm)

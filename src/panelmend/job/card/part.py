@@ -140,7 +140,7 @@ class Note:
     drawing: str = ""
 
 
-class Warm(StrEnum):
+class WarmAir(StrEnum):
     """What warm air does to a pot life: nothing yet, shorter by nobody knows how much, by the typed constants of cure, half."""
 
     NOT = "not warm"
@@ -162,7 +162,7 @@ class Clock:
     life: Figure
     lay: Figure | None
     needed: Figure | None
-    warm: Warm
+    warm: WarmAir
 
     @property
     def fits(self) -> bool | None:
