@@ -140,7 +140,7 @@ def _operation(
         leak_flow(basis, key, built.layers, drop, time),
         built.fittings,
         proof_of(built.layers, under.patch, built.fittings) if cure.bagged else None,
-        other_bag(basis, build, under, repair, closed, least, drop, time),
+        other_bag(basis, build, under, repair, closed, drop, time),
         under.bonds_cap,
         _in_order(repair, under, cure),
         placed_by_hand(basis, key, under, build, (sizes[0], sizes[1]), built),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from panelmend.derive import Figure, Source
 from panelmend.derive.figure import Origin
 from panelmend.document.panel import Side
+from panelmend.job import air
 from panelmend.job.bag.blanket import ChosenBlanket
 from panelmend.job.bag.build import Build, Built
 from panelmend.job.bag.formulas import extent_along, push_through
@@ -27,7 +28,6 @@ def other_bag(
     under: Under,
     repair: BaggedRepair,
     closed: set[Side],
-    least: Figure,
     drop: Figure,
     time: Figure,
 ) -> OtherBag | None:
@@ -74,7 +74,8 @@ def other_bag(
         difference = ledger.table("bag.vacuum_difference", 5 * INHG, "vacuum", source=_EXAMPLE)
         area = ledger.derive(f"{key}.opening_area", area_of, outline=_opening_figure(basis, key, opening))
         push = ledger.derive(f"{key}.push", push_through, difference=difference, opening=area)
-        alone = ledger.derive(f"{key}.push_alone", push_through, difference=least, opening=area)
+        most = air.most_pressure_of(basis)
+        alone = ledger.derive(f"{key}.push_alone", push_through, difference=most, opening=area)
     return OtherBag(
         "other skin" if plies else "support" if is_open else "second blanket",
         other,

@@ -180,7 +180,7 @@ class OtherBag:
 
     ``kind``: a second blanket on a sound skin, a support over an open hole, or the other skin's own plies.
     ``bagged``: it has a bag of its own, with its own leak test. ``push`` is the force on what closes the hole
-    at a ``difference`` between the two vacuums, ``alone`` that of the least vacuum on one side with none on
+    at a ``difference`` between the two vacuums, ``alone`` the most of one side drawn empty with none on
     the other (all three None where no hole is open and none is closed in this operation).
     """
 

@@ -149,9 +149,7 @@ def _other_bag(bag: BagOperation) -> list[Words | str]:
     return [
         (
             f"Neither bag by itself: draw this one and that on the {other.side} together, close both valves together, "
-            "read both gauges, each to the same limits; let air into both together. One alone at ",
-            bag.least_vacuum,
-            " pushes on what closes the hole with ",
+            "read both gauges, each to the same limits; let air into both together. One alone, drawn as deep as a pump can, pushes on what closes the hole with up to ",
             other.alone,
             "; a difference of ",
             other.difference,
