@@ -1,0 +1,127 @@
+"""The small steps by which samples are put in the order of time, each at its very edge, reckoned by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from panelmend.plan.judge import ChannelRole, codes, order
+from panelmend.plan.judge.log import Channel, CureLog
+
+NAN = float("nan")
+
+
+def _log(times: list[float], *couples: list[float]) -> CureLog:
+    rows = couples or ([390.0 + k for k in range(len(times))],)
+    channels = [
+        Channel(f"T{i}", ChannelRole.THERMOCOUPLE, "temperature", np.array(c, float))
+        for i, c in enumerate(rows, 1)
+    ]
+    return CureLog(np.array(times, float), tuple(channels), started="2026-11-25T08:00:00")
+
+
+@pytest.mark.parametrize(
+    ("step", "usual", "hour"),
+    [
+        (3615.0, 10.0, True),  # half a step beside
+        (3615.1, 10.0, False),
+        (3604.0, 2.0, True),  # two seconds at least
+        (3604.1, 2.0, False),
+        (-3590.0, 10.0, True),
+        (-3584.9, 10.0, False),
+    ],
+)
+def test_a_step_of_an_hour(step: float, usual: float, hour: bool) -> None:
+    assert order._is_hour(step, usual) is hour
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "found"), [(10.0, 10.0, 1), (15.0, 20.0, 2), (4.0, 5.0, 0), (16.0, 20.0, None)]
+)
+def test_the_first_stamp_within_a_range(low: float, high: float, found: int | None) -> None:
+    assert order._first_within(np.array([5.0, 10.0, 15.0]), low, high) == found
+
+
+@pytest.mark.parametrize(
+    ("times", "first"),
+    [
+        ([100.0, 80.0, 89.0], 80.0),
+        ([100.0, 80.0, 90.0], 100.0),  # a step before it is none
+        ([100.0, 95.0, 105.0], 100.0),
+        ([100.0], 100.0),
+    ],
+)
+def test_where_the_clock_begins(times: list[float], first: float) -> None:
+    assert order._first(np.array(times), 10.0) == first
+
+
+@pytest.mark.parametrize(
+    ("times", "at", "stays"),
+    [
+        ([0.0, 10.0, 20.0, 15.0, 25.0], 3, True),
+        ([0.0, 10.0, 5.0, 15.0], 2, True),
+        ([30.0, 10.0, 20.0, 20.0], 1, False),  # nothing two rows before it
+        ([0.0, 10.0, 20.0, 15.0], 3, False),  # and nothing behind
+        ([0.0, 10.0, 20.9, 15.0, 25.9], 3, True),
+        ([0.0, 10.0, 21.0, 15.0, 25.0], 3, False),  # a tenth of a step is not even
+        ([0.0, 10.0, 20.0, 15.0, 26.0], 3, False),
+        ([0.0, 10.0, 19.0, 15.0, 25.0], 3, False),
+    ],
+)
+def test_a_clock_that_was_set_goes_on_evenly(times: list[float], at: int, stays: bool) -> None:
+    assert order._stays_back(np.array(times), at, 10.0) is stays
+
+
+def test_a_clock_that_was_set_back_is_found_from_its_new_time_to_the_old() -> None:
+    found = order._set_back(_log([0.0, 10.0, 20.0, 15.0, 25.0]), 3, 15.0, 10.0)
+    assert (found.time, found.until) == (15.0, 20.0)
+
+
+@pytest.mark.parametrize(
+    ("couples", "run", "said"),
+    [
+        (([1, 2, 3, 2, 3, 4],), [3, 4], True),  # of these, row 4 is like the one before the run
+        (([1, 2, 3, 2, 3, 4], [1, 2, 3, 2, 3, 4]), [3, 4], True),
+        (([1, 2, 3, 2, 3, 4], [1, 2, 3, 2, 9, 4]), [3, 4], False),  # one of two reads something else
+        (([1, NAN, 3, NAN, 3, 4],), [3, 4], True),
+        (([1, 2, 3, 2, 5, 4],), [3, 4], False),
+        (([1, 3, 3, 3, 3, 4],), [3, 4], False),  # nothing moves
+    ],
+)
+def test_rows_that_say_rows_above_again(couples: tuple[list[float], ...], run: list[int], said: bool) -> None:
+    log = _log([0.0, 10.0, 20.0, 10.0, 20.0, 30.0], *couples)
+    assert order._said_before(log, np.array(run)) is said
+
+
+def test_a_row_like_the_one_right_above_says_nothing_again() -> None:
+    log = _log([0.0, 10.0, 20.0, 20.0, 30.0], [1, 2, 3, 3, 5])
+    assert not order._said_before(log, np.array([3]))
+
+
+@pytest.mark.parametrize(("count", "more"), [(6, ""), (7, " and 1 more"), (9, " and 3 more")])
+def test_six_lines_are_named(count: int, more: str) -> None:
+    log = _log([10.0 * k for k in range(12)])
+    named = ", ".join(str(int(x)) for x in log.lines[:6])
+    assert order._lines(log, list(range(count))) == named + more
+
+
+def test_a_log_written_newest_first_is_turned_round() -> None:
+    log = _log([140.0, 130.0, 130.0, 120.0, 100.0])
+    made = order.times_in_order(log)
+    assert made.log.times.tolist() == [0.0, 20.0, 30.0, 30.0, 40.0]
+    assert made.log.channels[0].values.tolist() == [394.0, 393.0, 392.0, 391.0, 390.0]
+    assert (made.sure, made.waiting) == (False, 0)
+    assert made.faults[0].finding.code == codes.NEWEST_FIRST.code
+    first, last = (f"{log.clock(t)} in line {log.lines[i]}" for t, i in ((140.0, 0), (100.0, -1)))
+    assert f"times fall in 3 of 4 steps, from {first} to {last}" in made.faults[0].finding.words
+
+
+def test_three_rows_can_be_newest_first_and_two_cannot() -> None:
+    for times, turned in (([20.0, 10.0, 0.0], True), ([10.0, 0.0], False)):
+        found = order.times_in_order(_log(times)).faults
+        assert (codes.NEWEST_FIRST.code in {f.finding.code for f in found}) is turned
+
+
+def test_nothing_waits_in_a_log_that_is_done() -> None:
+    made = order.times_in_order(_log([0.0, 10.0, 20.0, 30.0, 25.0, 40.0, 50.0]))
+    assert made.waiting == 0
