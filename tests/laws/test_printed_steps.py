@@ -97,6 +97,8 @@ def test_the_card_has_each_thermocouple_with_its_place_and_readings(card: str) -
 def test_half_a_minute_of_a_clock_goes_to_its_safe_side_everywhere() -> None:
     """Above 90 F a pot life of 45 min is 22.5 min; bag 6, leak test 1 and hold 3 leave 12.5 min to lay."""
     document = text("gear_door")
+    (own,) = [x for x in document.splitlines() if x.startswith("kinetics =") and '"58 kJ/mol"' in x]
+    document = document.replace(own + "\n", "")  # the paste's own constants of cure leave less than half
     old = 'air_temperature = "18 C"'
     assert document.count(old) == 1
     card = card_sheets(make_plan(case_from(document.replace(old, 'air_temperature = "34 C"')))).data
