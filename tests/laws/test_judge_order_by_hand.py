@@ -125,3 +125,28 @@ def test_three_rows_can_be_newest_first_and_two_cannot() -> None:
 def test_nothing_waits_in_a_log_that_is_done() -> None:
     made = order.times_in_order(_log([0.0, 10.0, 20.0, 30.0, 25.0, 40.0, 50.0]))
     assert made.waiting == 0
+
+
+STEADY = [60.0 * k for k in range(5)]
+
+
+@pytest.mark.parametrize(
+    ("times", "by", "at"),
+    [
+        # by 50 s, and on from there
+        ([*STEADY, *(190.0 + 60.0 * k for k in range(6))], "50 s", 5),
+        # two stamps that leave the clock and come back to one 10 s behind it: there is no room for them
+        ([*STEADY, 100.0, 160.0, *(250.0 + 60.0 * k for k in range(6))], "2 min", 5),
+        # of two that leave it the second falls
+        ([*STEADY, 400.0, 100.0, *(250.0 + 60.0 * k for k in range(6))], "5 min", 6),
+    ],
+)
+def test_a_clock_set_back_without_room_for_its_samples_says_by_how_much(
+    times: list[float], by: str, at: int
+) -> None:
+    log = _log(times)
+    made = order.times_in_order(log)
+    said = [f for f in made.faults if f.finding.code == codes.CLOCK_BACK.code]
+    assert [(f.time, f.until) for f in said] == [(times[at], times[at - 1])]
+    assert f"by {by} after line {log.lines[at - 1]}; " in said[0].finding.words
+    assert not made.sure
