@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pytest
 
@@ -150,3 +152,12 @@ def test_a_clock_set_back_without_room_for_its_samples_says_by_how_much(
     assert [(f.time, f.until) for f in said] == [(times[at], times[at - 1])]
     assert f"by {by} after line {log.lines[at - 1]}; " in said[0].finding.words
     assert not made.sure
+
+
+def test_stamps_to_the_minute_of_a_sample_each_twenty_seconds_leave_room() -> None:
+    """One of three within a minute is far off: those around it stand a minute apart, as a minute may be."""
+    times = [60.0 * (k // 3) for k in range(30)]
+    times[14] = 1500.0
+    made = order.times_in_order(dataclasses.replace(_log(times), stamp_step=60.0))
+    assert (made.log.set_back, made.sure) == (0.0, True)
+    assert made.log.times.size == 30
