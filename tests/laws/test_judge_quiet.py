@@ -9,7 +9,7 @@ from judge_channels import rows_of
 from made_curelog import Made, made_cure
 from panelmend.plan.judge import CureLog, Outcome, find_faults, judge
 from panelmend.plan.judge import codes as c
-from panelmend.plan.judge.fault import Fault, length
+from panelmend.plan.judge.fault import Fault, length_up
 from panelmend.plan.judge.faults_frozen import stays_of_each
 from panelmend.plan.judge.faults_quiet import quiet_faults
 from panelmend.plan.judge.report import not_judged
@@ -110,7 +110,7 @@ def test_how_long_each_thermocouple_stood_at_one_value_is_printed() -> None:
     stood = dict(verdict.stood_alone)
     assert stood["TC1"] >= 1200.0
     (words,) = [x for x in not_judged(RECIPE, verdict) if "was stuck" in x]
-    assert f"TC1 {length(stood['TC1'])}" in words
+    assert f"TC1 {length_up(stood['TC1'])}" in words
     assert not [x for x in not_judged(RECIPE, judge(RECIPE, cure(1, 0, "").log())) if "was stuck" in x]
 
 
