@@ -11,6 +11,7 @@ from panelmend.document.category import Category, InterruptionData, NothingOf
 from panelmend.document.finishing import FinishData
 from panelmend.document.given import Given as Given
 from panelmend.document.inspection import InspectionData
+from panelmend.document.ply_ways import Corners, LayingOrder, MarginsAre
 from panelmend.document.preparation import PreparationData
 from panelmend.document.pressing import Pressing as Pressing
 from panelmend.document.put_back import PutBack as PutBack
@@ -154,16 +155,16 @@ class PliesData(Typed):
     """Overlap of each further ply beyond the one before."""
     sanding_margin: Annotated[Given[Length] | None, PLY_MARGIN] = None
     """Overlap of the sanding ply beyond the last repair ply."""
-    margins_are: Given[Literal["per side", "in total"]] | None = None
+    margins_are: Given[MarginsAre] | None = None
     """Whether margins are given per side or for both sides together."""
-    corners: Given[Literal["trimmed", "rounded"]] | None = None
+    corners: Given[Corners] | None = None
     """Corners of plies over a rectangle."""
     trim: Annotated[
         Given[Length] | None,
         within("0.5 mm", "1 m", usual=("1 mm", "100 mm"), words="a margin no repair has"),
     ] = None
     """Longest corner trim at 45 degrees."""
-    order: Given[Literal["smallest first", "largest first"]] | None = None
+    order: Given[LayingOrder] | None = None
     """Which repair ply goes down first."""
     taper: Annotated[
         Given[Ratio] | None, within("1", "1000", usual=("8", "150"), words="not a taper anyone could sand")

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from typing import cast
 
 from panelmend.derive import Figure, Source, formula
 from panelmend.document.approved import Given, RepairPly, SidePlies
 from panelmend.document.panel import Side
 from panelmend.document.ply_kinds import PLY_KIND, PlyRole
+from panelmend.document.ply_ways import LayingOrder, MarginsAre, each_side, largest_first
 from panelmend.errors import InputError
 from panelmend.job.basis import Basis
 from panelmend.job.case import Layer
@@ -118,7 +120,7 @@ def margin_figure(basis: Basis, name: str, default: float | None = None) -> Figu
     if typed is None:
         return given  # the usual value stands for each side
     kind = basis.usual("plies.margins_are", data.margins_are)
-    if kind.value == "per side":
+    if each_side(cast(MarginsAre, kind.value)):
         return given
     return basis.ledger.derive(f"plies.{name}_a_side", half, whole=given)
 
@@ -145,7 +147,7 @@ def layup(basis: Basis, side: Side) -> tuple[Spec, ...]:
         for i, ply in enumerate(plies.value if plies else ()):
             rows.append((role, ply, f"{path}.{role}.value[{i + 1}]", plies.place if plies else ""))
     margins = _margins(basis, side, len(given.repair.value), len(rows))
-    if order_of(basis).value == "largest first":
+    if largest_first(cast(LayingOrder, order_of(basis).value)):
         margins = tuple(reversed(margins))
     specs = list(_fill(basis, side, given))
     counts = Counter[PlyRole]()

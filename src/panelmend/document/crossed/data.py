@@ -7,6 +7,7 @@ from typing import Any
 
 from panelmend.document.given import value_of
 from panelmend.document.model import Document
+from panelmend.document.ply_ways import each_side
 from panelmend.document.question import PRACTICE, Asked, Subject, Usual, Weighed, part_of_whole
 
 FIVE = math.radians(5.0)
@@ -21,7 +22,7 @@ def ply_reach(document: Document) -> float | None:
     )
     if first is None or value_of(plies.scheme) == "scarf":
         return None
-    half = 0.5 if value_of(plies.margins_are) == "in total" else 1.0
+    half = 1.0 if plies.margins_are is None or each_side(plies.margins_are.value) else 0.5
     most = 0.0
     for side in (plies.outside, plies.inside):
         if side is None:

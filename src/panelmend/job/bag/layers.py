@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import assert_never
 
 from panelmend.derive import Figure
 from panelmend.errors import InputError
@@ -264,7 +265,12 @@ def _bleed(pile: Pile, peel: Figure, bleed: Figure, sizes: tuple[Figure, Figure]
 def wet(basis: Basis) -> bool:
     """Whether the repair is a wet lay-up: resin is mixed here."""
     case = basis.case
-    method = case.document.choice.resin_method
-    if method is not None:
-        return method == "wet lay-up"
-    return case.document.data.resin.system is not None
+    match case.document.choice.resin_method:
+        case "wet lay-up":
+            return True
+        case "prepreg":
+            return False
+        case None:
+            return case.document.data.resin.system is not None
+        case other:
+            assert_never(other)
