@@ -94,6 +94,30 @@ def test_a_line_between_two_samples_that_stand_close_is_no_sample(tmp_path: Path
     assert "line 32 'readings without a time'" in notes
 
 
+@pytest.mark.parametrize(("gone", "kept"), [(0, 60), (1, 59), (2, 56)])
+def test_rows_without_a_time_are_not_placed_in_a_gap(tmp_path: Path, gone: int, kept: int) -> None:
+    """Two rows in 3, 4 and 5 minutes. Beyond two and a half more than their own nobody knows when in it they
+    were read: put behind the stamp before, two halves of a dwell stood as a whole."""
+    log = tmp_path / "a.csv"
+    proposed(log, "Time,T1 [C]", lambda i: f"14:{i:02d}:00,{warm(i)}")
+    rows = log.read_text("utf8").splitlines()
+    odd = [row.replace("14:", "14:?") for row in rows[30:32]]
+    log.write_text("\n".join([*rows[:29], *odd, *rows[31 + gone :]]) + "\n", "utf8")
+    assert taken(log, propose(log)).times.size == kept
+
+
+def test_rows_without_a_time_among_stamps_of_whole_minutes(tmp_path: Path) -> None:
+    """Ten seconds a row: two and a half minutes without vacuum were left out for want of room."""
+    log = tmp_path / "a.csv"
+    proposed(log, "Time,T1 [C]", lambda i: f"14:{i // 6:02d},{warm(i)}", 200)
+    rows = log.read_text("utf8").splitlines()
+    rows[100:115] = [row.replace("14:", "1?:") for row in rows[100:115]]
+    log.write_text("\n".join(rows) + "\n", "utf8")
+    read = taken(log, propose(log))
+    assert read.times.size == 200
+    assert abs(read.times - 60.0 * (np.arange(200) // 6)).max() <= 60.0
+
+
 def comma(value: float) -> str:
     return f"{value:.1f}".replace(".", ",")
 

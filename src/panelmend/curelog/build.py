@@ -236,7 +236,7 @@ class Builder:
         times -= first
         keep = stamped
         if not stamped.all():
-            times = timed_by_place(times)
+            times = timed_by_place(times, step)
             keep = np.isfinite(times)
             times[~keep] = 0.0  # left out below
         notes = [*self._notes(lines[~keep]), *placed_note(lines[keep & ~stamped]), *notes]

@@ -8,34 +8,31 @@ import numpy as np
 
 from panelmend.plan.judge.fault import BoolArray, runs
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray, IntArray
-from panelmend.plan.judge.order import ROOM, times_between
+from panelmend.plan.judge.order import ROOM, sample_step
 
 GAP = 2.5  # usual steps
 
 
-def timed_by_place(times: FloatArray) -> FloatArray:
+def timed_by_place(times: FloatArray, stamp_step: float) -> FloatArray:
     """Give rows without a time that of their place, where the stamps around them leave room for them.
 
     Args:
         times: [s], shape (n,), NaN where a time cannot be read.
+        stamp_step: the smallest step of the stamps [s].
 
     Returns:
-        Times [s], shape (n,); NaN where there is no room, or no stamp before or after: a line of
-        averages at the end is no sample.
+        Times [s], shape (n,); NaN where there is no room, or no stamp before or after (a line of averages
+        at the end is no sample), and in a gap: nobody knows where in it they were read.
     """
     made = times.copy()
-    steps = np.diff(times[np.isfinite(times)])
-    forward = steps[steps > 0.0]
-    if not forward.size:
-        return made
-    usual = float(np.median(forward))
+    step, slack = sample_step(times[np.isfinite(times)], stamp_step)
     for a, last_row in runs(np.isnan(times)):
         b = last_row + 1
         if a == 0 or b == times.size:
             continue
-        last, after = float(times[a - 1]), float(times[b])
-        if after - last >= (b - a + ROOM) * usual:
-            made[a:b] = times_between(last, after, b - a, usual, GAP * usual)
+        room, count = float(times[b] - times[a - 1]), b - a
+        if (count + ROOM) * step - slack <= room <= (count + GAP) * step + slack:
+            made[a:b] = np.linspace(times[a - 1], times[b], count + 2)[1:-1]
     return made
 
 

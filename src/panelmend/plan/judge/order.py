@@ -19,7 +19,8 @@ MOST_NAMED = 12
 ROOM = (
     0.5  # samples: so much more than its samples' steps between the stamps around an odd run is room for them
 )
-EVEN = 0.1  # of a step
+EVEN = 0.75  # of a step: a clock set back is a step or more short, a stamp that slipped nothing
+ALIKE = 0.2  # of the steps forward: as many stamps that repeat are coarse stamps
 LOST = 60.0  # s: set back by more in all by samples without room, how long anything lasted is not known
 
 
@@ -40,9 +41,10 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
 
     A step back shorter than a sample is put right (the sample keeps its place and takes the time before it).
     Samples of up to five stamps that leave the clock, ahead or back, and come back to it take the time of
-    their place, unless each says a row above again. Where the stamps around them leave no room for them the
-    clock was set back, and all after them is as much later. Beyond a minute of that, and where a clock stays
-    set back, the log is said to be unsure.
+    their place, unless each says a row above again, or they stand in a gap: that stays one, as nobody knows
+    where in it they were read. Rows that changed places take each other's stamps. Where the stamps around
+    samples leave no room for them the clock was set back, and all after them is as much later. Beyond a
+    minute of that, and where a clock stays set back, the log is said to be unsure.
 
     Args:
         log: as read.
@@ -68,7 +70,7 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
     offset, last = 0.0, _first(times, usual)
     i = 0
     gap = 2.5 * usual + log.stamp_step
-    coarse = float(2 * int(np.count_nonzero(steps == 0.0)) > steps.size)  # stamps longer than most steps
+    step, slack = sample_step(times, log.stamp_step)
     while i < times.size:
         now = times[i] + offset
         ahead = now - last
@@ -82,10 +84,10 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
                 break
         elif -ahead < max(usual, log.stamp_step):
             odd, now = None, last
-            if _stays_back(times, i, usual):
-                short = usual - float(times[i] - times[i - 1])
-                now, offset, lost = last + usual, offset + short, lost + short
-                hidden.append((i, short - usual))
+            short = _stays_back(times, i, step)
+            if short > 0.0:
+                now, offset, lost = last + step, offset + last + step - now, lost + short
+                hidden.append((i, float(times[i - 1] - times[i])))
                 placed.append(i)
             else:
                 repaired.append(i)
@@ -100,17 +102,21 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
             run = np.arange(i, i + 1 + odd)
             back = times[run[-1] + 1] + offset
             i += 1 + odd
-            if not run[0] or _said_before(log, run):
+            if not run[0] or back - last - run.size * step > gap or _said_before(log, run):
                 keep[run] = False
                 aside.extend(run.tolist())
                 continue
             placed.extend(run.tolist())
-            if back - last + log.stamp_step * coarse < (run.size + ROOM) * usual:
-                short = (run.size + 1) * usual - float(back - last)
-                falls = int(np.argmin(np.diff(times[run[0] - 1 : run[-1] + 2]))) + int(run[0])
-                hidden.append((falls, float(times[falls - 1] - times[falls])))
-                offset, lost, back = offset + short, lost + short, back + short
-            made[run] = times_between(last, back, run.size, usual, gap)
+            if _swapped(made, times + offset, run, step):
+                block = np.arange(_before(made, times[run] + offset, int(run[0])), run[-1] + 1)
+                made[block] = np.sort(np.concatenate([made[block[0] : run[0]], times[run] + offset]))
+            else:
+                if back - last + slack < (run.size + ROOM) * step:
+                    short = (run.size + 1) * step - float(back - last)
+                    falls = int(np.argmin(np.diff(times[run[0] - 1 : run[-1] + 2]))) + int(run[0])
+                    hidden.append((falls, float(times[falls - 1] - times[falls])))
+                    offset, lost, back = offset + short, lost + short, back + short
+                made[run] = np.linspace(last, back, run.size + 2)[1:-1]
             last = float(made[run[-1]])
             continue
         made[i] = last = now
@@ -137,24 +143,43 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
     return Ordered(whole, tuple(found), sure, waiting)
 
 
-def times_between(last: float, back: float, count: int, usual: float, gap: float) -> FloatArray:
-    """Times of samples between two stamps: evenly, or one usual step after another where that leaves a gap,
-    which stays one.
+def sample_step(times: FloatArray, stamp_step: float) -> tuple[float, float]:
+    """The usual time between samples, also where several have one stamp, and by how much more room there may
+    be between two stamps than they say.
 
     Args:
-        last, back: the stamps [s].
-        count: of samples.
-        usual: step [s].
-        gap: the least that is one [s].
+        times: as stamped [s], shape (n,).
+        stamp_step: the smallest step of the stamps [s].
 
     Returns:
-        Times [s], shape (count,).
+        Both [s]; the second is nought for stamps that tell samples apart.
     """
-    step = float(back - last) / (count + 1)
-    if back - last - count * usual > gap:
-        step = usual
-    times = last + step * np.arange(1.0, count + 1.0)
-    return times
+    steps = np.diff(times)
+    forward = steps[steps > 0.0]
+    if not forward.size:
+        return 0.0, 0.0
+    usual, same = float(np.median(forward)), int(np.count_nonzero(steps == 0.0))
+    if same < ALIKE * forward.size:
+        return usual, 0.0
+    return usual * forward.size / (forward.size + same), stamp_step
+
+
+def _before(made: FloatArray, stamps: FloatArray, at: int) -> int:
+    """The first sample, of the latest before ``at``, whose time is later than the earliest of some stamps."""
+    first = at
+    while first > max(0, at - 2 * ODD_RUN) and made[first - 1] > stamps.min():
+        first -= 1
+    return first
+
+
+def _swapped(made: FloatArray, stamps: FloatArray, run: IntArray, step: float) -> bool:
+    """Whether the samples of a run changed places with those before them: all their stamps together stand
+    evenly, none twice."""
+    first = _before(made, stamps[run], int(run[0]))
+    if first == 0 or first == run[0]:
+        return False
+    steps = np.diff(np.sort(np.concatenate([made[first - 1 : run[0]], stamps[run], stamps[run[-1:] + 1]])))
+    return bool((abs(steps - step) <= ROOM * step).all())
 
 
 def _turned_round(log: CureLog) -> Ordered:
@@ -211,11 +236,16 @@ def _said_before(log: CureLog, run: IntArray) -> bool:
     return not all(same(at, int(run[0]) - 1) for at in run.tolist())
 
 
-def _stays_back(times: FloatArray, at: int, usual: float) -> bool:
-    """Whether samples follow one another evenly up to a step back and from it on: a clock that was set, no
-    stamp that slipped."""
-    beside = (times[at - 1] - times[at - 2], times[at + 1] - times[at]) if 1 < at < times.size - 1 else ()
-    return bool(beside) and all(abs(step - usual) < EVEN * usual for step in beside)
+def _stays_back(times: FloatArray, at: int, step: float) -> float:
+    """By how much a step back sets a clock back for good [s], against the samples beside it; nought for a
+    stamp that slipped, and where these are not even enough to tell."""
+    steps = np.diff(times[max(0, at - 4) : at + 4])
+    here = min(at, 4) - 1
+    beside = np.delete(steps, here)
+    if here < 1 or here > steps.size - 2 or (abs(beside - step) > ROOM * step).any():
+        return 0.0
+    back = steps.size * step - float(steps.sum())
+    return back if back > EVEN * step else 0.0
 
 
 def _set_back(log: CureLog, at: int, by: float, usual: float) -> Fault:
@@ -265,9 +295,9 @@ def _said(
         before = made[: aside[0]][keep[: aside[0]]]
         time = float(before[-1]) if before.size else float(log.times[0])
         words = (
-            f"{len(aside)} samples left out, they say rows above again, stamp and readings, or stand before "
-            f"the first stamp that others follow ({log.clock(float(log.times[aside[0]]))}); "
-            f"lines {_lines(log, aside)}"
+            f"{len(aside)} samples left out, they say rows above again, stamp and readings, stand in a gap, "
+            f"nobody knows where, or before the first stamp that others follow "
+            f"({log.clock(float(log.times[aside[0]]))}); lines {_lines(log, aside)}"
         )
         found.append(fault(log, codes.ODD_STAMP, words, time=time))
     return found

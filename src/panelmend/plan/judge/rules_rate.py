@@ -80,7 +80,7 @@ def _fastest(
         return Outcome.UNKNOWN
     if not rising:
         rates = -rates
-    at = int(np.argmax(rates))
+    at, back = int(np.argmax(rates)), e.log.set_back  # samples that went by in less time rose faster
     outcome = book.measure(
         rule,
         float(rates[at]),
@@ -92,6 +92,7 @@ def _fastest(
         sensor=name,
         time=float(begins[at]),
         decimals=2,
+        unsure=max(0.0, float(rates[at])) * back / max(segment.rate_window - back, 1.0),
     )
     if outcome is Outcome.CONFORMS and unseen > 0:
         words = f"{name}: {unseen / 60:.0f} min without readings, longer than the window of the rate"
