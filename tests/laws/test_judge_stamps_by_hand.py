@@ -173,7 +173,7 @@ def test_rows_said_again_are_left_out_where_something_moves() -> None:
 @pytest.mark.parametrize(("after", "left"), [(175.0, 0), (176.0, 3)])
 def test_samples_without_a_clock_are_not_placed_in_a_gap(after: float, left: int) -> None:
     """Three samples of another day after 120 s. 25 s more than their steps are no gap. Beyond, nobody knows
-    when in it they were read, and it stays one: placed behind 120 s two halves of a dwell stood as a whole."""
+    when in it they were read, and it stays one: behind 120 s they made a whole of two halves of a dwell."""
     odd = (-9e8, -9e8 + 10.0, -9e8 + 20.0)
     made = order.times_in_order(_log([*_evenly(120.0), *odd, after, after + 10.0]))
     between = [] if left else pytest.approx([120.0 + 13.75 * n for n in (1, 2, 3)])
@@ -228,6 +228,18 @@ def test_a_clock_set_back_by_a_sample_among_uneven_stamps(back: float, sure: boo
     made = order.times_in_order(_log(times))
     assert made.sure is sure
     assert made.log.set_back == (pytest.approx(2 * (back + 30.0), abs=80.0) if back else 0.0)
+
+
+def test_a_clock_set_back_among_steps_of_any_length_is_not_sure() -> None:
+    """Steps from half of three minutes to one and a half; twice 300 s back is about 600 s, but for the steps'
+    own scatter."""
+    rng = np.random.default_rng(3)
+    times = np.concatenate([[0.0], np.cumsum(180.0 * rng.uniform(0.5, 1.5, 99))])
+    assert order.times_in_order(_log(times.copy())).log.set_back == 0.0
+    for at in (30, 60):
+        times[at:] -= 300.0
+    made = order.times_in_order(_log(times))
+    assert (made.sure, made.log.set_back > 300.0, len(made.log)) == (False, True, 100)
 
 
 @pytest.mark.parametrize(("falls", "turned"), [(11, True), (10, False)])

@@ -84,10 +84,12 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
                 break
         elif -ahead < max(usual, log.stamp_step):
             odd, now = None, last
-            short = _stays_back(times, i, step)
+            short, even = _stays_back(times, i, step)
+            lost += short
             if short > 0.0:
-                now, offset, lost = last + step, offset + last + step - now, lost + short
                 hidden.append((i, float(times[i - 1] - times[i])))
+            if even and short > 0.0:
+                now, offset = last + step, offset + last + step - now
                 placed.append(i)
             else:
                 repaired.append(i)
@@ -236,16 +238,16 @@ def _said_before(log: CureLog, run: IntArray) -> bool:
     return not all(same(at, int(run[0]) - 1) for at in run.tolist())
 
 
-def _stays_back(times: FloatArray, at: int, step: float) -> float:
-    """By how much a step back sets a clock back for good [s], against the samples beside it; nought for a
-    stamp that slipped, and where these are not even enough to tell."""
+def _stays_back(times: FloatArray, at: int, step: float) -> tuple[float, bool]:
+    """By how much a step back sets a clock back for good [s], against the samples beside it, nought for a
+    stamp that slipped; and whether these are even."""
     steps = np.diff(times[max(0, at - 4) : at + 4])
     here = min(at, 4) - 1
     beside = np.delete(steps, here)
-    if here < 1 or here > steps.size - 2 or (abs(beside - step) > ROOM * step).any():
-        return 0.0
+    if here < 1 or here > steps.size - 2:
+        return 0.0, False
     back = steps.size * step - float(steps.sum())
-    return back if back > EVEN * step else 0.0
+    return (back if back > EVEN * step else 0.0), bool((abs(beside - step) <= ROOM * step).all())
 
 
 def _set_back(log: CureLog, at: int, by: float, usual: float) -> Fault:
