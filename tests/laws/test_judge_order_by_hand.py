@@ -58,20 +58,24 @@ def test_where_the_clock_begins(times: list[float], first: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("times", "at", "stays"),
+    ("times", "at", "back", "even"),
     [
-        ([0.0, 10.0, 20.0, 15.0, 25.0], 3, True),
-        ([0.0, 10.0, 5.0, 15.0], 2, True),
-        ([30.0, 10.0, 20.0, 20.0], 1, False),  # nothing two rows before it
-        ([0.0, 10.0, 20.0, 15.0], 3, False),  # and nothing behind
-        ([0.0, 10.0, 20.9, 15.0, 25.9], 3, True),
-        ([0.0, 10.0, 21.0, 15.0, 25.0], 3, False),  # a tenth of a step is not even
-        ([0.0, 10.0, 20.0, 15.0, 26.0], 3, False),
-        ([0.0, 10.0, 19.0, 15.0, 25.0], 3, False),
+        ([0.0, 10.0, 20.0, 15.0, 25.0], 3, 15.0, True),
+        ([0.0, 10.0, 5.0, 15.0], 2, 15.0, True),
+        ([30.0, 10.0, 20.0, 20.0], 1, 0.0, False),  # nothing two rows before it
+        ([0.0, 10.0, 20.0, 15.0], 3, 0.0, False),  # and nothing behind
+        ([0.0, 10.0, 20.0, 15.0, 30.0], 3, 10.0, True),  # half a step more is even
+        ([0.0, 10.0, 20.0, 15.0, 30.1], 3, 9.9, False),
+        ([0.0, 5.0, 15.0, 10.0, 20.0], 3, 20.0, True),  # or less
+        ([0.0, 4.9, 15.0, 10.0, 20.0], 3, 20.0, False),
+        ([0.0, 10.0, 20.0, 15.0, 32.4], 3, 7.6, False),  # 0.75 of a step is a clock that was set
+        ([0.0, 10.0, 20.0, 15.0, 32.6], 3, 0.0, False),  # less is a stamp that slipped
+        ([-50.0, 0.0, 10.0, 20.0, 30.0, 25.0, 35.0, 45.0, 55.0, 99.0], 5, 15.0, True),  # three on each side
+        ([0.0, 30.0, 40.0, 50.0, 45.0, 55.0, 65.0, 75.0], 4, 0.0, False),
     ],
 )
-def test_a_clock_that_was_set_goes_on_evenly(times: list[float], at: int, stays: bool) -> None:
-    assert order._stays_back(np.array(times), at, 10.0) is stays
+def test_a_clock_that_was_set_goes_on(times: list[float], at: int, back: float, even: bool) -> None:
+    assert order._stays_back(np.array(times), at, 10.0) == (pytest.approx(back), even)
 
 
 def test_a_clock_that_was_set_back_is_found_from_its_new_time_to_the_old() -> None:
