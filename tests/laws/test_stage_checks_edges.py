@@ -124,7 +124,7 @@ def test_what_lies_behind_and_beside_the_plies(
     panel = Made(structure=[Made(side=side, metal="none")] * len(structure), edge_band=band, curvature=None)
     part = Made(sides=(Made(side="outside", largest=Made(outline=circle((0.0, 0.0), 0.2))),))
     case = Made(view="mm", geometry=geometry, document=Made(panel=panel))
-    assert codes(plies_checks._on_structure(case, part, None)) == expected  # type: ignore[arg-type]
+    assert codes(plies_checks._on_structure(case, part)) == expected  # type: ignore[arg-type]
 
 
 def reserve(value: float, resolved: bool = True, rests: bool = False) -> Any:

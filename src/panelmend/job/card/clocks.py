@@ -17,7 +17,7 @@ from panelmend.materials import Adhesive, Resin
 from panelmend.units.fundamental import GAS, ROOM_TEMPERATURE
 
 POT_LIFE_HALVED_FROM = 305.37  # [K] 90 F: above it the pot life halves (TM 1-1500-204-23-11, scan page 169)
-POT_LIFE_AT = ROOM_TEMPERATURE  # [K] 23 C: sheets have their pot life at it or at 25 C (common practice, no source)
+POT_LIFE_AT = ROOM_TEMPERATURE  # [K] sheets have their pot life at it or at 25 C (common practice, no source)
 POT_LIFE_SHORTER_FROM = 298.15  # [K] 25 C: in warmer air no pot life of a sheet is taken whole
 _ARRHENIUS = Source(
     "Arrhenius's law; gas constant of CODATA 2018", "pot life at 23 C: common practice, no source"
