@@ -218,13 +218,14 @@ NAN = float("nan")
         ([0.0, 10.0, NAN, 10.0 + 10.0 * (1.0 + ROOM), 40.0, 50.0, 60.0], 10.0 + 5.0 * (1.0 + ROOM)),
         ([0.0, 10.0, NAN, 9.9 + 10.0 * (1.0 + ROOM), 40.0, 50.0, 60.0], NAN),  # no room
         ([0.0, 10.0, NAN, 45.0, 55.0, 65.0], 27.5),  # two steps and a half left are no gap
-        ([0.0, 10.0, NAN, 45.1, 55.1, 65.1], 20.0),  # more is, behind the row
-        ([*[0.0] * 6, 10.0, 20.0, NAN, 34.0, 44.0], NAN),  # stamps that stay are no step
+        ([0.0, 10.0, NAN, 45.1, 55.1, 65.1], NAN),  # more is, and nobody knows where in it
+        ([0.0, 0.0, 10.0, 20.0, 30.0, 40.0, NAN, 54.0, 64.0], NAN),  # one stamp of five that stays is no step
+        ([*[0.0] * 6, 10.0, 20.0, NAN, 34.0, 44.0], 27.0),  # five are: four rows in nine steps
         ([0.0, 0.5, NAN, 1.5, 2.0], 1.0),
     ],
 )
 def test_the_time_of_the_place_of_a_row(times: list[float], made: float) -> None:
-    found = timed_by_place(np.array(times))
+    found = timed_by_place(np.array(times), 0.0)
     at = int(np.argmax(np.isnan(times)))
     assert found[at] == pytest.approx(made, nan_ok=True)
     assert np.array_equal(np.delete(found, at), np.delete(times, at))
