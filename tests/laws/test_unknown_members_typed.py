@@ -5,21 +5,30 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, get_args
 
+import numpy as np
 import pytest
 
 from examples_here import case
 from panelmend.derive import Ledger
+from panelmend.document.approved import CapData
 from panelmend.document.crossed.data import ply_reach
 from panelmend.document.given import Given
+from panelmend.document.recipe import PressureAid
 from panelmend.job import pieces
-from panelmend.job.bag.layers import wet
+from panelmend.job.bag.layers import PEELED, _peel_plies, wet
 from panelmend.job.basis import Basis
+from panelmend.job.card import restored
+from panelmend.job.card.put_back_checks import _steam
+from panelmend.job.cure.core_inputs import splice
 from panelmend.job.cutout.make import _largest
+from panelmend.job.drying.make import _found
 from panelmend.job.forms import Form
+from panelmend.job.kit.mixing import Portion
 from panelmend.job.layup import layup, margin_figure
 from panelmend.job.plies.cure import _pieces
+from panelmend.job.survey.readings import pass_readings
 
 
 def ones(**given: Any) -> Any:
@@ -116,3 +125,78 @@ def test_a_way_of_bringing_resin() -> None:
     assert [told(m) for m in ("wet lay-up", "prepreg")] == [True, False]
     with pytest.raises(AssertionError, match="infusion"):
         told("infusion")
+
+
+def test_a_way_of_holding_edges() -> None:
+    strength = case("gear_door").document.data.strength
+
+    def told(edges: str) -> bool:
+        return strength.model_copy(update={"edges": edges}).clamped
+
+    assert [told(e) for e in ("clamped", "simply supported")] == [True, False]
+    with pytest.raises(AssertionError, match="free"):
+        told("free")
+
+
+def test_what_a_pressure_aid_covers() -> None:
+    cure = case("gear_door").document.data.cure[0]
+
+    def told(covers: str) -> bool:
+        aid = PressureAid.model_construct(what="sheet", covers=covers)
+        return cure.model_copy(update={"pressure_aid": aid}).aid_on_cut_out
+
+    assert [told(c) for c in ("cut-out", "plies")] == [True, False]
+    with pytest.raises(AssertionError, match="panel"):
+        told("panel")
+
+
+def test_faces_of_a_cap_with_a_peel_ply() -> None:
+    cap = CapData.model_fields["peel_plies"].annotation
+    assert set(PEELED) == {x for part in get_args(cap) for x in get_args(part)}
+    with pytest.raises(KeyError, match="rim"):
+        _peel_plies(ones(case=case("gear_door"), default=lambda _: ones(value="rim")))
+
+
+def test_a_form_of_adhesive() -> None:
+    """Nothing that is mixed or warms itself is left out because nobody knows its form."""
+
+    def mixed(form: str) -> bool:
+        return Portion("k", "o", "p", ones(form=form, resin_parts=1.0), ones()).two_part
+
+    def warms(form: str) -> None:
+        catalogue = Known(x=ones())
+        catalogue.adhesive = lambda _: ones(form=form)  # type: ignore[attr-defined]
+        core = ones(action="replace", plug=ones(gap=0.0), adhesive="x")
+        laid = ones(core=core, bag=ones(lays=("core",)), case=ones(catalogue=catalogue))
+        splice(ones(core=ones()), laid)
+
+    assert [mixed(f) for f in ("paste", "film")] == [True, False]
+    ways: tuple[Callable[[str], object], ...] = (mixed, warms)
+    for told in ways:
+        told("paste")
+        with pytest.raises(AssertionError, match="foam"):
+            told("foam")
+
+
+def test_what_was_found_of_water() -> None:
+    assert [_found(m) for m in ("found", "none found", "not checked")] == [True, False, False]
+    with pytest.raises(AssertionError, match="ice"):
+        _found("ice")  # type: ignore[arg-type]
+
+
+def test_a_time_of_putting_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No step is left out for it, and its heat is asked of the bonds that are there by then."""
+    taken = ones(back=ones(when="next check"), kind="insert")
+    monkeypatch.setattr(restored, "lying_in_cutout", lambda *_: [taken])
+    with pytest.raises(KeyError, match="next check"):
+        restored.restorable(ones(case=None, work=None))
+    made = ones(strength=1.0, reached=1.0, made_in=1)
+    with pytest.raises(KeyError, match="next check"):
+        list(_steam(ones(view="mm"), ones(bonds=[made], heatings=()), "w", taken.back, 350.0, "p"))
+
+
+def test_a_kind_of_reading() -> None:
+    at = np.zeros((1, 2))
+    assert pass_readings(ones(kind="tap"), at, np.ones(1))
+    with pytest.raises(AssertionError, match="sound"):
+        pass_readings(ones(kind="sound", reference=(1.0,)), at, np.ones(1))

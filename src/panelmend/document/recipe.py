@@ -222,6 +222,22 @@ class Cure(Typed):
         return "cut-out" if set(self.lays) <= {"core", "cap", "potting"} else "plies"
 
     @property
+    def aid_on_cut_out(self) -> bool:
+        """Whether a pressure aid is as large as the cut-out; if not, as the plies.
+
+        Raises:
+            AssertionError: something to cover that nobody knows.
+        """
+        covers = self.aid_covers
+        match covers:
+            case "cut-out":
+                return True
+            case "plies":
+                return False
+            case _:
+                assert_never(covers)
+
+    @property
     def cut_out_room(self) -> float | None:
         """From the top of the highest dwell band to the maximum temperature [K]; None where one lacks."""
         tops = [s.high for s in self.segment if s.kind == "dwell" and s.high is not None]

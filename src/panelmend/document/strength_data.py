@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, assert_never
 
 from pydantic import Field
 
@@ -51,3 +51,18 @@ class StrengthData(Typed):
     """Allowable strain of the sound panel."""
     edges: Literal["simply supported", "clamped"] = "simply supported"
     """How the panel's edges are held."""
+
+    @property
+    def clamped(self) -> bool:
+        """Whether the panel's edges cannot turn; if not, they are only held out of plane.
+
+        Raises:
+            AssertionError: a way of holding edges that nobody knows.
+        """
+        match self.edges:
+            case "clamped":
+                return True
+            case "simply supported":
+                return False
+            case _:
+                assert_never(self.edges)

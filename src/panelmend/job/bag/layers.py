@@ -38,7 +38,7 @@ def stack(basis: Basis, build: Build) -> Built:
     rim, led = (under_a_pad(pile, build), False) if pad else _on_the_patch(pile, build)
     aid = build.cure.pressure_aid
     if aid is not None and not pad:
-        over = build.opening if build.cure.aid_covers == "cut-out" else build.patch
+        over = build.opening if build.cure.aid_on_cut_out else build.patch
         pile.put("pressure aid", None, None, aid.what, material=aid.material or "", outlines=(over,))
     if build.cure.caul_sheet is not None and not pad:
         caul_sheet(pile, build, rim)
@@ -200,7 +200,7 @@ def _plate(pile: Pile) -> list[BagLayer]:
     film = below.sized("plate_film", "seal", inset, inside=True)
     note = "solid, on the plate; stops inside the sealing tape"
     below.put("parting film", film, inset, note, below=True)
-    if _peel_plies(basis) in ("bond face", "both faces"):
+    if _peel_plies(basis)[1]:
         peel = basis.usual("bag.peel_ply_margin", data.peel_ply_margin)
         sizes = below.sized("lower_peel_ply", "patch", peel)
         note = "under the cap: comes off its bond face before bonding"
@@ -208,12 +208,25 @@ def _plate(pile: Pile) -> list[BagLayer]:
     return below.layers
 
 
-def _peel_plies(basis: Basis) -> str:
-    """Faces of a cap that is cured on a plate which have a peel ply."""
+# by what the data says of the peel plies of a cap: whether one lies on its upper, and on its bond face
+PEELED = {
+    "none": (False, False),
+    "upper face": (True, False),
+    "bond face": (False, True),
+    "both faces": (True, True),
+}
+
+
+def _peel_plies(basis: Basis) -> tuple[bool, bool]:
+    """Whether a cap that is cured on a plate has a peel ply on its upper, and on its bond face.
+
+    Raises:
+        KeyError: faces that nobody knows; none is left bare for it.
+    """
     given = basis.case.document.data.core.cap
     if given is not None and given.value.peel_plies is not None:
-        return str(basis.given("core.cap_peel_plies", given, value=given.value.peel_plies).value)
-    return str(basis.default("core.cap_peel_plies").value)
+        return PEELED[str(basis.given("core.cap_peel_plies", given, value=given.value.peel_plies).value)]
+    return PEELED[str(basis.default("core.cap_peel_plies").value)]
 
 
 def _on_the_patch(pile: Pile, build: Build) -> tuple[str, bool]:
@@ -224,7 +237,7 @@ def _on_the_patch(pile: Pile, build: Build) -> tuple[str, bool]:
     basis = pile.basis
     data = basis.case.document.data.bag
     peel = basis.usual("bag.peel_ply_margin", data.peel_ply_margin)
-    if not build.plate or _peel_plies(basis) in ("upper face", "both faces"):
+    if not build.plate or _peel_plies(basis)[0]:
         sizes = pile.sized("peel_ply", "patch", peel)
         pile.put("peel ply", sizes, peel, "on the last ply, over its edges")
     bleed = basis.usual("bag.bleeder_margin", data.bleeder_margin)

@@ -22,7 +22,7 @@ def bag_build_step(bench: Bench, bag: BagOperation) -> Step:
     uses = "; ".join(f"{x.order} {trade_word(x.use)}" for x in bag.layers if not x.below)
     aid: list[str] = []
     if bag.pressure_aid is not None:
-        live = bag.cure.aid_covers != "cut-out" and any(x.use == "heat blanket" for x in bag.layers)
+        live = not bag.cure.aid_on_cut_out and any(x.use == "heat blanket" for x in bag.layers)
         aid = [
             f"Pressure pad or caul: {bag.pressure_aid.what}."
             + (f" If it is metal: no burr. {LIVE}" if live else "")

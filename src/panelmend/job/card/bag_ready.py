@@ -32,7 +32,7 @@ def pads(bench: Bench, bag: BagOperation) -> list[Step]:
     if pad is not None and pad.proud is not None:
         key = f"card.{bag.number}.pad_proud"
         proud = bench.basis.typed(key, pad.proud, "length", path=f"data.cure[{bag.number}].pad.proud")
-    recessed = pad is not None or bag.cure.aid_covers == "cut-out"
+    recessed = pad is not None or bag.cure.aid_on_cut_out
     how = (
         "Cut it by the template of the cut-out. It must not touch the skin beside the opening; laid in dry it stands a little proud of the skin, never below it."
         if recessed

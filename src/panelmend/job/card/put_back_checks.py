@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from panelmend.document.put_back import PutBack
 from panelmend.errors import Finding, caution_code, confirm_code, note_code, stop_code
+from panelmend.job.card.restored import LATE
 from panelmend.job.card.taken import lying_in_cutout
 from panelmend.job.case import Case
 from panelmend.job.drying.part import DryingPart
@@ -88,7 +89,7 @@ def _steam(
 ) -> Iterator[Finding]:
     """Each bond that is there by then against a wet cell [K], where nothing presses on the skin: how it is
     heated is words of the data, and a bag that bridges takes the air's pressure away."""
-    there = [x for x in part.bonds if x.made_in == 0 or b.when == "after the last cure"]
+    there = [x for x in part.bonds if x.made_in == 0 or LATE[b.when]]
     asked = show(most, "temperature", case.view, limit="least")
     for bond in there:
         if bond.strength is None or (bond.reached is None and not part.heatings):

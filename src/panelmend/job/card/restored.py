@@ -47,8 +47,8 @@ SPOTS = frozenset({"insert", "fastener"})
 
 
 def restorable(bench: Bench) -> list[InCutout]:
-    """What the cut takes away and the data puts back."""
-    return [t for t in lying_in_cutout(bench.case, bench.work) if t.back is not None]
+    """What the cut takes away and the data puts back; KeyError for a time at which no step does."""
+    return [t for t in lying_in_cutout(bench.case, bench.work) if t.back is not None and WHEN[t.back.when]]
 
 
 def out(bench: Bench) -> list[Step]:
@@ -121,11 +121,7 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
 
 def _under_plies(bench: Bench) -> list[InCutout]:
     """Inserts and fasteners set before bonding: plug and plies may shift them, resin may run into them."""
-    return [
-        t
-        for t in restorable(bench)
-        if t.kind in SPOTS and t.back is not None and t.back.when == "before bonding"
-    ]
+    return [t for t in restorable(bench) if t.kind in SPOTS and t.back is not None and not LATE[t.back.when]]
 
 
 def _seen_again(bench: Bench, mine: Sequence[InCutout]) -> Step:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from panelmend.job.cure.gathered import EPOXY, UNFILLED_EPOXY_DENSITY, Gathered, Laid, curing, given, on_face
 from panelmend.job.cure.problem import CoreSheet, PlugSheet, Sheet, Splice
 from panelmend.job.curvature import outline_on
@@ -107,7 +109,14 @@ def splice(made: Gathered, laid: Laid) -> None:
     if not name or name not in laid.case.catalogue:
         return
     paste, catalogue = laid.case.catalogue.adhesive(name), laid.case.catalogue
-    if paste.form != "paste" or float(plug.gap) <= 0.0:
+    match paste.form:
+        case "paste":
+            pass
+        case "film":
+            return
+        case _:
+            assert_never(paste.form)
+    if float(plug.gap) <= 0.0:
         return
     density = paste.density.value if paste.density is not None else None
     if paste.kinetics is None or paste.kinetics.heat is None or density is None:

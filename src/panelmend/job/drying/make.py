@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from panelmend.derive import Figure, Ledger
 from panelmend.job import air
 from panelmend.job.basis import Basis
@@ -9,7 +11,7 @@ from panelmend.job.case import Case
 from panelmend.job.core.part import CorePart
 from panelmend.job.drying import formulas as f
 from panelmend.job.drying.cells import bonds_of, heatings_of
-from panelmend.job.drying.part import DryingPart, Missing
+from panelmend.job.drying.part import DryingPart, Missing, Moisture
 from panelmend.job.drying.skins import Dry, skins_of
 
 PUBLISHED_DRYING_RATE = 5.0 * 10.0 / 9.0 / 60.0  # [K/s] 10 F/min, TM 1-1500-204-23-11 para 6-6
@@ -63,7 +65,7 @@ def make(case: Case, ledger: Ledger, core: CorePart) -> DryingPart:
         dry = Dry(temperature, duration, content, outside, _dry_gas(basis, absolute))
     return DryingPart(
         damage.moisture,
-        temperature is not None or damage.moisture == "found",
+        _found(damage.moisture) or temperature is not None,
         core.action != "none",
         temperature,
         duration,
@@ -191,3 +193,14 @@ def _holes(basis: Basis) -> tuple[Figure | None, Figure | None]:
         return None, None
     figure = basis.typed("damage.wet_area", area, "area", path="damage.wet_area")
     return figure, basis.ledger.derive("drying.drain_holes", f.drain_holes, wet_area=figure)
+
+
+def _found(moisture: Moisture) -> bool:
+    """Whether water was found; AssertionError for an answer that nobody knows."""
+    match moisture:
+        case "found":
+            return True
+        case "none found" | "not checked":
+            return False
+        case _:
+            assert_never(moisture)

@@ -36,8 +36,18 @@ class Portion:
 
     @property
     def two_part(self) -> bool:
-        """Whether it is mixed; film and one-part paste are used as they come."""
-        return self.material.form == "paste" and self.material.resin_parts is not None
+        """Whether it is mixed; film and one-part paste are used as they come.
+
+        Raises:
+            AssertionError: a form of adhesive that nobody knows.
+        """
+        match self.material.form:
+            case "paste":
+                return self.material.resin_parts is not None
+            case "film":
+                return False
+            case _:
+                assert_never(self.material.form)
 
 
 def wet_sheets(basis: Basis, nest: NestPart) -> tuple[WetSheet, ...]:

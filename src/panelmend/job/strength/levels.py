@@ -79,7 +79,7 @@ def solve_levels(
 
     ``hole``: whether the panel with the hole left open is solved on these grids too.
     """
-    clamped = document.document.data.strength.edges == "clamped"
+    clamped = document.document.data.strength.clamped
     plain = PanelPlate(lay, SOUND_PANEL_CELLS)
     state = plain.state("sound")
     if isinstance(state, NotComputed):

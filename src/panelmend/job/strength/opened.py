@@ -199,7 +199,7 @@ def _opened(lay: AsLaid, loads: tuple[Load, ...], fine: int) -> OpenHole | None:
     rings = _rings(lay, panel, fine, filled=filled)
     if rings is None or isinstance(sound, NotComputed) or isinstance(within, NotComputed):
         return None
-    clamped = lay.case.document.data.strength.edges == "clamped"
+    clamped = lay.case.document.data.strength.clamped
     whole = panel.section_of(panel.zone_of(set(), hole=True))
     assert not isinstance(whole, NotComputed), "the sound panel has its stiffness"
     answers = solved(solve_fitted, rings.mesh, (whole, within), cases_of(panel, loads, clamped))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
@@ -122,8 +123,13 @@ def readings_of(survey: Survey, side: Side, place: object = None) -> SkinReading
 
 def pass_readings(part: SurveyPass, at: Array, values: Array) -> SkinReadings:
     """One pass's values (n,) [by its kind] as readings, ``at`` places (n, 2) [m]."""
-    if part.kind == "tap":
-        return taps(at, values)
+    match part.kind:
+        case "tap":
+            return taps(at, values)
+        case "time" | "ratio" | "moisture":
+            pass
+        case _:
+            assert_never(part.kind)
     r = ratios_of(part, values)
     scatter = 0.03
     if len(r.reference) >= 4:
