@@ -15,6 +15,8 @@ from panelmend.derive import Ledger
 from panelmend.document.approved import CapData
 from panelmend.document.crossed.data import ply_reach
 from panelmend.document.given import Given
+from panelmend.document.model import Choice
+from panelmend.document.panel import Structure
 from panelmend.document.recipe import PressureAid
 from panelmend.job import pieces
 from panelmend.job.bag.layers import PEELED, _peel_plies, wet
@@ -22,6 +24,7 @@ from panelmend.job.basis import Basis
 from panelmend.job.card import restored
 from panelmend.job.card.put_back_checks import _steam
 from panelmend.job.cure.core_inputs import splice
+from panelmend.job.cure.problem import Leg, Rib
 from panelmend.job.cutout.make import _largest
 from panelmend.job.drying.make import _found
 from panelmend.job.forms import Form
@@ -29,6 +32,10 @@ from panelmend.job.kit.mixing import Portion
 from panelmend.job.layup import layup, margin_figure
 from panelmend.job.plies.cure import _pieces
 from panelmend.job.survey.readings import pass_readings
+from panelmend.predict.learnt import _followed
+from panelmend.predict.model import _segment
+from panelmend.predict.outer_faces import ATTITUDES, WEBBED, covers_of
+from panelmend.shapes import circle
 
 
 def ones(**given: Any) -> Any:
@@ -200,3 +207,60 @@ def test_a_kind_of_reading() -> None:
     assert pass_readings(ones(kind="tap"), at, np.ones(1))
     with pytest.raises(AssertionError, match="sound"):
         pass_readings(ones(kind="sound", reference=(1.0,)), at, np.ones(1))
+
+
+def heated_like(**odd: Any) -> Any:
+    """A problem over a seal line of 0.4 m by 0.2 m with no ribs, that says this."""
+    given = {"air": 295.0, "seal_line": ones(bounds=(0.0, 0.0, 0.4, 0.2)), "film": None, "pressure": 101325.0}
+    return ones(**{**given, "insulation_over": 0.0, "insulation_behind": 0.0, "attitude": "upright", **odd})
+
+
+def faced(attitude: str, *ribs: Any) -> Any:
+    on = ones(shares={"panel": np.ones((2, 2))}, layers={}, ribs=[(r, np.ones((2, 2))) for r in ribs])
+    return covers_of(heated_like(attitude=attitude), on, {})[0]
+
+
+def test_an_attitude() -> None:
+    found = {a: (c[1].facing, c[2].facing, round(c[1].length, 4)) for a in ATTITUDES for c in [faced(a)]}
+    assert set(ATTITUDES) == set(get_args(Choice.model_fields["attitude"].annotation))
+    assert found == {
+        "repair up": ("up", "down", 0.0667),
+        "repair down": ("down", "up", 0.0667),
+        "upright": ("side", "side", 0.4),
+    }
+    with pytest.raises(KeyError, match="tilted"):
+        faced("tilted")
+
+
+def test_a_kind_of_structure_that_draws_heat() -> None:
+    def ribbed(kind: str) -> bool:
+        line = circle((0.0, 0.0), 0.05)
+        rib = Rib("1", kind, False, line, 0.002, 0.05, 120.0, 2.4e6, None, None)
+        return len(faced("upright", rib)) > len(faced("upright"))
+
+    assert set(WEBBED) == set(get_args(Structure.model_fields["kind"].annotation))
+    assert {k for k in WEBBED if ribbed(k)} == {"rib", "spar"}
+    with pytest.raises(KeyError, match="stringer"):
+        ribbed("stringer")
+
+
+def test_what_a_controller_follows() -> None:
+    logged = ones(kelvin={"a": np.array([300.0]), "b": np.array([310.0]), "c": np.array([320.0])})
+
+    def told(follow: str) -> float:
+        return float(_followed(ones(follow=follow), logged, ("b", "a", "c"))[0])
+
+    assert [told(f) for f in ("average", "leading", "lagging")] == [310.0, 320.0, 300.0]
+    with pytest.raises(AssertionError, match="constant"):
+        told("constant")
+    with pytest.raises(ValueError, match="middle one"):
+        told("middle one")
+
+
+def test_a_leg_of_the_heat() -> None:
+    def run(kind: str) -> float:
+        return _segment(Leg(350.0, 0.05, 3600.0, 345.0, 355.0, kind), 295.0).dwell
+
+    with pytest.raises(AssertionError, match="vent"):
+        run("vent")
+    assert run("heat") == 3600.0 != run("cool")

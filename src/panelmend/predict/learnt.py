@@ -17,7 +17,7 @@ from panelmend.errors import InputError, SolverError
 from panelmend.job.cure.problem import HeatProblem, Unknown
 from panelmend.long_work import Stop, Tell, silent
 from panelmend.physics import reduced
-from panelmend.physics.heat import HeatResult
+from panelmend.physics.heat import Follow, HeatResult
 from panelmend.predict.cases import solve
 from panelmend.predict.many_cases import Workers, workers
 from panelmend.predict.model import QUICK, Fineness, SensorSpot
@@ -243,12 +243,15 @@ def as_it_ran(problem: HeatProblem, logged: Logged, counted: Sequence[str]) -> H
 def _followed(problem: HeatProblem, logged: Logged, counted: Sequence[str]) -> Array:
     rows = np.array([logged.kelvin[i] for i in counted])
     there = np.isfinite(rows)
-    if problem.follow == "average":
-        made = np.where(there, rows, 0.0).sum(axis=0) / np.maximum(there.sum(axis=0), 1)
-    elif problem.follow == "leading":
-        made = np.where(there, rows, -np.inf).max(axis=0)
-    else:
-        made = np.where(there, rows, np.inf).min(axis=0)
+    match Follow(problem.follow):
+        case Follow.AVERAGE:
+            made = np.where(there, rows, 0.0).sum(axis=0) / np.maximum(there.sum(axis=0), 1)
+        case Follow.LEADING:
+            made = np.where(there, rows, -np.inf).max(axis=0)
+        case Follow.LAGGING:
+            made = np.where(there, rows, np.inf).min(axis=0)
+        case other:
+            raise AssertionError(f"nobody logs what a controller follows that is {other.value!r}")
     return np.asarray(np.where(there.any(axis=0), made, np.nan))
 
 

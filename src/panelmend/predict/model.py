@@ -170,6 +170,8 @@ def _segment(leg: Leg, air: float) -> HeatSegment:
     if leg.kind == "cool":
         # a panel only comes near the air, and an unknown of the cases is how warm that is
         return HeatSegment(max(leg.target, air + NEAR_AIR), leg.rate, 0.0, COOL_BAND)
+    if leg.kind != "heat":
+        raise AssertionError(f"nobody runs a leg that is {leg.kind!r}")
     return HeatSegment(leg.target, leg.rate, leg.dwell, max(leg.target - leg.low, 0.5))
 
 

@@ -15,6 +15,14 @@ from panelmend.physics.heat import INSULATED, FaceCover
 from panelmend.predict.problem_grid import ABSENT_BELOW, ProblemGrid
 
 EMISSIVITY = 0.9
+# by attitude: where the repaired and the far face look, and whether air rises along their greatest extent
+ATTITUDES = {
+    "repair up": ("up", "down", False),
+    "repair down": ("down", "up", False),
+    "upright": ("side", "side", True),
+}
+# by kind of structure: whether its web draws heat like a fin; a doubler or fitting is faced like its skin
+WEBBED = {"rib": True, "spar": True, "doubler": False, "fitting": False}
 FIN_RISE = 40.0  # K above the air: where the film of a fin is taken
 SHARE_PARTS = 8  # a rib's share of a cell is taken in eighths, rounded up: rather a little colder
 
@@ -26,15 +34,9 @@ def covers_of(
     for each rib; and which of them lies above and below each place, shape (ny, nx) [1]."""
     air = problem.air + v.get("air", 0.0)
     emissivity = v.get("emissivity", EMISSIVITY)
-    over, behind = {"repair up": ("up", "down"), "repair down": ("down", "up"), "upright": ("side", "side")}[
-        problem.attitude
-    ]
+    over, behind, tall = ATTITUDES[problem.attitude]
     x0, y0, x1, y1 = problem.seal_line.bounds
-    size = (
-        (x1 - x0) * (y1 - y0) / (2.0 * (x1 - x0 + y1 - y0))
-        if problem.attitude != "upright"
-        else max(y1 - y0, x1 - x0)
-    )
+    size = max(y1 - y0, x1 - x0) if tall else (x1 - x0) * (y1 - y0) / (2.0 * (x1 - x0 + y1 - y0))
 
     def face(facing: str, draught: float, insulation: float) -> FaceCover:
         return FaceCover(
@@ -60,8 +62,8 @@ def covers_of(
     top = np.where(bagged, 1, np.where(inside, 3, 0))
     bottom = np.where(inside, 2, 0)
     for rib, share in on.ribs:
-        if rib.kind not in ("rib", "spar"):
-            continue  # a doubler or fitting is faced like the skin it lies on
+        if not WEBBED[rib.kind]:
+            continue
         side = over if rib.near else behind
         still = (
             problem.film
