@@ -31,6 +31,8 @@ from panelmend.job.forms import Form
 from panelmend.job.kit.mixing import Portion
 from panelmend.job.layup import layup, margin_figure
 from panelmend.job.plies.cure import _pieces
+from panelmend.job.strength.stacks import CONDITIONS, constants, hot_and_wet, sandwich_core_of
+from panelmend.job.strength.suction import flatwise
 from panelmend.job.survey.readings import pass_readings
 from panelmend.predict.learnt import _followed
 from panelmend.predict.model import _segment
@@ -264,3 +266,29 @@ def test_a_leg_of_the_heat() -> None:
     with pytest.raises(AssertionError, match="vent"):
         run("vent")
     assert run("heat") == 3600.0 != run("cool")
+
+
+def test_a_condition_of_strength() -> None:
+    """Stiffness, and the strength of cores and of what is pulled off, are of the condition asked."""
+    made = case("gear_door")
+    cloth = made.document.panel.outer_skin.plies[0].cloth
+    core = made.document.panel.core.material
+    glue = ones(flatwise_strength=ones(value=2.0), flatwise_hot_wet=ones(value=1.0))
+    catalogue = ones(adhesive=lambda _: glue)
+
+    def pulled(condition: Any) -> Any:
+        return flatwise(ones(condition=condition, case=ones(catalogue=catalogue)), "g")
+
+    def stiff(condition: Any) -> Any:
+        return constants(made.catalogue.cloth(cloth), condition)
+
+    def sheared(condition: Any) -> Any:
+        return sandwich_core_of(made, core, condition)
+
+    assert [pulled(c) for c in CONDITIONS] == [2.0, 1.0]
+    assert [hot_and_wet(c) for c in CONDITIONS] == [False, True]
+    ways: tuple[Callable[[str], Any], ...] = (pulled, stiff, sheared)
+    for told in ways:
+        assert told("room") != told("hot and wet")
+        with pytest.raises(AssertionError, match="cold"):
+            told("cold")

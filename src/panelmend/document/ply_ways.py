@@ -24,7 +24,7 @@ def each_side(margins_are: MarginsAre) -> bool:
             assert_never(margins_are)
 
 
-def rounded(corners: Corners) -> bool:
+def corners_rounded(corners: Corners) -> bool:
     """Whether plies over a rectangle keep corners as round as its own; if not, they are trimmed straight.
 
     Raises:

@@ -7,7 +7,7 @@ from typing import cast
 
 from panelmend.derive import Figure, Source
 from panelmend.document.panel import Side
-from panelmend.document.ply_ways import Corners, rounded
+from panelmend.document.ply_ways import Corners, corners_rounded
 from panelmend.job import templates as f
 from panelmend.job.basis import Basis
 from panelmend.job.curvature import on_skin, point_on
@@ -48,7 +48,7 @@ def hole_of(basis: Basis, cutout: CutoutPart, side: Side) -> Hole:
         corners = basis.usual("plies.corners", case.document.data.plies.corners)
     outline = on_skin(basis, f"plies.{side}.hole", ledger["cutout.outline"], cutout.side, side)
     sharp = most = None
-    if corners is not None and not rounded(cast(Corners, corners.value)):
+    if corners is not None and not corners_rounded(cast(Corners, corners.value)):
         sharp = on_skin(basis, f"plies.{side}.sharp", ledger["cutout.sharp_outline"], cutout.side, side)
         most = basis.usual("plies.trim", case.document.data.plies.trim)
     x, y = point_on(case, cutout.opening.centre, cutout.side, side)

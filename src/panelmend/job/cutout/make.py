@@ -8,7 +8,7 @@ from typing import assert_never, get_args
 from panelmend.derive import Figure, Ledger, Source
 from panelmend.document.approved import CutoutForm
 from panelmend.document.panel import Side
-from panelmend.document.ply_ways import rounded
+from panelmend.document.ply_ways import corners_rounded
 from panelmend.errors import InputError, ShapeError, SolverError
 from panelmend.job.basis import Basis
 from panelmend.job.case import Case
@@ -212,7 +212,7 @@ def _largest(basis: Basis, key: str, made: Figure, side: Side, margin: Figure) -
     hole = on_skin(basis, f"{key}.{side}.hole", basis.ledger[f"{key}.outline"], start, side)
     if float(margin) <= 0.0:
         return hole, hole
-    if form.form != "rectangle" or (data.corners is not None and rounded(data.corners.value)):
+    if form.form != "rectangle" or (data.corners is not None and corners_rounded(data.corners.value)):
         return hole, derive(f"{key}.{side}.largest", grown, outline=hole, margin=margin)
     plain = derive(f"{key}.sharp_outline", f.sharp_outline_of, form=made)
     sharp = on_skin(basis, f"{key}.{side}.sharp", plain, start, side)

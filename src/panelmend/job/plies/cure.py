@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from panelmend.document.panel import Side
-from panelmend.document.ply_ways import rounded
+from panelmend.document.ply_ways import corners_rounded
 from panelmend.errors import ShapeError, SolverError
 from panelmend.job.basis import Basis
 from panelmend.job.case import Case
@@ -68,11 +68,11 @@ def _targets(case: Case, side: Side) -> tuple[Outline, ...]:
 
 def _pieces(case: Case, cutout: CutoutPart, form: Form, side: Side, margin: float) -> dict[str, Outline]:
     data = case.document.data.plies
-    round_ones = data.corners is not None and rounded(data.corners.value)
+    rounded = data.corners is not None and corners_rounded(data.corners.value)
     hole = outline_on(case, form.outline, cutout.side, side)
     if margin <= 0.0:
         largest = hole
-    elif form.form != "rectangle" or round_ones:
+    elif form.form != "rectangle" or rounded:
         largest = offset(hole, margin)[0]
     else:
         sharp = outline_on(case, form.sharp, cutout.side, side)

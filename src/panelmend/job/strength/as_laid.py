@@ -14,7 +14,7 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.plies.part import PliesPart, Ply, SideLayup
 from panelmend.job.strength.formulas import membrane_along
-from panelmend.job.strength.stacks import Section, Stack, sandwich_core_of, stack_of, stack_rows
+from panelmend.job.strength.stacks import Condition, Section, Stack, sandwich_core_of, stack_of, stack_rows
 from panelmend.physics.sandwich import SandwichCore
 from panelmend.physics.structure_inputs import NotComputed
 
@@ -36,7 +36,7 @@ class AsLaid:
     cutout: CutoutPart
     plies: PliesPart
     core: CorePart
-    condition: str = "room"
+    condition: Condition = "room"
     off: float = 0.0
     off_along: float = 0.0
     twice: bool = False

@@ -18,7 +18,7 @@ from panelmend.job.plies.part import Ply
 from panelmend.job.strength.as_laid import AsLaid, Rows
 from panelmend.job.strength.formulas import load_held
 from panelmend.job.strength.mismatch import cooling, expansion
-from panelmend.job.strength.stacks import BondThing, Stack
+from panelmend.job.strength.stacks import BondThing, Stack, hot_and_wet
 from panelmend.materials import Adhesive as Given
 from panelmend.physics.joint import AdhesiveLayer, BeamStep, Bond, BondStep, PlugSpring, solve_bond
 from panelmend.physics.structure_inputs import NotComputed
@@ -58,7 +58,7 @@ def bond_adhesive(lay: AsLaid) -> AdhesiveLayer | NotComputed:
     if missing:
         return NotComputed(f"adhesive {ident} has no {', '.join(missing)}")
     factor = 1.0
-    if lay.condition != "room":
+    if hot_and_wet(lay.condition):
         if given.hot_wet_factor is None:
             return NotComputed(f"adhesive {ident} has no hot_wet_factor")
         factor = given.hot_wet_factor.value

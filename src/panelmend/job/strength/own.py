@@ -18,7 +18,7 @@ from panelmend.job.strength import limits as lim
 from panelmend.job.strength.as_laid import DIRECTIONS, LAID, AsLaid
 from panelmend.job.strength.offset import offset_load
 from panelmend.job.strength.part import Ability, OwnRow, Sense
-from panelmend.job.strength.stacks import CONDITIONS, Section, Stack
+from panelmend.job.strength.stacks import CONDITIONS, Section, Stack, hot_and_wet
 from panelmend.physics.structure_inputs import NotComputed
 
 SIGN = {Sense.TENSION: 1.0, Sense.COMPRESSION: -1.0}
@@ -168,7 +168,7 @@ def _splice(ledger: Ledger, lay: AsLaid) -> list[OwnRow]:
             rows.append(replace(row, reason=parent.reason))
             continue
         factor = None if glue is None else glue.hot_wet_factor
-        hot = 1.0 if lay.condition == "room" else (factor.value if factor is not None else None)
+        hot = (factor.value if factor is not None else None) if hot_and_wet(lay.condition) else 1.0
         reason = lim.lacks(Ability.CORE_SHEAR, parent)
         if glue is None:
             reason = "no splice adhesive is named (data.core.adhesive)"

@@ -6,6 +6,7 @@ import hashlib
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal, assert_never, get_args
 
 from panelmend.job.case import Case, Layer
 from panelmend.materials import Cloth
@@ -16,7 +17,23 @@ from panelmend.physics.sandwich import Sandwich, SandwichCore
 from panelmend.physics.structure_inputs import NotComputed
 from panelmend.units import show, to_unit, unit_for
 
-CONDITIONS = ("room", "hot and wet")
+Condition = Literal["room", "hot and wet"]
+CONDITIONS: tuple[Condition, ...] = get_args(Condition)
+
+
+def hot_and_wet(condition: Condition) -> bool:
+    """Whether it is hot and wet; if not, as at room temperature.
+
+    Raises:
+        AssertionError: a condition that nobody knows; it must not pass for the drier one or the wetter one.
+    """
+    match condition:
+        case "hot and wet":
+            return True
+        case "room":
+            return False
+        case _:
+            assert_never(condition)
 
 
 @dataclass(frozen=True)
@@ -128,18 +145,18 @@ def _thick(metres: float, view: str, decimals: int) -> str:
     return show(metres, "length", view, decimals=decimals if view == "mm" else 3)
 
 
-def constants(cloth: Cloth, condition: str) -> Structural | NotComputed:
+def constants(cloth: Cloth, condition: Condition) -> Structural | NotComputed:
     """A cloth's constants in a condition, or why there are none."""
-    found = cloth.room if condition == "room" else cloth.hot_wet
+    found = cloth.hot_wet if hot_and_wet(condition) else cloth.room
     if found is None:
         return NotComputed(
-            f"{cloth.id} has no {condition} values ({'room' if condition == 'room' else 'hot_wet'})"
+            f"{cloth.id} has no {condition} values ({'hot_wet' if hot_and_wet(condition) else 'room'})"
         )
     return found
 
 
 def stack_of(
-    case: Case, name: str, rows: list[tuple[str, float, float]], condition: str
+    case: Case, name: str, rows: list[tuple[str, float, float]], condition: Condition
 ) -> Stack | NotComputed:
     """A stack of (cloth, warp [rad], thickness [m]) from the inside out."""
     plies = []
@@ -156,13 +173,13 @@ def stack_rows(layers: tuple[Layer, ...]) -> list[tuple[str, float, float]]:
     return [(p.cloth, p.warp, p.thickness) for p in reversed(layers)]
 
 
-def sandwich_core_of(case: Case, ident: str, condition: str) -> SandwichCore | NotComputed:
+def sandwich_core_of(case: Case, ident: str, condition: Condition) -> SandwichCore | NotComputed:
     """A core's constants in a condition."""
     core = case.catalogue.core(ident)
     if core.g_ribbon is None or core.g_across is None:
         return NotComputed(f"core {ident} has no shear moduli (g_ribbon, g_across)")
     factor = 1.0
-    if condition != "room":
+    if hot_and_wet(condition):
         if core.hot_wet_factor is None:
             return NotComputed(f"core {ident} has no hot_wet_factor")
         factor = core.hot_wet_factor.value

@@ -15,7 +15,7 @@ from panelmend.job.strength.as_laid import LAID, AsLaid
 from panelmend.job.strength.bonds import bond_adhesive
 from panelmend.job.strength.loads import Load
 from panelmend.job.strength.part import ModeRow, Region, Rests
-from panelmend.job.strength.stacks import CONDITIONS
+from panelmend.job.strength.stacks import CONDITIONS, hot_and_wet
 from panelmend.physics.structure_inputs import NotComputed
 
 STATICS = Source("balance of the skin: suction over its area")
@@ -100,7 +100,7 @@ def _core_strength(lay: AsLaid, *, plug: bool) -> float | NotComputed:
 
 def flatwise(lay: AsLaid, ident: str) -> float | NotComputed:
     """Strength of an adhesive's bond to core in the lay-up's condition [Pa]."""
-    field = "flatwise_strength" if lay.condition == "room" else "flatwise_hot_wet"
+    field = "flatwise_hot_wet" if hot_and_wet(lay.condition) else "flatwise_strength"
     found = getattr(lay.case.catalogue.adhesive(ident), field)
     return NotComputed(f"{ident} has no {field}") if found is None else float(found.value)
 
