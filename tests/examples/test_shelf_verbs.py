@@ -387,10 +387,8 @@ def test_readings_go_into_a_job_on_shelves(shop: Shop) -> None:
     shop.load()
     with pytest.raises(DocumentError, match=r"line 2, panelmend: a job on shelves cannot be used here"):
         parse(shop.text.encode("utf8"), "job.toml")
-    text = (
-        shop.text
-        + '\n[survey]\nsweep = [ { kind = "tap", side = "outside", unit = "mm", readings = [[1, 1, 0]] } ]\n'
-    )
+    sweep = '{ kind = "tap", side = "outside", unit = "mm", readings = [[1, 1, 0]] }'
+    text = f"{shop.text}\n[survey]\nsweep = [ {sweep} ]\n"
     assert service.read_text(text.encode("utf8"), shop.job).document.survey is not None
 
 

@@ -183,65 +183,6 @@ def test_samples_without_a_clock_are_not_placed_in_a_gap(after: float, left: int
     assert ("3 samples left out" in made.faults[0].finding.words) is bool(left)
 
 
-@pytest.mark.parametrize("pairs", [1, 7])
-@pytest.mark.parametrize("step", [10.0, 120.0])
-def test_rows_that_changed_places_lose_no_time(pairs: int, step: float) -> None:
-    times = step * np.arange(60)
-    for n in range(pairs):
-        at = 3 + 8 * n
-        times[[at, at + 1]] = times[[at + 1, at]]
-    made = order.times_in_order(_log(times))
-    assert made.log.times.tolist() == (step * np.arange(60)).tolist()
-    assert made.log.channels[0].values.tolist() == [300.0 + n for n in range(60)], "in the order of the file"
-    assert (made.sure, made.log.set_back) == (True, 0.0)
-
-
-def test_a_block_that_came_after_the_next_one_stands_evenly() -> None:
-    """Three rows of a later time first; their stamps and those of the others together fill their places."""
-    times = 10.0 * np.arange(40)
-    times[10:16] = [130.0, 140.0, 150.0, 100.0, 110.0, 120.0]
-    made = order.times_in_order(_log(times))
-    assert made.sure
-    assert len(made.log) == 40
-    assert (np.diff(made.log.times) >= 0.0).all()
-
-
-@pytest.mark.parametrize("every", [5.0, 10.0, 30.0])
-@pytest.mark.parametrize("odd", [-86400.0, 3600.0, 9e6])
-def test_one_odd_stamp_among_stamps_of_whole_minutes_sets_no_clock_back(every: float, odd: float) -> None:
-    times = np.floor(every * np.arange(200) / 60.0) * 60.0
-    for at in range(90, 100):
-        spoiled = times.copy()
-        spoiled[at] += odd
-        made = order.times_in_order(_log(spoiled, stamp_step=60.0))
-        assert (made.sure, made.log.set_back, len(made.log)) == (True, 0.0, 200), at
-        assert abs(made.log.times - times).max() <= 60.0
-
-
-@pytest.mark.parametrize(("back", "sure"), [(130.0, False), (0.0, True)])
-def test_a_clock_set_back_by_a_sample_among_uneven_stamps(back: float, sure: bool) -> None:
-    """Two minutes a sample, up to 20 s early or late: each step back hides two minutes and more."""
-    rng = np.random.default_rng(7)
-    times = 120.0 * np.arange(100) + rng.uniform(-20.0, 20.0, 100)
-    for at in (30, 60):
-        times[at:] -= back + (30.0 if back else 0.0)
-    made = order.times_in_order(_log(times))
-    assert made.sure is sure
-    assert made.log.set_back == (pytest.approx(2 * (back + 30.0), abs=80.0) if back else 0.0)
-
-
-def test_a_clock_set_back_among_steps_of_any_length_is_not_sure() -> None:
-    """Steps from half of three minutes to one and a half; twice 300 s back is about 600 s, but for the steps'
-    own scatter."""
-    rng = np.random.default_rng(3)
-    times = np.concatenate([[0.0], np.cumsum(180.0 * rng.uniform(0.5, 1.5, 99))])
-    assert order.times_in_order(_log(times.copy())).log.set_back == 0.0
-    for at in (30, 60):
-        times[at:] -= 300.0
-    made = order.times_in_order(_log(times))
-    assert (made.sure, made.log.set_back > 300.0, len(made.log)) == (False, True, 100)
-
-
 @pytest.mark.parametrize(("falls", "turned"), [(11, True), (10, False)])
 def test_a_log_whose_newest_row_stands_first(falls: int, turned: bool) -> None:
     """Most of twenty steps fall; half of them are not most."""
