@@ -139,7 +139,7 @@ def test_lines_that_are_short_are_named_and_more_are_told(count: int, named: int
     """Dots stand only where not all of them are named."""
     own = Made(left_count=0, left_out=[], short_count=count, short=list(range(1, named + 1)))
     own.how, own.words = Made(columns=()), ()
-    (note,) = build.Builder._notes(own)[:1]  # type: ignore[arg-type]
+    (note,) = build.Builder._notes(own, np.zeros(0, np.int32))[:1]  # type: ignore[arg-type]
     assert note.endswith(f"line {', '.join(str(n) for n in range(1, named + 1))}" + " ..." * more)
 
 

@@ -94,13 +94,36 @@ def test_more_than_eight_dips_are_counted() -> None:
 
 
 def fastest(
-    times: Any, values: Any, start: float, end: float, *, gap: float, window: float = 300.0
+    times: Any,
+    values: Any,
+    start: float,
+    end: float,
+    *,
+    gap: float,
+    window: float = 300.0,
+    back: float = 0.0,
+    most: float = 1.0,
 ) -> Outcome:
-    e: Any = SimpleNamespace(times=np.asarray(times, float), gap=gap)
-    up = dataclasses.replace(UP, rate_most=limit(1.0), rate_window=window)
+    e: Any = SimpleNamespace(times=np.asarray(times, float), gap=gap, log=SimpleNamespace(set_back=back))
+    up = dataclasses.replace(UP, rate_most=limit(most), rate_window=window)
     return rules_rate._fastest(
         e, VerdictRecorder(LOG), up, "T1", np.asarray(values, float), start, end, rising=True
     )
+
+
+@pytest.mark.parametrize(
+    ("most", "back", "said"),
+    [
+        (0.0626, 60.0, GOOD),  # 0.05 K/s over 300 s: 15 K, in 240 s 0.0625 K/s
+        (0.0624, 60.0, OPEN),
+        (0.0624, 0.0, GOOD),
+        (0.049, 60.0, BAD),  # as the samples are timed it is too fast already
+    ],
+)
+def test_a_rate_is_left_open_by_what_a_clock_was_set_back(most: float, back: float, said: Outcome) -> None:
+    """Samples that went by in less time than they are given rose faster."""
+    t = 10.0 * np.arange(60)
+    assert fastest(t, 300.0 + 0.05 * t, 0.0, 590.0, gap=30.0, back=back, most=most) is said
 
 
 def test_a_rate_that_nobody_read_is_none_within_two_gaps() -> None:
