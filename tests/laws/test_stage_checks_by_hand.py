@@ -138,7 +138,7 @@ def test_steam_under_what_is_put_back_and_heated(
         Made(made_in=1, strength=None, reached=None, reached_bridged=None, where="the cap"),
     )
     part = Made(bonds=bonds, heatings=heatings, wet=wet)
-    before, after = Made(when="before the last cure"), Made(when="after the last cure")
+    before, after = Made(when="before bonding"), Made(when="after the last cure")
     told = list(put_back_checks._steam(case(), part, "sealant", before, 350.0, "put_back.1"))  # type: ignore[arg-type]
     assert codes(told) == expected
     then = list(put_back_checks._steam(case(), part, "sealant", after, 350.0, "put_back.1"))  # type: ignore[arg-type]
