@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ast
 import math
+from functools import cache
 
 import pytest
 
@@ -39,16 +40,20 @@ OTHERS = {
 }
 
 
-def near(value: float) -> list[tuple[str, float]]:
-    """File and value of every number of the source within 0.05 % of one."""
-    return [
+@cache
+def numbers() -> tuple[tuple[str, float], ...]:
+    """File and value of every number of the source."""
+    return tuple(
         (path, node.value)
         for path, tree in trees().items()
         for node in ast.walk(tree)
-        if isinstance(node, ast.Constant)
-        and isinstance(node.value, float)
-        and abs(node.value - value) <= 5e-4 * value
-    ]
+        if isinstance(node, ast.Constant) and isinstance(node.value, float)
+    )
+
+
+def near(value: float) -> list[tuple[str, float]]:
+    """File and value of every number of the source within 0.05 % of one."""
+    return [(path, x) for path, x in numbers() if abs(x - value) <= 5e-4 * value]
 
 
 @pytest.mark.parametrize(("value", "home"), CONSTANTS.items(), ids=str)
@@ -58,14 +63,7 @@ def test_a_constant_stands_once(value: float, home: str) -> None:
 
 def test_a_turn_is_written_with_pi() -> None:
     turns = [n * math.pi / 12.0 for n in range(1, 25)]
-    found = [
-        (path, node.value)
-        for path, tree in trees().items()
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Constant)
-        and isinstance(node.value, float)
-        and any(abs(node.value - t) <= 1e-6 for t in turns)
-    ]
+    found = [(path, x) for path, x in numbers() if any(abs(x - t) <= 1e-6 for t in turns)]
     assert found == []
 
 
