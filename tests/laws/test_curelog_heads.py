@@ -268,6 +268,16 @@ def test_seconds_since_1970_are_shown_as_a_date_of_utc(tmp_path: Path) -> None:
         assert taken(tmp_path / f"{unit}.csv", made, {"zone": "Z"}).started == "2026-11-25T06:40:00+00:00"
 
 
+def test_a_gauge_without_a_unit_given_another_role_is_asked_for_none(tmp_path: Path) -> None:
+    """Nobody knows that it is one: its name alone may be anything. With its unit it is weighed, and asked."""
+    for name, asked in (("Bag vacuum", False), ("Bag vacuum [mbar]", True)):
+        made = proposed(tmp_path / "a.csv", f"Time,T1 [C],{name}", *rows(HOT, "190 + i % 4"))
+        bag = made.read_as.columns[1].name
+        assert {f"unit of {bag}", f"sense of {bag}"} & {q.key for q in made.open({})}
+        still = {q.key for q in made.open({f"role of {bag}": "other"})}
+        assert bool({f"unit of {bag}", f"sense of {bag}"} & still) is asked, name
+
+
 def test_the_air_pressure_is_asked_where_a_vacuum_is_counted_as_absolute_and_only_there(
     tmp_path: Path,
 ) -> None:
