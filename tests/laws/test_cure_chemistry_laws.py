@@ -153,3 +153,9 @@ def test_refusals() -> None:
         cc.glass_transition(0.5, 480.0, 260.0, 0.5)
     with pytest.raises(RangeError):
         cc.degree_for(500.0, 260.0, 480.0, 0.5)
+    for degree in (-0.1, 0.0, 1.0, 1.1):
+        with pytest.raises(InputError, match="between 0 and 1"):
+            cc.from_reference(5400.0, 394.0, degree, 6.5e4)
+    for degree in (1e-6, 1.0 - 1e-6):
+        law = cc.from_reference(5400.0, 394.0, degree, 6.5e4)
+        assert cc.integrate(law, (0.0, 5400.0), (394.0, 394.0)).degree[-1] == pytest.approx(degree, rel=1e-5)
