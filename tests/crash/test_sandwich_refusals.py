@@ -52,6 +52,9 @@ def test_modes() -> None:
         wrinkling_stress(Wrinkling.SOLID_DESIGN, 60e9, 0.0, 44e6, 1e-3, 1e-2)
     with pytest.raises(InputError, match="nu"):
         dimpling_stress(60e9, 1.0, 1e-3, 3e-3)
+    with pytest.raises(InputError, match="nu"):
+        dimpling_stress(60e9, -1.0, 1e-3, 3e-3)
+    assert dimpling_stress(60e9, -0.5, 1e-3, 3e-3) == dimpling_stress(60e9, 0.5, 1e-3, 3e-3)
     with pytest.raises(InputError, match="thin-wall"):
         honeycomb(70e9, 0.33, 2700, 1e-3, 3e-3)
     with pytest.raises(InputError, match="Poisson"):

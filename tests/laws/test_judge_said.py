@@ -113,6 +113,9 @@ def test_the_end_that_a_gap_leaves_open_is_told_apart_from_its_limit() -> None:
     out = book.measure("r", 4300.0, most, "time", code, most=True, decimals=1, between=(4300.0, 4601.0))
     assert out is UNKNOWN
     assert book.reasons[-1].words.endswith("from 71.7 min to 76.68 min")
+    near = {"most": True, "decimals": 1, "between": (4300.0, 4600.1)}
+    assert book.measure("r", 4300.0, most, "time", code, **near) is UNKNOWN  # type: ignore[arg-type]
+    assert book.reasons[-1].words.endswith("from 71.7 min to 76.668 min"), "beside 76.667"
     least = {"most": False, "decimals": 1, "between": (4599.0, 4700.0)}
     assert book.measure("r", 4700.0, most, "time", c.DWELL_SHORT, **least) is UNKNOWN  # type: ignore[arg-type]
     assert book.reasons[-1].words.endswith("from 76.65 min to 78.3 min")
