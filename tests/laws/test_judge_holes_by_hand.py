@@ -1,4 +1,4 @@
-"""Times without readings, at the very edges of what is said of them: each figure is reckoned by hand, with the
+"""Times without readings, at the very edges of what is said of them: each figure reckoned by hand, with the
 blanket fully on at 3 K/s and fully off at 0.5 K/s."""
 
 from __future__ import annotations
