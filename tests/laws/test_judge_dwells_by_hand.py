@@ -248,6 +248,18 @@ def test_stays_of_the_fastest_in_a_band(first: float, until: float, found: list[
     assert [(x.start, x.end) for x in told] == found
 
 
+@pytest.mark.parametrize(("until", "found"), [(50.0, [(0.0, 10.0), (50.0, 50.0)]), (49.0, [(0.0, 10.0)])])
+def test_a_reading_at_the_very_end_of_what_counts_is_a_stay_of_its_own(
+    until: float, found: list[tuple[float, float]]
+) -> None:
+    """Behind a gap; its stamp may be as far off as any, and that counts for each stay."""
+    known = np.array([True, False, False, True])
+    s = dataclasses.replace(stretch(dwell(), 0.0, 100.0), until=until)
+    times = np.array([0.0, 10.0, 30.0, 50.0, 60.0])
+    told = rules_dwell.fastest_in_band(s, times, np.array([390.0, 390.0, 300.0, 390.0, 390.0]), known, 0.0)
+    assert [(x.start, x.end) for x in told] == found
+
+
 @pytest.mark.parametrize(("blur", "outcome"), [(10.0, YES), (10.5, OPEN), (0.0, YES)])
 def test_two_stays_of_coarse_stamps_are_twice_as_unsure(
     blur: float, outcome: Outcome, monkeypatch: pytest.MonkeyPatch

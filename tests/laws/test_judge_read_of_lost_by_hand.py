@@ -111,9 +111,9 @@ def test_a_place_carried_back_is_told_as_that() -> None:
     [
         # 60 s apart: 182 K up, 32 K down
         ([300.0, 482.0], [True, True]),
-        ([300.0, 482.5], [False, False]),
+        ([300.0, 482.1], [False, False]),
         ([332.0, 300.0], [True, True]),
-        ([332.5, 300.0], [False, False]),
+        ([332.1, 300.0], [False, False]),
         ([300.0, 600.0, 300.0], [False, False, False]),
         ([390.0, 390.0, 300.0, 310.0], [True, True, True, True]),  # what follows it speaks for it
         ([390.0], [False]),
@@ -140,6 +140,22 @@ def test_three_single_readings_are_no_flicker(count: int, told: int) -> None:
     assert int(single.sum()) == int(np.isfinite(column).sum()) == told
 
 
+@pytest.mark.parametrize(("lost", "told"), [(119.0, 3), (120.0, 0)])
+def test_what_was_read_at_the_loss_itself_is_no_reading_after_it(lost: float, told: int) -> None:
+    """At 120, 420 and 720 s: without the first there are two."""
+    times = np.arange(20) * 60.0
+    raw = np.full(20, NAN)
+    raw[[2, 7, 12]] = 380.0
+    e: Any = SimpleNamespace(
+        times=times,
+        names=("T1",),
+        gap=60.0,
+        checked=SimpleNamespace(temps=raw[:, None]),
+        temps=np.full((20, 1), NAN),
+    )
+    assert int(lost_read.readings_of_lost(e, e, "T1", lost)[1].sum()) == told
+
+
 @pytest.mark.parametrize(
     ("own", "back"),
     [
@@ -160,6 +176,77 @@ def test_the_place_before_the_first_reading(
     gone, place = lost_read.carried_back(e, column, other, 1.0, 6, 0.0)
     assert (gone.start, gone.stop) == (0, 6)
     assert place == pytest.approx(np.array(back), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("away", "others", "back"),
+    [
+        # 0.75 K nearer in five minutes: for five minutes before, as much further away
+        ([-6.0, -5.25], [390.0, 390.0], 390.0 - 6.75),
+        ([-6.0, -5.25], [390.0, 392.0], 390.0 - 6.75),  # others that moved by two kelvins stand
+        ([-6.0, -5.25], [392.0, 390.0], 390.0 - 6.75),
+        ([-6.0, -5.25], [390.0, 392.1], 390.0 - 6.0),  # on the way, one that is late comes nearer anyhow
+        ([-6.0, -5.25], [392.1, 390.0], 390.0 - 6.0),
+        ([-0.7, 0.0], [390.0, 390.0], 390.0 - 1.4),  # seven tenths to the last bit
+        ([-0.69, 0.0], [390.0, 390.0], 390.0 - 0.69),
+        ([-6.0, -6.0], [390.0, 390.0], 390.0 - 6.0),
+        ([-6.0, -6.0], [390.0, 400.0], 390.0 - 6.0),
+    ],
+)
+def test_what_came_nearer_to_others_that_stand_was_further_away_before(
+    away: list[float], others: list[float], back: float
+) -> None:
+    """Read every five minutes, so that each mean is of one reading; not read in the first five."""
+    e: Any = SimpleNamespace(times=np.array([0.0, 300.0, 600.0]))
+    other = np.array([390.0, *others])
+    column = other + np.array([NAN, *away])
+    apart = np.array([NAN, *away])
+    with pytest.MonkeyPatch.context() as patch:
+        mean = lost_read._mean_from
+        # the differences as they are written above, to the last bit
+        patch.setattr(lost_read, "_mean_from", lambda e, v, t: mean(e, v if v is other else apart, t))
+        gone, place = lost_read.carried_back(e, column, other, 1.0, 1, 0.0)
+    assert gone == slice(0, 1)
+    assert place.tolist() == pytest.approx([back], abs=1e-9)
+
+
+def test_the_first_reading_itself_counts_among_those_of_the_first_two_minutes() -> None:
+    """A minute apart: 3 K below the others at first, then 9 and 9, in the mean 7."""
+    e: Any = SimpleNamespace(times=np.arange(9) * 60.0)
+    other = np.full(9, 390.0)
+    column = np.array([NAN, NAN, 387.0, 381.0, 381.0, *[380.0] * 4])
+    assert lost_read.carried_back(e, column, other, 1.0, 2, 0.0)[1].tolist() == [383.0, 383.0]
+
+
+@pytest.mark.parametrize(("first", "back"), [(391.0, 384.0 - 0.2), (390.2, 384.0)])
+def test_whether_the_others_stand_is_told_from_the_first_reading_on(first: float, back: float) -> None:
+    """From 390.33 K, the mean of 391, 390 and 390, to 392.2 they stand, and one that came nearer by a kelvin
+    in five minutes was a fifth of one further away a minute before; from 390.07 K they do not."""
+    e: Any = SimpleNamespace(times=np.arange(10) * 60.0)
+    other = np.array([390.0, first, 390.0, 390.0, 391.0, 391.0, *[392.2] * 4])
+    away = np.array([NAN, *[-6.0] * 5, *[-5.0] * 4])
+    assert lost_read.carried_back(e, other + away, other, 1.0, 1, 0.0)[1].tolist() == pytest.approx([back])
+
+
+@pytest.mark.parametrize(("lost_at", "last"), [(499.0, "T2"), (500.0, "T2"), (501.0, "T1")])
+def test_one_lost_at_the_very_end_of_a_dwell_is_not_named_as_the_last_into_it(
+    lost_at: float, last: str
+) -> None:
+    e: Any = SimpleNamespace(lost_at=(("T1", lost_at),))
+    s: Any = SimpleNamespace(end=500.0, entries=(("T1", 100.0), ("T2", 90.0), ("T3", None)))
+    assert lost_read.last_into_band(e, s) == last
+
+
+def test_of_two_that_came_at_once_the_first_by_name_is_named_and_of_none_none() -> None:
+    e: Any = SimpleNamespace(lost_at=())
+    for entries, last in (
+        ((("T2", 90.0), ("T1", 90.0)), "T1"),
+        ((("T1", None), ("T2", 90.0)), "T2"),
+        ((("T1", None),), ""),
+        ((), ""),
+    ):
+        s: Any = SimpleNamespace(end=500.0, entries=entries)
+        assert lost_read.last_into_band(e, s) == last
 
 
 def test_the_first_reading_within_a_dwell_is_late_after_more_than_a_gap() -> None:

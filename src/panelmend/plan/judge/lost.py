@@ -37,6 +37,7 @@ from panelmend.plan.judge.walk import Stretch, counted_time, heat_start, top_com
 # K (common practice, no source): apart from the others on the way that is not told from a place like theirs
 APART = 3.0
 RELEASES = (RuleName.RELEASED, RuleName.RELEASE)  # rules on the release, by those that read
+HEAT_OF_LOST = "place of a lost thermocouple, heat"
 RULE_OF_DWELL = "place of a lost thermocouple, dwell"
 RELEASE_OF_LOST = "place of a lost thermocouple, release"
 
@@ -111,25 +112,17 @@ def _read_above(
     at = int(np.argmax(np.where(single, column, -np.inf)))
     if column[at] <= top.value + 1e-6:
         return
-    rule, value = "place of a lost thermocouple, heat", float(column[at])
-    shown, limit = told_apart(
+    shown, limit = _above(float(column[at]), top)
+    words = f"{name} counts as lost, and read {shown} after that, most {limit}"
+    _enter_words(e, book, segment, name, column, at, HEAT_OF_LOST, codes.LOST_ABOVE, top, words)
+
+
+def _above(value: float, top: RecipeLimit) -> tuple[str, str]:
+    """A temperature [K] and the limit that it lies above, in words that read apart."""
+    return told_apart(
         True,
         lambda finer: show(value, "temperature", decimals=1 + finer),
         lambda finer: show(top.value, "temperature", decimals=1 + finer),
-    )
-    words = f"{name} counts as lost, and read {shown} after that, most {limit}"
-    time, code = float(e.times[at]), codes.LOST_ABOVE
-    book.enter(
-        Outcome.UNKNOWN,
-        rule,
-        words,
-        limit=top,
-        value=value,
-        kind="temperature",
-        segment=segment,
-        sensor=name,
-        time=time,
-        code=code,
     )
 
 
@@ -160,9 +153,7 @@ def _released(
         for column in (plain, read[name][0]) if read is not None and read[name][1].any() else (plain,):
             for last, gone, place in _carried(e, column, hottest, -1.0, time, float(e.times[at])):
                 if gone.stop == at + 1 and place[-1] > most.value + 1e-6:
-                    shown, limit = (
-                        show(x, "temperature", decimals=1) for x in (float(place[-1]), most.value)
-                    )
+                    shown, limit = _above(float(place[-1]), most)
                     words = (
                         f"its place may still have been at {shown} when the vacuum was released, most {limit}"
                     )
@@ -312,7 +303,7 @@ def _come_down(
         low = e.times[last] >= left and column[last] <= top.value + 1e-6
         if e.times[last] >= s.start or not hot or low:
             first = max(gone.start, samples_within(e.times, s.start, s.end).start)
-            out += [(last, slice(first, gone.stop), place[first - gone.start :])] if first < gone.stop else []
+            out.append((last, slice(first, gone.stop), place[first - gone.start :]))
         elif e.times[gone.stop - 1] >= s.start:
             after = first_at(e.times, column, top.value, float(e.times[gone.stop - 1]), falling=True)
             seen, at = max(seen, np.inf if after is None else after), last
@@ -345,12 +336,9 @@ def _passed(
         most = float(np.nanmax(place, initial=-np.inf))
         if tops and most > min(x.value for x in tops) + 1e-6:
             top = min(tops, key=lambda x: x.value)
-            shown, limit = (show(x, "temperature", decimals=1) for x in (most, top.value))
-            rule, words = (
-                "place of a lost thermocouple, heat",
-                f"its place may have come to {shown}, most {limit}",
-            )
-            _enter(e, book, s.segment.name, name, column, last, rule, codes.LOST_ABOVE, top, words)
+            shown, limit = _above(most, top)
+            words = f"its place may have come to {shown}, most {limit}"
+            _enter(e, book, s.segment.name, name, column, last, HEAT_OF_LOST, codes.LOST_ABOVE, top, words)
             return
 
 

@@ -81,5 +81,5 @@ def _mean_from(e: Evidence, values: FloatArray, time: float) -> float:
 def last_into_band(e: Evidence, s: Stretch) -> str:
     """Which came last into the band of a dwell, of those that were not lost by its end; "" for none."""
     lost = {n for n, t in e.lost_at if t <= s.end}
-    seen = sorted((t, n) for n, t in s.entries if t is not None)
-    return max(seen, key=lambda x: (x[1] not in lost, x[0]), default=(0.0, ""))[1]
+    came = {n: t for n, t in s.entries if t is not None}
+    return max(sorted(came), key=lambda n: (n not in lost, came[n]), default="")

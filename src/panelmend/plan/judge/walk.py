@@ -233,7 +233,10 @@ def _way_to_hotter(e: Evidence, recipe: CureRecipe, at: int, entry: float) -> fl
     reached = first_at(e.times, e.highest, wanted, entry)
     until = reached if reached is not None else float(e.times[-1])
     # the readings beside: the way may begin and end between two of them
-    begin, end = int(np.searchsorted(e.times, entry, "right")) - 1, int(np.searchsorted(e.times, until, "left"))
+    begin, end = (
+        int(np.searchsorted(e.times, entry, "right")) - 1,
+        int(np.searchsorted(e.times, until, "left")),
+    )
     left = last_up(e.times, e.highest, top, float(e.times[begin]), float(e.times[end]))
     if left is not None:
         return min(max(left, entry), until)
