@@ -6,8 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from examples_here import case
 from heat_problem import BARE, bare, demo, operations
 from panelmend.job.cure.problem import HeatProblem
+from panelmend.plan.make import make_plan
 from panelmend.predict.cases import outcome, solve
 from panelmend.predict.in_layers import bled_masses
 from panelmend.predict.model import QUICK, SensorSpot, model_of
@@ -44,6 +46,20 @@ def test_the_brush_coat_is_what_the_data_says_and_none_goes_on_prepreg() -> None
     flap = operations(name="flap_rib_bay")[0].problem
     assert flap is not None
     assert flap.bled is None
+
+
+def test_the_brush_coat_of_a_cap_ends_at_the_tape_under_its_rim() -> None:
+    """As the kit and the card have it: 100 g/m2 in the opening, 1.4 g; under the whole cap it was 2.7."""
+    plan = make_plan(case("gear_door"))
+    assert plan.work is not None
+    problem = plan.work.cure.operations[0].problem
+    assert problem is not None
+    assert problem.bled is not None
+    (brushed,) = [o for m, o in problem.bled.parts if m == pytest.approx(0.1)]
+    assert brushed.area == plan.work.cutout.opening.outline.area
+    assert 0.1 * brushed.area == pytest.approx(float(plan.ledger["kit.resin.Core and cap.brush_cap"]), rel=1e-9)
+    (ply,) = [(m, o) for m, o in problem.bled.parts if o is not brushed]
+    assert problem.bled.mass == pytest.approx(0.1 * brushed.area + ply[0] * ply[1].area)
 
 
 @pytest.mark.parametrize(

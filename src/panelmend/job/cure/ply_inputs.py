@@ -6,6 +6,7 @@ from panelmend.document.panel import Side
 from panelmend.job.case import Layer
 from panelmend.job.cure.gathered import BLEEDER, EPOXY, Gathered, Laid, curing, given, on_face
 from panelmend.job.cure.problem import Bled, Sheet
+from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import Ply
 from panelmend.materials.cure_law import law_of
 from panelmend.materials.model import Kinetics, Thermal
@@ -121,12 +122,14 @@ def bled(made: Gathered, laid: Laid) -> None:
 
 def _brushed(laid: Laid) -> tuple[float, Outline] | None:
     """Resin brushed on before the first ply [kg/m2], under the largest: it comes on top of what the plies are
-    laid with."""
+    laid with. Under a cap whose rim lies on tape it ends at the opening, as the card and the kit have it."""
     own = [p for p in laid.own() if p.role != "film adhesive"]
     own = [p for p in own if p.role != "cap"] or own
-    return (
-        (laid.coat, max((p.outline for p in own), key=lambda o: o.area)) if laid.coat > 0.0 and own else None
-    )
+    if laid.coat <= 0.0 or not own:
+        return None
+    if rim_of(laid.bag, laid.core) is not None:
+        return laid.coat, laid.cutout.opening.outline
+    return laid.coat, max((p.outline for p in own), key=lambda o: o.area)
 
 
 def _resin_of(laid: Laid, ply: Ply) -> tuple[Kinetics | None, str]:
