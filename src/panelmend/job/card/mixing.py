@@ -140,9 +140,9 @@ def _warm_words(mine: Clock, mix: Mix, view: str) -> Words:
             from_there = show(POT_LIFE_SHORTER_FROM, "temperature", view, limit="most")
             return (f" (shorter in air above {from_there}: planner first)",)
         case WarmAir.UNTOLD:
-            return (
-                f" at the temperature of its sheet, usually {at}: this air is warmer and it is shorter; ask the maker",
-            )
+            return ()
+        case WarmAir.TOLD:
+            return (" in this warm air, as the maker told it",)
         case WarmAir.RECKONED:
             assert mix.pot_life is not None
             return (" in this warm air by the typed cure constants (", mix.pot_life, f" at {at})")
@@ -156,6 +156,17 @@ def _clock_words(mine: Clock | None, mix: Mix, view: str, *, bag: bool) -> list[
     if mine is None:
         return [
             "Pot life: not in the document. Take it from the maker's sheet before mixing; no pot life, no mixing."
+        ]
+    if not mine.known:
+        at = show(POT_LIFE_AT, "temperature", view)
+        return [
+            (
+                "Pot life here NOT KNOWN: shorter than the ",
+                mine.life,
+                f" of its sheet, usually at {at}; this air is warmer. The maker tells it for this air; not told, no mixing. Lay "
+                f"by: mixed at + that, less the minutes that {'bag, leak test and hold' if bag else 'the hold'} took when "
+                "rehearsed. After that: stop, strip, clean, write it down.",
+            )
         ]
     warm = _warm_words(mine, mix, view)
     if mine.lay is None:
@@ -183,15 +194,21 @@ def _clock_words(mine: Clock | None, mix: Mix, view: str, *, bag: bool) -> list[
     ]
 
 
+ASK_MAKER = "ask the maker"
+SHORTER_HERE = "shorter than its sheet's; not told, no mixing"
+
+
 def _pots(mix: Mix, mine: Clock | None, bag: bool) -> list[Blank]:
     rows = []
     lay = (
         "mixed at + pot life − closing"
-        if mine is None or mine.lay is None
+        if mine is None or mine.lay is None or not mine.known
         else f"mixed at + {minutes(mine.lay)}"
     )
-    on = "mixed at + pot life" if mine is None else f"mixed at + {minutes(mine.life)}"
+    on = "mixed at + pot life" if mine is None or not mine.known else f"mixed at + {minutes(mine.life)}"
     several = len(mix.pots) > 1
+    if mine is not None and not mine.known:
+        rows.append(number("Pot life in this air, told by the maker", "min", said=SHORTER_HERE))
     for i, (resin, hardener, filler) in enumerate(mix.pots, 1):
         head = f"Batch {i}: " if several else ""
         rows.append(number(f"{head}resin", "g", aim=resin, said="write what is in the cup"))

@@ -10,11 +10,11 @@ from panelmend.job.card.bench import Bench, bagged, on_plate
 from panelmend.job.card.cloth import cloth
 from panelmend.job.card.directions import bracketed, line
 from panelmend.job.card.heating import cut_outs
+from panelmend.job.card.mixing import ASK_MAKER
 from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Step, StepTable, Words
 from panelmend.job.card.writing import ASK, note, number, step, tick
-
 
 DRYING_BLANKET = (
     "Drying takes a blanket that no cure of this repair has: the plan names neither it nor its circuit. The planner names "
@@ -178,9 +178,14 @@ def _rehearse(bench: Bench, bag: BagOperation) -> list[Step]:
     rows: list[tuple[Words, ...]] = []
     for k in mine:
         needs: Words = (k.needed,) if k.needed is not None else ("write it here",)
-        rows.append(((k.batch,), (k.life,), needs))
+        rows.append(((k.batch,), (k.life,) if k.known else (ASK_MAKER,), needs))
     blanks = [
-        number(f"{k.batch}: mixing to {'tight bag' if bagged(bag) else 'laid'}", "min", high=k.life)
+        number(
+            f"{k.batch}: mixing to {'tight bag' if bagged(bag) else 'laid'}",
+            "min",
+            high=k.life if k.known else None,
+            said="" if k.known else "limit: the maker's pot life in this air",
+        )
         for k in mine
     ]
     return [

@@ -1,4 +1,4 @@
-"""What drying heats with where no cure has a blanket: the plan names none, so the planner does (common practice, no source)."""
+"""What drying heats with where no cure has a blanket: the planner names it (common practice, no source)."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def is_dried(basis: Basis) -> bool:
 
 
 def drying_lines(basis: Basis, bags: BagPart) -> tuple[KitLine, ...]:
-    """Blanket, controller, leads, cut-out and logger of drying; none where a blanket of the cures dries, too."""
+    """What drying takes to heat and to watch it; none where a blanket of the cures dries too."""
     if not is_dried(basis) or any(b.cure.heated_by == "blanket" for b in bags.operations):
         return ()
     logged = any(i.kind == "logger" for i in basis.case.document.bay.instrument)
