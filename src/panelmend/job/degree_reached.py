@@ -46,8 +46,8 @@ def goes_on(
 
 @dataclass(frozen=True)
 class Left:
-    """A resin that the operation ``name``, ``number``, leaves below DEGREE_TOLD_BELOW, and the later one whose
-    heat takes it there (``until``; None where none does)."""
+    """A resin that the operation ``name``, ``number``, leaves below DEGREE_TOLD_BELOW, and the later one
+    whose heat takes it there (``until``; None where none does)."""
 
     name: str
     number: int

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card import bag_closed, bond_inspected, heating, oven, pressed, thermocouples
+from panelmend.job.card import bag_closed, bond_inspected, heating, mixing, oven, pressed, thermocouples
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, bagged, heated_by
 from panelmend.job.card.beside import dried_first, dried_first_blanks, one_cure
@@ -111,7 +111,7 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
             f"{bag.name}: wait until the resin's own heat is past before heat goes on",
             "Spread what is left over on the tray; leave none in the cup. Wait until the resin on the tray, or the "
             "squeeze-out, is past its hottest and cools.",
-            cautions=[oven.hot(bag)],
+            cautions=[mixing.own_heat(bench, mixed)],
             blanks=[number("Waited", "min"), tick("Past its hottest, cooling")],
         )
     ]

@@ -7,6 +7,7 @@ from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
 from panelmend.job.card.beside import dried_first
 from panelmend.job.card.drying_heat import drying_heat_lines
+from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Caution, Note, Step, StepTable, Words
 from panelmend.job.card.unpredicted import undried_words
@@ -108,7 +109,7 @@ def _drain(bench: Bench) -> Step:
         "Let standing water out",
         FOUND["found"],
         *_water(bench.work.drying, bench.case.view),
-        cautions=[c.BLADE],
+        cautions=[c.BLADE, *dust(bench), c.FUEL],
         blanks=[
             number("Holes drilled", "holes", said="as the data allows, 0 if it does not"),
             note("Where it ran out"),

@@ -13,7 +13,7 @@ from panelmend.job.card.beside import own_batch
 from panelmend.job.card.clocks import POT_LIFE_AT, POT_LIFE_SHORTER_FROM, minutes
 from panelmend.job.card.heating import left_over
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Blank, Clock, Step, WarmAir, Words
+from panelmend.job.card.part import Blank, Caution, Clock, Step, WarmAir, Words
 from panelmend.job.card.writing import clock_blank, note, number, step
 from panelmend.job.kit.part import Mix
 from panelmend.units import show
@@ -105,7 +105,11 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         f"{bag.name}: weigh and mix {mix.purpose}",
         *own_batch(bench.case),
         *said,
-        cautions=[c.RESIN, c.exotherm(_grams(bench, largest))],
+        cautions=[
+            c.RESIN,
+            c.exotherm(_grams(bench, largest)),
+            *([c.FILLER] if mix.filler is not None else []),
+        ],
         tools=["balance", "cups", "stirrer"],
         materials=[name],
         blanks=_pots(mix, mine, bagged(bag)),
@@ -130,6 +134,12 @@ def _several(bench: Bench, mix: Mix) -> list[Words | str]:
 
 def _grams(bench: Bench, figure: Figure) -> str:
     return words_of(figure, bench.case.view)
+
+
+def own_heat(bench: Bench, mixed: list[Mix]) -> Caution:
+    """The caution of what is left of some mixes, with the least of their largest batches."""
+    most = min((bench.basis.ledger[f"materials.{m.material}.pot_mass"] for m in mixed), key=float)
+    return c.exotherm(_grams(bench, most))
 
 
 def _warm_words(mine: Clock, mix: Mix, view: str) -> Words:
