@@ -45,7 +45,7 @@ def goes_on(
 
 
 @dataclass(frozen=True)
-class Left:
+class Uncured:
     """A resin that the operation ``name``, ``number``, leaves below DEGREE_TOLD_BELOW, and the later one
     whose heat takes it there (``until``; None where none does)."""
 
@@ -55,7 +55,7 @@ class Left:
     until: int | None
 
 
-def left_uncured(operations: Sequence[CureOperation]) -> tuple[Left, ...]:
+def left_uncured(operations: Sequence[CureOperation]) -> tuple[Uncured, ...]:
     """Every resin that a cure leaves far from cured, and until which cure."""
     numbers = {o.name: o.number for o in operations}
     found = []
@@ -66,7 +66,7 @@ def left_uncured(operations: Sequence[CureOperation]) -> tuple[Left, ...]:
             after = goes_on(operation, state, operations)
             done = after is not None and after[1] >= DEGREE_TOLD_BELOW
             found.append(
-                Left(
+                Uncured(
                     operation.name,
                     operation.number,
                     state,

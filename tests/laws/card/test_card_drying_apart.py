@@ -52,7 +52,7 @@ def test_a_repair_without_a_heated_cure_lays_out_what_dries_it(moisture: str, he
     assert laid[0].title.startswith("Lay out the blanket for drying, controllers")
     assert laid[0].number < steps(plan, "C3")[0].number
     assert "not named: no drying" in said(plan, laid[0])
-    assert "each cure" not in said(plan, laid[0])
+    assert "each cure" not in said(plan, laid[0]) + said(plan, steps(plan, "C3")[0]), "none is heated"
     assert {"electricity", "heat"} <= {c.hazard for c in laid[0].cautions}
     whats = {b.what for b in laid[0].blanks}
     assert {"Drying blanket, its number", "Circuit for drying, what it carries for hours"} <= whats
@@ -69,6 +69,7 @@ def test_an_oven_does_not_dry(moisture: str, heats: bool) -> None:
     assert ("not named: no drying" in said(plan, laid)) is heats
     assert ("electricity" in {c.hazard for c in laid.cautions}) is heats
     assert ("heat blanket for drying" in _kit(plan)) is heats
+    assert [("each cure" in said(plan, s)) for s in steps(plan, "C3")] == [True] * heats
     assert any(b.what.startswith("Cut-out trips") for b in laid.blanks)
 
 

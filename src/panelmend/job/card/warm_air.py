@@ -11,6 +11,7 @@ from panelmend.job.card.part import CardPart, WarmAir
 from panelmend.job.case import Case
 from panelmend.materials import Adhesive, Resin
 from panelmend.units import read, show
+from panelmend.units.fundamental import ZERO_CELSIUS
 
 J642 = confirm_code(
     "J642",
@@ -28,7 +29,7 @@ J643 = note_code(
 def told_key(case: Case, ident: str) -> str:
     """Key under which the time in this air is confirmed, for a material's id; "" where the air is not typed."""
     air = case.document.bay.air_temperature
-    return "" if air is None else f"materials.{ident}.pot_life_in_{air - 273.15:.1f}_C"
+    return "" if air is None else f"materials.{ident}.pot_life_in_{air - ZERO_CELSIUS:.1f}_C"
 
 
 def without_constants(case: Case, ident: str) -> bool:

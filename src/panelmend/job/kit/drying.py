@@ -13,8 +13,8 @@ EQUIPMENT = (
     ("heat controller", "drying"),
     ("leads for blanket and thermocouples", "drying"),
     ("over-temperature cut-out, independent of the controller", "drying, with a setting of its own"),
-    ("logger", "drying"),
 )
+LOGGER = ("logger", "drying")
 
 
 def is_dried(basis: Basis) -> bool:
@@ -28,9 +28,7 @@ def drying_lines(basis: Basis, bags: BagPart) -> tuple[KitLine, ...]:
         return ()
     logged = any(i.kind == "logger" for i in basis.case.document.bay.instrument)
     found = []
-    for name, purpose in EQUIPMENT:
-        if name == "logger" and logged:
-            continue
+    for name, purpose in (*EQUIPMENT, *([] if logged else [LOGGER])):
         amount = basis.ledger.typed(f"kit.drying.{name}", 1, source=f.USUAL)
         found.append(KitLine("equipment", "", name, purpose, amount, (), None, True, ""))
     return tuple(found)
