@@ -105,14 +105,14 @@ def own(kind: str) -> str:
     return (Path(__file__).parent / "card_documents" / f"{kind}.toml").read_text("utf8")
 
 
-def in_the_air(held: str = "", *, bagged: bool = False) -> Plan:
+def in_the_air(held: str = "", *, bagged: bool = False, more: str = "") -> Plan:
     """A repair of an edge band that cures in the air of the room, without a bag, sealed at its edge."""
     text = own("edge")
     start, end = text.index("ceiling = "), text.index("]\n[bay]")
     cure = (
         f'heated_by = "room temperature"\nbagged = {str(bagged).lower()}\n'
         f'sand_after = "24 h"\n{held}segment = [\n'
-        ' { kind = "dwell", to = "21 C", low = "18 C", high = "30 C", least = "8 h" },\n'
+        ' { kind = "dwell", to = "21 C", low = "18 C", high = "30 C", least = "8 h" },\n' + more
     )
     return make_plan(case_from(text[:start] + cure + text[end:], "edge.toml"))
 

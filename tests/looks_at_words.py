@@ -134,6 +134,7 @@ LOOKS_AT_WORDS = {
     ("document/written.py", "_BARE.fullmatch(name)"): NAMED,
     ("job/card/heating.py", "OF_A_CYCLE.get(name.rsplit('.', 1)[-1], '')"): FIELD,
     ("job/card/make.py", "s.id in TOUCHES"): STEP,
+    ("job/card/soft.py", "steps.get(step.id)"): STEP,
     ("job/card/unpredicted.py", "SAID[u]"): MEMBER,
     ("job/card/unpredicted.py", "u in SAID"): MEMBER,
     ("job/case.py", "_PART.finditer(text)"): PATH,

@@ -180,6 +180,26 @@ def test_what_may_not_be_used_is_said_beside_the_lot(at: Desk) -> None:
         path.write_text(text, "utf8")
 
 
+def test_no_pot_life_of_a_sheet_stands_on_the_kit_page_in_warmer_air(at: Desk) -> None:
+    path = at.workshop.repairs_folder / "gear_door" / "repair.toml"
+    text = path.read_text("utf8")
+    line = next(x for x in text.splitlines() if x.startswith("kinetics =") and '"62 kJ/mol"' in x)
+    bare = text.replace(line + "\n", "")
+    cool, warm = 'air_temperature = "18 C"', 'air_temperature = "29 C"'
+    try:
+        for made, asked in (
+            (bare, False),
+            (bare.replace(cool, warm), True),
+            (text.replace(cool, warm), False),
+        ):
+            path.write_text(made, "utf8")
+            page = words(at.get("/repairs/gear_door/kit").body)
+            assert ("shorter in this warm air: ask the maker" in page) is asked
+            assert ("40 min" in page) is (made is bare), "by the constants it is less"
+    finally:
+        path.write_text(text, "utf8")
+
+
 def test_a_drawing_names_itself_and_keeps_the_colours_of_a_scale() -> None:
     item = {"path": [[0.0, 0.0, "m"], [1.0, 1.0], []], "pen": [0.3, "#0a5f8c", []], "fill": "#fbf1ca"}
     made = printed_svg({"width": 2.0, "height": 2.0, "items": [item]}, 'a "map" <here>')

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from panelmend.job.cure.part import CureOperation, CureState
 from panelmend.physics.cure_chemistry import integrate
@@ -43,6 +44,38 @@ def goes_on(
     return found
 
 
+@dataclass(frozen=True)
+class Uncured:
+    """A resin that the operation ``name``, ``number``, leaves below DEGREE_TOLD_BELOW, and the later one
+    whose heat takes it there (``until``; None where none does)."""
+
+    name: str
+    number: int
+    state: CureState
+    until: int | None
+
+
+def left_uncured(operations: Sequence[CureOperation]) -> tuple[Uncured, ...]:
+    """Every resin that a cure leaves far from cured, and until which cure."""
+    numbers = {o.name: o.number for o in operations}
+    found = []
+    for operation in operations:
+        for state in operation.prediction.cured if operation.prediction is not None else ():
+            if state.least >= DEGREE_TOLD_BELOW:
+                continue
+            after = goes_on(operation, state, operations)
+            done = after is not None and after[1] >= DEGREE_TOLD_BELOW
+            found.append(
+                Uncured(
+                    operation.name,
+                    operation.number,
+                    state,
+                    numbers[after[0]] if after is not None and done else None,
+                )
+            )
+    return tuple(found)
+
+
 def share(degree: float) -> str:
     """A degree of cure [1] in whole per cent, downwards: never all where some is missing."""
     return f"{int(100.0 * degree + 1e-9)} %"
@@ -55,7 +88,9 @@ def unfinished(operation: CureOperation, operations: Sequence[CureOperation], vi
         if state.least >= DEGREE_TOLD_BELOW:
             continue
         soft = (
-            f" and softens from {show(state.glass, 'temperature', view)}" if state.glass is not None else ""
+            f" and softens from {show(state.glass, 'temperature', view, limit='most')}"
+            if state.glass is not None
+            else ""
         )
         words = f"By the prediction {state.name} is only {share(state.least)} cured after this cure{soft}. "
         after = goes_on(operation, state, operations)

@@ -12,6 +12,8 @@ from panelmend.document.category import is_empty
 from panelmend.document.model import Confirmation
 from panelmend.document.panel import SkinPly
 from panelmend.errors import Finding, caution_code, confirm_code, note_code
+from panelmend.job.card.clocks import POT_LIFE_SHORTER_FROM
+from panelmend.job.card.warm_air import keys_told
 from panelmend.job.case import Case
 from panelmend.materials import Cloth
 from panelmend.plan.compare import check_compared
@@ -82,7 +84,8 @@ def keys_asked(case: Case) -> set[str]:
     sides = _repaired(case)
     keys = (_skin_key, _fill_key, _extra_key)
     absent = {part_words(p) for p in PARTS if is_empty(getattr(case.document.data, p))}
-    return {key(s) for s in sides for key in keys} | {q.key for q in case.questions} | absent
+    told = keys_told(case, POT_LIFE_SHORTER_FROM)
+    return {key(s) for s in sides for key in keys} | {q.key for q in case.questions} | absent | told
 
 
 def _borders(case: Case, ledger: Ledger) -> Iterator[Finding]:

@@ -13,6 +13,7 @@ from panelmend.job.card.beside import at_the_bench
 from panelmend.job.card.directions import bracketed, direction_words, line, position, turn_of_cutout
 from panelmend.job.card.heating import as_set, rate_set
 from panelmend.job.card.holds import HOLDS
+from panelmend.job.card.mixing import ASK_MAKER
 from panelmend.job.card.pressed import pressed_by
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import rim_of
@@ -177,8 +178,10 @@ def _mix(plan: Plan, shown: Workings, mix: Mix) -> dict[str, Any]:
         "resin": one(mix.pots[0][0] if mix.pots else mix.resin),
         "window": window,
         "filler": one(mix.pots[0][2] if mix.pots else mix.filler),
-        "life": one(clock.life if clock else mix.pot_life),
-        "lay": one(clock.lay) if clock is not None and clock.lay is not None else ["pot life − closing"],
+        "life": [ASK_MAKER] if clock and not clock.known else one(clock.life if clock else mix.pot_life),
+        "lay": one(clock.lay)
+        if clock is not None and clock.lay is not None and clock.known
+        else ["pot life − closing"],
         "needed": one(clock.needed) if clock is not None and clock.needed is not None else ["rehearse"],
     }
 

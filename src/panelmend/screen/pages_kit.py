@@ -33,7 +33,7 @@ def kit(request: Request, name: str, theme: Theme = THEMES[0]) -> HTMLResponse:
     if plan.work is not None:
         for line in plan.work.kit.lines:
             groups.setdefault(line.group, []).append(_line(line, shown))
-        mixes = [_mix(m, shown) for m in plan.work.kit.mixes]
+        mixes = [_mix(plan, m, shown) for m in plan.work.kit.mixes]
     stores = plan.case.document.stores
     held: list[Lot | Roll] = [*stores.roll, *stores.lot]
     with RECORDS:
@@ -69,16 +69,19 @@ def _line(line: KitLine, shown: Workings) -> dict[str, Any]:
     }
 
 
-def _mix(mix: Mix, shown: Workings) -> dict[str, Any]:
+def _mix(plan: Plan, mix: Mix, shown: Workings) -> dict[str, Any]:
     """One mix with its pots."""
     names = ("total", "resin", "hardener", "hardener_low", "hardener_high", "need", "surplus")
+    clock = next((k for k in plan.card.clocks if k.batch == mix.id), None)
+    life = mix.pot_life if clock is None else clock.life
     made: dict[str, Any] = {n: shown.part(getattr(mix, n)) for n in names}
     return made | {
         "id": mix.id,
         "operation": mix.operation,
         "purpose": mix.purpose,
         "filler": shown.part(mix.filler) if mix.filler is not None else None,
-        "pot_life": shown.part(mix.pot_life) if mix.pot_life is not None else None,
+        "pot_life": shown.part(life) if life is not None else None,
+        "ask_maker": clock is not None and not clock.known,
         "pots": len(mix.pots),
         "weighable": mix.weighable,
     }

@@ -24,7 +24,7 @@ HAZARDS = {
     "B9": {"dust", "blade", "fire"},
     "B10": {"dust"},
     "B11": {"dust", "blade", "fire"},
-    "B12": {"dust"},
+    "B12": {"dust", "fire"},
     "B13": {"dust"},
     "B15": {"solvent"},
     "C2": {"dust"},

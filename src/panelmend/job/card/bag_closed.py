@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
-from panelmend.job.card import oven
+from panelmend.job.card import oven, pressed
 from panelmend.job.card.bag_ready import tape_off
 from panelmend.job.card.bench import Bench, bagged, edge_stood_bare, heated_by, on_plate
 from panelmend.job.card.order import Place
@@ -179,7 +179,7 @@ def bag_opened_step(bench: Bench, bag: BagOperation) -> Step:
             if stay
             else ""
         ),
-        cautions=[c.EDGES, c.FILM],
+        cautions=[*([] if bagged(bag) else pressed.cautions(bag)), c.EDGES, c.FILM],
         blanks=[
             *(
                 [

@@ -89,6 +89,16 @@ class Bench:
         return any(heated_by(b) != "room temperature" for b in self.work.bag.operations)
 
     @property
+    def blankets(self) -> bool:
+        """Whether a blanket heats any operation."""
+        return any(heated_by(b) == "blanket" for b in self.work.bag.operations)
+
+    @property
+    def dried_apart(self) -> bool:
+        """Whether the core is dried under a blanket that no cure has: none is planned for it."""
+        return self.work.drying.wet and not self.blankets
+
+    @property
     def operations(self) -> Operations:
         """The bonding operations for the working order."""
         bags = self.work.bag.operations

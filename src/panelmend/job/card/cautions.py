@@ -63,6 +63,12 @@ SOLVENT = Caution(
 ACID = Caution(
     "solvent", "Treatments of metal burn skin and eyes: face shield, gloves, apron; rinse is hazardous waste."
 )
+FILLER = Caution(
+    "dust",
+    "Filler is a fine powder that floats and harms lungs and eyes: respirator and goggles until it is stirred in; pour it "
+    "slowly, out of any draught. Vacuum up what is spilt; never blow it.",
+    short="filler: respirator, goggles until it is stirred in; vacuum up, never blow.",
+)
 RESIN = Caution(
     "resin",
     "Resin, hardener and adhesive burn and sensitise skin: face shield, gloves, apron and sleeves.",
@@ -139,4 +145,5 @@ def exotherm(batch: str) -> Caution:
         "exotherm",
         f"A batch in a deep cup heats itself and can smoke or burn: never more than {batch} in one cup. "
         "Spread left-over resin out shallow, outdoors, until it is cold.",
+        short=f"never more than {batch} in one cup; left-over resin spread shallow, outdoors, until it is cold.",
     )

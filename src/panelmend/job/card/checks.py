@@ -14,6 +14,7 @@ from panelmend.job.card.part import CardPart
 from panelmend.job.card.pressed_checks import check_pressed
 from panelmend.job.card.put_back_checks import check_put_back
 from panelmend.job.card.taken import hinge_beside, hinge_crossed, lying_in_cutout, put_back_in_vain
+from panelmend.job.card.warm_air import check_warm_air
 from panelmend.job.case import Case
 from panelmend.job.kit.part import CAP
 from panelmend.job.openings import cap_alone
@@ -161,6 +162,7 @@ def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tupl
     if work is None:
         return tuple(found)
     found += _heat(work) + _pot_lives(case, card)
+    found += check_warm_air(case, card, {m.id: m.material for m in work.kit.mixes})
     found += check_pressed(case, work)
     found += check_lasting(case, work)
     if case.document.data.finishing.isolate is None:

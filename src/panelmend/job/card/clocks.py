@@ -10,6 +10,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.basis import Basis
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.part import Clock, WarmAir
+from panelmend.job.card.warm_air import told_life
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import cap_alone
 from panelmend.job.work import Work
@@ -139,7 +140,8 @@ def _life(basis: Basis, mix: Mix, key: str, typed: Figure) -> tuple[Figure, Warm
     """The pot life in the air of the bay, and how it was told: the shorter of the two rules."""
     ledger, air, life, warm = basis.ledger, temperature_of(basis), typed, WarmAir.NOT
     if in_warmth(basis):
-        warm = WarmAir.UNTOLD
+        told = told_life(basis, mix.material, typed)
+        life, warm = (typed, WarmAir.UNTOLD) if told is None else (told, WarmAir.TOLD)
         found = basis.case.catalogue.get(mix.material)
         kinetics = found.kinetics if isinstance(found, Resin | Adhesive) else None
         if kinetics is not None and air is not None:
@@ -156,7 +158,7 @@ def _life(basis: Basis, mix: Mix, key: str, typed: Figure) -> tuple[Figure, Warm
             )
     if in_the_heat(basis):  # 22.5 min are 22, as in the blanks that must keep it
         half = ledger.derive_limit("most", "time", f"{key}.life", in_hot_air, life=typed)
-        if warm is not WarmAir.RECKONED or float(half) <= float(life):
+        if warm is WarmAir.UNTOLD or float(half) <= float(life):
             return half, WarmAir.HALVED
     return life, warm
 

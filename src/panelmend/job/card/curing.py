@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from panelmend.derive import Figure
 from panelmend.job.bag.part import BagOperation
-from panelmend.job.card import bag_closed, bond_inspected, heating, oven, pressed, thermocouples
+from panelmend.job.card import bag_closed, bond_inspected, heating, mixing, oven, pressed, thermocouples
 from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench, bagged, heated_by
 from panelmend.job.card.beside import dried_first, dried_first_blanks, one_cure
@@ -21,6 +21,11 @@ UNBAGGED = Hold(
     "what was written down of the cure is within the data; what holds it may come off. That does not mean that the bond "
     "is good",
 )
+
+
+VACUUM_ON = "Vacuum stays on until "
+LEFT_ON = "Nothing that holds or weighs it down comes off before "
+ASKED = "the time or temperature of the approved data"
 
 
 def cure(bench: Bench, bag: BagOperation) -> list[Step]:
@@ -79,7 +84,8 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
             step(
                 Place("O21", bag.number),
                 f"{bag.name}: let it cure at room temperature",
-                ("Vacuum stays on." if bagged(bag) else "Leave it held, untouched.", *sanded),
+                *_held_so(bench, bag),
+                (*_kept(bag), *sanded),
                 cautions=[c.VACUUM] if bagged(bag) else [],
                 tables=orders,
                 blanks=[
@@ -88,6 +94,14 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
                     number("Held", "h", low=held),
                     number("Coolest air meanwhile", bench.units.temperature, low=coolest),
                     number("Warmest air meanwhile", bench.units.temperature, high=warmest),
+                    *(
+                        [
+                            number("Least vacuum seen", bench.units.vacuum, low=bag.least_vacuum),
+                            note("Vacuum logged, or read by whom, how often"),
+                        ]
+                        if bagged(bag)
+                        else []
+                    ),
                 ],
             )
         ]
@@ -97,10 +111,58 @@ def _rest(bench: Bench, bag: BagOperation) -> list[Step]:
             f"{bag.name}: wait until the resin's own heat is past before heat goes on",
             "Spread what is left over on the tray; leave none in the cup. Wait until the resin on the tray, or the "
             "squeeze-out, is past its hottest and cools.",
-            cautions=[oven.hot(bag)],
+            cautions=[mixing.own_heat(bench, mixed)],
             blanks=[number("Waited", "min"), tick("Past its hottest, cooling")],
         )
     ]
+
+
+def _kept(bag: BagOperation) -> Words:
+    """What stays as it is while it cures in the air of the room."""
+    if not bagged(bag):
+        return ("Leave it held, untouched.",)
+    return ("Vacuum stays on: at least ", bag.least_vacuum, " all through, nights too.")
+
+
+def _held_so(bench: Bench, bag: BagOperation) -> list[Words]:
+    """The cycle of a cure in the air of the room: where it stands in the data, and each hold."""
+    holds: list[Words] = []
+    for i, s in enumerate(bag.cure.segment, 1):
+        if s.kind != "dwell":
+            continue
+        to = heating.figure(bench, bag, f"s{i}.to", s.to, "temperature")
+        low = heating.figure(bench, bag, f"s{i}.low", s.low, "temperature")
+        high = heating.figure(bench, bag, f"s{i}.high", s.high, "temperature")
+        least = heating.figure(bench, bag, f"s{i}.least", s.least, "time")
+        words: list[str | Figure] = ["Hold"]
+        words += [" at ", to] if to is not None else []
+        words += [", no cooler than ", low] if low is not None else []
+        words += [", no warmer than ", high] if high is not None else []
+        words += [", for at least ", least] if least is not None else []
+        holds.append((*words, "."))
+    return [(f"Cure cycle: {bag.cure.place}.",), *holds]
+
+
+def _until(bench: Bench, bag: BagOperation) -> Words:
+    """Until when a cure in the air of the room stays held or under vacuum."""
+    holds = [s for s in bag.cure.segment if s.kind == "dwell"]
+    least = heating.figure(bench, bag, "rest", bag.cure.longest_dwell.least, "time")
+    release = heating.release_of(bench, bag)
+    ended: Words = (ASKED,)
+    if len(holds) > 1:
+        ended = ("every hold of the cycle is over",)
+    elif least is not None:
+        ended = (least, " in the band are over")
+    return (*ended, *((" and it is below ", release) if release is not None else ()), ".")
+
+
+def _until_cold(bench: Bench, bag: BagOperation) -> Words:
+    """Until when a heated cure stays held or under vacuum."""
+    release = heating.release_of(bench, bag)
+    if release is None:
+        return (f"{ASKED}.",)
+    moved = bagged(bag) and oven.in_oven(bag)
+    return ("every thermocouple is below ", release, ", in the oven and after it." if moved else ".")
 
 
 def _heat(bench: Bench, bag: BagOperation) -> Step:
@@ -189,31 +251,10 @@ def _set_back(bench: Bench, bag: BagOperation, cuts: list[Blank]) -> list[Blank]
 def _cool(bench: Bench, bag: BagOperation) -> Step:
     release = heating.release_of(bench, bag)
     hot = heated_by(bag) != "room temperature"
-    below: Words = (
-        (
-            (
-                "Nothing that holds or weighs it down comes off before every thermocouple is below ",
-                release,
-                ".",
-            )
-            if hot and release is not None
-            else (
-                "Nothing that holds or weighs it down comes off before the time or temperature of the approved data.",
-            )
-        )
-        if not bagged(bag)
-        else (
-            "Vacuum stays on until every thermocouple is below ",
-            release,
-            ", in the oven and after it." if oven.in_oven(bag) else ".",
-        )
-        if release is not None
-        else ("Vacuum stays on until the time or temperature of the approved data.",)
-    )
     return step(
         Place("O23", bag.number),
         f"{bag.name}: cool under vacuum" if hot and bagged(bag) else f"{bag.name}: end of the cure",
-        below,
+        (VACUUM_ON if bagged(bag) else LEFT_ON, *(_until_cold(bench, bag) if hot else _until(bench, bag))),
         *(
             ["Let air into both bags together: one alone pushes on what closes the hole."]
             if bag.behind is not None and bag.behind.drawn_with

@@ -7,6 +7,7 @@ from panelmend.job.card import cautions as c
 from panelmend.job.card.bench import Bench
 from panelmend.job.card.beside import dried_first
 from panelmend.job.card.drying_heat import drying_heat_lines
+from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Caution, Note, Step, StepTable, Words
 from panelmend.job.card.unpredicted import undried_words
@@ -22,10 +23,8 @@ FOUND = {
     "not checked": "Nobody has checked the core for water yet: do it now, at the edge of the damage and below it.",
     "none found": "A moisture check came first and found no water; measure again now that the area is open.",
 }
-OWN_TRIP = (
-    "Set the over-temperature cut-out, with a thermocouple of its own, to the value for drying, and trip it before heat goes on: the "
-    "one for a cure lets wet core get too hot. Set it again before each cure."
-)
+OWN_TRIP = "Set the over-temperature cut-out, with a thermocouple of its own, to the value for drying, and trip it before heat goes on"
+CURE_TRIP = ": the one for a cure lets wet core get too hot. Set it again before each cure."
 NO_VALUES = "The document gives no drying values: take them from the approved data before heating."
 
 
@@ -108,7 +107,7 @@ def _drain(bench: Bench) -> Step:
         "Let standing water out",
         FOUND["found"],
         *_water(bench.work.drying, bench.case.view),
-        cautions=[c.BLADE],
+        cautions=[c.BLADE, *dust(bench), c.FUEL],
         blanks=[
             number("Holes drilled", "holes", said="as the data allows, 0 if it does not"),
             note("Where it ran out"),
@@ -147,7 +146,7 @@ def _set_up(bench: Bench) -> Step:
         "Set up the drying",
         "Support the edge of the open core. Breather to every wet face, thermocouples on both faces beside the opening"
         + (", bag over it all." if vacuum is not None else "."),
-        OWN_TRIP,
+        f"{OWN_TRIP}{CURE_TRIP if bench.heated else '.'}",
         cautions=[c.BURST, c.STEAM],
         tools=["heat blanket", "thermocouples", "breather", "over-temperature cut-out"],
         blanks=[

@@ -12,6 +12,7 @@ from panelmend.job.card.clocks import clocks
 from panelmend.job.card.laid import laid_in
 from panelmend.job.card.order import Operations, arranged
 from panelmend.job.card.part import CardPart, Note, Step
+from panelmend.job.card.soft import warned
 from panelmend.job.case import Case
 from panelmend.job.limits.part import LimitsPart
 from panelmend.job.work import Work
@@ -64,7 +65,7 @@ def make(case: Case, ledger: Ledger, sizes: LimitsPart, work: Work | None) -> Ca
             bonded = False
     steps += restored.back(bench, "after the last cure")
     steps += finish.finish_steps(bench)
-    return CardPart(steps_in_order(steps, bench.operations), tuple(notes), bench.clocks)
+    return CardPart(steps_in_order(warned(bench, steps), bench.operations), tuple(notes), bench.clocks)
 
 
 def _uncovered(steps: list[Step]) -> list[Step]:

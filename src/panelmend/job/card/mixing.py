@@ -13,7 +13,7 @@ from panelmend.job.card.beside import own_batch
 from panelmend.job.card.clocks import POT_LIFE_AT, POT_LIFE_SHORTER_FROM, minutes
 from panelmend.job.card.heating import left_over
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Blank, Clock, Step, WarmAir, Words
+from panelmend.job.card.part import Blank, Caution, Clock, Step, WarmAir, Words
 from panelmend.job.card.writing import clock_blank, note, number, step
 from panelmend.job.kit.part import Mix
 from panelmend.units import show
@@ -105,7 +105,11 @@ def mix_batch(bench: Bench, bag: BagOperation, mix: Mix, at: int) -> Step:
         f"{bag.name}: weigh and mix {mix.purpose}",
         *own_batch(bench.case),
         *said,
-        cautions=[c.RESIN, c.exotherm(_grams(bench, largest))],
+        cautions=[
+            c.RESIN,
+            c.exotherm(_grams(bench, largest)),
+            *([c.FILLER] if mix.filler is not None else []),
+        ],
         tools=["balance", "cups", "stirrer"],
         materials=[name],
         blanks=_pots(mix, mine, bagged(bag)),
@@ -132,6 +136,12 @@ def _grams(bench: Bench, figure: Figure) -> str:
     return words_of(figure, bench.case.view)
 
 
+def own_heat(bench: Bench, mixed: list[Mix]) -> Caution:
+    """The caution of what is left of some mixes, with the least of their largest batches."""
+    most = min((bench.basis.ledger[f"materials.{m.material}.pot_mass"] for m in mixed), key=float)
+    return c.exotherm(_grams(bench, most))
+
+
 def _warm_words(mine: Clock, mix: Mix, view: str) -> Words:
     """What the air of the bay does to the pot life."""
     at = show(POT_LIFE_AT, "temperature", view)
@@ -140,9 +150,9 @@ def _warm_words(mine: Clock, mix: Mix, view: str) -> Words:
             from_there = show(POT_LIFE_SHORTER_FROM, "temperature", view, limit="most")
             return (f" (shorter in air above {from_there}: planner first)",)
         case WarmAir.UNTOLD:
-            return (
-                f" at the temperature of its sheet, usually {at}: this air is warmer and it is shorter; ask the maker",
-            )
+            return ()
+        case WarmAir.TOLD:
+            return (" in this warm air, as the maker told it",)
         case WarmAir.RECKONED:
             assert mix.pot_life is not None
             return (" in this warm air by the typed cure constants (", mix.pot_life, f" at {at})")
@@ -156,6 +166,17 @@ def _clock_words(mine: Clock | None, mix: Mix, view: str, *, bag: bool) -> list[
     if mine is None:
         return [
             "Pot life: not in the document. Take it from the maker's sheet before mixing; no pot life, no mixing."
+        ]
+    if not mine.known:
+        at = show(POT_LIFE_AT, "temperature", view)
+        return [
+            (
+                "Pot life here NOT KNOWN: shorter than the ",
+                mine.life,
+                f" of its sheet, usually at {at}; this air is warmer. The maker tells it for this air; not told, no mixing. Lay "
+                f"by: mixed at + that, less the minutes that {'bag, leak test and hold' if bag else 'the hold'} took when "
+                "rehearsed. After that: stop, strip, clean, write it down.",
+            )
         ]
     warm = _warm_words(mine, mix, view)
     if mine.lay is None:
@@ -183,15 +204,21 @@ def _clock_words(mine: Clock | None, mix: Mix, view: str, *, bag: bool) -> list[
     ]
 
 
+ASK_MAKER = "ask the maker"
+SHORTER_HERE = "shorter than its sheet's; not told, no mixing"
+
+
 def _pots(mix: Mix, mine: Clock | None, bag: bool) -> list[Blank]:
     rows = []
     lay = (
         "mixed at + pot life − closing"
-        if mine is None or mine.lay is None
+        if mine is None or mine.lay is None or not mine.known
         else f"mixed at + {minutes(mine.lay)}"
     )
-    on = "mixed at + pot life" if mine is None else f"mixed at + {minutes(mine.life)}"
+    on = "mixed at + pot life" if mine is None or not mine.known else f"mixed at + {minutes(mine.life)}"
     several = len(mix.pots) > 1
+    if mine is not None and not mine.known:
+        rows.append(number("Pot life in this air, told by the maker", "min", said=SHORTER_HERE))
     for i, (resin, hardener, filler) in enumerate(mix.pots, 1):
         head = f"Batch {i}: " if several else ""
         rows.append(number(f"{head}resin", "g", aim=resin, said="write what is in the cup"))

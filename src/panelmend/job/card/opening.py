@@ -9,6 +9,7 @@ from panelmend.job.card.part import Caution, Step, Words
 from panelmend.job.card.taken import lying_in_cutout
 from panelmend.job.card.writing import ASK, note, number, step, tick
 
+HEARING = "hearing protection with a router"
 LOOKED_FOR = (
     "Look in the hole, and at what came out, for an insert, bushing, fastener hole, edge member, hinge or latch fitting, "
     "also one torn out before this work. "
@@ -70,7 +71,7 @@ def _skin(bench: Bench) -> list[Step]:
                 "No overcut at corners.",
             ),
             cautions=[*dust(bench), c.BLADE, c.FUEL],
-            tools=["router with depth stop, or hand cutter", "extraction"],
+            tools=["router with depth stop, or hand cutter", "extraction", HEARING],
             blanks=[
                 number("Depth stop, measured on scrap", units.length, high=cutout.skin_depth),
                 number("Length", units.length, aim=opening.length),
@@ -104,7 +105,7 @@ def _core(bench: Bench) -> list[Step]:
             "Take out the core to depth",
             ("Remove core to at most ", cutout.core_depth, how),
             cautions=[*dust(bench), c.BLADE, c.FUEL],
-            tools=["core knife or router with template", "extraction"],
+            tools=["core knife or router with template", "extraction", HEARING],
             blanks=[
                 number("Depth of core removed", units.length, high=cutout.core_depth),
                 *([] if bench.through or not whole else [tick("Far skin not marked")]),
@@ -134,7 +135,7 @@ def _core(bench: Bench) -> list[Step]:
                     cutout.mouth_angle,
                     " all round. How deep: as the approved data says; where it says nothing, ask before you cut it.",
                 ),
-                cautions=dust(bench),
+                cautions=[*dust(bench), c.FUEL],
                 blanks=[
                     number("Chamfer", "°", aim=cutout.mouth_angle),
                     number("Chamfer, how deep", units.length, said=ASK),
@@ -159,7 +160,7 @@ def _far(bench: Bench) -> Step:
         f"{bench.far}. Hold the core edge from both sides while cutting. Keep the cut skin: mark its 0° and its outer face, "
         f"count its plies, {n} by the document.",
         cautions=[*dust(bench), c.BLADE, c.EDGES, c.FUEL],
-        tools=["router with its depth set, or hand cutter", "templates", "extraction"],
+        tools=["router with its depth set, or hand cutter", "templates", "extraction", HEARING],
         blanks=[
             number("Length", units.length, aim=length),
             number("Width", units.length, aim=width),

@@ -31,13 +31,13 @@ def any_oven(bench: Bench) -> bool:
 
 
 def only_ovens(bench: Bench) -> bool:
-    """Whether no operation is heated by a blanket."""
-    return any_oven(bench) and not any(heated_by(b) == "blanket" for b in bench.work.bag.operations)
+    """Whether ovens heat and no blanket does, neither in a cure nor in drying."""
+    return any_oven(bench) and not bench.blankets and not bench.dried_apart
 
 
 def heaters_line(bench: Bench) -> str:
     """What is laid out to heat with."""
-    blankets = [] if only_ovens(bench) else ["blankets"]
+    blankets = ["blankets"] if bench.blankets else ["the blanket for drying"] if bench.dried_apart else []
     return ", ".join([*blankets, *(["oven"] if any_oven(bench) else [])])
 
 

@@ -141,10 +141,12 @@ class Note:
 
 
 class WarmAir(StrEnum):
-    """What warm air does to a pot life: nothing yet, shorter by nobody knows how much, by the typed constants of cure, half."""
+    """What warm air does to a pot life: nothing yet, shorter by nobody knows how much, as the maker told it, by the typed
+    constants of cure, half."""
 
     NOT = "not warm"
     UNTOLD = "shorter, not told"
+    TOLD = "told by the maker"
     RECKONED = "reckoned"
     HALVED = "halved"
 
@@ -163,6 +165,11 @@ class Clock:
     lay: Figure | None
     needed: Figure | None
     warm: WarmAir
+
+    @property
+    def known(self) -> bool:
+        """Whether ``life`` holds in the air of the bay; if not it is only the most it may be: no time is counted by it."""
+        return self.warm is not WarmAir.UNTOLD
 
     @property
     def fits(self) -> bool | None:

@@ -75,8 +75,8 @@ def pressure_ordered(bench: Bench, bag: BagOperation) -> Words:
 
 
 def cautions(bag: BagOperation) -> list[Caution]:
-    """Cautions of what presses."""
-    return [c.WEIGHTS] if is_weighted(bag) else []
+    """Cautions of what presses: weights are not ruled out where nobody said what does."""
+    return [c.WEIGHTS] if is_weighted(bag) or bag.cure.pressed is None else []
 
 
 def _readings(bench: Bench, bag: BagOperation) -> list[Blank]:

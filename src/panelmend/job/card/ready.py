@@ -10,10 +10,16 @@ from panelmend.job.card.bench import Bench, bagged, on_plate
 from panelmend.job.card.cloth import cloth
 from panelmend.job.card.directions import bracketed, line
 from panelmend.job.card.heating import cut_outs
+from panelmend.job.card.mixing import ASK_MAKER
 from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
-from panelmend.job.card.part import Step, StepTable, Words
+from panelmend.job.card.part import Blank, Step, StepTable, Words
 from panelmend.job.card.writing import ASK, note, number, step, tick
+
+DRYING_BLANKET = (
+    "Drying takes a blanket that no cure of this repair has: the plan names neither it nor its circuit. The planner names "
+    "both; not named: no drying."
+)
 
 
 def taper(bench: Bench) -> list[Step]:
@@ -86,9 +92,9 @@ def plug(bench: Bench) -> list[Step]:
 
 def heater_steps(bench: Bench) -> list[Step]:
     """Lay out heaters, controllers, thermocouples; prove the over-temperature cut-out."""
-    if not bench.heated:
+    if not bench.heated and not bench.dried_apart:
         return []
-    trips = cut_outs(bench)
+    trips = cut_outs(bench) if bench.heated else []  # drying sets its own, in its own step
     rows = []
     for bag in bench.work.bag.operations:
         for at in bench.cure(bag).blankets:
@@ -110,10 +116,15 @@ def heater_steps(bench: Bench) -> list[Step]:
             "Type and polarity of every thermocouple as the controller requires; all must read room temperature. Set an "
             "over-temperature cut-out of its own, with a thermocouple of its own, and trip it before any heat goes on.",
             *oven.proving(bench),
-            *(["Drying has a lower setting, in its own step."] if bench.work.drying.wet else []),
+            *([DRYING_BLANKET] if bench.dried_apart else []),
+            *(
+                ["Drying has a lower setting, in its own step."]
+                if bench.work.drying.wet and bench.heated
+                else []
+            ),
             *(
                 ["Set it again for each cure, to the value below."]
-                if len(trips) > 1 or bench.work.drying.wet
+                if len(trips) > 1 or (bench.work.drying.wet and bench.heated)
                 else []
             ),
             cautions=[
@@ -130,16 +141,22 @@ def heater_steps(bench: Bench) -> list[Step]:
             blanks=[
                 number("Thermocouples off room temperature, most", bench.units.temperature, said=ASK),
                 *trips,
-                *(
-                    [number("Current drawn", "A", said="see table")]
-                    if rows or not oven.only_ovens(bench)
-                    else []
-                ),
+                *([number("Current drawn", "A", said="see table")] if bench.blankets else []),
+                *(_drying_blanks() if bench.dried_apart else []),
                 *oven.proved(bench),
                 note("Controller, logger numbers", "instruments"),
             ],
             tables=table if rows else [],
         )
+    ]
+
+
+def _drying_blanks() -> list[Blank]:
+    """What is written down of a blanket and a circuit that the plan does not name."""
+    return [
+        note("Drying blanket, its number"),
+        note("Circuit for drying, what it carries for hours"),
+        number("Current the drying blanket draws", "A", said="no more than its circuit carries for hours"),
     ]
 
 
@@ -161,9 +178,14 @@ def _rehearse(bench: Bench, bag: BagOperation) -> list[Step]:
     rows: list[tuple[Words, ...]] = []
     for k in mine:
         needs: Words = (k.needed,) if k.needed is not None else ("write it here",)
-        rows.append(((k.batch,), (k.life,), needs))
+        rows.append(((k.batch,), (k.life,) if k.known else (ASK_MAKER,), needs))
     blanks = [
-        number(f"{k.batch}: mixing to {'tight bag' if bagged(bag) else 'laid'}", "min", high=k.life)
+        number(
+            f"{k.batch}: mixing to {'tight bag' if bagged(bag) else 'laid'}",
+            "min",
+            high=k.life if k.known else None,
+            said="" if k.known else "limit: the maker's pot life in this air",
+        )
         for k in mine
     ]
     return [

@@ -192,6 +192,11 @@ def _life(bench: Bench, t: InCutout) -> Figure | None:
     return ledger[key] if key in ledger else ledger.derive(key, in_hot_air, life=typed)
 
 
+def _untold(bench: Bench) -> bool:
+    """Whether the air is warmer than that of a compound's sheet, and nothing tells how much shorter it works."""
+    return in_warmth(bench.basis) and not in_the_heat(bench.basis)
+
+
 def _worked(bench: Bench, t: InCutout) -> Words:
     """The working life of its compound, and what is done past it."""
     life = _life(bench, t)
@@ -199,7 +204,7 @@ def _worked(bench: Bench, t: InCutout) -> Words:
     return (
         f"{t.words}: its compound works for ",
         life,
-        HALVED if in_the_heat(bench.basis) else SHORTER if in_warmth(bench.basis) else "",
+        HALVED if in_the_heat(bench.basis) else SHORTER if _untold(bench) else "",
         " from first contact: mix only what you can set in that time. After that: out again, clean, mix again.",
     )
 
@@ -208,6 +213,8 @@ def _set_by(bench: Bench, mine: Sequence[InCutout]) -> str:
     lives = [life for t in mine if (life := _life(bench, t)) is not None]
     if not lives:
         return "by the reference, before the next step"
+    if _untold(bench):
+        return "mixed at + its working life in this air, told by the maker"
     return f"mixed at + {minutes(min(lives, key=float))}, or less by the reference"
 
 

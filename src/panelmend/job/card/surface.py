@@ -11,13 +11,14 @@ from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import RECORD, clock_blank, note, number, step, tick
 
+SOLVENT_GONE = "No sanding before the solvent is gone and the surface dry. "
 UNDER_THE_CAP = (
-    "Degrease before any sanding: grease that is sanded in stays. Paste that was squeezed out, and what stands above the core, "
+    f"Degrease before any sanding: grease that is sanded in stays. {SOLVENT_GONE}Paste that was squeezed out, and what stands above the core, "
     "is sanded level with it; no cell crushed, no fibre of the skin cut. Lay the cap in dry, "
 )
 HOME = ": it must sit fully home, nowhere above the skin."
 BARE_FACE = (
-    " The cap's bond face was cured on release film, without a peel ply: degrease it, then abrade all of it in the same way, and "
+    " The cap's bond face was cured on release film, without a peel ply: degrease it, let it dry, then abrade all of it in the same way, and "
     "keep it with the bond area through every step; do not touch it again."
 )
 """What a cap needs whose bond face has no peel ply to come off (common practice, no source)."""
@@ -50,7 +51,7 @@ def surface_steps(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]
         if first
         else (
             f"{'Peel ply off, counted. ' if peeled else ''}Degrease before any sanding: grease that is sanded in stays. "
-            "Then sand flush what was cured before, stop at fibre.",
+            f"{SOLVENT_GONE}Then sand flush what was cured before, stop at fibre.",
         )
     )
     alone = bench.cap_alone(bag)
@@ -65,7 +66,7 @@ def surface_steps(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]
             cautions=[c.SOLVENT, *dust(bench)],
             blanks=[
                 *([number("Peel plies off", "pieces", said=f"{peeled}")] if peeled else []),
-                tick("No water, no grease"),
+                tick("No water, no grease, solvent gone"),
                 note("Solvent lot"),
                 *(
                     [

@@ -9,6 +9,7 @@ from panelmend.job.bag.part import BagPart
 from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
 from panelmend.job.kit import formulas as f
+from panelmend.job.kit.drying import is_dried
 from panelmend.job.kit.part import Group, KitLine
 from panelmend.job.openings import empty_when_tried, over_the_hole
 
@@ -30,7 +31,7 @@ def at_hand(basis: Basis, bags: BagPart, core: CorePart, *, wet: bool) -> tuple[
     bagged = any(b.bagged for b in bags.operations)
     hosed = any(b.bagged for b in bags.operations if b.cure.heated_by == "oven")
     ovens = any(b.cure.heated_by == "oven" for b in bags.operations)
-    heated = any(b.cure.heated_by in HEATED for b in bags.operations)
+    heated = is_dried(basis) or any(b.cure.heated_by in HEATED for b in bags.operations)
     pads = any(x.use in ("pressure pad", "pressure aid") for b in bags.operations for x in b.all_layers)
     meters = any(i.kind == "moisture meter" for i in document.bay.instrument)
     rows: tuple[tuple[bool, Group, str, str, int], ...] = (

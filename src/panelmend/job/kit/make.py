@@ -11,6 +11,7 @@ from panelmend.job.cure.part import CurePart
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.kit import lines
 from panelmend.job.kit.at_hand import at_hand
+from panelmend.job.kit.drying import drying_lines
 from panelmend.job.kit.finish import finish_lines
 from panelmend.job.kit.instruments import instruments
 from panelmend.job.kit.mixing import core_adhesives, mixes, way_of, wet_sheets, with_excess
@@ -51,5 +52,6 @@ def make(
         *at_hand(basis, bags, core, wet=bool(mixed)),
         *instruments(basis),
         *lines.equipment(basis, bags),
+        *drying_lines(basis, bags),
     )
     return KitPart(found, mixed, sheets, way_of(basis) if sheets else None)

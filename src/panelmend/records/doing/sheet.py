@@ -209,6 +209,7 @@ def _batches(plan: Plan, bag: BagOperation, steps: dict[str, part.Step]) -> list
     for n, mix in enumerate(mixes, 1):
         step = steps.get(step_key(Place("O11", bag.number, n)))
         life = lives.get(mix)
+        life = life if life is not None and life.known else None  # else the person tells it
         mixed, lay_by, on_by = (_ends(step, m) for m in _TIMES)
         for i, start in enumerate(mixed):  # one or more pots, each with times of its own
             pot = f"{mix}, batch {i + 1}" if len(mixed) > 1 else mix
