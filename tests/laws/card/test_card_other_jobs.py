@@ -1,0 +1,109 @@
+"""Jobs unlike the examples: pieces cut dry, core that stays closed, stock with hours left."""
+
+from __future__ import annotations
+
+import pytest
+
+from card_plans import KINDS, changed, planned, said, steps
+from panelmend.job.card import cautions as c
+from panelmend.plan.plan import Plan
+
+WET_FLAP = ('moisture = "none found"', 'moisture = "found"\nwet_area = "13 cm2"')
+
+
+@pytest.mark.parametrize("kind", ["gear_door", "cut then wet"])
+def test_what_is_weighed_is_what_is_wetted(kind: str) -> None:
+    """A sheet that the pieces are cut from weighs more than they do: there is resin for the pieces alone."""
+    plan = planned(kind)
+    assert plan.work is not None
+    for sheet in plan.work.kit.sheets:
+        bag = next(b for b in plan.work.bag.operations if b.name == sheet.operation)
+        (wet,) = steps(plan, "O15", bag.number)
+        words = said(plan, wet)
+        pieces = [
+            p.piece
+            for n in plan.work.nest.cloths
+            if (n.problem.cloth, n.problem.operation) == (sheet.cloth, sheet.operation)
+            for lay in n.nest.layouts
+            if lay.strip.id == sheet.strip
+            for p in lay.placements
+        ]
+        cloth = plan.case.catalogue.cloth(sheet.cloth)
+        if kind == "cut then wet":
+            assert "sheet" not in words
+            assert all(p in words for p in pieces)
+            area = sum(float(plan.ledger[f"plies.{p}.area"]) for p in pieces)
+        else:
+            assert "sheet" in words
+            assert not any(p in words for p in pieces)
+            area = float(sheet.length) * float(sheet.width)
+        assert float(sheet.dry) == pytest.approx(area * cloth.areal_mass.value)
+
+
+def test_pieces_are_named_in_the_order_they_are_laid() -> None:
+    words = said(planned("cut then wet"), steps(planned("cut then wet"), "O15", 2)[0])
+    assert "3 pieces (OUT-R1, OUT-R3, OUT-E1), " in words
+    assert "piece OUT-S, " in words
+
+
+def test_core_that_stays_closed_is_not_held_at_its_edge() -> None:
+    shut, cut = changed("flap_rib_bay", WET_FLAP), planned("gear_door")
+    for plan, opened in ((shut, False), (cut, True)):
+        assert plan.work is not None
+        assert plan.work.drying.opened is opened
+        (setting,) = steps(plan, "C3")
+        assert ("open core" in said(plan, setting)) is opened
+        assert ("The core stays closed" in said(plan, setting)) is not opened
+        assert (c.BURST in setting.cautions) is opened
+        assert (c.VACUUM in setting.cautions) is not opened
+        assert c.STEAM in setting.cautions
+
+
+def _flap(out: str) -> Plan:
+    return changed("flap_rib_bay", WET_FLAP, ('out_time = "30 h"', f'out_time = "{out} h"'))
+
+
+def test_frozen_stock_comes_out_after_drying_and_survey_and_before_it_is_cut() -> None:
+    order = [s.id for s in _flap("237").card.steps]
+    assert order.index("C5") < order.index("D6") < order.index("A5")
+    assert order[order.index("A5") + 1] == "D8"
+
+
+@pytest.mark.parametrize(("out", "left"), [("237", "3.0 h"), ("238", "2.0 h")])
+def test_the_blank_holds_each_label_and_the_step_says_what_is_left(out: str, left: str) -> None:
+    plan = _flap(out)
+    (warm,) = steps(plan, "A5")
+    assert f"R-204 {left}" in said(plan, warm)
+    held = {b.what: b for b in warm.blanks if b.entry == "number"}
+    assert set(held) == {f"Accumulated out-time, {r}" for r in ("R-204", "R-207", "R-211")}
+    high = held["Accumulated out-time, R-204"].high
+    assert high is not None
+    assert float(high) == 240 * 3600
+
+
+def test_a_label_that_is_not_typed_is_read_at_the_bench() -> None:
+    plan = changed("flap_rib_bay", ('out_life = "240 h"\n', ""), ('out_life = "480 h"\n', ""))
+    (warm,) = steps(plan, "A5")
+    assert [(b.what, b.high, b.said) for b in warm.blanks if b.entry == "number"] == [
+        ("Accumulated out-time", None, "limit: the label")
+    ]
+    assert "left when planned" not in said(plan, warm)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_kit_leaves_frozen_stock_where_it_is(kind: str) -> None:
+    plan = planned(kind)
+    kits, warm = steps(plan, "A4"), steps(plan, "A5")
+    if kits:
+        assert ("stays in the freezer" in said(plan, kits[0])) is bool(warm)
+
+
+def test_only_the_operation_that_uses_it_takes_it_out() -> None:
+    """A lot of the adhesive of the core is kept cold: not warmed up again for plies that take none of it."""
+    lot = '[[stores.lot]]\nid = "EA-9"\nmaterial = "{}"\nlot = "9"\nmass = "1 kg"\nout_life = "100 h"\n'
+    plan = planned("gear_door")
+    assert plan.work is not None
+    assert not steps(plan, "A5")
+    adhesive = plan.work.core.adhesive
+    cold = changed("gear_door", more="\n" + lot.format(adhesive))
+    assert [s.operation for s in steps(cold, "A5")] == [1]
