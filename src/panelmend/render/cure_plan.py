@@ -131,6 +131,7 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
         "name": operation.name,
         "predicted": found is not None,
         "never": _never(operation, bag),
+        "heater": heated_by(bag),
         "missing": [{"what": m.what, "field": m.field, "ask": m.ask} for m in operation.missing],
         "recipe": f"{bag.cure.place}, {plan.case.document.data.manual.number}",
         "facts": _facts(case, shown, operation, bag),
