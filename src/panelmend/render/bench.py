@@ -128,7 +128,7 @@ def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
     trimmed = any(b.bonds_cap or rim_of(b, plan.work.core) is not None for b in plan.work.bag.operations)
     rows = [
         {
-            "order": "–" if p.role == "cap" else str(lay_number(plan, p.id)[1] or "–"),
+            "order": str(lay_number(plan, p.id)[1] or "–"),
             "id": p.id,
             "role": p.role,
             "material": case.catalogue.get(p.cloth).name,

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from card_plans import KINDS, changed, planned, said, steps
+from examples_here import case_from, text
+from panelmend.derive.ledger import words_of
 from panelmend.job.card import cautions as c
+from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 
 WET_FLAP = ('moisture = "none found"', 'moisture = "found"\nwet_area = "13 cm2"')
@@ -107,3 +112,80 @@ def test_only_the_operation_that_uses_it_takes_it_out() -> None:
     adhesive = plan.work.core.adhesive
     cold = changed("gear_door", more="\n" + lot.format(adhesive))
     assert [s.operation for s in steps(cold, "A5")] == [1]
+
+
+@pytest.mark.parametrize(("kind", "mixed"), [("gear_door", True), ("flap_rib_bay", False)])
+def test_where_nothing_is_mixed_nothing_of_mixing_is_said(kind: str, mixed: bool) -> None:
+    """Prepreg and film: what cannot be taken back is the first ply."""
+    plan = planned(kind)
+    for laid_out in steps(plan, "O10"):
+        assert laid_out.title.endswith(f"before anything is {'mixed' if mixed else 'laid'}")
+
+
+@pytest.mark.parametrize(("kind", "verb"), [("gear_door", "mix"), ("flap_rib_bay", "lay")])
+def test_a_bag_that_has_no_seal_as_drawn_holds_up_what_cannot_be_taken_back(kind: str, verb: str) -> None:
+    plan = changed(kind, ('tape_distance = { value = "50 mm"', 'tape_distance = { value = "260 mm"'))
+    told = [said(plan, s) for s in plan.card.steps if "NO SEAL AS DRAWN" in said(plan, s)]
+    assert told
+    assert all(f"data allows; {verb} nothing until it has held vacuum dry" in words for words in told)
+
+
+def _wet_room(*heated: str) -> Plan:
+    """The gear door found wet, its cures at room temperature but those named."""
+    of = text("gear_door")
+    of = re.sub(r"\[\[choice\.heat\]\]\n(?:(?!\[).*\n)*", "", of)
+    head, *cures = of.split("[[data.cure]]\n")
+    tail = cures[-1][cures[-1].index("\n[bay]") :]
+    cures[-1] = cures[-1][: cures[-1].index("\n[bay]")]
+    dwell = 'segment = [{ kind = "dwell", to = "21 C", low = "18 C", high = "30 C", least = "8 h" }]\n'
+    made = [
+        c
+        if any(f'"{name}"' in c for name in heated)
+        else 'heated_by = "room temperature"\n'
+        + re.sub(r"segment = \[\n(?:  .*\n)+\]\n|release_below.*\n|ceiling.*\n|caul_sheet.*\n", "", c)
+        + dwell
+        for c in cures
+    ]
+    return make_plan(case_from("[[data.cure]]\n".join([head, *made]) + tail))
+
+
+def test_what_room_temperature_never_needs_is_not_said() -> None:
+    """A cut-out set again for a cure that nothing heats, and thermocouples counted that nobody laid."""
+    cold, one = _wet_room(), _wet_room("Repair plies")
+    assert "Set it again" not in said(cold, steps(cold, "C3")[0])
+    assert "Set it again before each heated cure" in said(one, steps(one, "C3")[0])
+    for plan, hot in ((cold, set[int]()), (one, {2})):
+        for opened in steps(plan, "O25"):
+            counted = any(b.what == "Thermocouples out" for b in opened.blanks)
+            assert counted is (opened.operation in hot)
+            assert ("thermocouples off" in said(plan, opened)) is (opened.operation in hot)
+
+
+def test_a_cure_that_nothing_heats_is_not_told_to_stay_unheated() -> None:
+    cold, hot = _wet_room(), planned("gear_door")
+    for plan, wait in ((cold, "do not fill it yet"), (hot, "do not heat it yet")):
+        told = [f.words for f in plan.findings if f.code == "H602"]
+        assert told
+        assert all(wait in words for words in told)
+    assert not any("do not heat" in f.words for f in cold.findings if f.code == "H602")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_step_says_once_that_its_temperatures_are_not_predicted(kind: str) -> None:
+    plan = planned(kind)
+    for heat in steps(plan, "O22"):
+        words = said(plan, heat)
+        assert words.count("The temperatures of this cure are NOT PREDICTED") <= 1
+        if "NOT PREDICTED" in words:
+            assert "Go by the thermocouples" in words or "the tool never predicts" in words
+
+
+def test_a_force_has_three_figures_and_none_less_than_it_is() -> None:
+    """36412 N from three sizes and an air pressure: nobody knows the last two."""
+    plan = planned("gear_door")
+    assert plan.work is not None
+    force = plan.work.bag.operations[0].force
+    assert float(force) == pytest.approx(36412.0, rel=1e-3)
+    assert words_of(force, "mm") == "36500 N"
+    assert words_of(force, "in") == "8190 lbf"
+    assert 36500 >= float(force) > 36400

@@ -172,8 +172,7 @@ def bag_opened_step(bench: Bench, bag: BagOperation) -> Step:
     return step(
         Place("O25", bag.number),
         f"{bag.name}: {'open the bag and' if bagged(bag) else 'take off what held it;'} count everything out",
-        f"{'Bag, films, layers and thermocouples' if bagged(bag) else 'Weights, pads, films'} off; nothing stays in or under "
-        "the repair."
+        f"{_off(bag)} off; nothing stays in or under the repair."
         + (
             f" On the cap {stays if stay == 1 else f'stay {stay} peel plies, one on each face'}."
             if stay
@@ -194,11 +193,22 @@ def bag_opened_step(bench: Bench, bag: BagOperation) -> Step:
             ),
             *(
                 [number("Thermocouples out", "pieces", said=oven.thermocouple_count_line(bag, heated))]
-                if heated.sensors or bagged(bag)
+                if heated.sensors or heated_by(bag) != "room temperature"
                 else [tick("Nothing left under it")]
             ),
             number("Films out", "pieces", said="as many as went in"),
         ],
+    )
+
+
+def _off(bag: BagOperation) -> str:
+    """What comes off a cured repair."""
+    if not bagged(bag):
+        return "Weights, pads, films"
+    return (
+        "Bag, films and layers"
+        if heated_by(bag) == "room temperature"
+        else "Bag, films, layers and thermocouples"
     )
 
 

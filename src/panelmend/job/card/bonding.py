@@ -7,7 +7,7 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven
 from panelmend.job.card.apart import kept_apart
-from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
+from panelmend.job.card.bench import Bench, bagged, begun_by, heated_by, on_plate
 from panelmend.job.card.clocks import pastes
 from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, pieces_of, wet_then_cut
 from panelmend.job.card.directions import bracketed, line
@@ -27,7 +27,7 @@ from panelmend.trade import trade_word
 
 
 def set_out(bench: Bench, bag: BagOperation) -> Step:
-    """Everything laid out before anything is mixed."""
+    """Everything laid out before anything is mixed, or laid where nothing is."""
     heated, data, units = bench.cure(bag), bench.case.document.data.preparation, bench.units
     said: list[Words | str] = []
     if bagged(bag):
@@ -96,7 +96,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
     above = bench.given("card.above_dew_point", data.above_dew_point, "temperature difference")
     return step(
         Place("O10", bag.number),
-        f"{bag.name}: set everything out before anything is mixed",
+        f"{bag.name}: set everything out before anything is {'mixed' if begun_by(bench, bag) == 'mix' else 'laid'}",
         *said,
         blanks=[
             number("Air temperature", units.temperature, low=low, high=high),

@@ -29,7 +29,7 @@ SET_UP = {
 """Where breather and thermocouples go, by whether the core is open."""
 OWN_TRIP = (
     "Set the over-temperature cut-out, with a thermocouple of its own, to the value for drying, and trip it before heat goes on: the "
-    "one for a cure lets wet core get too hot. Set it again before each cure."
+    "one for a cure lets wet core get too hot."
 )
 NO_VALUES = "The document gives no drying values: take them from the approved data before heating."
 
@@ -151,7 +151,7 @@ def _set_up(bench: Bench) -> Step:
         "C3",
         "Set up the drying",
         f"{SET_UP[part.opened]}{', bag over it all' if vacuum is not None else ''}.",
-        OWN_TRIP,
+        f"{OWN_TRIP}{' Set it again before each heated cure.' if bench.heated else ''}",
         cautions=[c.BURST if part.opened else c.VACUUM, c.STEAM],
         tools=["heat blanket", "thermocouples", "breather", "over-temperature cut-out"],
         blanks=[
