@@ -12,6 +12,9 @@ from panelmend.derive.ledger import words_of
 from panelmend.job.card import cautions as c
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
+from panelmend.render.drawing import EDGE
+from panelmend.render.strokes import Label, Stroke
+from panelmend.render.views.bag import bag_plan
 
 WET_FLAP = ('moisture = "none found"', 'moisture = "found"\nwet_area = "13 cm2"')
 
@@ -189,3 +192,32 @@ def test_a_force_has_three_figures_and_none_less_than_it_is() -> None:
     assert words_of(force, "mm") == "36500 N"
     assert words_of(force, "in") == "8190 lbf"
     assert 36500 >= float(force) > 36400
+
+
+def test_a_vacuum_base_stands_off_thermocouples_where_there_are_any() -> None:
+    for plan, hot in ((planned("gear_door"), True), (_wet_room(), False)):
+        for built in steps(plan, "O19"):
+            assert ("off every thermocouple" in said(plan, built)) is hot
+
+
+@pytest.mark.parametrize("kind", ["root_fairing", "gear_door", "cowling", "flap_rib_bay"])
+def test_no_number_of_a_thermocouple_covers_a_vacuum_base(kind: str) -> None:
+    """T1 and its words lay over the base beside it in the plan of the bag."""
+    plan = planned(kind)
+    assert plan.work is not None
+    for bag in plan.work.bag.operations:
+        sensors = next(o.sensors for o in plan.work.cure.operations if o.number == bag.number)
+        shown = bag_plan(plan.case, bag, sensors, (60.0, 50.0))
+        bare = bag_plan(plan.case, bag, (), (60.0, 50.0))
+        named = [f.box() for f in shown.flats if isinstance(f, Label) and f.words in {s.id for s in sensors}]
+        assert len(named) == len(sensors)
+        rings = [
+            f.box()
+            for f in bare.flats
+            if isinstance(f, Stroke) and f.ink == EDGE and f.box()[2] - f.box()[0] < 3.6
+        ]
+        assert rings
+        for a in named:
+            for b in rings:
+                wide, high = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
+                assert wide <= 1e-6 or high <= 1e-6, (bag.name, a, b)

@@ -18,6 +18,7 @@ LIVE = "Metal under a blanket: a cut or worn blanket makes it live; check both f
 def bag_build_step(bench: Bench, bag: BagOperation) -> Step:
     """The bag, layer by layer, on both sides."""
     heated = bench.cure(bag)
+    cold = heated_by(bag) == "room temperature"
     around = "blanket and repair" if heated_by(bag) == "blanket" else "the repair"
     uses = "; ".join(f"{x.order} {trade_word(x.use)}" for x in bag.layers if not x.below)
     aid: list[str] = []
@@ -35,8 +36,8 @@ def bag_build_step(bench: Bench, bag: BagOperation) -> Step:
         *aid,
         *_caul(bag),
         *_other_side(bag),
-        f"Vacuum bases on breather, outside {around}, at opposite ends. Pleats at the corners. Only flash-breaker "
-        "tape inside.",
+        f"Vacuum bases on breather, outside {around}{'' if cold else ' and off every thermocouple'}, at opposite ends. "
+        "Pleats at the corners. Only flash-breaker tape inside.",
         cautions=[
             c.PLATE if on_plate(bag) else c.VACUUM,
             *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []),
