@@ -9,9 +9,12 @@ import pytest
 
 from card_plans import door, planned
 from examples_here import text
+from panelmend.job.cure.prediction import Outlook
 from panelmend.plan.plan import Plan
 from panelmend.render.bench import bench_data
+from panelmend.render.cure_rows import OUTLOOKS, SIGNS
 from panelmend.render.workings import Workings
+from panelmend.screen.page import environment
 from panelmend.screen.words import say
 from screen_made import Desk, desk
 
@@ -83,3 +86,15 @@ def test_no_prediction_is_promised_for_an_oven(at: Desk, name: str, never: int, 
     assert page.count('data-errand="heat"') == asked
     assert page.count('<form class="fields" data-what-if') == asked
     assert page.count(say("heat.not_yet")) == 2 - never
+
+
+@pytest.mark.parametrize("outlook", list(Outlook))
+def test_a_screen_has_the_sign_that_paper_has(outlook: Outlook) -> None:
+    """What is not sure bore a cross on the screen and a question mark on paper."""
+    assert SIGNS[outlook] == {"✗": "outside", "?": "unsure", "✓": "within"}[OUTLOOKS[outlook][0]]
+
+
+def test_each_sign_is_drawn_its_own_way() -> None:
+    signs = environment().get_template("signs.html").module
+    drawn = {kind: str(signs.sign(kind)) for kind in ("within", "outside", "unsure", "not_yet")}  # type: ignore[attr-defined]
+    assert len(set(drawn.values())) == 4
