@@ -12,6 +12,7 @@ from examples_here import text
 from panelmend.job.cure.prediction import Outlook
 from panelmend.plan.plan import Plan
 from panelmend.render.bench import bench_data
+from panelmend.render.card import card_data
 from panelmend.render.cure_rows import OUTLOOKS, SIGNS
 from panelmend.render.workings import Workings
 from panelmend.screen.page import environment
@@ -98,3 +99,17 @@ def test_each_sign_is_drawn_its_own_way() -> None:
     signs = environment().get_template("signs.html").module
     drawn = {kind: str(signs.sign(kind)) for kind in ("within", "outside", "unsure", "not_yet")}  # type: ignore[attr-defined]
     assert len(set(drawn.values())) == 4
+
+
+def test_a_film_has_one_name_in_the_kit_of_card_and_screen(at: Desk) -> None:
+    """The screen said "Parting film" and "perforated film" of what the card calls release film."""
+    page = at.get("/repairs/blankets/kit").body.decode()
+    rows = card_data(planned("gear_door"))["kit"]
+    films = [(r["name"], r["purpose"]) for r in rows if r["name"].startswith("Release film")]
+    assert {n for n, _ in films} == {"Release film, perforated", "Release film, non-porous"}
+    for name, purpose in films:
+        assert purpose.startswith("release film")
+        assert name in page
+        assert purpose in page
+    assert "Parting film" not in page
+    assert "perforated film" not in page
