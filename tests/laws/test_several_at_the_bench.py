@@ -8,6 +8,7 @@ import re
 from dataclasses import replace
 
 import pytest
+from pypdfium2 import PdfDocument
 
 from panelmend.errors import Finding, Severity
 from panelmend.job.card.beside import at_the_bench, cut_once, one_cure, own_batch
@@ -215,3 +216,14 @@ def test_every_wet_damage_is_dried_before_any_heat(made: Several) -> None:
 def _order_rows(made: Several) -> str:
     blocks = several_sheets(made).data["blocks"]
     return str([b for b in blocks if "making safe" in str(b)])
+
+
+def test_every_page_of_the_cover_carries_the_number_of_the_repair(made: Several) -> None:
+    """A sheet that comes loose from the pile: the first page had no number on it."""
+    pages = PdfDocument(several_sheets(made).pdf())
+    texts = [page.get_textpage().get_text_range() for page in pages]
+    assert len(texts) >= 2
+    for told in texts:
+        lines = [line for line in told.splitlines() if "TAS-26-0417" in line]
+        assert any("not an approval" in line for line in lines)
+        assert len(lines) >= 2, "at the head and at the foot"

@@ -112,6 +112,19 @@ def test_at_200_percent_nothing_of_a_page_lies_beside_it(window: Window, path: s
         window.driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
+@pytest.mark.parametrize("path", ["/", f"{D}/logs", f"{D}/why?key=plies.OUT-R1.outline"])
+def test_in_a_window_of_420_pixels_nothing_of_a_page_lies_beside_it(window: Window, path: str) -> None:
+    """The badge of an invented repair, words about logs and long values were cut off at the right."""
+    size = {"width": 420, "height": 900, "deviceScaleFactor": 1, "mobile": False}
+    window.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+    try:
+        window.go(path)
+        assert window.js("return document.documentElement.scrollWidth <= innerWidth")
+        assert window.js(BESIDE) == []
+    finally:
+        window.driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
 @pytest.mark.parametrize("theme", ["bright", "dark"])
 def test_a_page_that_is_not_served_keeps_the_theme(window: Window, theme: str) -> None:
     window.go("/", theme)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 
 from panelmend.derive import Figure, Source, formula
+from panelmend.document.panel import Side
 from panelmend.job.basis import Basis
+from panelmend.job.case import Case
 from panelmend.job.formulas import ARITHMETIC, GEOMETRY
 from panelmend.shapes import Outline
 
@@ -71,6 +73,12 @@ def roll_widths(basis: Basis, cloth: str) -> tuple[tuple[str, Figure], ...]:
         key = f"stores.{roll.id}.usable_width"
         found.append((roll.id, basis.ledger.derive(key, usable_width, width=width, edge=edge)))
     return tuple(found)
+
+
+def plies_under_blanket(case: Case, side: Side) -> bool:
+    """Whether the plies of a skin are cured under a heat blanket; yes where no typed cure lays any."""
+    cures = [c for c in case.document.data.cure if c.side in (None, side) and {"fill", "plies"} & set(c.lays)]
+    return not cures or any(c.heated_by == "blanket" for c in cures)
 
 
 def best_blanket(basis: Basis, key: str, outline: Figure, angle: Figure) -> tuple[str, Figure] | None:

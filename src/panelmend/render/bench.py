@@ -25,6 +25,8 @@ from panelmend.render.views import bag_plan, core_view, cutout_view, layup_secti
 from panelmend.render.workings import Workings
 
 WIDE = 178.0  # [mm] a page between its margins
+HEATER = {"blanket": "no blanket", "oven": "oven", "room temperature": "not heated"}
+"""What heats a cure that has no blanket chosen."""
 
 
 def bench_data(plan: Plan, shown: Workings) -> dict[str, Any] | None:
@@ -127,7 +129,7 @@ def _layup(plan: Plan, shown: Workings, layup: SideLayup) -> dict[str, Any]:
     trimmed = any(b.bonds_cap or rim_of(b, plan.work.core) is not None for b in plan.work.bag.operations)
     rows = [
         {
-            "order": "–" if p.role == "cap" else str(lay_number(plan, p.id)[1] or "–"),
+            "order": str(lay_number(plan, p.id)[1] or "–"),
             "id": p.id,
             "role": p.role,
             "material": case.catalogue.get(p.cloth).name,
@@ -235,7 +237,7 @@ def _cure(plan: Plan, shown: Workings, bag: BagOperation) -> dict[str, Any]:
         if bag.bagged
         else _pressed(shown, bag),
         "blankets": ", ".join(f"{b.blanket} on {b.circuit or 'no circuit'}" for b in heated.blankets)
-        or "none",
+        or HEATER[bag.cure.heated_by],
     }
 
 

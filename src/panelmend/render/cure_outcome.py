@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import Outlook
-from panelmend.render.cure_rows import OUTLOOKS, outcome_words
+from panelmend.render.cure_rows import OUTLOOKS, SIGNS, outcome_words
 
 WET_BREAKS = " With water left in the core it is NOT HELD: no heat before a check shows that the core is dry."
 
@@ -22,6 +22,13 @@ def outlook_mark(operation: CureOperation) -> tuple[bool, str]:
     if outlook is Outlook.HOLDS and breaks_wet(operation):
         return False, "? held only DRY"
     return outlook is Outlook.HOLDS, OUTLOOKS[outlook]
+
+
+def outlook_sign(operation: CureOperation) -> str:
+    """The sign of a screen for a predicted cure: "within", "outside" or "unsure"."""
+    assert operation.prediction is not None, "a sign of what was predicted"
+    outlook = operation.prediction.outlook
+    return "unsure" if outlook is Outlook.HOLDS and breaks_wet(operation) else SIGNS[outlook]
 
 
 def cure_outcome(operation: CureOperation, view: str) -> str:

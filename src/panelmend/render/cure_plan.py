@@ -19,7 +19,7 @@ from panelmend.plan.plan import Plan
 from panelmend.render.axes import clock
 from panelmend.render.card import PAPERS
 from panelmend.render.cure_air import drying_data, vacuum_row
-from panelmend.render.cure_outcome import breaks_wet, cure_outcome, outlook_mark
+from panelmend.render.cure_outcome import breaks_wet, cure_outcome, outlook_mark, outlook_sign
 from panelmend.render.cure_rows import (
     OUTLOOK_RULE,
     advice_row,
@@ -110,7 +110,15 @@ def _overview(shown: Workings, operation: CureOperation) -> dict[str, Any]:
         _read(shown, operation, "likelihood", share),
     ]
     sure, mark = outlook_mark(operation)
-    return {"name": operation.name, "predicted": True, "holds": sure, "mark": mark, "cells": cells}
+    sign = outlook_sign(operation)
+    return {
+        "name": operation.name,
+        "predicted": True,
+        "holds": sure,
+        "mark": mark,
+        "sign": sign,
+        "cells": cells,
+    }
 
 
 def _read(shown: Workings, operation: CureOperation, name: str, words: str) -> Any:
@@ -131,6 +139,7 @@ def _operation(plan: Plan, shown: Workings, operation: CureOperation) -> dict[st
         "name": operation.name,
         "predicted": found is not None,
         "never": _never(operation, bag),
+        "heater": heated_by(bag),
         "missing": [{"what": m.what, "field": m.field, "ask": m.ask} for m in operation.missing],
         "recipe": f"{bag.cure.place}, {plan.case.document.data.manual.number}",
         "facts": _facts(case, shown, operation, bag),

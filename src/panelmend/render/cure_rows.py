@@ -339,6 +339,16 @@ OUTLOOKS = {
 }
 
 
+SIGNS = {
+    Outlook.BREAKS: "outside",
+    Outlook.MOSTLY_BREAKS: "outside",
+    Outlook.UNSURE: "unsure",
+    Outlook.UNTRIED: "unsure",
+    Outlook.HOLDS: "within",
+}
+"""The sign of a screen beside each: a cross, a question mark or a tick, as the mark on paper begins."""
+
+
 OUTLOOK_RULE = (
     f"Held: with the worst error of the quick method taken off every margin at least {SHARE_HELD:.0%} of "
     f"the cases tried, {LEAST_CASES} or more, still hold, at least half with unmeasured ranges half as wide "

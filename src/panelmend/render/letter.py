@@ -95,9 +95,8 @@ def letter_sheets(
             "operator": repair.operator,
             "invented": repair.invented,
         },
-        "foot": f"{title} · not an approval: {manual.number} rev {manual.revision} decides, with "
-        "the authority's "
-        "rules and licensed people",
+        "foot": f"{number or repair.number} · {title} · not an approval: {manual.number} rev "
+        f"{manual.revision} decides, with the authority's rules and licensed people",
         "blocks": list(blocks),
     }
     return Sheets("letter", data, repair.work_date)

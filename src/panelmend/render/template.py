@@ -5,18 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal
 
 from panelmend.derive.memory import remembered
-from panelmend.render.drawing import EDGE, HIDDEN, THIN, Cross, Drawing, DrawnShape, Item, Pointer, Text
-from panelmend.render.strokes import LETTER, Box, Flat, Ink
-from panelmend.shapes import Outline, Point, clearance, inside, rectangle
+from panelmend.render.drawing import EDGE, HIDDEN, THIN, Cross, Drawing, DrawnShape, Item, Pointer, Run, Text
+from panelmend.render.strokes import LETTER, Box, Flat, Ink, Stroke
+from panelmend.shapes import Outline, Point, clearance, inside, rectangle, to_polygon
 from panelmend.units import show
 
 Operation = Literal["cut cloth", "cut core", "cut skin", "mark"]
 Lines = tuple[tuple[str, str, bool], ...]  # words, colour, bold
 DART = Ink(0.35, "warn", (3.0, 0.8, 0.6, 0.8))  # its dots and dashes tell it apart where colour does not
 _CLEAR = 9e-3  # [m] above the centre: where the cross and the words end
+_OFF = 0.5  # [mm] a broken line ends before words
+_STEP = 3e-4  # [m] along a line that words may break
 _BLOCK = 1.55  # [em] line distance of the block of words
 
 
@@ -109,12 +112,13 @@ def drawing_of(
             words must fit into.
     """
     t = template.turned(turn) if turn else template
-    items: list[Item] = [DrawnShape((o,), HIDDEN) for o in t.reference]
+    block = list(_block(t, template.lines(heading), windows))
+    items: list[Item] = [item for o in t.reference for item in _shown_lightly(o, block)]
     items += [DrawnShape((o,), EDGE) for o in t.outlines]
     items += [DrawnShape((o,), DART) for o in t.darts]
     items += [_dart_words(t, i) for i in range(len(t.darts))]
     items += _directions(t, turn)
-    items += _block(t, template.lines(heading), windows)
+    items += block
     return Drawing(tuple(items))
 
 
@@ -122,6 +126,35 @@ def drawing_of(
 def drawn_whole(template: Template, heading: Heading) -> tuple[Flat, ...]:
     """The template at full size on one sheet, not turned, as strokes and labels [mm, y down]."""
     return drawing_of(template, heading).flat()
+
+
+def _shown_lightly(line: Outline, words: Sequence[Item]) -> Iterator[Item]:
+    """A line of reference, broken where words lie over it: none strikes them through."""
+    boxes = [f.box() for f in Drawing(tuple(words)).flat()]
+    whole = DrawnShape((line,), HIDDEN)
+    (stroke,) = Drawing((whole,)).flat()
+    struck = [b for b in boxes if isinstance(stroke, Stroke) and stroke.inks(b)]
+    if not struck:
+        yield whole
+        return
+    runs: list[list[Point]] = [[]]
+    for p in _along(line):
+        x, y = 1e3 * p[0], -1e3 * p[1]
+        if any(a - _OFF <= x <= c + _OFF and b - _OFF <= y <= d + _OFF for a, b, c, d in struck):
+            runs.append([])
+        else:
+            runs[-1].append(p)
+    # what is left between two lines of words is shorter than its dashes, and looks like a sign
+    yield from (Run(tuple(run), HIDDEN) for run in runs if len(run) * _STEP > 5e-3)
+
+
+def _along(line: Outline) -> Iterator[Point]:
+    """Points [m] all round a line, so near to each other that no letter hides between two."""
+    corners = to_polygon(line, 2e-5)
+    for (x0, y0), (x1, y1) in pairwise([*corners, corners[0]]):
+        parts = max(1, math.ceil(math.hypot(x1 - x0, y1 - y0) / _STEP))
+        yield from ((x0 + (x1 - x0) * i / parts, y0 + (y1 - y0) * i / parts) for i in range(parts))
+    yield corners[0]
 
 
 def _dart_words(t: Template, i: int) -> Text:
@@ -206,7 +239,7 @@ def _arrow_place(t: Template) -> tuple[Point, float]:
 def _block(t: Template, lines: Lines, windows: Sequence[Box]) -> Iterator[Item]:
     """The words: inside the template where they find room, else below it."""
     whole = ((3.2, lines), (2.6, lines), (2.1, lines))
-    tries = [(size, some, True) for size, some in whole[:2] if t.reference]  # smaller before struck through
+    tries = [(size, some, True) for size, some in whole if t.reference]  # smaller before struck through
     tries += [(size, some, False) for size, some in (*whole, (2.1, lines[:5]), (1.7, lines[:4]))]
     for size, some, clear in tries:
         place = _block_place(t, some, size, windows, clear=clear)

@@ -16,7 +16,7 @@ from panelmend.job.cure.prediction import HeatMap, Outlook, Prediction
 from panelmend.plan.plan import Plan
 from panelmend.render.axes import clock
 from panelmend.render.cure_plan import MAP, cure_plan_data, map_scales
-from panelmend.render.cure_rows import OUTLOOKS, degrees, difference, limit_row, outcome_words
+from panelmend.render.cure_rows import OUTLOOKS, SIGNS, degrees, difference, limit_row, outcome_words
 from panelmend.render.views.heat_map import MapsShown, heat_map
 from panelmend.render.views.heat_traces import Curve, curves_of
 from panelmend.screen.answers import DOCUMENTED
@@ -159,6 +159,7 @@ def tried_data(tried: TriedPlan) -> dict[str, Any]:
                 "outcome": outcome_words(after, view) if after is not None else "",
                 "holds": after is not None and after.outlook is Outlook.HOLDS,
                 "mark": OUTLOOKS[after.outlook] if after is not None else "",
+                "sign": SIGNS[after.outlook] if after is not None else "",
                 "same": before is not None and after is not None and before.problem == after.problem,
                 "figures": _beside(before, after, view),
                 "limits": [] if after is None else [limit_row(r, view) for r in after.limits],

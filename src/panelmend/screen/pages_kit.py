@@ -17,6 +17,7 @@ from panelmend.render.workings import Workings, workings_of
 from panelmend.screen.alone import RECORDS
 from panelmend.screen.page import THEMES, Theme
 from panelmend.screen.sheets import keys_of, leaf, opened
+from panelmend.trade import trade_word
 from panelmend.units import show
 
 router = APIRouter(include_in_schema=False)
@@ -59,7 +60,7 @@ def _line(line: KitLine, shown: Workings) -> dict[str, Any]:
     return {
         "name": line.name,
         "material": line.material,
-        "purpose": line.purpose,
+        "purpose": trade_word(line.purpose),
         "amount": amount_part(shown, line, line.amount) if line.amount is not None else None,
         "picks": [(p.store, p.lot, amount_part(shown, line, p.amount), p.words) for p in line.picks],
         "short": amount_part(shown, line, line.short) if line.short is not None else None,

@@ -77,7 +77,7 @@ _LIST = (
     scaled("current", "A", {"A": 1.0}, ("A", 1), ("A", 1), "15 A"),
     scaled("resistance", "ohm", _RESISTANCE, ("ohm", -3), ("ohm", -3), "10 milliohm or 0.010 ohm"),
     scaled("voltage", "V", {"V": 1.0}, ("V", 0), ("V", 0), "120 V"),
-    scaled("force", "N", _FORCE, ("N", 0), ("lbf", 1), "200 N or 45 lbf"),
+    scaled("force", "N", _FORCE, ("N", -3), ("lbf", -3), "200 N or 45 lbf"),
     scaled("moment", "N m", _MOMENT, ("N m", 3), ("in lbf", 2), "0.5 N m or 4.4 in lbf"),
     scaled("running load", "N/m", _RUNNING_LOAD, ("N/mm", 1), ("lbf/in", 1), "50 N/mm or 285 lbf/in"),
     *HEAT_KINDS,

@@ -207,7 +207,8 @@ def test_the_bench_page_shows_the_cap() -> None:
         assert bench is not None
         (layup,) = bench["layups"]
         rows = layup["rows"][: len(ids)]
-        assert [(row["id"], row["role"], row["order"]) for row in rows] == [(i, "cap", "–") for i in ids]
+        wanted = [(ident, "cap", str(n)) for n, ident in enumerate(ids, 1)]
+        assert [(row["id"], row["role"], row["order"]) for row in rows] == wanted
         assert layup["rows"][len(ids)]["order"] == "1"
         if overlap is not None:
             assert {row["overlap"] for row in rows} == {overlap}

@@ -53,7 +53,9 @@ def force_on(basis: Basis, key: str, *, bagged: bool) -> Figure:
     ledger = basis.ledger
     if not bagged:
         return ledger.table(f"{key}.force", 0.0, "force", source=Source("no bag"))
-    return ledger.derive(
+    return ledger.derive_limit(
+        "least",
+        "force",
         f"{key}.force",
         force_of_bag,
         pressure=air.most_pressure_of(basis),

@@ -73,9 +73,13 @@ def other_bag(
     if through and bagged and (is_open or plies):
         difference = ledger.table("bag.vacuum_difference", 5 * INHG, "vacuum", source=_EXAMPLE)
         area = ledger.derive(f"{key}.opening_area", area_of, outline=_opening_figure(basis, key, opening))
-        push = ledger.derive(f"{key}.push", push_through, difference=difference, opening=area)
+        push = ledger.derive_limit(
+            "least", "force", f"{key}.push", push_through, difference=difference, opening=area
+        )
         most = air.most_pressure_of(basis)
-        alone = ledger.derive(f"{key}.push_alone", push_through, difference=most, opening=area)
+        alone = ledger.derive_limit(
+            "least", "force", f"{key}.push_alone", push_through, difference=most, opening=area
+        )
     return OtherBag(
         "other skin" if plies else "support" if is_open else "second blanket",
         other,

@@ -18,6 +18,7 @@ LIVE = "Metal under a blanket: a cut or worn blanket makes it live; check both f
 def bag_build_step(bench: Bench, bag: BagOperation) -> Step:
     """The bag, layer by layer, on both sides."""
     heated = bench.cure(bag)
+    cold = heated_by(bag) == "room temperature"
     around = "blanket and repair" if heated_by(bag) == "blanket" else "the repair"
     uses = "; ".join(f"{x.order} {trade_word(x.use)}" for x in bag.layers if not x.below)
     aid: list[str] = []
@@ -35,8 +36,8 @@ def bag_build_step(bench: Bench, bag: BagOperation) -> Step:
         *aid,
         *_caul(bag),
         *_other_side(bag),
-        f"Vacuum bases on breather, outside {around}, at opposite ends. Pleats at the corners. Only flash-breaker "
-        "tape inside.",
+        f"Vacuum bases on breather, outside {around}{'' if cold else ' and off every thermocouple'}, at opposite ends. "
+        "Pleats at the corners. Only flash-breaker tape inside.",
         cautions=[
             c.PLATE if on_plate(bag) else c.VACUUM,
             *([c.TWO_BLANKETS] if len(heated.blankets) > 1 else []),
@@ -172,8 +173,7 @@ def bag_opened_step(bench: Bench, bag: BagOperation) -> Step:
     return step(
         Place("O25", bag.number),
         f"{bag.name}: {'open the bag and' if bagged(bag) else 'take off what held it;'} count everything out",
-        f"{'Bag, films, layers and thermocouples' if bagged(bag) else 'Weights, pads, films'} off; nothing stays in or under "
-        "the repair."
+        f"{_off(bag)} off; nothing stays in or under the repair."
         + (
             f" On the cap {stays if stay == 1 else f'stay {stay} peel plies, one on each face'}."
             if stay
@@ -194,11 +194,22 @@ def bag_opened_step(bench: Bench, bag: BagOperation) -> Step:
             ),
             *(
                 [number("Thermocouples out", "pieces", said=oven.thermocouple_count_line(bag, heated))]
-                if heated.sensors or bagged(bag)
+                if heated.sensors or heated_by(bag) != "room temperature"
                 else [tick("Nothing left under it")]
             ),
             number("Films out", "pieces", said="as many as went in"),
         ],
+    )
+
+
+def _off(bag: BagOperation) -> str:
+    """What comes off a cured repair."""
+    if not bagged(bag):
+        return "Weights, pads, films"
+    return (
+        "Bag, films and layers"
+        if heated_by(bag) == "room temperature"
+        else "Bag, films, layers and thermocouples"
     )
 
 

@@ -6,7 +6,7 @@ from panelmend.derive import Figure
 from panelmend.job.bag.part import BagLayer, BagOperation, Behind
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven, pressed, thermocouples
-from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
+from panelmend.job.card.bench import Bench, bagged, begun_by, heated_by, on_plate
 from panelmend.job.card.beside import dried_first, dried_first_blanks
 from panelmend.job.card.heating import insulated
 from panelmend.job.card.order import Place
@@ -80,7 +80,7 @@ def layer_steps(bench: Bench, bag: BagOperation) -> list[Step]:
 
 
 def tape_off(bench: Bench, bag: BagOperation) -> list[str]:
-    """What to settle first where the sealing tape cannot lie as drawn; said before anything is mixed, too."""
+    """What to settle first where the sealing tape cannot lie as drawn; said before anything is mixed or laid, too."""
     said = []
     for path in seal_paths(bench.case, bag):
         what = []
@@ -94,7 +94,7 @@ def tape_off(bench: Bench, bag: BagOperation) -> list[str]:
             said.append(
                 f"NO SEAL AS DRAWN on the {path.side}: the tape {' and '.join(what)}. Agree with the planner how this bag "
                 "is sealed (both sides in one envelope, a plate flush with the edge, another line), as the data allows; "
-                "mix nothing until it has held vacuum dry."
+                f"{begun_by(bench, bag)} nothing until it has held vacuum dry."
             )
     return said
 

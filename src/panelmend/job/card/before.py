@@ -8,8 +8,9 @@ from panelmend.job.card import cautions as c
 from panelmend.job.card import oven
 from panelmend.job.card.bench import Bench
 from panelmend.job.card.directions import position, turn_of_cutout
+from panelmend.job.card.frozen import left_in_the_freezer
 from panelmend.job.card.part import Step, Words
-from panelmend.job.card.writing import RECORD, Units, clock_blank, note, number, step, tick
+from panelmend.job.card.writing import RECORD, Units, note, number, step, tick
 from panelmend.job.case import Case
 from panelmend.job.limits.part import LimitsPart
 
@@ -119,7 +120,7 @@ def make_safe_step(bench: Bench) -> Step:
 
 
 def kit(bench: Bench) -> list[Step]:
-    """Draw the kit, warm up frozen stock, weigh the part."""
+    """Draw the kit, weigh the part."""
     case, units = bench.case, bench.units
     day = case.document.repair.work_date
     listed = [
@@ -133,6 +134,7 @@ def kit(bench: Bench) -> list[Step]:
             "Draw the kit",
             "Take everything on the kit list. Compare lot, expiry and accumulated out-time with each label; the oldest "
             "goes first. Write down what differs. Tag expired stock and send it back.",
+            *left_in_the_freezer(bench),
             "Instruments in calibration: "
             + ("; ".join(due) if due else "none listed, write number and due day")
             + "."
@@ -150,20 +152,6 @@ def kit(bench: Bench) -> list[Step]:
             ],
         )
     ]
-    if _frozen(bench):
-        steps.append(
-            step(
-                "A5",
-                "Warm up frozen stock in its sealed bag",
-                "Keep the bag shut until no water settles on it; a full roll may take 8 h (FAA-H-8083-31). Add the "
-                "time to its accumulated out-time.",
-                blanks=[
-                    clock_blank("Out of the freezer"),
-                    clock_blank("Bag opened"),
-                    number("Accumulated out-time", "h", said="limit: the label"),
-                ],
-            )
-        )
     if case.document.panel.hinge is not None:
         finish = case.document.data.finishing
         steps.append(
@@ -184,22 +172,6 @@ def kit(bench: Bench) -> list[Step]:
             )
         )
     return steps
-
-
-def _frozen(bench: Bench) -> bool:
-    """Whether prepreg, film adhesive or anything with an out-life is used."""
-    stores = bench.case.document.stores
-    cloths = {p.cloth for p in (*bench.work.plies.plies, *bench.work.core.cap)}
-    films = any(p.role == "film adhesive" for p in bench.work.plies.plies)
-    used = cloths | {bench.work.core.adhesive, bench.work.core.floor_adhesive}
-    rolls = any(r.out_life is not None and r.material in used for r in stores.roll)
-    kept = rolls or any(m.out_life is not None and m.material in used for m in stores.lot)
-    prepreg = any(
-        bench.case.catalogue.cloth(p.cloth).prepreg
-        for p in (*bench.work.plies.plies, *bench.work.core.cap)
-        if p.role != "film adhesive"
-    )
-    return films or kept or prepreg
 
 
 def look_steps(bench: Bench) -> list[Step]:

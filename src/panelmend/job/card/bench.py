@@ -159,6 +159,11 @@ def heated_by(bag: BagOperation) -> str:
     return bag.cure.heated_by
 
 
+def begun_by(bench: Bench, bag: BagOperation) -> str:
+    """What cannot be taken back in an operation: "mix" where resin or adhesive is mixed, else "lay"."""
+    return "mix" if any(m.operation == bag.name for m in bench.work.kit.mixes) else "lay"
+
+
 def bagged(bag: BagOperation) -> bool:
     """Whether an operation is cured under a bag."""
     return bag.cure.bagged

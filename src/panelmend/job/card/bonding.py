@@ -7,9 +7,9 @@ from panelmend.job.bag.part import BagOperation
 from panelmend.job.card import cautions as c
 from panelmend.job.card import oven
 from panelmend.job.card.apart import kept_apart
-from panelmend.job.card.bench import Bench, bagged, heated_by, on_plate
+from panelmend.job.card.bench import Bench, bagged, begun_by, heated_by, on_plate
 from panelmend.job.card.clocks import pastes
-from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, wet_then_cut
+from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, pieces_of, wet_then_cut
 from panelmend.job.card.directions import bracketed, line
 from panelmend.job.card.heating import hand_placed_lines, insulated, marking_lines, unpredicted_why
 from panelmend.job.card.laid import laid_in
@@ -20,13 +20,14 @@ from panelmend.job.card.setting import set_in, spread
 from panelmend.job.card.unpredicted import unpredicted_words
 from panelmend.job.card.writing import clock_blank, note, number, step, tick, word_lines
 from panelmend.job.cure.part import on_tape
+from panelmend.job.kit.part import WetSheet
 from panelmend.job.openings import over_the_hole
 from panelmend.job.plies.part import Ply
 from panelmend.trade import trade_word
 
 
 def set_out(bench: Bench, bag: BagOperation) -> Step:
-    """Everything laid out before anything is mixed."""
+    """Everything laid out before anything is mixed, or laid where nothing is."""
     heated, data, units = bench.cure(bag), bench.case.document.data.preparation, bench.units
     said: list[Words | str] = []
     if bagged(bag):
@@ -95,7 +96,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
     above = bench.given("card.above_dew_point", data.above_dew_point, "temperature difference")
     return step(
         Place("O10", bag.number),
-        f"{bag.name}: set everything out before anything is mixed",
+        f"{bag.name}: set everything out before anything is {'mixed' if begun_by(bench, bag) == 'mix' else 'laid'}",
         *said,
         blanks=[
             number("Air temperature", units.temperature, low=low, high=high),
@@ -207,11 +208,7 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
                 f"{bag.name}: wet out between two films",
                 *[
                     (
-                        f"{bench.name(s.cloth)}, sheet ",
-                        s.length,
-                        " by ",
-                        s.width,
-                        ", ",
+                        *_wetted(bench, bag, s),
                         s.dry,
                         " of cloth: ",
                         s.resin,
@@ -244,6 +241,17 @@ def _wet(bench: Bench, bag: BagOperation, at: int) -> list[Step]:
             )
         )
     return steps
+
+
+def _wetted(bench: Bench, bag: BagOperation, sheet: WetSheet) -> Words:
+    """What is weighed and wetted: the whole sheet, or the pieces that were cut dry, for which alone there is resin."""
+    name = bench.name(sheet.cloth)
+    if sheet.way == "wet then cut":
+        return (f"{name}, sheet ", sheet.length, " by ", sheet.width, ", ")
+    cut = pieces_of(bench, bag, sheet)
+    return (
+        f"{name}, piece {cut[0]}, " if len(cut) == 1 else f"{name}, {len(cut)} pieces ({', '.join(cut)}), ",
+    )
 
 
 def _coated(bench: Bench, bag: BagOperation) -> str:

@@ -10,6 +10,7 @@ from panelmend.job.card.laid import laid_in
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
 from panelmend.job.card.writing import RECORD, clock_blank, note, number, step
+from panelmend.job.kit.part import WetSheet
 from panelmend.job.nest.part import ClothNest
 from panelmend.job.work import Work
 
@@ -63,6 +64,20 @@ def _plain(nest: ClothNest) -> str:
 def pieces_in(nests: list[ClothNest]) -> int:
     """How many pieces are cut."""
     return sum(len(layout.placements) for n in nests for layout in n.nest.layouts)
+
+
+def pieces_of(bench: Bench, bag: BagOperation, sheet: WetSheet) -> list[str]:
+    """The pieces cut from the same strip as a sheet, each as often as it is cut, in the order they are laid."""
+    found = [
+        placed.piece
+        for n in bench.work.nest.cloths
+        if n.problem.operation == sheet.operation and n.problem.cloth == sheet.cloth
+        for layout in n.nest.layouts
+        if layout.strip.id == sheet.strip
+        for placed in layout.placements
+    ]
+    order = {piece: i for i, piece in enumerate(bag.plies)}
+    return sorted(found, key=lambda piece: order.get(piece, len(order)))
 
 
 def cloth(bench: Bench, bag: BagOperation, first: bool) -> list[Step]:

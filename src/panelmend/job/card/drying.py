@@ -23,6 +23,11 @@ FOUND = {
     "not checked": "Nobody has checked the core for water yet: do it now, at the edge of the damage and below it.",
     "none found": "A moisture check came first and found no water; measure again now that the area is open.",
 }
+SET_UP = {
+    True: "Support the edge of the open core. Breather to every wet face, thermocouples on both faces beside the opening",
+    False: "The core stays closed: breather over the whole wet area, thermocouples over its middle on both faces",
+}
+"""Where breather and thermocouples go, by whether the core is open."""
 OWN_TRIP = "Set the over-temperature cut-out, with a thermocouple of its own, to the value for drying, and trip it before heat goes on"
 CURE_TRIP = ": the one for a cure lets wet core get too hot. Set it again before each cure."
 NO_VALUES = "The document gives no drying values: take them from the approved data before heating."
@@ -144,10 +149,9 @@ def _set_up(bench: Bench) -> Step:
     return step(
         "C3",
         "Set up the drying",
-        "Support the edge of the open core. Breather to every wet face, thermocouples on both faces beside the opening"
-        + (", bag over it all." if vacuum is not None else "."),
+        f"{SET_UP[part.opened]}{', bag over it all' if vacuum is not None else ''}.",
         f"{OWN_TRIP}{CURE_TRIP if bench.heated else '.'}",
-        cautions=[c.BURST, c.STEAM],
+        cautions=[c.BURST if part.opened else c.VACUUM, c.STEAM],
         tools=["heat blanket", "thermocouples", "breather", "over-temperature cut-out"],
         blanks=[
             note("Method, instrument, calibrated to"),

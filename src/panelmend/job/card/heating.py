@@ -10,7 +10,7 @@ from panelmend.job.basis import Basis
 from panelmend.job.card import thermocouples
 from panelmend.job.card.bench import Bench, heated_by
 from panelmend.job.card.part import Blank, StepTable, Words
-from panelmend.job.card.unpredicted import unpredicted_words
+from panelmend.job.card.unpredicted import says_unpredicted, unpredicted_words
 from panelmend.job.card.writing import clock_blank, note, number
 from panelmend.job.case import Case
 from panelmend.job.cure.part import Circuited, CureOperation, Outlook
@@ -297,9 +297,11 @@ def dwell_start_lines(bench: Bench, bag: BagOperation) -> list[Words | str]:
     heated = bench.cure(bag)
     found, key = heated.prediction, f"cure.{heated.number}"
     if found is None:
+        lags = [LAGS] if heated.never and heated_by(bag) == "oven" else []
+        if says_unpredicted(bench, heated):
+            return ["Go by the thermocouples.", *lags]
         if not heated.never:
             return ["The temperatures of this cure are NOT PREDICTED. Go by the thermocouples."]
-        lags = [LAGS] if heated_by(bag) == "oven" else []
         return [
             "The temperatures of this cure are NOT PREDICTED: the tool never predicts an oven, a plate or a room.",
             *lags,

@@ -30,7 +30,7 @@ IDS = (
     *(f"O{i}" for i in range(1, 29)),
     *(f"E{i}" for i in range(1, 14)),
 )
-AGAIN = frozenset({"D3", "D4", "D6", "D7", "D8", *(f"O{i}" for i in range(1, 29))})
+AGAIN = frozenset({"A5", "D3", "D4", "D6", "D7", "D8", *(f"O{i}" for i in range(1, 29))})
 """Steps done anew for each bonding operation."""
 
 
@@ -66,7 +66,8 @@ RULES = (
     Rule("C5<D6", "no heat on wet core above its drying temperature: TM 6-6b s.130; the order CP"),
     Rule("D5<D6 D4<D6 D6<O11", "heat survey before the repair, thermocouples tried first: TM 6-18c, 6-18g"),
     Rule("D4<O11 D7<O11 O10<O11", "bag and blanket ready before mixing, rehearsed: TM 6-18c, s.169, s.170"),
-    Rule("A5<D8 A5<O13", "frozen stock stays sealed until it is warm: TM s.026"),
+    Rule("A5<D8 A5<O11 A5<O13", "frozen stock stays sealed until it is warm: TM s.026"),
+    Rule("C5<A5 D6<A5", "out of the freezer last: drying and survey take hours of its out-time: CP"),
     Rule("A4<O11", "shelf life looked at before opening, stock at room temperature: TM 6-17c(a) s.169"),
     Rule(
         "O1<O2 O2<O3 O3<O5 O5<O7 O7<O8", "cleaned before sanding and after it; wait after solvent: TM s.129"

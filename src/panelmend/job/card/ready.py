@@ -9,6 +9,7 @@ from panelmend.job.card.bag_ready import layer_steps, pads, survey_steps, tape_o
 from panelmend.job.card.bench import Bench, bagged, on_plate
 from panelmend.job.card.cloth import cloth
 from panelmend.job.card.directions import bracketed, line
+from panelmend.job.card.frozen import warm_up
 from panelmend.job.card.heating import cut_outs
 from panelmend.job.card.mixing import ASK_MAKER
 from panelmend.job.card.opening import dust
@@ -161,11 +162,12 @@ def _drying_blanks() -> list[Blank]:
 
 
 def for_operation(bench: Bench, bag: BagOperation, first: bool) -> list[Step]:
-    """Pads, bag layers, survey, rehearsal and cloth of one operation."""
+    """Pads, bag layers, survey, frozen stock, cloth and rehearsal of one operation."""
     return [
         *pads(bench, bag),
         *layer_steps(bench, bag),
         *survey_steps(bench, bag),
+        *warm_up(bench, bag, first=first),
         *cloth(bench, bag, first),
         *_rehearse(bench, bag),
     ]

@@ -53,6 +53,14 @@ def unpredicted_words(bench: Bench, heated: CureOperation) -> list[Words | str]:
     return [" ".join([*words, _who(by, wait)])]
 
 
+def says_unpredicted(bench: Bench, heated: CureOperation) -> bool:
+    """Whether :func:`unpredicted_words` say already that the temperatures of a cure are not predicted."""
+    core = bench.work.core
+    bag = next(b for b in bench.work.bag.operations if b.number == heated.number)
+    whole = {Unpredicted.CONSTANTS, Unpredicted.NOT_RUN, Unpredicted.OVEN}
+    return bool(whole & set(unpredicted(core, bag, heated)))
+
+
 def undried_words(bench: Bench) -> list[Words | str]:
     """Who took on drying whose heat is not predicted; nothing where it is."""
     why = undried(bench.work.cure, bench.work.drying)

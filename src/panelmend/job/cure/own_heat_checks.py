@@ -9,7 +9,7 @@ from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.prediction import LimitRow, Prediction
 from panelmend.job.heat_taken import asked_of, by_whom, not_counted, taken_on
-from panelmend.job.untold_heat import own_heat_key, unpredicted, unpredicted_key, untold, untold_paste
+from panelmend.job.untold_heat import ROOM, own_heat_key, unpredicted, unpredicted_key, untold, untold_paste
 from panelmend.units import show
 
 H300 = caution_code(
@@ -110,7 +110,8 @@ def unpredicted_heat(
     by, d = taken_on(case.document, key), case.document
     if by is not None:
         return [H603(f"{operation.name}: {why}; accepted by {by_whom(by)}: {by.reason}", place=place)]
-    words = f"{operation.name}: do not heat it yet: {why}{not_counted(d, key)}"
+    wait = "do not fill it yet" if bag.cure.heated_by == ROOM else "do not heat it yet"
+    words = f"{operation.name}: {wait}: {why}{not_counted(d, key)}"
     todo = (
         "type what is missing and run panelmend heat; or make a trial of this size or ask the supplier, and "
         f"{asked_of(d)} accepts it under [[confirm]] with that trial or answer as the reason"

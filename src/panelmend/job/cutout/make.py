@@ -21,7 +21,7 @@ from panelmend.job.formulas import area_of, same_angle, same_length, spare
 from panelmend.job.layup import cut_layers, layup, sides_of, skin_depth
 from panelmend.job.limits.part import LimitsPart
 from panelmend.job.ply_offsets import grown, outermost
-from panelmend.job.stock_fit import across_warp, best_blanket, roll_widths
+from panelmend.job.stock_fit import across_warp, best_blanket, plies_under_blanket, roll_widths
 from panelmend.job.surveyed import far_outline_figure
 from panelmend.shapes import Outline
 from panelmend.units import show
@@ -198,6 +198,7 @@ def _fit(basis: Basis, key: str, made: Figure, opening: Opening) -> tuple[Figure
         reasons += _not_large_enough(
             basis, f"{key}.{side}", ply, opening, largest_spec.cloth, largest_spec.warp
         )
+        reasons += _under_a_blanket(basis, f"{key}.{side}", ply, opening, side)
     assert worst is not None
     left = basis.ledger.derive(f"{key}.spare", spare, clear=worst[1], asked=worst[2])
     return left, tuple(reasons)
@@ -234,10 +235,17 @@ def _not_large_enough(
             f"largest ply takes {show(float(need), 'length', view)} across its warp, "
             f"the widest roll of {cloth} has {show(widest, 'length', view)}"
         )
-    blanket = best_blanket(basis, f"{key}.blanket_spare", ply, opening.angle)
-    if blanket is not None and float(blanket[1]) < -1e-9:
-        reasons.append(f"heat blanket {blanket[0]} is {show(-float(blanket[1]), 'length', view)} too small")
     return reasons
+
+
+def _under_a_blanket(basis: Basis, key: str, ply: Figure, opening: Opening, side: Side) -> list[str]:
+    if not plies_under_blanket(basis.case, side):
+        return []
+    blanket = best_blanket(basis, f"{key}.blanket_spare", ply, opening.angle)
+    if blanket is None or float(blanket[1]) >= -1e-9:
+        return []
+    short = show(-float(blanket[1]), "length", basis.case.view)
+    return [f"heat blanket {blanket[0]} is {short} too small"]
 
 
 def _chosen(basis: Basis, ranked: tuple[Candidate, ...]) -> Opening:

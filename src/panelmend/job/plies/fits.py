@@ -11,7 +11,7 @@ from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.formulas import spare
 from panelmend.job.plies.cure import cure_for
 from panelmend.job.plies.part import Fit, FitKind, Ply, SideLayup
-from panelmend.job.stock_fit import across_warp, best_blanket, roll_widths
+from panelmend.job.stock_fit import across_warp, best_blanket, plies_under_blanket, roll_widths
 from panelmend.shapes import Outline
 from panelmend.units import show
 
@@ -135,6 +135,8 @@ def _size_across_warp(ply: Ply) -> float:
 
 
 def _blanket(basis: Basis, side: SideLayup) -> list[Fit]:
+    if not plies_under_blanket(basis.case, side.side):
+        return []
     outline = basis.ledger[f"plies.{side.largest.id}.outline"]
     best = best_blanket(basis, f"fit.{side.side}.blanket", outline, basis.ledger["cutout.angle"])
     if best is None:

@@ -57,6 +57,7 @@ LAYER_FILL: dict[LayerUse, str] = {
     "bag film": "paper",
 }
 STEP, GAP = 2.8e-3, 1.1e-3
+_BASE = 1.75  # [mm] half of the cross of a vacuum base
 SIZED = 130.0  # [mm] a section that is at least so wide has room for the layers' sizes
 APART = ("bag film", "sealing tape", "vacuum base", "plate")
 
@@ -308,7 +309,7 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
             items += [DrawnShape((look.outline(o),), pen, fill) for o in layer.outlines]
     items.append(DrawnShape((look.outline(bag.patch),), THIN, "tint"))
     items.append(DrawnShape((look.outline(bag.sensor_line),), HAIR))
-    items += [Cross(look.point(at), 3.5, EDGE, ring=True) for at in bag.fittings]
+    items += [Cross(look.point(at), 2.0 * _BASE, EDGE, ring=True) for at in bag.fittings]
     made = make_view(
         f"plan {bag.name}",
         f"{'Bag' if bag.bagged else 'Thermocouples'} in plan: {bag.name}",
@@ -329,14 +330,19 @@ def bag_plan(case: Case, bag: BagOperation, sensors: Sequence[Placed], size: tup
         words += "; no bag; what is laid is shaded"
     words += ", thermocouples as dots" if sensors else ""
     words += ", rings on the opposite side" if any(s.face == "far face" for s in sensors) else ""
-    flats = (*made.flats, *_thermocouples(look, sensors, 1e3 * on_paper, made.window))
+    flats = (*made.flats, *_thermocouples(look, bag, sensors, 1e3 * on_paper, made.window))
     return replace(made, words=f"{words}; scale {scale_words(on_paper)}", flats=flats)
 
 
-def _thermocouples(look: Looking, sensors: Sequence[Placed], k: float, window: Box) -> list[Flat]:
-    """Dots on the working side, rings on the far face, each with its number where there is room."""
+def _thermocouples(
+    look: Looking, bag: BagOperation, sensors: Sequence[Placed], k: float, window: Box
+) -> list[Flat]:
+    """Dots on the working side, rings on the far face, its number where it covers no vacuum base."""
     placer = Placer((window[0] + 1.0, window[1] + 1.0, window[2] - 1.0, window[3] - 8.0))
     dots = [((k * x, -k * y), s) for s in sensors for x, y in (look.point(s.at),)]
+    kept = _BASE + 0.5  # its line, and the white round words
+    for x, y in map(look.point, bag.fittings):
+        placer.keep((k * x - kept, -k * y - kept, k * x + kept, -k * y + kept))
     made: list[Flat] = []
     for (x, y), s in sorted(dots, key=lambda d: d[1].face != "far face"):  # a dot lies in a ring behind it
         placer.keep((x - 1.7, y - 1.7, x + 1.7, y + 1.7))
