@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, assert_never
 
 from pydantic import Field
 
@@ -246,3 +246,33 @@ class Damage(Typed):
     """How the extent was found."""
     notes: Text = ""
     """Anything else."""
+
+    @property
+    def through(self) -> bool:
+        """Whether both skins are damaged.
+
+        Raises:
+            AssertionError: a depth that nobody knows; it must not leave a skin out.
+        """
+        return self._reach == "both skins"
+
+    @property
+    def cored(self) -> bool:
+        """Whether the core is damaged.
+
+        Raises:
+            AssertionError: a depth that nobody knows; it must not leave the core out.
+        """
+        return self._reach in ("core", "both skins")
+
+    @property
+    def _reach(self) -> Literal["skin", "core", "both skins"]:
+        match self.depth:
+            case "surface" | "plies" | "skin":
+                return "skin"
+            case "skin and core":
+                return "core"
+            case "through":
+                return "both skins"
+            case _:
+                assert_never(self.depth)

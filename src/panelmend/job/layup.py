@@ -87,7 +87,7 @@ def skin_depth(basis: Basis, side: Side) -> Figure:
 def sides_of(basis: Basis) -> tuple[Side, ...]:
     """The skins that are repaired, the one worked on first at the head."""
     damage = basis.case.document.damage
-    if damage.depth != "through":
+    if not damage.through:
         return (damage.side,)
     return ("outside", "inside") if damage.side == "outside" else ("inside", "outside")
 

@@ -147,7 +147,7 @@ def finished(
 def flat_of(basis: Basis, ply: Ply) -> Flat:
     """A ply as it is developed; films and one-way cloths have no yarns that shear at their crossings."""
     film = ply.role == "film adhesive"
-    woven = not film and basis.case.catalogue.cloth(ply.cloth).weave != "unidirectional"
+    woven = not film and basis.case.catalogue.cloth(ply.cloth).woven
     ledger, key = basis.ledger, f"plies.{ply.id}"
     return Flat(ply.id, ledger[f"{key}.outline"], ledger[f"{key}.warp"] if woven else None)
 

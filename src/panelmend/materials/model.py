@@ -93,6 +93,11 @@ class Material(Typed):
     """Made up for a demonstration; never for real work."""
 
 
+# Of every weave: whether its two sides usually differ, and whether its yarns cross.
+FACED = {"plain": False, "satin": True, "twill": True, "unidirectional": False}
+WOVEN = {"plain": True, "satin": True, "twill": True, "unidirectional": False}
+
+
 class Cloth(Material):
     """A fabric, dry or pre-impregnated."""
 
@@ -134,8 +139,14 @@ class Cloth(Material):
 
     @property
     def faced(self) -> bool:
-        """Whether a piece of it may not be turned over."""
-        return self.has_face if self.has_face is not None else self.weave in ("satin", "twill")
+        """Whether a piece of it may not be turned over; KeyError for a weave that nobody knows."""
+        usual = FACED[self.weave]
+        return self.has_face if self.has_face is not None else usual
+
+    @property
+    def woven(self) -> bool:
+        """Whether yarns cross in it, not all along the warp; KeyError for a weave that nobody knows."""
+        return WOVEN[self.weave]
 
 
 class Resin(Material):

@@ -23,6 +23,8 @@ GAP_SHARE = 0.1  # of the least time at heat
 AGE = 15.0  # years from a data sheet to the work
 WEIGHT = (0.8, 6.0)  # of skins and core alone; edge members, fittings and paint come on top
 YEAR = 365.25  # days
+MIXED = {"film": False, "paste": True}
+OF_ONE_TIME = {"nth order": False, "autocatalytic": False, "two stage": False, "reference time": True}
 
 
 @dataclass(frozen=True)
@@ -62,8 +64,9 @@ def _constants(document: Document) -> Weighed:
 
 
 def _by_reference(laid: _Laid) -> bool:
-    film = laid.material.form == "film" if isinstance(laid.material, Adhesive) else False
-    return laid.kinetics.law == "reference time" and not film and not isinstance(laid.material, Cloth)
+    """Whether it is a mixed one of this law; KeyError for a law or a form that nobody knows."""
+    mixed = MIXED[laid.material.form] if isinstance(laid.material, Adhesive) else True
+    return OF_ONE_TIME[laid.kinetics.law] and mixed and not isinstance(laid.material, Cloth)
 
 
 def _laid(document: Document) -> Iterator[_Laid]:

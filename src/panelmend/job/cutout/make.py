@@ -63,14 +63,14 @@ def make(case: Case, ledger: Ledger, limits: LimitsPart) -> CutoutPart:
     ranked = tuple(sorted(found, key=lambda c: (not c.fits, round(float(c.sound_removed), 9))))
     pinned = case.document.choice.cutout is not None or case.document.choice.form is not None
     opening = _chosen(basis, ranked)
-    cored = damage.depth in ("skin and core", "through")
+    cored = damage.cored
     cut = skin_depth(basis, damage.side)
     depth = ledger.derive_limit("most", "depth", "cutout.skin_depth", same_length, value=cut)
     far_side: Side = "inside" if damage.side == "outside" else "outside"
     return CutoutPart(
         side=damage.side,
         opening=opening,
-        far=outline_on(case, opening.outline, damage.side, far_side) if damage.depth == "through" else None,
+        far=outline_on(case, opening.outline, damage.side, far_side) if damage.through else None,
         margin=rules.margin,
         skin_depth=depth,
         core_depth=_core_depth(basis),
