@@ -37,14 +37,14 @@ WATER_DIFFUSIVITIES = (2e-14, 4e-12)  # m2/s at room temperature: diffusivity of
 
 def _cloths(document: Document) -> Weighed:
     for cloth in document.materials.cloth:
-        of = Subject(f"materials.{cloth.id}", cloth, cloth.id, MEMORY)
+        of = Subject(f"materials.{cloth.id}", cloth, cloth.id, source=MEMORY)
         share = cloth.areal_mass.value / FIBRE[cloth.fibre] / cloth.cured_thickness.value
         what = f"share of {cloth.fibre} in a cured ply, by volume"
         yield of.row("cured_thickness.against_areal_mass", what, share, "ratio", 0.28, 0.72)
         for name in ("room", "hot_wet"):
             given: Structural | None = getattr(cloth, name)
             if given is not None:
-                state = Subject(f"{of.at}.{name}", given, cloth.id, MEMORY)
+                state = Subject(f"{of.at}.{name}", given, cloth.id, source=MEMORY)
                 yield from _stiff(state, cloth, given)
                 yield from _strong(state, cloth, given)
         if cloth.room is not None and cloth.hot_wet is not None:
@@ -94,7 +94,7 @@ def _hot(of: Subject, room: Structural, hot: Structural) -> Weighed:
 
 
 def _thermal(cloth: Cloth, given: Thermal) -> Weighed:
-    of = Subject(f"materials.{cloth.id}.thermal", given, cloth.id, MEMORY)
+    of = Subject(f"materials.{cloth.id}.thermal", given, cloth.id, source=MEMORY)
     low, high = K_PLANE[cloth.fibre]
     one_way = not cloth.woven
     high = high if one_way else min(high, K_WOVEN)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Literal, TypedDict
 
 from panelmend.derive import Figure, Ledger, Source
+from panelmend.derive.figure import PRACTICE
 from panelmend.document.panel import Side
 from panelmend.errors import InputError
 from panelmend.job.basis import Basis
@@ -158,7 +159,7 @@ def _action(basis: Basis) -> tuple[Literal["none", "pot", "replace"], str]:
         return "replace", f"too large to be potted ({data.pot_limit.place})"
     if data.replace is not None:
         return "pot", f"the data asks for no new core ({data.replace.place})"
-    basis.ledger.default("core.replace", "yes")
+    basis.ledger.default("core.replace", "yes", source=PRACTICE)
     return "replace", "the data does not say; replaced as usual"
 
 
