@@ -23,7 +23,7 @@ def found(case: FindingCase, *, within: bool, turned: bool = False) -> list[Find
 
 
 def of_stage(case: FindingCase, *, within: bool, turned: bool) -> Found:
-    """Those of the case, and those of its stage said in units its reader does not use.
+    """Those of the case, and those of its stage whose title, words or action are in the other reader's units.
 
     ``turned`` plans the document for a reader of the other system of units.
     """
@@ -32,7 +32,13 @@ def of_stage(case: FindingCase, *, within: bool, turned: bool) -> Found:
     )
     foreign = METRIC if view == "in" else INCHES
     typed = typed_in(document) | names
-    strange = [f for f in every if f.code not in BOTH and foreign.search(without(f.words, typed))]
+    titles = {c.code: c.title for c in all_codes()}
+    strange = [
+        f
+        for f in every
+        if f.code not in BOTH
+        and any(foreign.search(without(said, typed)) for said in (titles[f.code], f.words, f.todo))
+    ]
     return [f for f in every if f.code == case.code and f.place.startswith(case.place)], strange
 
 
@@ -59,15 +65,16 @@ def _of_shelves(case: FindingCase, *, within: bool, turned: bool) -> Told:
 def probe(case: FindingCase) -> None:
     """Silent just inside; just outside raised with its severity and its words, in the reader's units.
 
-    Where the expected words hold no number, the document outside is planned for the other reader.
+    Where the expected words hold no number, the document outside is planned for the other reader too.
     """
     import_registering()
     assert case.document(within=True) != case.document(within=False)
     assert found(case, within=True) == []
-    fired, strange = of_stage(case, within=False, turned=not re.search(r"\d", case.said))
-    assert fired
-    assert strange == []
     severity = next(c.severity for c in all_codes() if c.code == case.code)
-    for finding in fired:
-        assert finding.severity is severity
-        assert case.said in finding.words
+    for turned in (False,) if re.search(r"\d", case.said) else (False, True):
+        fired, strange = of_stage(case, within=False, turned=turned)
+        assert fired
+        assert strange == []
+        for finding in fired:
+            assert finding.severity is severity
+            assert case.said in finding.words

@@ -59,7 +59,7 @@ def filled(a: float = 0.1, m: float = 0.0254) -> Ledger:
     cutout = ledger.typed("cutout.diameter", a, "length", source=TYPED)
     margin = ledger.approved("plies.margin", m, "length", source=DATA)
     first = ledger.derive("plies.1.diameter", outside_diameter, a=cutout, m=margin)
-    step = ledger.default("plies.step", 0.01905, "length")
+    step = ledger.default("plies.step", 0.01905, "length", source=PRACTICE)
     ledger.derive("plies.2.diameter", outside_diameter, a=first, m=step)
     return ledger
 

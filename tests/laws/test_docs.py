@@ -48,6 +48,45 @@ def test_every_file_of_published_values_stands_in_the_validation_page() -> None:
         assert words in headings, f"{file.name}: run scripts/validation"
 
 
+def step_numbers() -> dict[str, set[int]]:
+    """Numbers of the card's steps by their letter, as its sources make them."""
+    found: dict[str, set[int]] = {}
+    for path in (ROOT / "src" / "panelmend" / "job" / "card").glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf8"))):
+            text = node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
+            if step := re.fullmatch(r"([A-EO])(\d{1,2})", text):
+                found.setdefault(step[1], set()).add(int(step[2]))
+    return found
+
+
+def test_the_page_of_the_card_names_every_step_there_is() -> None:
+    page = (ROOT / "docs" / "method" / "card.md").read_text("utf8")
+    shown = {a: (int(b), int(c)) for a, b, c in re.findall(r"(?m)^\| ([A-Z])(\d+)-\1(\d+) \|", page)}
+    steps = step_numbers()
+    assert set(steps) == set("ABCDEO")
+    assert shown == {letter: (min(n), max(n)) for letter, n in steps.items()}
+    assert all(n == set(range(1, max(n) + 1)) for n in steps.values())
+
+
+def test_the_page_of_the_house_names_the_stages_without_a_file_of_formulas() -> None:
+    page = " ".join((ROOT / "docs" / "house.md").read_text("utf8").split())
+    told = re.search(r"`formulas\.py` \(the numbers with their sources\), but for ([^:]+): ", page)
+    assert told is not None
+    job = ROOT / "src" / "panelmend" / "job"
+    stages = {*STAGES, "survey"}
+    for stage in stages:
+        assert {f.name for f in (job / stage).glob("*.py")} >= {"part.py", "make.py", "checks.py"}, stage
+    without = {s for s in stages if not (job / s / "formulas.py").exists()}
+    assert set(re.findall(r"`(\w+)`", told[1])) == without
+
+
+def test_no_page_counts_the_codes_beside_the_page_that_lists_them() -> None:
+    """A count that is written down is old with the next code; a dated one says its day."""
+    for page in sorted((ROOT / "docs").rglob("*.md")):
+        counted = re.findall(r"\b\d{3} codes\b(?! rewritten)", page.read_text("utf8"))
+        assert counted == [], page.name
+
+
 @pytest.mark.parametrize("stage", STAGES)
 def test_every_stage_has_a_method_page(stage: str) -> None:
     page = (ROOT / "docs" / "method" / f"{stage}.md").read_text("utf8")

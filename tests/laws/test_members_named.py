@@ -10,12 +10,12 @@ are a ``match`` that ends in ``assert_never``, or a table of all members.
 from __future__ import annotations
 
 import ast
-from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from functools import cache
 
 import pytest
 
+from member_sets import Members, member_of, sets_of
 from source_trees import trees
 
 # (file, what is asked): why more than one member may share the last branch or the fallback
@@ -89,50 +89,12 @@ ALONE = {
     ): "approved data alone stands in tables of a manual, each with a place and a typist of its own",
     ("shelf", "panels"): "only a panel has another hand",
     ("shelf", "stores"): "stores are no entry that a repair is made from",
-    ("standing", "Standing.DRAFT"): "only a draft has its own way out",
     ("standing", "Standing.READY"): "says nothing",
     ("use", "edge breather"): "a strip beside the others is drawn filled",
     ("use", "heat blanket"): "only the blanket is drawn in its own pen",
     ("kind", "coldest, far skin, hottest"): "of each there is one curve, called by its kind",
     ("weight", "stop"): "a caution has no stop to fall short of",
 }
-
-Members = frozenset[str]
-
-
-def _text_members(annotation: ast.expr, aliases: dict[str, Members]) -> Members:
-    found: set[str] = set()
-    for node in ast.walk(annotation):
-        if isinstance(node, ast.Subscript) and getattr(node.value, "id", "") == "Literal":
-            inside = [c.value for c in ast.walk(node.slice) if isinstance(c, ast.Constant)]
-            found |= {v for v in inside if isinstance(v, str)}
-        elif isinstance(node, ast.Name):
-            found |= aliases.get(node.id, frozenset())
-    return frozenset(found)
-
-
-@cache
-def _enumerations() -> tuple[dict[str, set[Members]], dict[str, Members]]:
-    """Sets of permitted texts by the names of fields and arguments; members of enum classes by class."""
-    aliases: dict[str, Members] = {}
-    classes: dict[str, Members] = {}
-    for tree in trees().values():
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Assign) and isinstance(node.value, ast.Subscript):
-                if isinstance(node.targets[0], ast.Name) and _text_members(node.value, {}):
-                    aliases[node.targets[0].id] = _text_members(node.value, {})
-            elif isinstance(node, ast.ClassDef) and any("Enum" in ast.unparse(b) for b in node.bases):
-                own = [s.targets[0] for s in node.body if isinstance(s, ast.Assign)]
-                classes[node.name] = frozenset(f"{node.name}.{n.id}" for n in own if isinstance(n, ast.Name))
-    fields: dict[str, set[Members]] = defaultdict(set)
-    for tree in trees().values():
-        for node in ast.walk(tree):
-            if isinstance(node, ast.AnnAssign | ast.arg) and node.annotation is not None:
-                name = node.arg if isinstance(node, ast.arg) else getattr(node.target, "id", "")
-                members = _text_members(node.annotation, aliases)
-                if name and members:
-                    fields[name].add(members)
-    return fields, classes
 
 
 @cache
@@ -152,14 +114,6 @@ def _written(nodes: Iterable[ast.AST]) -> dict[str, ast.Dict]:
     }
 
 
-def _sets(asked: Members, name: str) -> list[Members]:
-    """Enumerations that hold everything asked."""
-    fields, classes = _enumerations()
-    if all("." in m and m.split(".")[0] in classes for m in asked):
-        return [classes[next(iter(asked)).split(".")[0]]]
-    return [s for s in fields.get(name, ()) if asked <= s]
-
-
 def _question(test: ast.expr) -> tuple[str, Members] | None:
     """What is asked and for which members; of several joined questions the first about members."""
     if isinstance(test, ast.BoolOp):
@@ -170,23 +124,11 @@ def _question(test: ast.expr) -> tuple[str, Members] | None:
         return None
     right = test.comparators[0]
     many = right.elts if isinstance(right, ast.Tuple | ast.Set | ast.List) else [right]
-    asked = frozenset(m for m in map(_member, many) if m)
+    asked = frozenset(m for m in map(member_of, many) if m)
     subject = ast.unparse(test.left)
-    if len(asked) != len(many) or not _sets(asked, subject.rpartition(".")[2]):
+    if len(asked) != len(many) or not sets_of(asked, subject.rpartition(".")[2]):
         return None
     return subject, asked
-
-
-def _member(node: ast.expr) -> str:
-    if isinstance(node, ast.Constant) and isinstance(node.value, str):
-        return node.value
-    if (
-        isinstance(node, ast.Attribute)
-        and isinstance(node.value, ast.Name)
-        and node.value.id in _enumerations()[1]
-    ):
-        return f"{node.value.id}.{node.attr}"
-    return ""
 
 
 def _raises(body: list[ast.stmt], subject: str) -> bool:
@@ -268,7 +210,7 @@ def falls_through(tree: ast.AST) -> Iterator[tuple[int, str, str]]:
             named = frozenset[str]().union(*asked)
             if len(asked) < 2 or raises:
                 continue
-            left = min((s - named for s in _sets(named, subject.rpartition(".")[2])), key=len, default=None)
+            left = min((s - named for s in sets_of(named, subject.rpartition(".")[2])), key=len, default=None)
             if left is None or len(left) > 1:
                 yield line, subject, ", ".join(sorted(left or ("no one enumeration",)))
 
@@ -302,11 +244,11 @@ def _asked_table(call: ast.Call, within: dict[str, ast.Dict]) -> tuple[str, str]
         table = within.get(table.id) or _tables().get(table.id)
     if not isinstance(table, ast.Dict) or not table.keys:
         return None
-    asked = frozenset(m for m in (_member(k) for k in table.keys if k) if m)
+    asked = frozenset(m for m in (member_of(k) for k in table.keys if k) if m)
     subject = ast.unparse(call.args[0])
     if subject in ast.unparse(call.args[1]):  # what has no word of its own is said by its own name
         return None
-    sets = _sets(asked, subject.rpartition(".")[2]) if asked else []
+    sets = sets_of(asked, subject.rpartition(".")[2]) if asked else []
     left = min((s - asked for s in sets), key=len, default=frozenset[str]())
     return (subject, ", ".join(sorted(left))) if len(left) > 1 else None
 

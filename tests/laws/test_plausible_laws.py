@@ -9,7 +9,7 @@ from panelmend.document import parse
 from panelmend.document.bounds import bounded, plainly
 from panelmend.document.faults.plausible import fault_outside
 from panelmend.document.faults.thermal import material_faults
-from panelmend.document.question import Usual
+from panelmend.document.question import PRACTICE, Usual
 from panelmend.errors import DocumentError
 from panelmend.materials import builtin
 from panelmend.plan.make import make_plan
@@ -148,5 +148,7 @@ def test_bounds_belong_to_the_range() -> None:
 def test_what_has_one_usual_value_is_not_asked_for_between_it_and_itself() -> None:
     """It asked "usual is 240 V to 240 V"."""
     for high, usual in ((240.0, "usual is 240 V"), (250.0, "usual is 240 V to 250 V")):
-        (asked,) = Usual("bay.supply.usual", "supply voltage", 115.0, "voltage", 240.0, high).asked("mm")
+        (asked,) = Usual(
+            "bay.supply.usual", "supply voltage", 115.0, "voltage", 240.0, high, source=PRACTICE
+        ).asked("mm")
         assert f"; {usual} (common" in asked.words

@@ -78,7 +78,7 @@ def _entries(plan: Plan, raw: dict[str, Any]) -> Iterator[ShownField]:
     case, hurt = plan.case, _damage(raw, plan.case)
     if hurt is not None:
         yield from _shape(raw, (*hurt, "shape"), "damage", case.document.damage.shape)
-        if case.document.damage.depth in ("skin and core", "through"):
+        if case.document.damage.cored:
             yield _entry(raw, (*hurt, "core_depth"), "damage", "length")
         if case.document.damage.moisture == "found":
             yield _entry(raw, (*hurt, "wet_area"), "damage", "area")

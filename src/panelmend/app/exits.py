@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import IntEnum
+from typing import assert_never
 
 from panelmend.plan.standing import Standing
 
@@ -41,10 +42,20 @@ WORDS = {
 
 
 def of_plan(standing: Standing, *, strict: bool) -> Exit:
-    """How a verb on a plan ends: a STOP always tells, a draft only where it is asked for."""
-    if standing is Standing.STOP:
-        return Exit.STOP_PLAN
-    return Exit.DRAFT if strict and standing is Standing.DRAFT else Exit.DONE
+    """How a verb on a plan ends: a STOP always tells, a draft only where it is asked for.
+
+    Raises:
+        AssertionError: a standing that nobody knows; it must not pass for done.
+    """
+    match standing:
+        case Standing.STOP:
+            return Exit.STOP_PLAN
+        case Standing.DRAFT:
+            return Exit.DRAFT if strict else Exit.DONE
+        case Standing.READY:
+            return Exit.DONE
+        case _:
+            assert_never(standing)
 
 
 def exit_table() -> str:

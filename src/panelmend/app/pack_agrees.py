@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from panelmend.document.packed_lines import without_packed
 from panelmend.errors import OutputError, PanelmendError, Severity
-from panelmend.plan.standing import DRAFTING, Standing
+from panelmend.plan.standing import DRAFTS, Standing
 from panelmend.render.pack import DAMAGES, MANIFEST, PackEntry, is_plan
 
 if TYPE_CHECKING:
@@ -106,7 +106,7 @@ def _plan(folder: Path, file: str) -> PackedPlan:
 def _by_findings(found: Sequence[tuple[str, Severity]]) -> dict[str, Any]:
     """What a plan.json says of its standing, by the code and the weight of each of its findings."""
     stops = [code for code, weight in found if weight is Severity.STOP]
-    drafting = [code for code, weight in found if weight in DRAFTING]
+    drafting = [code for code, weight in found if DRAFTS[weight]]
     standing = Standing.STOP if stops else Standing.DRAFT if drafting else Standing.READY
     return {
         "standing": standing.value,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, Protocol, runtime_checkable
+from typing import TYPE_CHECKING, Protocol, assert_never, runtime_checkable
 
 from panelmend.units import Limit
 
@@ -89,8 +89,18 @@ class Figure:
 
     @property
     def is_default(self) -> bool:
-        """Stands on a usual value of the trade, so somebody must confirm it."""
-        return self.origin is Origin.DEFAULT
+        """Stands on a usual value of the trade, so somebody must confirm it.
+
+        Raises:
+            AssertionError: an origin that nobody knows; it must not pass unconfirmed.
+        """
+        match self.origin:
+            case Origin.DEFAULT:
+                return True
+            case Origin.TYPED | Origin.APPROVED | Origin.TABLE | Origin.COMPUTED:
+                return False
+            case _:
+                assert_never(self.origin)
 
     @property
     def is_shop_practice(self) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
 from typing import Any
 
-from panelmend.derive.figure import PRACTICE, Figure, Origin, Source, Value, is_thing
+from panelmend.derive.figure import Figure, Origin, Source, Value, is_thing
 from panelmend.derive.formula import Formula, all_formulas
 from panelmend.errors import MissingError, RangeError
 from panelmend.units import Limit, show
@@ -65,9 +65,7 @@ class Ledger:
         """A figure from a materials table."""
         return self.add(Figure(key, value, kind, Origin.TABLE, source, limit=limit, stands=stands))
 
-    def default(
-        self, key: str, value: Value, kind: str = "", *, source: Source = PRACTICE, limit: Limit = ""
-    ) -> Figure:
+    def default(self, key: str, value: Value, kind: str = "", *, source: Source, limit: Limit = "") -> Figure:
         """A usual value of the trade, used because the data gives none; somebody must confirm it."""
         return self.add(Figure(key, value, kind, Origin.DEFAULT, source, limit=limit))
 

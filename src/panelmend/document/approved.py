@@ -22,7 +22,7 @@ from panelmend.document.recipe import PressurePad as PressurePad
 from panelmend.document.recipe import Segment as Segment
 from panelmend.document.strength_data import LoadCase as LoadCase
 from panelmend.document.strength_data import StrengthData as StrengthData
-from panelmend.materials.bounds import within
+from panelmend.materials.bounds import common, within
 from panelmend.materials.quantities import (
     Angle,
     Area,
@@ -48,7 +48,7 @@ from panelmend.materials.quantities import (
 CutoutForm = Literal["circle", "ellipse", "oval", "rectangle"]
 
 
-PLY_MARGIN = within("0.5 mm", "1 m", usual=("3 mm", "100 mm"), words="a margin no repair has")
+PLY_MARGIN = common("0.5 mm", "1 m", usual=("3 mm", "100 mm"), words="a margin no repair has")
 
 
 class Manual(Typed):
@@ -67,29 +67,29 @@ class Manual(Typed):
 class LimitsData(Typed):
     """Limits on the damage after clean-up."""
 
-    allowable: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("1 mm", "300 mm"))] = None
+    allowable: Annotated[Given[Length] | None, common("0.5 mm", "5 m", usual=("1 mm", "300 mm"))] = None
     """Largest dimension that needs no structural repair."""
-    repairable: Annotated[Given[Length] | None, within("2 mm", "5 m", usual=("5 mm", "1 m"))] = None
+    repairable: Annotated[Given[Length] | None, common("2 mm", "5 m", usual=("5 mm", "1 m"))] = None
     """Largest dimension that may be repaired here."""
-    repairable_area: Annotated[Given[Area] | None, within("10 mm2", "25 m2", usual=("1 cm2", "1 m2"))] = None
+    repairable_area: Annotated[Given[Area] | None, common("10 mm2", "25 m2", usual=("1 cm2", "1 m2"))] = None
     """Largest area that may be repaired here."""
-    edge_distance: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("3 mm", "500 mm"))] = None
+    edge_distance: Annotated[Given[Length] | None, common("0.5 mm", "5 m", usual=("3 mm", "500 mm"))] = None
     """Least distance from the cut-out to the panel's edge."""
-    repair_distance: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("3 mm", "1 m"))] = None
+    repair_distance: Annotated[Given[Length] | None, common("0.5 mm", "5 m", usual=("3 mm", "1 m"))] = None
     """Least distance from the outermost ply to another repair."""
-    fastener_distance: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("1 mm", "500 mm"))] = (
+    fastener_distance: Annotated[Given[Length] | None, common("0.5 mm", "5 m", usual=("1 mm", "500 mm"))] = (
         None
     )
     """Least distance from the outermost ply to a fastener or insert, on top of its own keep-out."""
-    per_panel: Annotated[Given[Count] | None, within("1", "1000", usual=("1", "12"))] = None
+    per_panel: Annotated[Given[Count] | None, common("1", "1000", usual=("1", "12"))] = None
     """Largest number of repairs in the panel, this one included."""
-    resolution: Annotated[Given[Length] | None, within("0.001 mm", "50 mm", usual=("0.01 mm", "10 mm"))] = (
+    resolution: Annotated[Given[Length] | None, common("0.001 mm", "50 mm", usual=("0.01 mm", "10 mm"))] = (
         None
     )
     """Step to which sizes are rounded up."""
     depths: Given[tuple[Literal["surface", "plies", "skin", "skin and core", "through"], ...]] | None = None
     """Depths the data covers."""
-    merge_distance: Annotated[Given[Length] | None, within("0.5 mm", "5 m", usual=("2 mm", "500 mm"))] = None
+    merge_distance: Annotated[Given[Length] | None, common("0.5 mm", "5 m", usual=("2 mm", "500 mm"))] = None
     """Damages closer together than this count as one."""
 
 
@@ -100,21 +100,21 @@ class CutoutData(Typed):
     """Permitted forms; oval is straight-sided."""
     margin: Annotated[
         Given[Margin] | None,
-        within("0.05 mm", "500 mm", usual=("1 mm", "75 mm"), what="margin round the damage", zero=True),
+        common("0.05 mm", "500 mm", usual=("1 mm", "75 mm"), what="margin round the damage", zero=True),
     ] = None
     """Sound material removed round the damage."""
     corner_radius: Annotated[
-        Given[Length] | None, within("0.5 mm", "1 m", usual=("3 mm", "150 mm"), what="corner radius")
+        Given[Length] | None, common("0.5 mm", "1 m", usual=("3 mm", "150 mm"), what="corner radius")
     ] = None
     """Least corner radius of a rectangle."""
     held_to_axes: Given[Flag] | None = None
     """Whether the form must lie along the panel's axes."""
     size_step: Annotated[
-        Given[Length] | None, within("0.01 mm", "100 mm", usual=("0.1 mm", "13 mm"), what="step of sizes")
+        Given[Length] | None, common("0.01 mm", "100 mm", usual=("0.1 mm", "13 mm"), what="step of sizes")
     ] = None
     """Step to which cut-out sizes are rounded up."""
     mouth_angle: Annotated[
-        Given[Angle] | None, within("5 deg", "90 deg", usual=("15 deg", "90 deg"), what="angle of the mouth")
+        Given[Angle] | None, common("5 deg", "90 deg", usual=("15 deg", "90 deg"), what="angle of the mouth")
     ] = None
     """Angle of the core edge chamfer."""
 
@@ -148,7 +148,7 @@ class PliesData(Typed):
     """Stepped over the skin, scarfed into it, or an external patch."""
     first_margin: Annotated[
         Given[Length] | None,
-        within("0.5 mm", "1 m", usual=("5 mm", "150 mm"), words="a margin no repair has"),
+        common("0.5 mm", "1 m", usual=("5 mm", "150 mm"), words="a margin no repair has"),
     ] = None
     """Overlap of the first repair ply beyond the cut-out."""
     further_margin: Annotated[Given[Length] | None, PLY_MARGIN] = None
@@ -161,23 +161,23 @@ class PliesData(Typed):
     """Corners of plies over a rectangle."""
     trim: Annotated[
         Given[Length] | None,
-        within("0.5 mm", "1 m", usual=("1 mm", "100 mm"), words="a margin no repair has"),
+        common("0.5 mm", "1 m", usual=("1 mm", "100 mm"), words="a margin no repair has"),
     ] = None
     """Longest corner trim at 45 degrees."""
     order: Given[LayingOrder] | None = None
     """Which repair ply goes down first."""
     taper: Annotated[
-        Given[Ratio] | None, within("1", "1000", usual=("8", "150"), words="not a taper anyone could sand")
+        Given[Ratio] | None, common("1", "1000", usual=("8", "150"), words="not a taper anyone could sand")
     ] = None
     """Scarf: length of the taper over its depth."""
     tape_width: Annotated[
         Given[Length] | None,
-        within("0.5 mm", "1 m", usual=("3 mm", "150 mm"), words="a margin no repair has"),
+        common("0.5 mm", "1 m", usual=("3 mm", "150 mm"), words="a margin no repair has"),
     ] = None
     """Width of the PTFE tape outside the last ply."""
     angle_tolerance: Annotated[
         Given[Angle] | None,
-        within("0.1 deg", "45 deg", usual=("0.5 deg", "10 deg"), words="not a tolerance of a warp angle"),
+        common("0.1 deg", "45 deg", usual=("0.5 deg", "10 deg"), words="not a tolerance of a warp angle"),
     ] = None
     """Tolerance of a ply's warp angle."""
     outside: SidePlies | None = None
@@ -188,13 +188,13 @@ class PliesData(Typed):
     """Film adhesive under the repair plies (material id)."""
     strain_most: Annotated[
         Given[Strain] | None,
-        within(
+        common(
             "1e-5 strain", "0.5 strain", usual=("0.0002 strain", "0.1 strain"), what="strain of a template"
         ),
     ] = None
     """Double curvature: largest strain of a flat template laid on the panel."""
     shear_most: Annotated[
-        Given[Angle] | None, within("0.1 deg", "80 deg", usual=("0.5 deg", "50 deg"), what="shear of a cloth")
+        Given[Angle] | None, common("0.1 deg", "80 deg", usual=("0.5 deg", "50 deg"), what="shear of a cloth")
     ] = None
     """Double curvature: largest shear of the cloth."""
     darts: Given[Flag] | None = None
@@ -207,13 +207,13 @@ class CapData(Typed):
     plies: tuple[RepairPly, ...] = Field(min_length=1)
     """Plies of the cap."""
     margin: Annotated[
-        Margin, within("0.5 mm", "500 mm", usual=("2 mm", "150 mm"), what="margin of a cap", zero=True)
+        Margin, common("0.5 mm", "500 mm", usual=("2 mm", "150 mm"), what="margin of a cap", zero=True)
     ]
     """How far it is laid up beyond the opening before it is trimmed."""
     peel_plies: Literal["none", "upper face", "bond face", "both faces"] | None = None
     """Cap cured on a plate: faces cured with a peel ply; the upper one stays on while the cap is bonded."""
     gap: Annotated[
-        Margin | None, within("0.02 mm", "20 mm", usual=("0.1 mm", "5 mm"), what="gap round a cap", zero=True)
+        Margin | None, common("0.02 mm", "20 mm", usual=("0.1 mm", "5 mm"), what="gap round a cap", zero=True)
     ] = None
     """Cap cured on a plate: gap left between its trimmed edge and the opening."""
 
@@ -227,7 +227,7 @@ class CoreData(Typed):
     """Replacement core that is accepted, if not the same as the original."""
     splice_gap: Annotated[
         Given[Margin] | None,
-        within(
+        common(
             "0.05 mm",
             "12 mm",
             usual=("0.2 mm", "5 mm"),
@@ -239,11 +239,11 @@ class CoreData(Typed):
     """Gap between plug and panel core, filled with adhesive."""
     fit_undersize: Annotated[
         Given[Margin] | None,
-        within("0.01 mm", "10 mm", usual=("0.02 mm", "2 mm"), what="undersize of a plug", zero=True),
+        common("0.01 mm", "10 mm", usual=("0.02 mm", "2 mm"), what="undersize of a plug", zero=True),
     ] = None
     """How far below the surrounding core the plug may end."""
     pot_limit: Annotated[
-        Given[Length] | None, within("1 mm", "500 mm", usual=("3 mm", "150 mm"), what="limit of potting")
+        Given[Length] | None, common("1 mm", "500 mm", usual=("3 mm", "150 mm"), what="limit of potting")
     ] = None
     """Largest core damage that may be potted instead of replaced."""
     adhesive: Given[Name] | None = None
@@ -252,14 +252,14 @@ class CoreData(Typed):
     """Core-to-skin adhesive between plug and far skin (material id)."""
     ribbon_tolerance: Annotated[
         Given[Angle] | None,
-        within("0.1 deg", "90 deg", usual=("1 deg", "30 deg"), what="tolerance of the ribbon direction"),
+        common("0.1 deg", "90 deg", usual=("1 deg", "30 deg"), what="tolerance of the ribbon direction"),
     ] = None
     """Tolerance of the ribbon direction."""
     cap: Given[CapData] | None = None
     """A cured cap under the plies."""
     sagitta_most: Annotated[
         Given[Length] | None,
-        within("0.01 mm", "50 mm", usual=("0.05 mm", "5 mm"), what="stand-off of a plug"),
+        common("0.01 mm", "50 mm", usual=("0.05 mm", "5 mm"), what="stand-off of a plug"),
     ] = None
     """Curved panel: how far a flat plug may stand off before it must be formed or carved."""
 
@@ -283,7 +283,7 @@ class ResinData(Typed):
     """Mass of mixed resin over the mass of cloth: 1.0 is 50 % of resin by weight."""
     allowance: Annotated[
         Given[Fraction] | None,
-        within(
+        common(
             "0.1 %",
             "300 %",
             usual=("1 %", "50 %"),
@@ -295,12 +295,12 @@ class ResinData(Typed):
     """Extra resin for what stays in cups and on rollers."""
     brush_coat: Annotated[
         Given[ArealMass] | None,
-        within("1 g/m2", "3 kg/m2", usual=("20 g/m2", "500 g/m2"), what="resin of a brush coat"),
+        common("1 g/m2", "3 kg/m2", usual=("20 g/m2", "500 g/m2"), what="resin of a brush coat"),
     ] = None
     """Mixed resin brushed on the bond area before the first ply, per area."""
     wet_margin: Annotated[
         Given[Length] | None,
-        within("0.5 mm", "1 m", usual=("3 mm", "150 mm"), what="margin of a wetted sheet"),
+        common("0.5 mm", "1 m", usual=("3 mm", "150 mm"), what="margin of a wetted sheet"),
     ] = None
     """Wet lay-up: how far the sheet is wetted out beyond the pieces."""
     wet_out: Given[Literal["wet then cut", "cut then wet"]] | None = None
@@ -312,16 +312,16 @@ class SurfaceData(Typed):
 
     grit: Annotated[
         Given[Count] | None,
-        within("16", "5000", usual=("60", "800"), what="grit", todo="a grit number, such as 150"),
+        common("16", "5000", usual=("60", "800"), what="grit", todo="a grit number, such as 150"),
     ] = None
     """Abrasive grit of the bonding surface."""
     clean_beyond: Annotated[
-        Given[Length] | None, within("1 mm", "5 m", usual=("10 mm", "500 mm"), what="width that is cleaned")
+        Given[Length] | None, common("1 mm", "5 m", usual=("10 mm", "500 mm"), what="width that is cleaned")
     ] = None
     """How far beyond the repair it is cleaned and masked."""
     bond_within: Annotated[
         Given[Duration] | None,
-        within("1 min", "90 days", usual=("1 h", "7 days"), what="time from abrading to bonding"),
+        common("1 min", "90 days", usual=("1 h", "7 days"), what="time from abrading to bonding"),
     ] = None
     """Longest time from abrading to bonding."""
     water_break: Given[Flag] | None = None
@@ -341,7 +341,7 @@ class DryingData(Typed):
     """Greatest heating rate."""
     vacuum: Annotated[
         Given[Pressure] | None,
-        within(
+        common(
             "1 kPa",
             "110 kPa",
             what="vacuum while drying",

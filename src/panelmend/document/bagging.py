@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Annotated
 
 from panelmend.document.given import Given
-from panelmend.materials.bounds import within
+from panelmend.materials.bounds import common
 from panelmend.materials.quantities import Count, Duration, Flag, Fraction, Length, Name, Pressure, Typed
 
-BAG_MARGIN = within("0.5 mm", "1 m", usual=("3 mm", "250 mm"))
-NARROW_MARGIN = within("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))
+BAG_MARGIN = common("0.5 mm", "1 m", usual=("3 mm", "250 mm"))
+NARROW_MARGIN = common("0.5 mm", "500 mm", usual=("1 mm", "100 mm"))
 
 
 class BagData(Typed):
@@ -17,7 +17,7 @@ class BagData(Typed):
 
     least_vacuum: Annotated[
         Given[Pressure] | None,
-        within(
+        common(
             "1 kPa",
             "110 kPa",
             usual=("33 kPa", "101 kPa"),
@@ -28,7 +28,7 @@ class BagData(Typed):
     """Least vacuum, gauge."""
     leak_drop: Annotated[
         Given[Pressure] | None,
-        within(
+        common(
             "10 Pa",
             "50 kPa",
             usual=("100 Pa", "20 kPa"),
@@ -38,7 +38,7 @@ class BagData(Typed):
     ] = None
     """Largest loss of vacuum in the leak test."""
     leak_time: Annotated[
-        Given[Duration] | None, within("5 s", "24 h", usual=("30 s", "2 h"), what="time of a leak test")
+        Given[Duration] | None, common("5 s", "24 h", usual=("30 s", "2 h"), what="time of a leak test")
     ] = None
     """Duration of the leak test."""
     peel_ply_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None
@@ -53,11 +53,11 @@ class BagData(Typed):
     """Distance from the blanket to the inner edge of the sealing tape."""
     film_allowance: Annotated[
         Given[Fraction] | None,
-        within("0.1 %", "500 %", usual=("1 %", "100 %"), zero=True, todo='twenty per cent is "20 %" or 0.2'),
+        common("0.1 %", "500 %", usual=("1 %", "100 %"), zero=True, todo='twenty per cent is "20 %" or 0.2'),
     ] = None
     """Extra bag film in length and width, for pleats."""
     bleeder_plies: Annotated[
-        Given[Count] | None, within("0", "60", usual=("0", "6"), what="number of bleeder plies")
+        Given[Count] | None, common("0", "60", usual=("0", "6"), what="number of bleeder plies")
     ] = None
     """Number of bleeder plies."""
     blanket_margin: Annotated[Given[Length] | None, BAG_MARGIN] = None

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from panelmend.document.pace import Pace
-from panelmend.materials.bounds import DEGREES, JOULE, KILOJOULE, within
+from panelmend.materials.bounds import DEGREES, JOULE, KILOJOULE, common
 from panelmend.materials.quantities import (
     Area,
     ArealMass,
@@ -34,8 +34,8 @@ from panelmend.materials.quantities import (
     Volume,
 )
 
-OUT_SO_FAR = within("1 s", "3650 days", usual=("1 min", "2400 h"), what="time out of the freezer", zero=True)
-OUT_MOST = within("1 min", "3650 days", usual=("12 h", "90 days"), what="longest time out of the freezer")
+OUT_SO_FAR = common("1 s", "3650 days", usual=("1 min", "2400 h"), what="time out of the freezer", zero=True)
+OUT_MOST = common("1 min", "3650 days", usual=("12 h", "90 days"), what="longest time out of the freezer")
 
 
 class Circuit(Typed):
@@ -43,11 +43,11 @@ class Circuit(Typed):
 
     id: Name
     """Short name."""
-    rating: Annotated[Current, within("0.5 A", "200 A", words="no rating of a breaker of a bay")]
+    rating: Annotated[Current, common("0.5 A", "200 A", words="no rating of a breaker of a bay")]
     """Rating of its breaker."""
     continuous: Annotated[
         Share | None,
-        within(
+        common(
             "20 %",
             "100 %",
             what="share of the rating: hardly anything could be drawn",
@@ -62,13 +62,13 @@ class Blanket(Typed):
 
     id: Name
     """Its number."""
-    length: Annotated[Length, within("20 mm", "5 m", what="length of a blanket")]
+    length: Annotated[Length, common("20 mm", "5 m", what="length of a blanket")]
     """Length, unheated border included."""
-    width: Annotated[Length, within("20 mm", "5 m", what="width of a blanket")]
+    width: Annotated[Length, common("20 mm", "5 m", what="width of a blanket")]
     """Width, unheated border included."""
     power_density: Annotated[
         PowerDensity | None,
-        within(
+        common(
             "200 W/m2",
             "40 kW/m2",
             what="power density of a blanket",
@@ -79,21 +79,21 @@ class Blanket(Typed):
     """Power per area at its rated voltage."""
     power: Power | None = None
     """Power at its rated voltage."""
-    voltage: Annotated[Voltage, within("10 V", "1000 V", what="rated voltage")]
+    voltage: Annotated[Voltage, common("10 V", "1000 V", what="rated voltage")]
     """Rated voltage."""
     border: Annotated[
-        Margin, within("0.1 mm", "300 mm", usual=("1 mm", "100 mm"), what="border of a blanket", zero=True)
+        Margin, common("0.1 mm", "300 mm", usual=("1 mm", "100 mm"), what="border of a blanket", zero=True)
     ] = 0.0
     """Unheated border on each side; 0 for none."""
-    limit: Annotated[Temperature | None, within("40 C", "400 C", what="limit of a blanket", todo=DEGREES)] = (
+    limit: Annotated[Temperature | None, common("40 C", "400 C", what="limit of a blanket", todo=DEGREES)] = (
         None
     )
     """Highest temperature it may reach."""
-    thickness: Annotated[Length | None, within("0.2 mm", "50 mm", what="thickness of a blanket")] = None
+    thickness: Annotated[Length | None, common("0.2 mm", "50 mm", what="thickness of a blanket")] = None
     """Thickness."""
     areal_mass: Annotated[
         ArealMass | None,
-        within(
+        common(
             "0.2 kg/m2",
             "30 kg/m2",
             what="mass of a blanket on its area",
@@ -104,12 +104,12 @@ class Blanket(Typed):
     """Mass per area."""
     specific_heat: Annotated[
         SpecificHeat | None,
-        within("300 J/kgK", "5000 J/kgK", what="specific heat", low_todo=KILOJOULE, high_todo=JOULE),
+        common("300 J/kgK", "5000 J/kgK", what="specific heat", low_todo=KILOJOULE, high_todo=JOULE),
     ] = None
     """Specific heat capacity."""
     conductivity: Annotated[
         Conductivity | None,
-        within(
+        common(
             "0.02 W/mK",
             "20 W/mK",
             what="conductivity of a blanket",
@@ -140,12 +140,12 @@ class Instrument(Typed):
     type: Literal["", "J", "K", "T"] = ""
     """Type of a thermocouple."""
     step: Annotated[
-        Mass | None, within("1e-6 g", "10 kg", usual=("1e-4 g", "100 g"), what="step of a balance")
+        Mass | None, common("1e-6 g", "10 kg", usual=("1e-4 g", "100 g"), what="step of a balance")
     ] = None
     """Smallest step a balance shows."""
     uncertainty: Annotated[
         Mass | None,
-        within("1e-6 g", "10 kg", usual=("1e-4 g", "100 g"), what="uncertainty of a balance", zero=True),
+        common("1e-6 g", "10 kg", usual=("1e-4 g", "100 g"), what="uncertainty of a balance", zero=True),
     ] = None
     """Uncertainty of a balance; its step if nothing better is known."""
     tolerance: Literal["", "standard", "special", "class 1", "class 2"] = ""
@@ -156,22 +156,22 @@ class Bay(Typed):
     """The bay."""
 
     elevation: Annotated[
-        Length | None, within("0.1 m", "6000 m", usual=("1 m", "3500 m"), words="higher than any bay")
+        Length | None, common("0.1 m", "6000 m", usual=("1 m", "3500 m"), words="higher than any bay")
     ] = None
     """Elevation of the bay above sea level."""
     barometer: Annotated[
         Pressure | None,
-        within("400 hPa", "1100 hPa", words="not a barometer reading on earth", todo="absolute, at the bay"),
+        common("400 hPa", "1100 hPa", words="not a barometer reading on earth", todo="absolute, at the bay"),
     ] = None
     """Barometer reading (station pressure, absolute)."""
     air_temperature: Annotated[
         Temperature | None,
-        within("-40 C", "60 C", usual=("5 C", "45 C"), words="nobody works in this air", todo="check C or F"),
+        common("-40 C", "60 C", usual=("5 C", "45 C"), words="nobody works in this air", todo="check C or F"),
     ] = None
     """Air temperature."""
     humidity: Annotated[
         Share | None,
-        within(
+        common(
             "0.1 %",
             "100 %",
             usual=("10 %", "95 %"),
@@ -180,7 +180,7 @@ class Bay(Typed):
         ),
     ] = None
     """Relative humidity."""
-    supply: Annotated[Voltage | None, within("10 V", "1000 V", words="not a supply voltage")] = None
+    supply: Annotated[Voltage | None, common("10 V", "1000 V", words="not a supply voltage")] = None
     """Supply voltage."""
     circuit: tuple[Circuit, ...] = ()
     """Circuits."""
@@ -192,7 +192,7 @@ class Bay(Typed):
     """Instruments."""
     film_coefficient: Annotated[
         FilmCoefficient | None,
-        within(
+        common(
             "1 W/m2K",
             "500 W/m2K",
             what="loss to the air",
@@ -205,12 +205,12 @@ class Bay(Typed):
     """How long each job at the bench takes, rehearsed with dry material."""
     blanket_placed: Annotated[
         Length | None,
-        within("0.05 mm", "500 mm", usual=("0.5 mm", "50 mm"), what="error of placing", zero=True),
+        common("0.05 mm", "500 mm", usual=("0.5 mm", "50 mm"), what="error of placing", zero=True),
     ] = None
     """How far a blanket may be off its marks."""
     thermocouple_placed: Annotated[
         Length | None,
-        within("0.05 mm", "500 mm", usual=("0.2 mm", "30 mm"), what="error of placing", zero=True),
+        common("0.05 mm", "500 mm", usual=("0.2 mm", "30 mm"), what="error of placing", zero=True),
     ] = None
     """How far a thermocouple may be off its mark."""
 
@@ -220,9 +220,9 @@ class Remnant(Typed):
 
     id: Name
     """Short name."""
-    length: Annotated[Length, within("1 mm", "2000 m", what="length of a remnant")]
+    length: Annotated[Length, common("1 mm", "2000 m", what="length of a remnant")]
     """Length along the warp."""
-    width: Annotated[Length, within("1 mm", "10 m", what="width of a remnant")]
+    width: Annotated[Length, common("1 mm", "10 m", what="width of a remnant")]
     """Width."""
 
 
@@ -235,12 +235,12 @@ class Roll(Typed):
     """Material id."""
     lot: Name
     """Lot number."""
-    width: Annotated[Length, within("2 mm", "10 m", usual=("5 mm", "4 m"), what="width of a roll")]
+    width: Annotated[Length, common("2 mm", "10 m", usual=("5 mm", "4 m"), what="width of a roll")]
     """Width of the roll."""
-    length: Annotated[Length, within("1 mm", "20000 m", usual=("10 mm", "1000 m"), what="length on a roll")]
+    length: Annotated[Length, common("1 mm", "20000 m", usual=("10 mm", "1000 m"), what="length on a roll")]
     """Length left on the roll."""
     edge: Annotated[
-        Margin | None, within("0.1 mm", "1 m", usual=("3 mm", "100 mm"), what="edge of a roll", zero=True)
+        Margin | None, common("0.1 mm", "1 m", usual=("3 mm", "100 mm"), what="edge of a roll", zero=True)
     ] = None
     """Width left unused at each edge (selvedge)."""
     expires: Day | None = None
@@ -265,23 +265,23 @@ class Lot(Typed):
     lot: Name
     """Lot number."""
     mass: Annotated[
-        Mass | None, within("0.1 g", "2000 kg", usual=("1 g", "250 kg"), what="mass of a lot", zero=True)
+        Mass | None, common("0.1 g", "2000 kg", usual=("1 g", "250 kg"), what="mass of a lot", zero=True)
     ] = None
     """Mass left."""
     hardener_mass: Annotated[
-        Mass | None, within("0.1 g", "2000 kg", usual=("1 g", "250 kg"), what="mass of hardener", zero=True)
+        Mass | None, common("0.1 g", "2000 kg", usual=("1 g", "250 kg"), what="mass of hardener", zero=True)
     ] = None
     """Mass of hardener left, for a two-part kit."""
     volume: Annotated[
-        Volume | None, within("0.1 ml", "2 m3", usual=("1 ml", "250 l"), what="volume of a lot")
+        Volume | None, common("0.1 ml", "2 m3", usual=("1 ml", "250 l"), what="volume of a lot")
     ] = None
     """Volume left."""
     area: Annotated[
-        Area | None, within("1 mm2", "10000 m2", usual=("1 cm2", "200 m2"), what="area of a lot")
+        Area | None, common("1 mm2", "10000 m2", usual=("1 cm2", "200 m2"), what="area of a lot")
     ] = None
     """Area left (core sheets)."""
     thickness: Annotated[
-        Length | None, within("0.5 mm", "1 m", usual=("1 mm", "300 mm"), what="thickness of a sheet")
+        Length | None, common("0.5 mm", "1 m", usual=("1 mm", "300 mm"), what="thickness of a sheet")
     ] = None
     """Thickness (core sheets)."""
     count: Count | None = Field(default=None, ge=0)
@@ -301,7 +301,7 @@ class Stores(Typed):
 
     gap: Annotated[
         Margin | None,
-        within("0.1 mm", "500 mm", usual=("2 mm", "50 mm"), what="space between pieces", zero=True),
+        common("0.1 mm", "500 mm", usual=("2 mm", "50 mm"), what="space between pieces", zero=True),
     ] = None
     """Space between pieces on the roll."""
     roll: tuple[Roll, ...] = Field(default=(), max_length=500)

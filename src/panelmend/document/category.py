@@ -7,10 +7,10 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from panelmend.document.given import Given
-from panelmend.materials.bounds import within
+from panelmend.materials.bounds import common
 from panelmend.materials.quantities import Count, Day, Name, Text, Typed
 
-UNTIL_DUE = within("1", "200000", usual=("1", "20000"), what="time until it is due")
+UNTIL_DUE = common("1", "200000", usual=("1", "20000"), what="time until it is due")
 
 
 class Category(Typed):

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from panelmend.document.given import Given
-from panelmend.materials.bounds import within
+from panelmend.materials.bounds import common
 from panelmend.materials.quantities import Area, Count, Length, Name, PotMass, Pressure, Text, Typed
 
 Method = Literal["tap", "ultrasonic", "bond tester", "thermography", "visual"]
@@ -21,11 +21,11 @@ class CouponData(Typed):
     number: Count = Field(ge=1, le=50)
     """How many."""
     resin: Annotated[
-        PotMass | None, within("0.01 g", "1 kg", usual=("0.3 g", "15 g"), what="resin of a coupon")
+        PotMass | None, common("0.01 g", "1 kg", usual=("0.3 g", "15 g"), what="resin of a coupon")
     ] = None
     """Mixed resin or adhesive for one coupon."""
     least: Annotated[
-        Pressure | None, within("10 kPa", "5 GPa", usual=("200 kPa", "1 GPa"), what="strength of a coupon")
+        Pressure | None, common("10 kPa", "5 GPa", usual=("200 kPa", "1 GPa"), what="strength of a coupon")
     ] = None
     """Least strength of each."""
 
@@ -38,28 +38,28 @@ class InspectionData(Typed):
     standard: Given[Name] | None = None
     """Reference standard the instrument is set up on."""
     void_length: Annotated[
-        Given[Length] | None, within("0.1 mm", "2 m", usual=("0.5 mm", "150 mm"), what="length of a void")
+        Given[Length] | None, common("0.1 mm", "2 m", usual=("0.5 mm", "150 mm"), what="length of a void")
     ] = None
     """Longest void accepted."""
     void_area: Annotated[
-        Given[Area] | None, within("0.1 mm2", "1 m2", usual=("1 mm2", "200 cm2"), what="area of a void")
+        Given[Area] | None, common("0.1 mm2", "1 m2", usual=("1 mm2", "200 cm2"), what="area of a void")
     ] = None
     """Largest void accepted, by area."""
     void_count: Annotated[
-        Given[Count] | None, within("0", "1000", usual=("0", "5"), what="count of voids")
+        Given[Count] | None, common("0", "1000", usual=("0", "5"), what="count of voids")
     ] = None
     """Largest number of voids accepted in one repair."""
     void_spacing: Annotated[
-        Given[Length] | None, within("0.1 mm", "5 m", usual=("1 mm", "500 mm"), what="distance between voids")
+        Given[Length] | None, common("0.1 mm", "5 m", usual=("1 mm", "500 mm"), what="distance between voids")
     ] = None
     """Least distance between two voids."""
     void_edge: Annotated[
         Given[Length] | None,
-        within("0.1 mm", "2 m", usual=("1 mm", "150 mm"), what="distance of a void from an edge"),
+        common("0.1 mm", "2 m", usual=("1 mm", "150 mm"), what="distance of a void from an edge"),
     ] = None
     """Least distance from a void to the edge of a ply."""
     hardness: Annotated[
-        Given[Count] | None, within("1", "100", usual=("5", "80"), what="hardness", todo="Barcol, such as 40")
+        Given[Count] | None, common("1", "100", usual=("5", "80"), what="hardness", todo="Barcol, such as 40")
     ] = None
     """Least Barcol hardness of the squeeze-out."""
     squeeze_out: Given[Name] | None = None

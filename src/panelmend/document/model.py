@@ -14,7 +14,7 @@ from panelmend.document.shape import Shape
 from panelmend.document.survey import Survey
 from panelmend.errors import InputError
 from panelmend.materials import Catalogue, MaterialSet, builtin
-from panelmend.materials.bounds import DEGREES, PER_SECOND, within
+from panelmend.materials.bounds import DEGREES, PER_SECOND, common
 from panelmend.materials.quantities import (
     Count,
     Day,
@@ -164,12 +164,12 @@ class HeatChoice(Typed):
     blanket_behind: Text = ""
     """Second blanket, on the opposite side (id), with a controller of its own."""
     set_point: Annotated[
-        Temperature | None, within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
+        Temperature | None, common("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
     ] = None
     """Set point of the dwell, inside its band."""
     rate: Annotated[
         TemperatureRate | None,
-        within(
+        common(
             "0.02 C/min",
             "20 C/min",
             usual=("0.1 C/min", "10 C/min"),

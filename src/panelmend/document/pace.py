@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from panelmend.materials.bounds import within
+from panelmend.materials.bounds import common
 from panelmend.materials.quantities import Text, Typed, WorkingTime
 
-AT_THE_BENCH = within(
+AT_THE_BENCH = common(
     "1 s", "24 h", usual=("10 s", "3 h"), what="time at the bench", todo="check the unit: s, min or h"
 )
 

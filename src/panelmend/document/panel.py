@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, assert_never
 
 from pydantic import Field
 
 from panelmend.document.pace import Directions
 from panelmend.document.shape import Shape
-from panelmend.materials.bounds import DEGREES, within
+from panelmend.materials.bounds import DEGREES, common
 from panelmend.materials.quantities import (
     Angle,
     Area,
@@ -53,7 +53,7 @@ class PanelCore(Typed):
     material: Name
     """Material id of the core."""
     thickness: Annotated[
-        Length, within("1 mm", "300 mm", usual=("2.5 mm", "100 mm"), what="thickness of the core")
+        Length, common("1 mm", "300 mm", usual=("2.5 mm", "100 mm"), what="thickness of the core")
     ]
     """Thickness."""
     ribbon: Angle
@@ -66,7 +66,7 @@ class Curvature(Typed):
     """Curvature: part of a cylinder, or of a torus where a second radius is given."""
 
     radius: Annotated[
-        Length, within("10 mm", "1000 m", usual=("100 mm", "100 m"), what="radius of the panel")
+        Length, common("10 mm", "1000 m", usual=("100 mm", "100 m"), what="radius of the panel")
     ]
     """Radius of the outer surface, across the axis."""
     axis: Angle
@@ -76,7 +76,7 @@ class Curvature(Typed):
     coordinates: Literal["surface", "plan"] = "surface"
     """Whether coordinates run along the surface or are projected on the tangent plane at the origin."""
     second_radius: Annotated[
-        Length | None, within("10 mm", "1000 m", usual=("100 mm", "100 m"), what="second radius of the panel")
+        Length | None, common("10 mm", "1000 m", usual=("100 mm", "100 m"), what="second radius of the panel")
     ] = None
     """Radius of the outer surface along the axis, if it is curved both ways."""
     second_bulges: Side | None = None
@@ -90,10 +90,10 @@ class Fastener(Typed):
     """Short name."""
     at: Point
     """Position of its axis."""
-    diameter: Annotated[Length, within("1 mm", "1 m", usual=("2 mm", "80 mm"), what="diameter")]
+    diameter: Annotated[Length, common("1 mm", "1 m", usual=("2 mm", "80 mm"), what="diameter")]
     """Diameter of head, hole or insert, whichever is largest."""
     keep_out: Annotated[
-        Margin, within("0.1 mm", "1 m", usual=("0.5 mm", "150 mm"), what="distance to keep out", zero=True)
+        Margin, common("0.1 mm", "1 m", usual=("0.5 mm", "150 mm"), what="distance to keep out", zero=True)
     ] = 0.0
     """Distance round its edge that a repair must keep clear of."""
     metal: Metal | None = None
@@ -109,9 +109,9 @@ class Structure(Typed):
     """What it is."""
     shape: Shape
     """Where it touches the panel."""
-    thickness: Annotated[Length, within("0.1 mm", "500 mm", what="thickness of a {kind}")]
+    thickness: Annotated[Length, common("0.1 mm", "500 mm", what="thickness of a {kind}")]
     """Thickness of its web or body, or depth for a fitting."""
-    height: Annotated[Length | None, within("1 mm", "5 m", what="height of a web")] = None
+    height: Annotated[Length | None, common("1 mm", "5 m", what="height of a web")] = None
     """Height of its web away from the panel, if known."""
     metal: Literal["aluminium", "steel", "titanium", "composite"]
     """What it is made of."""
@@ -119,7 +119,7 @@ class Structure(Typed):
     """Side of the panel it stands on."""
     contact: Annotated[
         FilmCoefficient | None,
-        within(
+        common(
             "1 W/m2K",
             "1e6 W/m2K",
             what="contact conductance",
@@ -127,7 +127,7 @@ class Structure(Typed):
         ),
     ] = None
     """Thermal conductance of its contact with the panel, if known."""
-    limit: Annotated[Temperature | None, within("40 C", "400 C", what="limit of a {kind}", todo=DEGREES)] = (
+    limit: Annotated[Temperature | None, common("40 C", "400 C", what="limit of a {kind}", todo=DEGREES)] = (
         None
     )
     """Highest temperature it may reach."""
@@ -161,7 +161,7 @@ class Hinge(Typed):
     end: Point
     """Another point of the line."""
     moment_limit: Annotated[
-        Moment | None, within("1e-4 N m", "1e5 N m", usual=("1e-3 N m", "500 N m"), what="change of moment")
+        Moment | None, common("1e-4 N m", "1e5 N m", usual=("1e-3 N m", "500 N m"), what="change of moment")
     ] = None
     """Largest permitted change of the moment about the line."""
     place: Text = ""
@@ -192,7 +192,7 @@ class Panel(Typed):
     core: PanelCore
     """Core."""
     edge_band: Annotated[
-        Margin, within("0.5 mm", "2 m", usual=("6 mm", "250 mm"), what="width of the edge band", zero=True)
+        Margin, common("0.5 mm", "2 m", usual=("6 mm", "250 mm"), what="width of the edge band", zero=True)
     ] = 0.0
     """Width of the edge band (no core) all round; 0 for none."""
     edge_metal: Metal | None = None
@@ -213,7 +213,7 @@ class Panel(Typed):
     """Repairs already in the panel."""
     hinge: Hinge | None = None
     """Hinge line of a control surface."""
-    limit: Annotated[Temperature | None, within("40 C", "400 C", what="limit of the panel", todo=DEGREES)] = (
+    limit: Annotated[Temperature | None, common("40 C", "400 C", what="limit of the panel", todo=DEGREES)] = (
         None
     )
     """Highest temperature its skins, core and bonds may reach."""
@@ -234,15 +234,45 @@ class Damage(Typed):
     """Side the damage is on (for "through": the side worked from first)."""
     far_shape: Shape | None = None
     """Outline of the damage in the far skin, if it goes through and differs there."""
-    core_depth: Annotated[Length | None, within("0.1 mm", "300 mm", what="depth of core damage")] = None
+    core_depth: Annotated[Length | None, common("0.1 mm", "300 mm", what="depth of core damage")] = None
     """Depth of core damage, if less than the core's thickness."""
     moisture: Literal["none found", "found", "not checked"]
     """Water in the core."""
     wet_area: Annotated[
-        Area | None, within("0.1 cm2", "100 m2", usual=("1 cm2", "2 m2"), what="wet area")
+        Area | None, common("0.1 cm2", "100 m2", usual=("1 cm2", "2 m2"), what="wet area")
     ] = None
     """Area found wet, if it was mapped."""
     how_found: Text = ""
     """How the extent was found."""
     notes: Text = ""
     """Anything else."""
+
+    @property
+    def through(self) -> bool:
+        """Whether both skins are damaged.
+
+        Raises:
+            AssertionError: a depth that nobody knows; it must not leave a skin out.
+        """
+        return self._reach == "both skins"
+
+    @property
+    def cored(self) -> bool:
+        """Whether the core is damaged.
+
+        Raises:
+            AssertionError: a depth that nobody knows; it must not leave the core out.
+        """
+        return self._reach in ("core", "both skins")
+
+    @property
+    def _reach(self) -> Literal["skin", "core", "both skins"]:
+        match self.depth:
+            case "surface" | "plies" | "skin":
+                return "skin"
+            case "skin and core":
+                return "core"
+            case "through":
+                return "both skins"
+            case _:
+                assert_never(self.depth)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from panelmend.document.given import Given
-from panelmend.materials.bounds import DEGREES, within
+from panelmend.materials.bounds import DEGREES, common
 from panelmend.materials.quantities import (
     Duration,
     Flag,
@@ -23,7 +23,7 @@ class PreparationData(Typed):
 
     coating_removal: Given[Name] | None = None
     """How paint and primer are removed."""
-    coating_beyond: Annotated[Given[Length] | None, within("0.5 mm", "2 m", usual=("3 mm", "300 mm"))] = None
+    coating_beyond: Annotated[Given[Length] | None, common("0.5 mm", "2 m", usual=("3 mm", "300 mm"))] = None
     """Width bared of paint and primer beyond the largest ply."""
     conductive_layer: Given[Name] | None = None
     """How a conductive layer (lightning) is cut back and joined again; leave out if the skin has none."""
@@ -35,14 +35,14 @@ class PreparationData(Typed):
     """How flat core is formed to the panel's curve."""
     solvent_release: Annotated[
         Given[Duration] | None,
-        within("1 s", "30 days", usual=("2 min", "2 h"), what="time from the last solvent to bonding"),
+        common("1 s", "30 days", usual=("2 min", "2 h"), what="time from the last solvent to bonding"),
     ] = None
     """Least flash-off time, from the last solvent to bonding."""
     dry_reading: Given[Name] | None = None
     """What the meter or indicator must read before the core counts as dry."""
     vapour_most: Annotated[
         Given[Share] | None,
-        within(
+        common(
             "0.1 %",
             "50 %",
             usual=("0.5 %", "20 %"),
@@ -54,21 +54,21 @@ class PreparationData(Typed):
     """Highest fuel vapour at which work is allowed, as a share of the lower explosive limit."""
     air_low: Annotated[
         Given[Temperature] | None,
-        within("-20 C", "40 C", usual=("5 C", "25 C"), what="temperature of the air", todo=DEGREES),
+        common("-20 C", "40 C", usual=("5 C", "25 C"), what="temperature of the air", todo=DEGREES),
     ] = None
     """Lowest air temperature for bonding."""
     air_high: Annotated[
         Given[Temperature] | None,
-        within("0 C", "60 C", usual=("18 C", "38 C"), what="temperature of the air", todo=DEGREES),
+        common("0 C", "60 C", usual=("18 C", "38 C"), what="temperature of the air", todo=DEGREES),
     ] = None
     """Highest air temperature for bonding."""
     humidity_most: Annotated[
-        Given[Share] | None, within("1 %", "100 %", usual=("20 %", "90 %"), what="humidity")
+        Given[Share] | None, common("1 %", "100 %", usual=("20 %", "90 %"), what="humidity")
     ] = None
     """Highest relative humidity for bonding."""
     above_dew_point: Annotated[
         Given[TemperatureDifference] | None,
-        within(
+        common(
             "0.1 K",
             "60 K",
             usual=("1 K", "20 K"),
@@ -78,7 +78,7 @@ class PreparationData(Typed):
     ] = None
     """How far above the dew point the panel must be."""
     contour_gap: Annotated[
-        Given[Length] | None, within("0.01 mm", "50 mm", usual=("0.05 mm", "3 mm"), what="gap to a support")
+        Given[Length] | None, common("0.01 mm", "50 mm", usual=("0.05 mm", "3 mm"), what="gap to a support")
     ] = None
     """Largest gap between panel and support."""
     wet_core_again: Given[Flag] | None = None

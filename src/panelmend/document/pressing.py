@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from panelmend.materials.bounds import within
+from panelmend.materials.bounds import common
 from panelmend.materials.quantities import Name, Pressure, Text, Typed
 
 
@@ -17,7 +17,7 @@ class Pressing(Typed):
     """The parts the data names for it, in its words; nothing is decided from them."""
     least: Annotated[
         Pressure | None,
-        within(
+        common(
             "50 Pa",
             "500 kPa",
             usual=("0.5 kPa", "100 kPa"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from panelmend.document.bounds import UNIT_ROUNDING, plainly
 
@@ -43,7 +43,7 @@ class Usual:
     kind: str
     low: float = -math.inf
     high: float = math.inf
-    source: str = PRACTICE
+    source: str = field(kw_only=True)
     because: str = ""
 
     def asked(self, view: str) -> Iterator[Asked]:
@@ -80,7 +80,7 @@ class Subject:
     at: str
     table: object
     name: str = ""
-    source: str = PRACTICE
+    source: str = field(kw_only=True)
 
     def value(self, field: str) -> float | None:
         """A field's value [SI], whether or not a source or place is given with it; None where it is empty."""
@@ -102,7 +102,9 @@ class Subject:
     ) -> Usual:
         """A value made from fields of the table; arguments as those of :class:`Usual`, key below ``at``."""
         words = f"{self.name}: {what}" if self.name else what
-        return Usual(f"{self.at}.{key}", words, value, kind, low, high, source or self.source, because)
+        return Usual(
+            f"{self.at}.{key}", words, value, kind, low, high, source=source or self.source, because=because
+        )
 
     def usual(
         self,

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from panelmend.document.panel import Side
 from panelmend.document.pressing import Pressing
-from panelmend.materials.bounds import DEGREES, PER_SECOND, within
+from panelmend.materials.bounds import DEGREES, PER_SECOND, common
 from panelmend.materials.quantities import (
     Count,
     Duration,
@@ -23,7 +23,7 @@ from panelmend.materials.quantities import (
     Typed,
 )
 
-HEATING_RATE = within(
+HEATING_RATE = common(
     "0.02 C/min",
     "20 C/min",
     usual=("0.35 C/min", "5.6 C/min"),
@@ -31,8 +31,8 @@ HEATING_RATE = within(
     low_todo="check the unit, or leave it out",
     high_todo=PER_SECOND,
 )
-CURE_TEMPERATURE = within("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
-WAIT = within("1 min", "60 days", what="time")
+CURE_TEMPERATURE = common("-20 C", "400 C", words="no temperature of a cure", todo=DEGREES)
+WAIT = common("1 min", "60 days", what="time")
 
 
 class PressurePad(Typed):
@@ -40,12 +40,12 @@ class PressurePad(Typed):
 
     material: Name
     """Material id of the pad (a bagging material for "caul")."""
-    thickness: Annotated[Length | None, within("0.2 mm", "150 mm", what="thickness of a pad")] = None
+    thickness: Annotated[Length | None, common("0.2 mm", "150 mm", what="thickness of a pad")] = None
     """Total thickness of its sheets."""
-    proud: Annotated[Margin | None, within("0 mm", "20 mm", what="height of a pad over the skin")] = None
+    proud: Annotated[Margin | None, common("0 mm", "20 mm", what="height of a pad over the skin")] = None
     """How far it stands above the skin round the opening."""
     inset: Annotated[
-        Margin | None, within("0 mm", "200 mm", usual=("0 mm", "30 mm"), what="inset of a pad")
+        Margin | None, common("0 mm", "200 mm", usual=("0 mm", "30 mm"), what="inset of a pad")
     ] = None
     """How far its edge stays inside the opening, all round."""
     wrapped: Flag = True
@@ -69,7 +69,7 @@ class CaulSheet(Typed):
     material: Name
     """Material id of the sheet (a bagging material for "caul")."""
     margin: Annotated[
-        Margin, within("0 mm", "150 mm", usual=("5 mm", "50 mm"), what="margin of a caul sheet", zero=True)
+        Margin, common("0 mm", "150 mm", usual=("5 mm", "50 mm"), what="margin of a caul sheet", zero=True)
     ]
     """How far it reaches beyond the plies, all round."""
 
@@ -81,12 +81,12 @@ class Segment(Typed):
     """Heating (ramp), holding (dwell) or cooling."""
     to: Annotated[
         Temperature,
-        within("-20 C", "400 C", usual=("15 C", "250 C"), words="no temperature of a cure", todo=DEGREES),
+        common("-20 C", "400 C", usual=("15 C", "250 C"), words="no temperature of a cure", todo=DEGREES),
     ]
     """Temperature it goes to or is held at."""
     rate_least: Annotated[
         TemperatureRate | None,
-        within(
+        common(
             "0 C/min",
             "20 C/min",
             usual=("0 C/min", "10 C/min"),
@@ -106,7 +106,7 @@ class Segment(Typed):
     """Top of the dwell band."""
     least: Duration | None = None
     """Least dwell time."""
-    most: Annotated[Duration | None, within("1 min", "60 days", what="longest dwell")] = None
+    most: Annotated[Duration | None, common("1 min", "60 days", what="longest dwell")] = None
     """Longest dwell."""
     summed: Flag = False
     """Whether dwell time may be added up across interruptions."""
@@ -148,14 +148,14 @@ class Cure(Typed):
     """Stages of the cure cycle, in order."""
     ceiling: Annotated[
         Temperature | None,
-        within("20 C", "400 C", usual=("40 C", "250 C"), what="maximum temperature", todo="check C or F"),
+        common("20 C", "400 C", usual=("40 C", "250 C"), what="maximum temperature", todo="check C or F"),
     ] = None
     """Maximum temperature: no thermocouple may ever go above it."""
     control: Literal["leading", "lagging", "average"] | None = None
     """Which thermocouple the controller follows."""
     release_below: Annotated[
         Temperature | None,
-        within(
+        common(
             "0 C",
             "300 C",
             usual=("20 C", "120 C"),
@@ -170,7 +170,7 @@ class Cure(Typed):
     """How many thermocouples may fail during the cure."""
     spread_most: Annotated[
         TemperatureDifference | None,
-        within(
+        common(
             "0.5 K",
             "100 K",
             usual=("2 K", "40 K"),
@@ -181,7 +181,7 @@ class Cure(Typed):
     """Largest difference between thermocouples in the dwell."""
     vacuum: Annotated[
         Pressure | None,
-        within(
+        common(
             "1 kPa",
             "110 kPa",
             usual=("33 kPa", "101 kPa"),
@@ -191,11 +191,11 @@ class Cure(Typed):
     ] = None
     """Least vacuum in this cure, gauge, if it differs from the bag's."""
     rate_window: Annotated[
-        Duration | None, within("5 s", "4 h", usual=("1 min", "1 h"), what="window of rates")
+        Duration | None, common("5 s", "4 h", usual=("1 min", "1 h"), what="window of rates")
     ] = None
     """Time window over which rates are measured."""
     longest_gap: Annotated[
-        Duration | None, within("1 s", "4 h", usual=("5 s", "15 min"), what="time without readings")
+        Duration | None, common("1 s", "4 h", usual=("5 s", "15 min"), what="time without readings")
     ] = None
     """Longest gap between readings that does not count as a break in the cure log, if the data gives one."""
 

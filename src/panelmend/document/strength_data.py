@@ -7,10 +7,10 @@ from typing import Annotated, Literal, assert_never
 from pydantic import Field
 
 from panelmend.document.given import Given
-from panelmend.materials.bounds import within
+from panelmend.materials.bounds import common
 from panelmend.materials.quantities import Name, PressureOrSuction, RunningLoad, Strain, Text, Typed
 
-RUNNING_LOAD = within("-1e4 N/mm", "1e4 N/mm", usual=("-2000 N/mm", "2000 N/mm"), what="running load")
+RUNNING_LOAD = common("-1e4 N/mm", "1e4 N/mm", usual=("-2000 N/mm", "2000 N/mm"), what="running load")
 
 
 class LoadCase(Typed):
@@ -26,7 +26,7 @@ class LoadCase(Typed):
     """Running shear load."""
     pressure: Annotated[
         PressureOrSuction | None,
-        within("0.1 Pa", "5 MPa", usual=("10 Pa", "200 kPa"), what="pressure", zero=True, either=True),
+        common("0.1 Pa", "5 MPa", usual=("10 Pa", "200 kPa"), what="pressure", zero=True, either=True),
     ] = None
     """Pressure on the outside, below zero for suction."""
     place: Text = ""
@@ -40,7 +40,7 @@ class StrengthData(Typed):
     """Load cases."""
     allowable_strain: Annotated[
         Given[Strain] | None,
-        within(
+        common(
             "10 microstrain",
             "5 %",
             usual=("200 microstrain", "1.5 %"),

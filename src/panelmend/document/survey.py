@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from panelmend.document.panel import Side
 from panelmend.errors import InputError
-from panelmend.materials.bounds import within
+from panelmend.materials.bounds import common
 from panelmend.materials.quantities import Angle, Day, Length, Name, Parts, Point, Text, Typed, Vertex
 
 
@@ -18,11 +18,11 @@ class TapGrid(Typed):
     origin: Point
     """Where row 1 and column 1 cross."""
     spacing: Annotated[
-        Length, within("0.5 mm", "1 m", usual=("2 mm", "150 mm"), what="distance between columns")
+        Length, common("0.5 mm", "1 m", usual=("2 mm", "150 mm"), what="distance between columns")
     ]
     """Distance between columns, and between rows unless `row_spacing` is given."""
     row_spacing: Annotated[
-        Length | None, within("0.5 mm", "1 m", usual=("2 mm", "150 mm"), what="distance between rows")
+        Length | None, common("0.5 mm", "1 m", usual=("2 mm", "150 mm"), what="distance between rows")
     ] = None
     """Distance between rows, if it differs."""
     turn: Angle = 0.0
@@ -49,7 +49,7 @@ class SurveyPass(Typed):
     reference: tuple[float, ...] = Field(default=(), max_length=1000)
     """Readings at a place known to be sound (for moisture: dry), in the unit of the readings."""
     dull_from: Annotated[
-        Parts | None, within("0.01", "1000", usual=("0.1", "10"), what="ratio to a sound place")
+        Parts | None, common("0.01", "1000", usual=("0.1", "10"), what="ratio to a sound place")
     ] = None
     """Ratio to the sound (dry) place from which on a place counts as damaged (wet)."""
 
@@ -142,7 +142,7 @@ class Survey(Typed):
     compact_by: Text = ""
     """The engineer who answers for the damage being compact."""
     smallest: Annotated[
-        Length | None, within("0.5 mm", "2 m", usual=("2 mm", "150 mm"), what="least width of the damage")
+        Length | None, common("0.5 mm", "2 m", usual=("2 mm", "150 mm"), what="least width of the damage")
     ] = None
     """Width of the smallest damage that the survey must not miss."""
     cleared: tuple[Cleared, ...] = Field(default=(), max_length=200)

@@ -100,7 +100,7 @@ def most_pressure_of(basis: Basis) -> Figure:
     """The most that the air at the bay can press with: the barometer, else the weather's highest there."""
     pressure = pressure_of(basis)
     if pressure is None:
-        return basis.ledger.default("bay.pressure_most", PRESSURE_OF_WEATHER[1], "pressure")
+        return basis.ledger.default("bay.pressure_most", PRESSURE_OF_WEATHER[1], "pressure", source=PRACTICE)
     if basis.case.document.bay.barometer is not None:
         return pressure
     return basis.ledger.derive("bay.pressure_most", highest_of_weather, standard=pressure)

@@ -7,7 +7,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from panelmend.derive import Figure, Ledger, Source
-from panelmend.derive.figure import PRACTICE, SHOP_PRACTICE, Value
+from panelmend.derive.figure import SHOP_PRACTICE, Value
 from panelmend.document.approved import ApprovedData, Given
 from panelmend.document.bounds import usual_of
 from panelmend.errors import InputError, UnitError
@@ -100,7 +100,7 @@ class Basis:
         return number, Source(SHOP_PRACTICE, said)
 
     def given_or(
-        self, key: str, given: Given[Any] | None, default: Value, kind: str = "", *, source: Source = PRACTICE
+        self, key: str, given: Given[Any] | None, default: Value, kind: str = "", *, source: Source
     ) -> Figure:
         """The same where what is usual depends on the rest of the document."""
         if given is not None:

@@ -219,7 +219,7 @@ def case_of(loaded: Loaded) -> Case:
     if found is None and readings is not None:
         found = _surveyed(loaded.name, document, readings, edge)
     other = shape(damage.far_shape)
-    if other is None and damage.depth == "through" and far_readings is not None:
+    if other is None and damage.through and far_readings is not None:
         other = _far_surveyed(loaded.name, document, far_readings, edge)
     geometry = Geometry(
         outline=edge,

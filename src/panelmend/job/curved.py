@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from panelmend.derive import Figure
+from panelmend.derive.figure import PRACTICE
 from panelmend.document.panel import Side
 from panelmend.errors import InputError, RangeError
 from panelmend.job import curved_darts as d
@@ -79,7 +80,7 @@ def bent_pieces(
         return ()
     bend = face_figures(basis, side)
     data = basis.case.document.data.plies
-    most = basis.given_or("plies.strain_most", data.strain_most, USUAL_STRAIN, "strain")
+    most = basis.given_or("plies.strain_most", data.strain_most, USUAL_STRAIN, "strain", source=PRACTICE)
     return tuple(_bent(basis, side, surface, bend, centre, most, piece) for piece in pieces)
 
 

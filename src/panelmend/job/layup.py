@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import cast
 
 from panelmend.derive import Figure, Source, formula
+from panelmend.derive.figure import PRACTICE
 from panelmend.document.approved import Given, RepairPly, SidePlies
 from panelmend.document.panel import Side
 from panelmend.document.ply_kinds import PLY_KIND, PlyRole
@@ -87,7 +88,7 @@ def skin_depth(basis: Basis, side: Side) -> Figure:
 def sides_of(basis: Basis) -> tuple[Side, ...]:
     """The skins that are repaired, the one worked on first at the head."""
     damage = basis.case.document.damage
-    if damage.depth != "through":
+    if not damage.through:
         return (damage.side,)
     return ("outside", "inside") if damage.side == "outside" else ("inside", "outside")
 
@@ -116,7 +117,11 @@ def margin_figure(basis: Basis, name: str, default: float | None = None) -> Figu
     data = basis.case.document.data.plies
     typed: Given[float] | None = getattr(data, name)
     key = f"plies.{name}"
-    given = basis.usual(key, typed) if default is None else basis.given_or(key, typed, default, "length")
+    given = (
+        basis.usual(key, typed)
+        if default is None
+        else basis.given_or(key, typed, default, "length", source=PRACTICE)
+    )
     if typed is None:
         return given  # the usual value stands for each side
     kind = basis.usual("plies.margins_are", data.margins_are)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import cast
 
 from panelmend.derive import Figure, Source
+from panelmend.derive.figure import PRACTICE
 from panelmend.document.panel import Side
 from panelmend.document.ply_ways import Corners, corners_rounded
 from panelmend.job import templates as f
@@ -147,7 +148,7 @@ def finished(
 def flat_of(basis: Basis, ply: Ply) -> Flat:
     """A ply as it is developed; films and one-way cloths have no yarns that shear at their crossings."""
     film = ply.role == "film adhesive"
-    woven = not film and basis.case.catalogue.cloth(ply.cloth).weave != "unidirectional"
+    woven = not film and basis.case.catalogue.cloth(ply.cloth).woven
     ledger, key = basis.ledger, f"plies.{ply.id}"
     return Flat(ply.id, ledger[f"{key}.outline"], ledger[f"{key}.warp"] if woven else None)
 
@@ -159,7 +160,7 @@ def _material(basis: Basis, key: str, role: Role, material: str) -> tuple[Figure
         if film.thickness is not None:
             thickness = basis.table(f"{key}.thickness", film.thickness, "length", of=film)
         else:
-            thickness = basis.ledger.default(f"{key}.thickness", 0.00013, "length")
+            thickness = basis.ledger.default(f"{key}.thickness", 0.00013, "length", source=PRACTICE)
         return thickness, "no warp: a film has none", True, False
     cloth = catalogue.cloth(material)
     thickness = basis.table(f"{key}.thickness", cloth.cured_thickness, "length", of=cloth)

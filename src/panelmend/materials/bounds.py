@@ -7,7 +7,8 @@ purpose: most values outside them come from a unit or a power of ten mistaken fo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import partial
 
 COMMON = "common handbook ranges, widened, from memory"
 Pair = tuple[str, str]
@@ -39,7 +40,7 @@ class Bounds:
     low_todo: str = "check the unit"
     high_todo: str = "check the unit"
     zero: bool = False
-    source: str = COMMON
+    source: str = field(kw_only=True)
     either: bool = False
 
 
@@ -54,11 +55,23 @@ def within(
     low_todo: str = "",
     high_todo: str = "",
     zero: bool = False,
-    source: str = COMMON,
+    source: str,
     either: bool = False,
 ) -> Bounds:
-    """Bounds as a field writes them; ``todo`` where both ends have the same advice."""
+    """Bounds as a field writes them, with their source; ``todo`` where both ends have the same advice."""
     plain = todo or "check the unit"
     return Bounds(
-        (low, high), usual, what, words, low_todo or plain, high_todo or plain, zero, source, either
+        (low, high),
+        usual,
+        what,
+        words,
+        low_todo or plain,
+        high_todo or plain,
+        zero,
+        source=source,
+        either=either,
     )
+
+
+common = partial(within, source=COMMON)
+"""Bounds that are common handbook ranges, from memory; the rest as :func:`within`."""

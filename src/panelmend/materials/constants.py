@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import model_validator
 
 from panelmend.errors import InputError
-from panelmend.materials.bounds import GRAM, JOULE, KELVIN, KILOJOULE, PSI_OR_PA, within
+from panelmend.materials.bounds import GRAM, JOULE, KELVIN, KILOJOULE, PSI_OR_PA, common, within
 from panelmend.materials.quantities import (
     Conductivity,
     Density,
@@ -28,22 +28,22 @@ from panelmend.materials.quantities import (
 )
 from panelmend.units import show
 
-MODULUS = within("50 MPa", "1500 GPa", usual=("1 GPa", "500 GPa"), what="modulus", todo=PSI_OR_PA)
-STRENGTH = within("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA)
-EXPANSION = within(
+MODULUS = common("50 MPa", "1500 GPa", usual=("1 GPa", "500 GPa"), what="modulus", todo=PSI_OR_PA)
+STRENGTH = common("0.5 MPa", "20 GPa", usual=("8 MPa", "5 GPa"), what="strength", todo=PSI_OR_PA)
+EXPANSION = common(
     "-500 ppm/K",
     "500 ppm/K",
     what="thermal expansion",
     todo="check the unit: ppm/K may have been written as 1/K",
 )
-ACTIVATION = within(
+ACTIVATION = common(
     "1 kJ/mol",
     "400 kJ/mol",
     what="activation energy",
     low_todo="check the unit: kJ/mol may have been written as J/mol",
     high_todo="check the unit: J/mol may have been written as kJ/mol",
 )
-ORDER = within("0", "10", usual=("0", "4"), what="order of reaction")
+ORDER = common("0", "10", usual=("0", "4"), what="order of reaction")
 
 
 class Structural(Typed):
@@ -53,11 +53,11 @@ class Structural(Typed):
     """Modulus along the warp."""
     e2: Annotated[Stiffness, MODULUS]
     """Modulus across the warp (along the fill)."""
-    nu12: Annotated[Ratio, within("-1", "2", usual=("-0.1", "0.6"), what="Poisson's ratio")]
+    nu12: Annotated[Ratio, common("-1", "2", usual=("-0.1", "0.6"), what="Poisson's ratio")]
     """Major Poisson's ratio."""
     g12: Annotated[
         Stiffness,
-        within("10 MPa", "200 GPa", usual=("0.3 GPa", "50 GPa"), what="shear modulus", todo=PSI_OR_PA),
+        common("10 MPa", "200 GPa", usual=("0.3 GPa", "50 GPa"), what="shear modulus", todo=PSI_OR_PA),
     ]
     """In-plane shear modulus."""
     xt: Annotated[Stiffness | None, STRENGTH] = None
@@ -95,7 +95,7 @@ class Thermal(Typed):
     """Conductivity through the thickness."""
     density: Annotated[
         Density | None,
-        within("10 kg/m3", "20000 kg/m3", what="density", low_todo=GRAM, high_todo="check the unit"),
+        common("10 kg/m3", "20000 kg/m3", what="density", low_todo=GRAM, high_todo="check the unit"),
     ] = None
     """Density."""
     specific_heat: Annotated[
@@ -152,23 +152,23 @@ class Kinetics(Typed):
     """Autocatalytic order."""
     n: Annotated[Ratio | None, ORDER] = None
     """Reaction order."""
-    b: Annotated[Ratio | None, within("0", "10", usual=("0", "2"), what="end term")] = None
+    b: Annotated[Ratio | None, common("0", "10", usual=("0", "2"), what="end term")] = None
     """End term of the first stage (two stage)."""
     reference_time: Annotated[
-        Duration | None, within("1 s", "60 days", what="reference time", todo="check the unit: s, min or h")
+        Duration | None, common("1 s", "60 days", what="reference time", todo="check the unit: s, min or h")
     ] = None
     """Time to the reference degree of cure at the reference temperature."""
     reference_temperature: Annotated[
-        Temperature | None, within("270 K", "650 K", what="reference temperature", todo=KELVIN)
+        Temperature | None, common("270 K", "650 K", what="reference temperature", todo=KELVIN)
     ] = None
     """The reference temperature."""
     reference_degree: Annotated[
-        Share | None, within("1 %", "99.99 %", usual=("10 %", "99.9 %"), what="reference degree of cure")
+        Share | None, common("1 %", "99.99 %", usual=("10 %", "99.9 %"), what="reference degree of cure")
     ] = None
     """The reference degree of cure."""
     heat: Annotated[
         SpecificEnergy | None,
-        within(
+        common(
             "1 kJ/kg",
             "2000 kJ/kg",
             what="heat of reaction",
@@ -179,11 +179,11 @@ class Kinetics(Typed):
     """Heat of reaction per mass of resin."""
     tg0: Annotated[
         Temperature | None,
-        within("150 K", "400 K", what="glass transition of the uncured resin", todo=KELVIN),
+        common("150 K", "400 K", what="glass transition of the uncured resin", todo=KELVIN),
     ] = None
     """Glass transition temperature of the uncured resin."""
     tg_full: Annotated[
-        Temperature | None, within("280 K", "650 K", what="glass transition of the cured resin", todo=KELVIN)
+        Temperature | None, common("280 K", "650 K", what="glass transition of the cured resin", todo=KELVIN)
     ] = None
     """Glass transition temperature of the fully cured resin."""
     tg_lambda: Ratio | None = None

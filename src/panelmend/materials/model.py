@@ -7,7 +7,7 @@ from typing import Annotated, Any, Generic, Literal, TypeVar
 from pydantic import model_validator
 
 from panelmend.errors import InputError
-from panelmend.materials.bounds import DEGREES, GRAM, PSI_OR_PA, within
+from panelmend.materials.bounds import DEGREES, GRAM, PSI_OR_PA, common, within
 from panelmend.materials.constants import NEEDED as NEEDED
 from panelmend.materials.constants import Kinetics as Kinetics
 from panelmend.materials.constants import Structural as Structural
@@ -36,15 +36,15 @@ from panelmend.materials.quantities import (
 T = TypeVar("T")
 
 
-PARTS = within("0.1", "10000", what="parts by weight")
-MIX_TOLERANCE = within(
+PARTS = common("0.1", "10000", what="parts by weight")
+MIX_TOLERANCE = common(
     "0.1 %",
     "50 %",
     usual=("0.5 %", "15 %"),
     what="tolerance of a mix",
     todo='three per cent is "3 %" or 0.03',
 )
-POT_LIFE = within(
+POT_LIFE = common(
     "30 s", "30 days", usual=("2 min", "48 h"), what="pot life", todo="check the unit: s, min or h"
 )
 POT_MASS = within(
@@ -55,11 +55,11 @@ POT_MASS = within(
     high_todo="check the unit: g or kg; a large pot heats itself",
     source="common practice, no source: data sheets give pot lives for 100 g to 1 kg",
 )
-HOT_WET = within("1 %", "100 %", usual=("10 %", "100 %"), what="factor of hot and wet values")
-CORE_SHEAR_MODULUS = within(
+HOT_WET = common("1 %", "100 %", usual=("10 %", "100 %"), what="factor of hot and wet values")
+CORE_SHEAR_MODULUS = common(
     "0.2 MPa", "20 GPa", usual=("2 MPa", "3 GPa"), what="shear modulus of a core", todo=PSI_OR_PA
 )
-CORE_STRENGTH = within(
+CORE_STRENGTH = common(
     "10 kPa", "500 MPa", usual=("50 kPa", "60 MPa"), what="strength of a core", todo=PSI_OR_PA
 )
 
@@ -93,6 +93,11 @@ class Material(Typed):
     """Made up for a demonstration; never for real work."""
 
 
+# Of every weave: whether its two sides usually differ, and whether its yarns cross.
+FACED = {"plain": False, "satin": True, "twill": True, "unidirectional": False}
+WOVEN = {"plain": True, "satin": True, "twill": True, "unidirectional": False}
+
+
 class Cloth(Material):
     """A fabric, dry or pre-impregnated."""
 
@@ -102,7 +107,7 @@ class Cloth(Material):
     """Fibre."""
     areal_mass: Annotated[
         Sourced[ArealMass],
-        within(
+        common(
             "8 g/m2",
             "4 kg/m2",
             usual=("15 g/m2", "1500 g/m2"),
@@ -112,7 +117,7 @@ class Cloth(Material):
     ]
     """Mass of the dry cloth per area."""
     cured_thickness: Annotated[
-        Sourced[Length], within("0.01 mm", "5 mm", usual=("0.02 mm", "1.5 mm"), what="thickness of a ply")
+        Sourced[Length], common("0.01 mm", "5 mm", usual=("0.02 mm", "1.5 mm"), what="thickness of a ply")
     ]
     """Thickness of one cured ply."""
     prepreg: Flag = False
@@ -134,8 +139,14 @@ class Cloth(Material):
 
     @property
     def faced(self) -> bool:
-        """Whether a piece of it may not be turned over."""
-        return self.has_face if self.has_face is not None else self.weave in ("satin", "twill")
+        """Whether a piece of it may not be turned over; KeyError for a weave that nobody knows."""
+        usual = FACED[self.weave]
+        return self.has_face if self.has_face is not None else usual
+
+    @property
+    def woven(self) -> bool:
+        """Whether yarns cross in it, not all along the warp; KeyError for a weave that nobody knows."""
+        return WOVEN[self.weave]
 
 
 class Resin(Material):
@@ -153,7 +164,7 @@ class Resin(Material):
     """Largest mass to mix as one batch; a larger one heats itself up."""
     density: Annotated[
         Sourced[Density],
-        within(
+        common(
             "500 kg/m3",
             "4000 kg/m3",
             usual=("700 kg/m3", "2500 kg/m3"),
@@ -174,7 +185,7 @@ class Adhesive(Material):
     """Film on a carrier, or paste mixed from two parts."""
     areal_mass: Annotated[
         Sourced[ArealMass] | None,
-        within(
+        common(
             "10 g/m2",
             "5 kg/m2",
             usual=("40 g/m2", "2 kg/m2"),
@@ -185,7 +196,7 @@ class Adhesive(Material):
     """Mass of the film per area."""
     thickness: Annotated[
         Sourced[Length] | None,
-        within("0.01 mm", "10 mm", usual=("0.02 mm", "2 mm"), what="thickness of a bond line"),
+        common("0.01 mm", "10 mm", usual=("0.02 mm", "2 mm"), what="thickness of a bond line"),
     ] = None
     """Cured bond line thickness."""
     resin_parts: Annotated[Sourced[Parts] | None, PARTS] = None
@@ -196,7 +207,7 @@ class Adhesive(Material):
     """Paste: tolerance of the mix ratio, relative: 3 % of 100:30 is 29.1 to 30.9 parts."""
     filler: Annotated[
         Sourced[Fraction] | None,
-        within(
+        common(
             "0.01 %",
             "500 %",
             usual=("0.1 %", "150 %"),
@@ -212,7 +223,7 @@ class Adhesive(Material):
     """Paste: largest mass to mix as one batch."""
     density: Annotated[
         Sourced[Density] | None,
-        within(
+        common(
             "100 kg/m3",
             "6000 kg/m3",
             usual=("250 kg/m3", "3000 kg/m3"),
@@ -224,14 +235,14 @@ class Adhesive(Material):
     """Density as applied, with filler."""
     shear_modulus: Annotated[
         Sourced[Stiffness] | None,
-        within(
+        common(
             "0.5 MPa", "20 GPa", usual=("5 MPa", "3 GPa"), what="shear modulus of an adhesive", todo=PSI_OR_PA
         ),
     ] = None
     """Shear modulus, room temperature."""
     shear_strength: Annotated[
         Sourced[Stiffness] | None,
-        within(
+        common(
             "0.05 MPa",
             "500 MPa",
             usual=("1 MPa", "100 MPa"),
@@ -241,29 +252,29 @@ class Adhesive(Material):
     ] = None
     """Yield shear stress, room temperature."""
     plastic_strain: Annotated[
-        Sourced[Ratio] | None, within("0.001", "10", usual=("0.005", "2"), what="plastic strain", zero=True)
+        Sourced[Ratio] | None, common("0.001", "10", usual=("0.005", "2"), what="plastic strain", zero=True)
     ] = None
     """Plastic shear strain, room temperature."""
     peel_strength: Annotated[
         Sourced[Stiffness] | None,
-        within("0.05 MPa", "1 GPa", usual=("0.5 MPa", "150 MPa"), what="peel strength", todo=PSI_OR_PA),
+        common("0.05 MPa", "1 GPa", usual=("0.5 MPa", "150 MPa"), what="peel strength", todo=PSI_OR_PA),
     ] = None
     """Peel (through-thickness tension) strength, room temperature."""
     peel_modulus: Annotated[
         Sourced[Stiffness] | None,
-        within("0.5 MPa", "50 GPa", usual=("5 MPa", "15 GPa"), what="peel modulus", todo=PSI_OR_PA),
+        common("0.5 MPa", "50 GPa", usual=("5 MPa", "15 GPa"), what="peel modulus", todo=PSI_OR_PA),
     ] = None
     """Through-thickness modulus of the layer, restrained between its adherends, room temperature."""
     hot_wet_factor: Annotated[Sourced[Share] | None, HOT_WET] = None
     """Hot and wet values as a fraction of those at room temperature."""
     flatwise_strength: Annotated[
         Sourced[Pressure] | None,
-        within("10 kPa", "200 MPa", usual=("200 kPa", "30 MPa"), what="flatwise strength", todo=PSI_OR_PA),
+        common("10 kPa", "200 MPa", usual=("200 kPa", "30 MPa"), what="flatwise strength", todo=PSI_OR_PA),
     ] = None
     """Flatwise tension strength of the bond to core, room temperature."""
     flatwise_hot_wet: Annotated[
         Sourced[Pressure] | None,
-        within("10 kPa", "200 MPa", usual=("50 kPa", "30 MPa"), what="flatwise strength", todo=PSI_OR_PA),
+        common("10 kPa", "200 MPa", usual=("50 kPa", "30 MPa"), what="flatwise strength", todo=PSI_OR_PA),
     ] = None
     """Flatwise tension strength of the bond to core, hot and wet."""
     kinetics: Kinetics | None = None
@@ -286,12 +297,12 @@ class Core(Material):
     fibre: Literal["aramid", "aluminium", "glass", "foam"]
     """What the cell walls are made of."""
     cell_size: Annotated[
-        Sourced[Length], within("0.02 mm", "100 mm", usual=("0.05 mm", "30 mm"), what="size of a cell")
+        Sourced[Length], common("0.02 mm", "100 mm", usual=("0.05 mm", "30 mm"), what="size of a cell")
     ]
     """Distance across the flats of a cell."""
     density: Annotated[
         Sourced[Density],
-        within(
+        common(
             "10 kg/m3",
             "1500 kg/m3",
             usual=("15 kg/m3", "500 kg/m3"),
@@ -303,7 +314,7 @@ class Core(Material):
     """Density of the core."""
     e_through: Annotated[
         Sourced[Stiffness] | None,
-        within("0.5 MPa", "50 GPa", usual=("5 MPa", "10 GPa"), what="modulus of a core", todo=PSI_OR_PA),
+        common("0.5 MPa", "50 GPa", usual=("5 MPa", "10 GPa"), what="modulus of a core", todo=PSI_OR_PA),
     ] = None
     """Compressive modulus through the thickness."""
     g_ribbon: Annotated[Sourced[Stiffness] | None, CORE_SHEAR_MODULUS] = None
@@ -322,7 +333,7 @@ class Core(Material):
     """Hot and wet values as a fraction of those at room temperature."""
     wall_thickness: Annotated[
         Sourced[Length] | None,
-        within("0.002 mm", "2 mm", usual=("0.01 mm", "0.5 mm"), what="thickness of a cell wall"),
+        common("0.002 mm", "2 mm", usual=("0.01 mm", "0.5 mm"), what="thickness of a cell wall"),
     ] = None
     """Thickness of a single cell wall."""
     thermal: Thermal | None = None
@@ -345,15 +356,15 @@ class Bagging(Material):
         "insulation",
     ]
     """What it is for."""
-    roll_width: Annotated[Sourced[Length] | None, within("2 mm", "10 m", what="width of a roll")] = None
+    roll_width: Annotated[Sourced[Length] | None, common("2 mm", "10 m", what="width of a roll")] = None
     """Width of the roll."""
     thickness: Annotated[
         Sourced[Length] | None,
-        within("0.002 mm", "200 mm", usual=("0.01 mm", "50 mm"), what="thickness of a bagging material"),
+        common("0.002 mm", "200 mm", usual=("0.01 mm", "50 mm"), what="thickness of a bagging material"),
     ] = None
     """Thickness under vacuum."""
     limit_temperature: Annotated[
-        Sourced[Temperature] | None, within("40 C", "700 C", what="limit of a bagging material", todo=DEGREES)
+        Sourced[Temperature] | None, common("40 C", "700 C", what="limit of a bagging material", todo=DEGREES)
     ] = None
     """Highest temperature it is rated for."""
     thermal: Thermal | None = None
@@ -367,7 +378,7 @@ class Consumable(Material):
     """Unit it is counted in."""
     hazard: Text = ""
     """The caution that goes with it."""
-    taper_angle: Annotated[Angle | None, within("0.1 deg", "90 deg", what="angle of a cutter")] = None
+    taper_angle: Annotated[Angle | None, common("0.1 deg", "90 deg", what="angle of a cutter")] = None
     """For cutters and abrasives shaped to an angle."""
 
 

@@ -133,7 +133,7 @@ def _repaired(case: Case) -> tuple[str, ...]:
     damage = case.document.damage
     if damage.depth == "surface":
         return ()
-    return ("outside", "inside") if damage.depth == "through" else (damage.side,)
+    return ("outside", "inside") if damage.through else (damage.side,)
 
 
 def _skins(case: Case) -> Iterator[Finding]:
@@ -322,7 +322,7 @@ def _ways(
         thick = cloth.cured_thickness.value
         e1, e2 = (cloth.room.e1, cloth.room.e2) if rigid and cloth.room is not None else (1.0, 1.0)
         rows.append((ply.warp, e1 * thick))
-        if cloth.weave != "unidirectional":
+        if cloth.woven:
             rows.append((ply.warp + 0.5 * math.pi, e2 * thick))
     return tuple(rows)
 

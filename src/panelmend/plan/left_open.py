@@ -39,7 +39,7 @@ J469 = note_code(
     "J469",
     "Typed materials lack values that their data sheets may give",
     "look each one up: without a working life no clock runs; without constants no cure or bond is predicted "
-    "and no filler is weighed; nobody looks for an untyped warp mark",
+    "and no filler is weighed; without a warp mark the card gives the warp by the length of the roll alone",
 )
 OF_BAY = ("barometer", "pump", "humidity")
 OF_PANEL = ("edge_band", "insert", "structure", "earlier_repair")
@@ -86,7 +86,7 @@ def check_left_open(case: Case) -> Iterator[Finding]:
         yield from _open("data.inspection.coupon", coupon.value, ("least",))
     if case.document.panel.fastener and data.limits.fastener_distance is None:
         yield J391(f"not typed: {_words(data.limits, 'fastener_distance')}", place="data.limits")
-    if case.document.damage.depth == "through":
+    if case.document.damage.through:
         yield from _open("data.bag", data.bag, ("both_sides",))
     if any(case.catalogue.cloth(p.cloth).prepreg for p in _repair(case)):
         yield from _open("data.plies", data.plies, ("film_adhesive",))
@@ -108,7 +108,7 @@ def check_left_open(case: Case) -> Iterator[Finding]:
         if laid is not None:
             yield from _open(f"data.plies.{side}", laid, PLIES)
     for i, cure in enumerate(data.cure, 1):
-        yield from _cure(cure, f"data.cure[{i}]", case.document.damage.depth == "through")
+        yield from _cure(cure, f"data.cure[{i}]", case.document.damage.through)
 
 
 def _of_panel(case: Case) -> list[str]:
@@ -249,4 +249,4 @@ def _called(model: type[BaseModel], name: str) -> str:
 
 def _sides(case: Case) -> tuple[str, ...]:
     damage = case.document.damage
-    return ("outside", "inside") if damage.depth == "through" else (damage.side,)
+    return ("outside", "inside") if damage.through else (damage.side,)

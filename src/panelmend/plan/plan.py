@@ -14,7 +14,7 @@ from panelmend.job.card.part import CardPart
 from panelmend.job.case import Case
 from panelmend.job.limits.part import LimitsPart
 from panelmend.job.work import Work
-from panelmend.plan.standing import DRAFTING
+from panelmend.plan.standing import DRAFTS
 from panelmend.plan.standing import Standing as Standing
 from panelmend.units import Limit
 
@@ -47,7 +47,7 @@ class Plan:
     @property
     def draft_reasons(self) -> tuple[Finding, ...]:
         """The findings that make it a draft; none means it may be printed for work."""
-        return tuple(f for f in self.findings if f.severity in DRAFTING)
+        return tuple(f for f in self.findings if DRAFTS[f.severity])
 
     @property
     def is_draft(self) -> bool:

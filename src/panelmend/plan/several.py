@@ -211,7 +211,7 @@ def _without_cut(case: Case, done: Sequence[Plan]) -> Case:
 def damaged_on(plan: Plan, side: str) -> bool:
     """Whether the damage is on a skin: one right through is on both."""
     damage = plan.case.document.damage
-    return damage.depth == "through" or damage.side == side
+    return damage.through or damage.side == side
 
 
 def _distance_between(a: Plan, b: Plan) -> Between:
@@ -276,7 +276,7 @@ def _tape_over(plan: Plan, other: Plan) -> list[Finding]:
             continue
         if other.work is None:  # nothing is laid over it: what is open stays open under the bag
             damage = other.case.document.damage
-            here = damage.depth == "through" or damage.side == bag.side
+            here = damage.through or damage.side == bag.side
             far = other.case.geometry.far_damage
             shape = hurt if damage.side == bag.side or far is None else far
             if here and damage.depth != "surface" and shape and clearance(bag.seal_line, shape).overlaps:

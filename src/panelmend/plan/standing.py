@@ -6,7 +6,8 @@ from enum import StrEnum
 
 from panelmend.errors import Severity
 
-DRAFTING = (Severity.CONFIRM, Severity.STOP)  # a finding of such weight keeps a plan from being READY
+# Whether a finding of a weight keeps a plan from being READY; one of a weight nobody knows raises.
+DRAFTS = {Severity.NOTE: False, Severity.CAUTION: False, Severity.CONFIRM: True, Severity.STOP: True}
 
 
 class Standing(StrEnum):

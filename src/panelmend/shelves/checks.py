@@ -65,7 +65,9 @@ X111 = caution_code(
     "check that the reference covers every value that is listed",
 )
 X112 = note_code(
-    "X112", "The measured damage selects a row of the data", "compare it with the table in the approved data"
+    "X112",
+    "The row of the data was chosen by the damage as measured",
+    "compare that row with the table in the approved data",
 )
 X113 = note_code(
     "X113",

@@ -16,6 +16,7 @@ from judge_cases import JUDGED
 from panelmend.app.pages import import_registering
 from panelmend.errors import all_codes
 from staged import staged
+from strange_units import INCHES, METRIC
 
 CASES = finding_cases()
 OTHERS = [c for c in CASES if c.code[0] != "L"]  # those of the limits stand in their own file
@@ -51,6 +52,24 @@ def test_every_code_of_every_letter_has_its_two_cases() -> None:
     )
     assert sum(map(len, tables)) == len(codes), "a code stands in one table, and is a code"
     assert {c[0] for c in codes} == set("SLCPKDNQBHTJVX")
+
+
+def test_titles_and_actions_name_no_unit_of_one_reader() -> None:
+    """They stand as they are for both; a number with a unit goes into the words, in the reader's."""
+    import_registering()
+    measured = [(c.code, s) for c in all_codes() for s in (c.title, c.todo) if one_readers(s)]
+    assert measured == []
+
+
+def one_readers(said: str) -> bool:
+    """Whether it gives a measure in units that one of the two readers does not use."""
+    return bool(METRIC.search(said) or INCHES.search(said))
+
+
+def test_a_title_with_a_unit_is_seen() -> None:
+    assert one_readers("The data's heating rate is above the published 10 F/min")
+    assert one_readers("leave 5 mm")
+    assert not one_readers("use 95 %, 2 min, or turn it to 90 degrees")
 
 
 def test_a_code_without_a_row_and_a_row_with_one_side_are_seen() -> None:

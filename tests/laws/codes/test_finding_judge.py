@@ -3,6 +3,7 @@ way is held against what was answered before."""
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -15,6 +16,10 @@ from judge_lines import made, recipe
 from judge_seen import seen, told_of
 from panelmend.app.pages import import_registering
 from panelmend.errors import all_codes
+from panelmend.plan.judge import judge
+from panelmend.plan.judge.said import in_units
+from panelmend.plan.judge.watch import look
+from strange_units import INCHES, METRIC
 
 CASES = [(code, case) for code, cases in JUDGED.items() for case in cases]
 
@@ -40,6 +45,22 @@ def test_a_code_is_silent_just_inside_its_limit_and_fires_just_outside(code: str
     assert (code in SAID) == (not differ)
     if (code, case.limit) not in OF_MANY:
         assert far(differ, case.limit) == []
+
+
+@pytest.mark.parametrize(("view", "foreign"), [("mm", INCHES), ("in", METRIC)])
+def test_title_words_and_action_are_in_the_readers_units(
+    view: str, foreign: re.Pattern[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of every code of the cure log, for either reader."""
+    for asked in (judge, look):
+        assert asked.__kwdefaults__ is not None
+        monkeypatch.setitem(asked.__kwdefaults__, "view", view)
+    titles = {c.code: c.title for c in all_codes()}
+    with in_units(view):
+        told = [f for _, case in CASES for f in case.by(False)]
+    assert {f.code for f in told} >= set(JUDGED)
+    strange = {f.code: f for f in told for s in (titles[f.code], f.words, f.todo) if foreign.search(s)}
+    assert strange == {}
 
 
 def test_every_code_of_the_cure_log_has_its_two_sides() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelmend.document.model import Document, catalogue_of
-from panelmend.document.question import MEMORY, Subject, Usual, Weighed, part_of_whole
+from panelmend.document.question import MEMORY, PRACTICE, Subject, Usual, Weighed, part_of_whole
 from panelmend.errors import PanelmendError
 from panelmend.physics.atmosphere import standard_pressure
 from panelmend.units.fundamental import SEA_LEVEL_PRESSURE
@@ -98,20 +98,25 @@ def _supply(document: Document) -> Weighed:
     for key, what, value in volts:
         if value is not None and not any(abs(value / s - 1.0) <= 0.03 for s in SUPPLIES):
             near = min(SUPPLIES, key=lambda s: abs(s - value))
-            yield Usual(f"{key}.usual", what, value, "voltage", near, near)
+            yield Usual(f"{key}.usual", what, value, "voltage", near, near, source=PRACTICE)
     for i, b in enumerate(bay.blanket):
-        of, share = Subject(f"bay.blanket[{i + 1}]", b, b.id), part_of_whole(b.voltage, bay.supply)
+        of, share = (
+            Subject(f"bay.blanket[{i + 1}]", b, b.id, source=PRACTICE),
+            part_of_whole(b.voltage, bay.supply),
+        )
         what, why = "rated voltage over the supply's", "power goes with the square"
         yield of.row("voltage.against_supply", what, share, "ratio", 0.8, 1.25, because=why)
     for i, c in enumerate(bay.circuit):
         if not any(abs(c.rating / s - 1.0) <= 1e-6 for s in BREAKERS):
             near = min(BREAKERS, key=lambda s: abs(s - c.rating))
-            yield Subject(f"bay.circuit[{i + 1}]", c, c.id).usual("rating", "rating", "current", near, near)
+            yield Subject(f"bay.circuit[{i + 1}]", c, c.id, source=PRACTICE).usual(
+                "rating", "rating", "current", near, near
+            )
 
 
 def _blankets(document: Document) -> Weighed:
     for i, b in enumerate(document.bay.blanket):
-        of = Subject(f"bay.blanket[{i + 1}]", b, b.id)
+        of = Subject(f"bay.blanket[{i + 1}]", b, b.id, source=PRACTICE)
         for side in ("length", "width"):
             yield of.usual(side, f"{side} of a blanket", "length", 0.1, 1.6)
         yield of.share("length", "width", "length over width", 0.2, 5.0)
@@ -140,13 +145,13 @@ def _blankets(document: Document) -> Weighed:
 def _bench(document: Document) -> Weighed:
     bay = document.bay
     if bay.pace is not None:
-        pace = Subject("bay.pace", bay.pace, "pace")
+        pace = Subject("bay.pace", bay.pace, "pace", source=PRACTICE)
         for name, (low, high) in PACE.items():
             yield pace.usual(name, name.replace("_", " "), "time", low, high)
     what = "error of placing a thermocouple over that of a blanket"
-    yield Subject("bay", bay).share("thermocouple_placed", "blanket_placed", what, 0.1, 1.0)
+    yield Subject("bay", bay, source=PRACTICE).share("thermocouple_placed", "blanket_placed", what, 0.1, 1.0)
     for i, tool in enumerate(bay.instrument):
-        of = Subject(f"bay.instrument[{i + 1}]", tool, tool.id)
+        of = Subject(f"bay.instrument[{i + 1}]", tool, tool.id, source=PRACTICE)
         yield of.usual("step", "step", "fine mass", 1e-6, 1e-3)
         if tool.step is not None:
             digit = tool.step / 10.0 ** math.floor(math.log10(tool.step) + 1e-9)
@@ -157,12 +162,12 @@ def _bench(document: Document) -> Weighed:
 
 def _rolls(document: Document) -> Weighed:
     for i, roll in enumerate(document.stores.roll):
-        of = Subject(f"stores.roll[{i + 1}]", roll, roll.id)
+        of = Subject(f"stores.roll[{i + 1}]", roll, roll.id, source=PRACTICE)
         yield of.share("edge", "width", "edge kept free over the width", 0.0, 0.06)
         yield of.usual("length", "length left", "length", 0.5, 200.0)
         yield of.usual("width", "width", "length", 0.04, 1.8)
         for j, piece in enumerate(roll.remnant):
-            left = Subject(f"{of.at}.remnant[{j + 1}]", piece, piece.id)
+            left = Subject(f"{of.at}.remnant[{j + 1}]", piece, piece.id, source=PRACTICE)
             for side, most, what, why in (
                 ("width", 1.0, "width over the roll's", "it was cut from that roll"),
                 ("length", 4.0, "length over the roll's width", "what is longer stays on the roll"),
@@ -174,7 +179,7 @@ def _rolls(document: Document) -> Weighed:
 def _lots(document: Document) -> Weighed:
     catalogue, core = catalogue_of(document), document.panel.core
     for i, lot in enumerate(document.stores.lot):
-        of = Subject(f"stores.lot[{i + 1}]", lot, lot.id)
+        of = Subject(f"stores.lot[{i + 1}]", lot, lot.id, source=PRACTICE)
         try:
             material = catalogue.get(lot.material)
         except PanelmendError:

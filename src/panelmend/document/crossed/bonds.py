@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelmend.document.model import Document
-from panelmend.document.question import MEMORY, Subject, Weighed
+from panelmend.document.question import MEMORY, PRACTICE, Subject, Weighed
 from panelmend.materials import Adhesive, Cloth, Resin
 from panelmend.materials.constants import Kinetics
 
@@ -13,7 +13,7 @@ RESIN_PARTS = (1.0, 2.0, 3.0, 4.0, 5.0, 10.0, 100.0)
 def _mixes(document: Document) -> Weighed:
     mixed: tuple[Resin | Adhesive, ...] = (*document.materials.resin, *document.materials.adhesive)
     for material in mixed:
-        of = Subject(f"materials.{material.id}", material, material.id)
+        of = Subject(f"materials.{material.id}", material, material.id, source=PRACTICE)
         if material.resin_parts is not None and material.hardener_parts is not None:
             resin, hardener = material.resin_parts.value, material.hardener_parts.value
             yield of.share("hardener_parts", "resin_parts", "hardener over resin, by weight", 0.08, 1.2)
@@ -33,12 +33,12 @@ def _mixes(document: Document) -> Weighed:
         if cloth.kinetics is not None:
             yield from _cure(cloth, cloth.kinetics)
     for resin_of in document.materials.resin:
-        of = Subject(f"materials.{resin_of.id}", resin_of, resin_of.id, MEMORY)
+        of = Subject(f"materials.{resin_of.id}", resin_of, resin_of.id, source=MEMORY)
         yield of.usual("density", "density of the mix", "density", 950.0, 1450.0)
 
 
 def _cure(material: Resin | Adhesive | Cloth, k: Kinetics) -> Weighed:
-    of = Subject(f"materials.{material.id}.kinetics", k, material.id)
+    of = Subject(f"materials.{material.id}.kinetics", k, material.id, source=PRACTICE)
     if k.law == "reference time":
         epoxies = f"epoxies 45 to 100 kJ/mol; {MEMORY}"
         yield of.usual("e1", "activation energy", "molar energy", 35e3, 130e3, source=epoxies)
@@ -54,7 +54,7 @@ def _cure(material: Resin | Adhesive | Cloth, k: Kinetics) -> Weighed:
 
 def _adhesives(document: Document) -> Weighed:
     for a in document.materials.adhesive:
-        of = Subject(f"materials.{a.id}", a, a.id, MEMORY)
+        of = Subject(f"materials.{a.id}", a, a.id, source=MEMORY)
         density = {"film": (900.0, 1500.0), "paste": (450.0, 2000.0)}[a.form]
         for name, what, kind, low, high in (
             ("density", "density", "density", *density),

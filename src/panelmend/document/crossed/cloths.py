@@ -37,14 +37,14 @@ WATER_DIFFUSIVITIES = (2e-14, 4e-12)  # m2/s at room temperature: diffusivity of
 
 def _cloths(document: Document) -> Weighed:
     for cloth in document.materials.cloth:
-        of = Subject(f"materials.{cloth.id}", cloth, cloth.id, MEMORY)
+        of = Subject(f"materials.{cloth.id}", cloth, cloth.id, source=MEMORY)
         share = cloth.areal_mass.value / FIBRE[cloth.fibre] / cloth.cured_thickness.value
         what = f"share of {cloth.fibre} in a cured ply, by volume"
         yield of.row("cured_thickness.against_areal_mass", what, share, "ratio", 0.28, 0.72)
         for name in ("room", "hot_wet"):
             given: Structural | None = getattr(cloth, name)
             if given is not None:
-                state = Subject(f"{of.at}.{name}", given, cloth.id, MEMORY)
+                state = Subject(f"{of.at}.{name}", given, cloth.id, source=MEMORY)
                 yield from _stiff(state, cloth, given)
                 yield from _strong(state, cloth, given)
         if cloth.room is not None and cloth.hot_wet is not None:
@@ -54,7 +54,7 @@ def _cloths(document: Document) -> Weighed:
 
 
 def _stiff(of: Subject, cloth: Cloth, given: Structural) -> Weighed:
-    one_way = cloth.weave == "unidirectional"
+    one_way = not cloth.woven
     what, ends = f"modulus along the warp ({cloth.fibre})", MODULUS[cloth.fibre][one_way]
     yield of.usual("e1", what, "stiffness", *ends)
     what, ends = "modulus across the warp over that along it", (0.01, 0.6) if one_way else (0.6, 1.6)
@@ -68,7 +68,7 @@ def _stiff(of: Subject, cloth: Cloth, given: Structural) -> Weighed:
 
 
 def _strong(of: Subject, cloth: Cloth, given: Structural) -> Weighed:
-    one_way = cloth.weave == "unidirectional"
+    one_way = not cloth.woven
     for name in ("xt", "xc", "yt", "yc"):
         share = part_of_whole(of.value(name), given.e1 if name[0] == "x" else given.e2)
         what = f"{name} over its modulus, which is a strain at failure:"
@@ -94,9 +94,9 @@ def _hot(of: Subject, room: Structural, hot: Structural) -> Weighed:
 
 
 def _thermal(cloth: Cloth, given: Thermal) -> Weighed:
-    of = Subject(f"materials.{cloth.id}.thermal", given, cloth.id, MEMORY)
+    of = Subject(f"materials.{cloth.id}.thermal", given, cloth.id, source=MEMORY)
     low, high = K_PLANE[cloth.fibre]
-    one_way = cloth.weave == "unidirectional"
+    one_way = not cloth.woven
     high = high if one_way else min(high, K_WOVEN)
     yield of.usual("k_in_plane", f"conductivity in its plane ({cloth.fibre})", "conductivity", low, high)
     what = "conductivity through it over that in its plane"

@@ -34,7 +34,7 @@ def ply_reach(document: Document) -> float | None:
 
 
 def _limits(document: Document) -> Weighed:
-    of = Subject("data.limits", document.data.limits)
+    of = Subject("data.limits", document.data.limits, source=PRACTICE)
     length, area = of.value("repairable"), of.value("repairable_area")
     what = "size that needs no repair over the size that may be repaired"
     yield of.share("allowable", "repairable", what, 0.02, 0.5)
@@ -66,7 +66,7 @@ def _limits(document: Document) -> Weighed:
 
 def _cutout(document: Document) -> Weighed:
     cutout, first = document.data.cutout, value_of(document.data.plies.first_margin)
-    of, angle = Subject("data.cutout", cutout), value_of(cutout.mouth_angle)
+    of, angle = Subject("data.cutout", cutout, source=PRACTICE), value_of(cutout.mouth_angle)
     yield of.usual("size_step", "step of cut-out sizes", "length", FINEST_RULE, because=RULE)
     yield of.usual("corner_radius", "corner radius of the cut-out", "length", 0.005, 0.1)
     yield of.share("size_step", "margin", "step of cut-out sizes over the margin round the damage", 0.0, 1.0)
@@ -80,7 +80,7 @@ def _cutout(document: Document) -> Weighed:
 
 
 def _margins(document: Document) -> Weighed:
-    of = Subject("data.plies", document.data.plies)
+    of = Subject("data.plies", document.data.plies, source=PRACTICE)
     source = "1 in and 3/4 in of TM 1-1500-204-23-11, widened"
     what = "margin of each further ply over that of the first"
     yield of.share("further_margin", "first_margin", what, 0.4, 1.0, source=source)
@@ -97,6 +97,7 @@ def _margins(document: Document) -> Weighed:
         "ratio",
         0.25,
         2.0,
+        source=PRACTICE,
     )
 
 

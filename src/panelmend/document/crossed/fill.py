@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelmend.document.model import Document
-from panelmend.document.question import MEMORY, Subject, Weighed
+from panelmend.document.question import MEMORY, PRACTICE, Subject, Weighed
 
 # Of a core of each kind on its density [m2/s2]: modulus through it, shear modulus along the ribbon, crush
 # strength, shear strength along the ribbon.
@@ -44,7 +44,7 @@ SHEETS = (
 
 def _cores(document: Document) -> Weighed:
     for core in document.materials.core:
-        of, density = Subject(f"materials.{core.id}", core, core.id, MEMORY), core.density.value
+        of, density = Subject(f"materials.{core.id}", core, core.id, source=MEMORY), core.density.value
         yield of.usual("density", f"density ({core.fibre})", "density", *DENSITY[core.fibre])
         if core.fibre != "foam":
             yield of.usual("cell_size", "cell", "length", 1.5e-3, 26e-3)
@@ -61,7 +61,7 @@ def _cores(document: Document) -> Weighed:
         what = "crush strength over shear strength along the ribbon"
         yield of.share("crush_strength", "s_ribbon", what, 0.8, 5.0)
         if core.thermal is not None:
-            heat = Subject(f"{of.at}.thermal", core.thermal, core.id, MEMORY)
+            heat = Subject(f"{of.at}.thermal", core.thermal, core.id, source=MEMORY)
             for name in ("k_through", "k_in_plane"):
                 yield heat.usual(name, f"conductivity ({core.fibre})", "conductivity", *THROUGH[core.fibre])
             what = "conductivity in its plane over that through it"
@@ -71,12 +71,12 @@ def _cores(document: Document) -> Weighed:
 
 def _bagging(document: Document) -> Weighed:
     for b in document.materials.bagging:
-        of = Subject(f"materials.{b.id}", b, b.id)
+        of = Subject(f"materials.{b.id}", b, b.id, source=PRACTICE)
         thick, density, through = BAGGING[b.use]
         yield of.usual("thickness", f"thickness of a {b.use}", "thickness", *thick)
         if b.thermal is None:
             continue
-        heat, rho = Subject(f"{of.at}.thermal", b.thermal, b.id, MEMORY), b.thermal.density
+        heat, rho = Subject(f"{of.at}.thermal", b.thermal, b.id, source=MEMORY), b.thermal.density
         if b.use == "caul" and rho is not None:
             through = next(k for most, k in SHEETS if rho < most)
         yield heat.usual("density", f"density of a {b.use}", "density", *density)

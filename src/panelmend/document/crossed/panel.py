@@ -26,7 +26,10 @@ def _structure(document: Document) -> Weighed:
     x0, y0, x1, y1 = edge.bounds
     diagonal = math.hypot(x1 - x0, y1 - y0)
     for i, part in enumerate(document.panel.structure):
-        of, touch = Subject(f"panel.structure[{i + 1}]", part, part.id), shape_outline(part.shape)
+        of, touch = (
+            Subject(f"panel.structure[{i + 1}]", part, part.id, source=PRACTICE),
+            shape_outline(part.shape),
+        )
         yield from _touching(of, part, touch, edge, diagonal)
         web = part.kind in ("rib", "spar")
         low, high = WEB if web else BODY if part.kind == "fitting" else (WEB[0], BODY[1])
@@ -64,6 +67,7 @@ def _areas(document: Document) -> Weighed:
                 0.0,
                 SHARE_OUTSIDE,
                 because="it lies in the panel",
+                source=PRACTICE,
             )
 
 
@@ -82,7 +86,7 @@ def _spots(document: Document) -> Weighed:
     )
     for kind, group in groups:
         for i, spot in enumerate(group):
-            of = Subject(f"panel.{kind}[{i + 1}]", spot, spot.id)
+            of = Subject(f"panel.{kind}[{i + 1}]", spot, spot.id, source=PRACTICE)
             if kind == "insert":
                 yield of.usual("diameter", "diameter of an insert", "length", 0.005)
             if spot.keep_out:
@@ -134,6 +138,7 @@ def _wet(document: Document) -> Weighed:
         0.1,
         10.0,
         because="water spreads from the damage",
+        source=PRACTICE,
     )
 
 
@@ -141,7 +146,7 @@ def _core_depth(document: Document) -> Weighed:
     depth, core = document.damage.core_depth, document.panel.core.thickness
     if depth is not None:
         what = "depth of core damage over the core's thickness"
-        yield Usual("damage.core_depth.against_core", what, depth / core, "ratio", 0.05, 1.0)
+        yield Usual("damage.core_depth.against_core", what, depth / core, "ratio", 0.05, 1.0, source=PRACTICE)
 
 
 CHECKS = (_structure, _areas, _spots, _warps, _wet, _core_depth)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from panelmend.document.model import Document, catalogue_of
-from panelmend.document.question import MEMORY, Subject, Usual, Weighed
+from panelmend.document.question import MEMORY, PRACTICE, Subject, Usual, Weighed
 from panelmend.errors import PanelmendError
 
 YEAR = 365.25  # days
@@ -23,25 +23,44 @@ def _days(document: Document) -> Weighed:
     for name in ("roll", "lot"):
         for i, row in enumerate(getattr(document.stores, name)):
             what, years = f"{row.id}: years until it expires", _years(document, row.expires)
-            yield Usual(f"stores.{name}[{i + 1}].expires.usual", what, years, "", high=EXPIRES)
+            yield Usual(
+                f"stores.{name}[{i + 1}].expires.usual", what, years, "", high=EXPIRES, source=PRACTICE
+            )
     for i, instrument in enumerate(document.bay.instrument):
         what = f"{instrument.id}: years until its calibration ends"
         years = _years(document, instrument.calibrated_until)
-        yield Usual(f"bay.instrument[{i + 1}].calibrated_until.usual", what, years, "", high=CALIBRATED)
+        yield Usual(
+            f"bay.instrument[{i + 1}].calibrated_until.usual",
+            what,
+            years,
+            "",
+            high=CALIBRATED,
+            source=PRACTICE,
+        )
     category = document.data.category
     if category is not None:
         years = _years(document, category.due_date)
-        yield Usual("data.category.due_date.usual", "years until the repair is due", years, "", high=DUE)
+        yield Usual(
+            "data.category.due_date.usual",
+            "years until the repair is due",
+            years,
+            "",
+            high=DUE,
+            source=PRACTICE,
+        )
 
 
 def _sensors(document: Document) -> Weighed:
     for i, cure in enumerate(document.data.cure):
         if cure.may_fail and cure.thermocouples_least is not None:
-            of, most = Subject(f"data.cure[{i + 1}]", cure, cure.name), float(cure.thermocouples_least - 1)
+            of, most = (
+                Subject(f"data.cure[{i + 1}]", cure, cure.name, source=PRACTICE),
+                float(cure.thermocouples_least - 1),
+            )
             what, why = "thermocouples that may fail", f"{cure.thermocouples_least} are asked for"
             yield of.row("may_fail.against_least", what, float(cure.may_fail), "", high=most, because=why)
     for i, instrument in enumerate(document.bay.instrument):
-        of = Subject(f"bay.instrument[{i + 1}]", instrument, instrument.id)
+        of = Subject(f"bay.instrument[{i + 1}]", instrument, instrument.id, source=PRACTICE)
         yield of.share("uncertainty", "step", "uncertainty over the step it shows", 0.3, 30.0)
 
 
@@ -65,12 +84,12 @@ def _sheets(document: Document) -> Weighed:
         )
     for cloth in document.materials.cloth:
         if cloth.thermal is not None:
-            heat = Subject(f"materials.{cloth.id}.thermal", cloth.thermal, cloth.id, MEMORY)
+            heat = Subject(f"materials.{cloth.id}.thermal", cloth.thermal, cloth.id, source=MEMORY)
             for name, way in (("expansion_1", "along"), ("expansion_2", "across")):
                 yield heat.usual(name, f"thermal expansion {way} the warp", "expansion", -5e-6, 8e-5)
     for b in document.materials.bagging:
         if b.use not in ("caul", "insulation"):
-            of = Subject(f"materials.{b.id}", b, b.id, MEMORY)
+            of = Subject(f"materials.{b.id}", b, b.id, source=MEMORY)
             what = f"hottest that a {b.use} is good to"
             yield of.usual("limit_temperature", what, "temperature", high=HOTTEST_BAGGING)
 
@@ -83,7 +102,7 @@ def _hinge(document: Document) -> Weighed:
     (x, y), half = box.centre, 0.5 * (box.length**2 + box.width**2) ** 0.5
     far = max(((p[0] - x) ** 2 + (p[1] - y) ** 2) ** 0.5 for p in (hinge.start, hinge.end))
     what = "end of the hinge line from the middle of the panel over half of its diagonal"
-    yield Usual("panel.hinge.against_outline", what, far / half, "ratio", 0.05, 3.0)
+    yield Usual("panel.hinge.against_outline", what, far / half, "ratio", 0.05, 3.0, source=PRACTICE)
 
 
 CHECKS = (_days, _sensors, _sheets, _hinge)

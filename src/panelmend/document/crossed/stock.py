@@ -28,7 +28,7 @@ def _out(document: Document) -> Weighed:
     for at, row in _rows(document):
         if row.out_life is None:
             continue
-        of = Subject(at, row, row.id)
+        of = Subject(at, row, row.id, source=PRACTICE)
         if row.opened:
             what, why = "time out of the freezer so far", "it was opened, and warms through before that"
             yield of.row("out_time.against_opened", what, row.out_time, "time", WARMED, because=why)
@@ -42,7 +42,7 @@ def _alike(document: Document) -> Weighed:
     """One material has one longest time out of the freezer, one lot of it one last day."""
     lives, days = dict[str, Roll | Lot](), dict[tuple[str, str], Roll | Lot]()
     for at, row in _rows(document):
-        of = Subject(at, row, row.id)
+        of = Subject(at, row, row.id, source=PRACTICE)
         first = lives.setdefault(row.material, row) if row.out_life is not None else row
         if first.out_life and row.out_life:
             share, why = row.out_life / first.out_life, f"both are of {row.material}"

@@ -9,7 +9,7 @@ from panelmend.document.geometry import shape_outline
 from panelmend.document.given import value_of
 from panelmend.document.model import Document, catalogue_of
 from panelmend.document.ply_kinds import PLY_KINDS
-from panelmend.document.question import Subject, Usual, Weighed
+from panelmend.document.question import PRACTICE, Subject, Usual, Weighed
 from panelmend.errors import PanelmendError
 from panelmend.materials import Adhesive, Cloth, Core, Resin
 from panelmend.materials.constants import Kinetics
@@ -23,6 +23,8 @@ GAP_SHARE = 0.1  # of the least time at heat
 AGE = 15.0  # years from a data sheet to the work
 WEIGHT = (0.8, 6.0)  # of skins and core alone; edge members, fittings and paint come on top
 YEAR = 365.25  # days
+MIXED = {"film": False, "paste": True}
+OF_ONE_TIME = {"nth order": False, "autocatalytic": False, "two stage": False, "reference time": True}
 
 
 @dataclass(frozen=True)
@@ -39,7 +41,7 @@ def _constants(document: Document) -> Weighed:
     """Constants of what is laid: the least dwell of its cure cures it, its time before that does not."""
     for laid in _laid(document):
         material, law = laid.material, law_of(laid.kinetics)
-        of = Subject(f"materials.{material.id}.kinetics", laid.kinetics, material.id)
+        of = Subject(f"materials.{material.id}.kinetics", laid.kinetics, material.id, source=PRACTICE)
         for cure in document.data.cure:
             dwells = [s for s in cure.segment if s.kind == "dwell" and s.least]
             if not laid.parts & set(cure.lays) or not dwells:
@@ -62,8 +64,9 @@ def _constants(document: Document) -> Weighed:
 
 
 def _by_reference(laid: _Laid) -> bool:
-    film = laid.material.form == "film" if isinstance(laid.material, Adhesive) else False
-    return laid.kinetics.law == "reference time" and not film and not isinstance(laid.material, Cloth)
+    """Whether it is a mixed one of this law; KeyError for a law or a form that nobody knows."""
+    mixed = MIXED[laid.material.form] if isinstance(laid.material, Adhesive) else True
+    return OF_ONE_TIME[laid.kinetics.law] and mixed and not isinstance(laid.material, Cloth)
 
 
 def _laid(document: Document) -> Iterator[_Laid]:
@@ -124,6 +127,7 @@ def _gaps(document: Document) -> Weighed:
                 0.0,
                 GAP_SHARE,
                 because="nobody knows what happened in it",
+                source=PRACTICE,
             )
 
 
@@ -148,6 +152,7 @@ def _weight(document: Document) -> Weighed:
         "ratio",
         *WEIGHT,
         because="edge members, fittings and paint come on top",
+        source=PRACTICE,
     )
 
 
@@ -156,7 +161,7 @@ def _old(document: Document) -> Weighed:
     for m in (*typed.cloth, *typed.resin, *typed.adhesive, *typed.core):
         what = f"{m.id}: years since its values were taken from their source"
         years = round((document.repair.work_date - m.dated).days / YEAR, 1)
-        yield Usual(f"materials.{m.id}.dated.usual", what, years, "", high=AGE)
+        yield Usual(f"materials.{m.id}.dated.usual", what, years, "", high=AGE, source=PRACTICE)
 
 
 CHECKS = (_constants, _gaps, _weight, _old)

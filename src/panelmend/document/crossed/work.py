@@ -6,7 +6,7 @@ from math import exp
 
 from panelmend.document.given import value_of
 from panelmend.document.model import Document, catalogue_of
-from panelmend.document.question import Subject, Usual, Weighed, part_of_whole
+from panelmend.document.question import PRACTICE, Subject, Usual, Weighed, part_of_whole
 from panelmend.errors import PanelmendError
 from panelmend.units import INHG
 from panelmend.units.fundamental import GAS
@@ -16,7 +16,7 @@ MINUTE, HOUR = 60.0, 3600.0
 
 
 def _bag(document: Document) -> Weighed:
-    of = Subject("data.bag", document.data.bag)
+    of = Subject("data.bag", document.data.bag, source=PRACTICE)
     for part, whole, low, high, words in (
         ("film_inset", "bleeder_margin", 0.1, 0.8, "how much smaller the film is, over the bleeder's margin"),
         ("peel_ply_margin", "bleeder_margin", 0.1, 1.0, "margin of the peel ply over the bleeder's"),
@@ -51,7 +51,7 @@ def _bag(document: Document) -> Weighed:
 
 
 def _drying(document: Document) -> Weighed:
-    of = Subject("data.drying", document.data.drying)
+    of = Subject("data.drying", document.data.drying, source=PRACTICE)
     yield of.usual("temperature", "drying temperature", "temperature", 318.15, 368.15)
     yield of.usual("duration", "drying time", "time", HOUR, 36.0 * HOUR)
     what, source = "greatest heating rate while drying", "up to 10 F/min in TM 1-1500-204-23-11 6-6"
@@ -68,6 +68,7 @@ def _surface(document: Document) -> Weighed:
         "ratio",
         0.1,
         1.0,
+        source=PRACTICE,
     )
 
 
@@ -79,11 +80,13 @@ def _times(document: Document) -> Weighed:
         ("preparation.solvent_release", "wait for the solvent", data.preparation.solvent_release, 0.15, 1.5),
         ("finishing.before_flight", "wait before flight", data.finishing.before_flight, 6.0, 170.0),
     ):
-        yield Usual(f"data.{key}.usual", what, value_of(value), "time", low * HOUR, high * HOUR)
+        yield Usual(
+            f"data.{key}.usual", what, value_of(value), "time", low * HOUR, high * HOUR, source=PRACTICE
+        )
     what = "allowance for resin that stays in cups"
-    yield Subject("data.resin", data.resin).usual("allowance", what, "ratio", 0.03, 0.6)
+    yield Subject("data.resin", data.resin, source=PRACTICE).usual("allowance", what, "ratio", 0.03, 0.6)
     what = "least hardness of the resin"
-    yield Subject("data.inspection", data.inspection).usual("hardness", what, "", 10.0, 95.0)
+    yield Subject("data.inspection", data.inspection, source=PRACTICE).usual("hardness", what, "", 10.0, 95.0)
 
 
 def _air(document: Document) -> Weighed:
@@ -106,7 +109,7 @@ def _air(document: Document) -> Weighed:
 
 def _voids(document: Document) -> Weighed:
     given = document.data.inspection
-    of, coupon = Subject("data.inspection", given), value_of(given.coupon)
+    of, coupon = Subject("data.inspection", given, source=PRACTICE), value_of(given.coupon)
     length, area = of.value("void_length"), of.value("void_area")
     yield of.row(
         "void_area.against_void_length",
@@ -130,9 +133,9 @@ def _voids(document: Document) -> Weighed:
 
 def _recipes(document: Document) -> Weighed:
     for i, cure in enumerate(document.data.cure):
-        of = Subject(f"data.cure[{i + 1}]", cure, cure.name)
+        of = Subject(f"data.cure[{i + 1}]", cure, cure.name, source=PRACTICE)
         for j, s in enumerate(cure.segment):
-            part = Subject(f"{of.at}.segment[{j + 1}]", s, cure.name)
+            part = Subject(f"{of.at}.segment[{j + 1}]", s, cure.name, source=PRACTICE)
             if s.kind != "dwell":
                 yield from _rates(part)
                 continue
@@ -176,7 +179,9 @@ def _dwells(document: Document) -> Weighed:
         name, most = longest[round(s.to / 5.0), "core" in cure.lays]
         what = f"{cure.name}: least time at heat over that of {name} at the same heat"
         share = part_of_whole(s.least, most)
-        yield Usual(f"data.cure[{i + 1}].least.against_longest", what, share, "ratio", 0.4, 1.0)
+        yield Usual(
+            f"data.cure[{i + 1}].least.against_longest", what, share, "ratio", 0.4, 1.0, source=PRACTICE
+        )
 
 
 def _pads(document: Document) -> Weighed:
@@ -184,7 +189,7 @@ def _pads(document: Document) -> Weighed:
     for i, cure in enumerate(document.data.cure):
         if cure.pad is None:
             continue
-        of = Subject(f"data.cure[{i + 1}].pad", cure.pad, cure.name)
+        of = Subject(f"data.cure[{i + 1}].pad", cure.pad, cure.name, source=PRACTICE)
         for name, low, high in (
             ("thickness", 0.0003, 0.01),
             ("proud", 0.0002, 0.004),
@@ -213,7 +218,9 @@ def _cures_it(document: Document, i: int) -> Weighed:
             continue
         what = f"{cure.name}: least time at heat over the time {name} needs there to its reference degree"
         share = dwell.least / time_at_temperature(kinetics, dwell.to)
-        yield Usual(f"data.cure[{i + 1}].least.against_{name}", what, share, "ratio", 0.4, 6.0)
+        yield Usual(
+            f"data.cure[{i + 1}].least.against_{name}", what, share, "ratio", 0.4, 6.0, source=PRACTICE
+        )
         if kinetics.tg_full is not None:
             yield Usual(
                 f"materials.{name}.kinetics.tg_full.against_cure",
@@ -222,6 +229,7 @@ def _cures_it(document: Document, i: int) -> Weighed:
                 "temperature difference",
                 0.0,
                 120.0,
+                source=PRACTICE,
             )
 
 

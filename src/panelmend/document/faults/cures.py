@@ -43,7 +43,7 @@ def _laid_but_not_given(document: Document) -> Iterator[Fault]:
 def _side(document: Document) -> Iterator[Fault]:
     damage = document.damage
     for i, cure in enumerate(document.data.cure):
-        if cure.side is not None and damage.depth != "through" and cure.side != damage.side:
+        if cure.side is not None and not damage.through and cure.side != damage.side:
             yield fault_at(
                 ("data", "cure", i, "side"),
                 "a cure on the undamaged side",

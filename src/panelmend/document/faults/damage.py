@@ -22,7 +22,7 @@ def _plies(document: Document) -> Iterator[Fault]:
             f"at most {len(skin.plies)}, the plies of the skin on the {damage.side}",
         )
     depth = damage.core_depth
-    if depth is not None and damage.depth in ("skin and core", "through"):
+    if depth is not None and damage.cored:
         if depth > panel.core.thickness + 1e-9:
             yield fault_at(
                 ("damage", "core_depth"),
@@ -30,7 +30,7 @@ def _plies(document: Document) -> Iterator[Fault]:
                 show(depth, "length"),
                 f"at most {show(panel.core.thickness, 'length')}",
             )
-        elif damage.depth == "through" and depth < panel.core.thickness - 1e-9:
+        elif damage.through and depth < panel.core.thickness - 1e-9:
             yield fault_at(
                 ("damage", "core_depth"),
                 "damage that goes through leaves no core, but a core depth is typed",
@@ -52,14 +52,14 @@ def _depth(document: Document) -> Iterator[Fault]:
             f'depth "{damage.depth}"',
             "no count of plies",
         )
-    if damage.far_shape is not None and damage.depth != "through":
+    if damage.far_shape is not None and not damage.through:
         yield fault_at(
             ("damage", "far_shape"),
             "a far outline, but the damage does not go right through",
             f'depth "{damage.depth}"',
             'depth "through"',
         )
-    if damage.core_depth is not None and damage.depth not in ("skin and core", "through"):
+    if damage.core_depth is not None and not damage.cored:
         yield fault_at(
             ("damage", "core_depth"),
             "a depth of core damage, but the core is not damaged",

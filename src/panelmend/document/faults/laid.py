@@ -30,7 +30,7 @@ def _laid(document: Document) -> Iterator[Fault]:
                     "each part in one operation",
                     'an operation without a side lays on both skins of a hole: type its side = "outside" or '
                     '"inside"'
-                    if document.damage.depth == "through"
+                    if document.damage.through
                     else "",
                 )
             laid.append((part, sides))
@@ -75,7 +75,7 @@ def _sides(document: Document, cure: Cure) -> frozenset[Side]:
         return frozenset({cure.side})
     damage = document.damage
     skins = any(part in SKINS for part in cure.lays)
-    return frozenset({"outside", "inside"} if skins and damage.depth == "through" else {damage.side})
+    return frozenset({"outside", "inside"} if skins and damage.through else {damage.side})
 
 
 CHECKS = ((_laid, ("data.cure", "damage")), (_under_what_is_cured, ("data.cure", "damage")))

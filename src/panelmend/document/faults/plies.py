@@ -83,7 +83,7 @@ def _ply_counts(document: Document) -> Iterator[Fault]:
     damage, data = document.damage, document.data.plies
     if damage.depth == "surface":
         return
-    sides = ("outside", "inside") if damage.depth == "through" else (damage.side,)
+    sides = ("outside", "inside") if damage.through else (damage.side,)
     for side in sides:
         given: SidePlies | None = getattr(data, side)
         if given is None or given.repair is None:

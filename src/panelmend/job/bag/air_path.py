@@ -24,6 +24,7 @@ from panelmend.shapes import Outline, to_polygon
 
 Point = tuple[float, float]
 Air = Literal["through and along", "through", "none", "apart"]
+PASSES: dict[Air, bool] = {"through and along": True, "through": True, "none": False, "apart": False}
 ARC_WITHIN = 1e-5  # m: polygons follow arcs so closely
 LEAST_CONTACT = 0.025  # m: layers touch over 1 in beside a solid one (common practice); 25 mm is read as 1 in
 RIM_ROUNDING = 1e-4  # m: what is left of a bare rim that is just wide enough
@@ -100,7 +101,7 @@ def prove_air_path(sheets: Sequence[ProofSheet], patch: Outline, fittings: Seque
 
 
 def _passes(sheet: ProofSheet) -> bool:
-    return sheet.air in ("through and along", "through")
+    return PASSES[sheet.air]
 
 
 def _polygon(outline: Outline) -> Polygon:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import assert_never
 
 from panelmend.derive import Figure
+from panelmend.derive.figure import PRACTICE
 from panelmend.errors import InputError
 from panelmend.job.bag.air_path import Air
 from panelmend.job.bag.build import Build, Built
@@ -242,7 +243,7 @@ def _on_the_patch(pile: Pile, build: Build) -> tuple[str, bool]:
         pile.put("peel ply", sizes, peel, "on the last ply, over its edges")
     bleed = basis.usual("bag.bleeder_margin", data.bleeder_margin)
     still = data.no_bleed is not None and data.no_bleed.value
-    count = basis.given_or("bag.bleeder_plies", data.bleeder_plies, 1 if wet(basis) else 0)
+    count = basis.given_or("bag.bleeder_plies", data.bleeder_plies, 1 if wet(basis) else 0, source=PRACTICE)
     plies = 0 if still else int(float(count))
     sizes = pile.sized("bleeder", "patch", bleed)
     inset = basis.usual("bag.film_inset", data.film_inset)

@@ -37,7 +37,7 @@ def other_bag(
         return None
     data, ledger = case.document.data.bag, basis.ledger
     other: Side = "inside" if under.side == "outside" else "outside"
-    through = case.document.damage.depth == "through"
+    through = case.document.damage.through
     wanted = case.document.choice.blankets(cure.name)[1]
     plies = through and "plies" in under.lays and cure.side is None
     is_open = through and not plies and other not in closed

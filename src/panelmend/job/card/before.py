@@ -57,7 +57,7 @@ def _place(case: Case, place: str) -> Source:
 def compare(case: Case, sizes: LimitsPart) -> Step:
     """First comparison with the limits, near and far skin."""
     units = Units.of(case.view)
-    through = case.document.damage.depth == "through"
+    through = case.document.damage.through
     blanks = [
         number("Largest dimension", units.length, high=sizes.largest),
         number("Along 0°", units.length, said=RECORD),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from typing import assert_never
 
 from panelmend.document.bay import Lot, Roll
 from panelmend.document.recipe import Cure
@@ -60,8 +61,10 @@ def check_lasting(case: Case, work: Work) -> Iterator[Finding]:
             case "balance":
                 heat = ends[mixing[-1].number] - _heat(case, mixing[-1].cure) if mixing else 0.0
                 by = "the last mix"
-            case _:
+            case "vacuum gauge" | "thermocouple" | "tap instrument" | "thermometer" | "torque" | "logger":
                 heat, by = ends[bags[-1].number], "the end of the last cure"
+            case _:
+                assert_never(tool.kind)
         if late(tool.calibrated_until, heat):
             told = words(f"{tool.kind} {tool.id}", tool.calibrated_until, heat, by)
             yield J645(told, place=f"bay.instrument[{i}]")

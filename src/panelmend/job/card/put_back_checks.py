@@ -32,7 +32,7 @@ H656 = stop_code(
 H657 = note_code(
     "H657",
     "The engineer accepted that the temperatures of a heat cure of what is put back are not predicted",
-    "the name was typed, not signed: check that it is the engineer's, and what it is based on",
+    "the name was typed, not signed: ask the engineer whether the acceptance is theirs, and what it is based on",
 )
 H606 = stop_code(
     "H606",

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Literal, TypedDict
 
 from panelmend.derive import Figure, Ledger, Source
+from panelmend.derive.figure import PRACTICE
 from panelmend.document.panel import Side
 from panelmend.errors import InputError
 from panelmend.job.basis import Basis
@@ -87,7 +88,7 @@ def make(case: Case, ledger: Ledger, cutout: CutoutPart, plies: PliesPart) -> Co
 def _floor_on(basis: Basis, cutout: CutoutPart) -> FloorOn:
     """What lies under the plug when it is set: in a hole through both skins the far plies, if laid before."""
     case = basis.case
-    if case.document.damage.depth != "through":
+    if not case.document.damage.through:
         whole = float(cutout.core_depth) >= case.geometry.core_thickness - 1e-9
         return "far skin" if whole else "core"
     for cure in case.document.data.cure:
@@ -142,8 +143,8 @@ def _bonded_cap(basis: Basis, hole: Hole, side: Side, adhesive: str) -> _Bonded:
 
 
 def _action(basis: Basis) -> tuple[Literal["none", "pot", "replace"], str]:
-    data, depth = basis.case.document.data.core, basis.case.document.damage.depth
-    if depth not in ("skin and core", "through"):
+    data = basis.case.document.data.core
+    if not basis.case.document.damage.cored:
         return "none", "the core is not damaged"
     if data.replace is not None and data.replace.value:
         basis.given("core.replace", data.replace, value="yes")
@@ -158,7 +159,7 @@ def _action(basis: Basis) -> tuple[Literal["none", "pot", "replace"], str]:
         return "replace", f"too large to be potted ({data.pot_limit.place})"
     if data.replace is not None:
         return "pot", f"the data asks for no new core ({data.replace.place})"
-    basis.ledger.default("core.replace", "yes")
+    basis.ledger.default("core.replace", "yes", source=PRACTICE)
     return "replace", "the data does not say; replaced as usual"
 
 

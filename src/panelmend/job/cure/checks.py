@@ -144,7 +144,7 @@ H131 = confirm_code(
 H132 = note_code(
     "H132",
     "The engineer accepted a cure that breaks a limit in some of the cases tried",
-    "the name was typed, not signed: check that it is the engineer's",
+    "the name was typed, not signed: ask the engineer whether the acceptance is theirs",
 )
 H133 = caution_code(
     "H133",

@@ -28,8 +28,8 @@ H140 = confirm_code(
 H604 = note_code(
     "H604",
     "The engineer accepted drying whose temperatures are not predicted",
-    "the name was typed, not signed: check that it is the engineer's, and what it is based on; measure both "
-    "faces: the far one may stay cold",
+    "the name was typed, not signed: ask the engineer whether the acceptance is theirs, and what it is based "
+    "on; measure both faces: the far one may stay cold",
 )
 H141 = caution_code(
     "H141",

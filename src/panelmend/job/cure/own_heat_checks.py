@@ -52,8 +52,8 @@ H600 = confirm_code(
 H601 = note_code(
     "H601",
     "The engineer accepted a heated potting whose own heat of cure is not predicted",
-    "the name was typed, not signed: check that it is the engineer's, and which trial or answer it is based "
-    "on",
+    "the name was typed, not signed: ask the engineer whether the acceptance is theirs, and which trial or "
+    "answer it is based on",
 )
 H602 = confirm_code(
     "H602",
@@ -65,8 +65,8 @@ H602 = confirm_code(
 H603 = note_code(
     "H603",
     "The engineer accepted a cure whose temperatures are not predicted, or with the likely values only",
-    "the name was typed, not signed: check that it is the engineer's, and which trial or answer it is based "
-    "on",
+    "the name was typed, not signed: ask the engineer whether the acceptance is theirs, and which trial or "
+    "answer it is based on",
 )
 
 

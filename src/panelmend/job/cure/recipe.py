@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import assert_never
 
 from panelmend.derive import Figure, Source, formula
+from panelmend.derive.figure import PRACTICE
 from panelmend.document.approved import Cure, Segment
 from panelmend.document.model import HeatChoice
 from panelmend.job.basis import Basis
@@ -72,7 +73,7 @@ def ramp_rate(basis: Basis, key: str, cure: Cure) -> Figure | None:
         return ledger.approved(name, ramp.rate, "temperature rate", source=source, stands=stands)
     most = ramp.rate_most
     if most is None:
-        return ledger.default(name, own_rate(ramp), "temperature rate")
+        return ledger.default(name, own_rate(ramp), "temperature rate", source=PRACTICE)
     top = ledger.approved(f"{key}.rate_most", most, "temperature rate", source=source, stands=stands)
     if ramp.rate_least is None:
         return ledger.derive(name, below_most, most=top)

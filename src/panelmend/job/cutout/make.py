@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import assert_never, get_args
 
 from panelmend.derive import Figure, Ledger, Source
+from panelmend.derive.figure import PRACTICE
 from panelmend.document.approved import CutoutForm
 from panelmend.document.panel import Side
 from panelmend.document.ply_ways import corners_rounded
@@ -63,14 +64,14 @@ def make(case: Case, ledger: Ledger, limits: LimitsPart) -> CutoutPart:
     ranked = tuple(sorted(found, key=lambda c: (not c.fits, round(float(c.sound_removed), 9))))
     pinned = case.document.choice.cutout is not None or case.document.choice.form is not None
     opening = _chosen(basis, ranked)
-    cored = damage.depth in ("skin and core", "through")
+    cored = damage.cored
     cut = skin_depth(basis, damage.side)
     depth = ledger.derive_limit("most", "depth", "cutout.skin_depth", same_length, value=cut)
     far_side: Side = "inside" if damage.side == "outside" else "outside"
     return CutoutPart(
         side=damage.side,
         opening=opening,
-        far=outline_on(case, opening.outline, damage.side, far_side) if damage.depth == "through" else None,
+        far=outline_on(case, opening.outline, damage.side, far_side) if damage.through else None,
         margin=rules.margin,
         skin_depth=depth,
         core_depth=_core_depth(basis),
@@ -94,7 +95,7 @@ def _rules(basis: Basis, limits: LimitsPart) -> Rules:
         margin=basis.usual("cutout.margin", data.margin),
         lie=basis.given("cutout.lie", held, value=lie)
         if held is not None
-        else basis.ledger.default("cutout.lie", lie),
+        else basis.ledger.default("cutout.lie", lie, source=PRACTICE),
         step=basis.usual("cutout.size_step", data.size_step),
         radius=basis.usual("cutout.corner_radius_least", data.corner_radius)
         if "rectangle" in _forms(basis)
@@ -115,7 +116,7 @@ def _forms(basis: Basis) -> tuple[CutoutForm, ...]:
     """Permitted forms, and the planner's own choice where it is another (the checks speak up then)."""
     given, choice = basis.case.document.data.cutout.forms, basis.case.document.choice
     if given is None:
-        basis.ledger.default("cutout.forms", ", ".join(FORMS))
+        basis.ledger.default("cutout.forms", ", ".join(FORMS), source=PRACTICE)
     else:
         basis.given("cutout.forms", given, value=", ".join(given.value))
     forms = permitted(basis.case)

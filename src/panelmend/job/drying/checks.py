@@ -88,7 +88,7 @@ D014 = caution_code(
 )
 D015 = note_code(
     "D015",
-    "The data's heating rate is above the published 10 F/min",
+    "The data's heating rate is above the published one",
     "check the rate again (TM 1-1500-204-23-11 para 6-6)",
 )
 D016 = caution_code(
@@ -177,7 +177,9 @@ def _temperature(case: Case, part: DryingPart) -> Iterator[Finding]:
         words = f"{show(float(at), 'temperature', view)} in air of {show(warm, 'temperature', view)}"
         yield D013(words, place="data.drying.temperature")
     if part.rate is not None and float(part.rate) > PUBLISHED_DRYING_RATE * (1 + 1e-9):
-        yield D015(show(float(part.rate), "temperature rate", view), place="data.drying.rate_most")
+        words = f"{show(float(part.rate), 'temperature rate', view)}; published: at most "
+        words += show(PUBLISHED_DRYING_RATE, "temperature rate", view, limit="most")
+        yield D015(words, place="data.drying.rate_most")
 
 
 def likely_way(part: DryingPart, skin: SkinDrying) -> Way:

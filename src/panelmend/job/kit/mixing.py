@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import assert_never, cast
 
 from panelmend.derive import Figure
-from panelmend.derive.figure import Origin
+from panelmend.derive.figure import PRACTICE, Origin
 from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
@@ -234,7 +234,7 @@ def _mass(basis: Basis, key: str, paste: Adhesive, one: Figure | None, other: Fi
     density = (
         basis.table(f"materials.{paste.id}.density", paste.density, "density", of=paste)
         if paste.density is not None
-        else ledger.default(f"materials.{paste.id}.density", 1200.0, "density")
+        else ledger.default(f"materials.{paste.id}.density", 1200.0, "density", source=PRACTICE)
     )
     allowance, volumes = shares.allowance_of(basis), [v for v in (one, other) if v is not None]
     if len(volumes) == 1:
@@ -283,7 +283,7 @@ def _two_part(
     most = (
         basis.table(f"{ident}.pot_mass", material.pot_mass, "mass", of=material, limit="most")
         if material.pot_mass is not None
-        else ledger.default(f"{ident}.pot_mass", 0.2, "mass", limit="most")
+        else ledger.default(f"{ident}.pot_mass", 0.2, "mass", limit="most", source=PRACTICE)
     )
     weighed = {"tolerance": tolerance, "step": step, "uncertainty": error}
     readings = ledger.table("kit.readings", READINGS, source=f.USUAL)

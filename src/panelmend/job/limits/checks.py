@@ -135,7 +135,7 @@ def _places(case: Case) -> list[Finding]:
                 found.append(L107(f"the damage overlaps repair {area.id}", place=name))
     damage = case.document.damage
     if damage.moisture == "not checked" and damage.depth != "surface":
-        cored = damage.depth in ("skin and core", "through")
+        cored = damage.cored
         over = "the core is open" if cored else "this repair heats core"
         found.append(L108(f"{over}, and nobody checked it for moisture", place="damage.moisture"))
     return found

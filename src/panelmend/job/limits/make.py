@@ -69,7 +69,7 @@ def far_figure(basis: Basis, near: Figure) -> Figure | None:
     """
     case = basis.case
     damage = case.document.damage
-    if damage.depth != "through":
+    if not damage.through:
         return None
     side = other_side(case)
     if case.geometry.far_damage is None:
@@ -89,7 +89,7 @@ def _area(outline: Figure) -> float:
 def _elsewhere(case: Case) -> bool:
     """Whether the far skin is damaged at another place than the near one."""
     near, far = case.geometry.damage, case.geometry.far_damage
-    if case.document.damage.depth != "through" or near is None or far is None:
+    if not case.document.damage.through or near is None or far is None:
         return False
     return not clearance(near, far).overlaps
 

@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from panelmend.derive import Figure, Ledger, Origin
+from panelmend.derive.figure import PRACTICE
 from panelmend.derive.memory import call_kept
 from panelmend.document.bay import Roll
 from panelmend.document.ply_kinds import PLY_KINDS
@@ -141,14 +142,16 @@ def _strips(case: Case, basis: Basis, cloth: str, gap: Figure, used: set[str]) -
     for roll in rolls:
         edge = SELVEDGE if roll.edge is None else roll.edge
         if roll.edge is None:
-            basis.ledger.default(f"nest.{roll.id}.edge", edge, "length")
+            basis.ledger.default(f"nest.{roll.id}.edge", edge, "length", source=PRACTICE)
         for rest in roll.remnant:
             if rest.id not in used and min(rest.length, rest.width) > 2 * edge:
                 strips.append(Strip(rest.id, rest.width, rest.length, edge, float(gap), remnant=True))
         if min(roll.length, roll.width) > 2 * edge:
             strips.append(Strip(roll.id, roll.width, roll.length, edge, float(gap)))
     if not any(not s.remnant for s in strips):
-        width = basis.ledger.default(f"nest.{cloth}.width", FALLBACK_WIDTH[case.view], "length")
+        width = basis.ledger.default(
+            f"nest.{cloth}.width", FALLBACK_WIDTH[case.view], "length", source=PRACTICE
+        )
         strips.append(Strip(f"{cloth} (no roll in the stores)", float(width), None, SELVEDGE, float(gap)))
     return tuple(strips)
 

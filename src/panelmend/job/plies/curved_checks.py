@@ -201,7 +201,7 @@ def _bent(case: Case, part: PliesPart) -> Iterator[Finding]:
             )
     for side in part.sides:
         for ply in side.plies:
-            if ply.role != "film adhesive" and case.catalogue.cloth(ply.cloth).weave == "unidirectional":
+            if ply.role != "film adhesive" and not case.catalogue.cloth(ply.cloth).woven:
                 yield P131(f"{ply.id}, {ply.cloth}", place=f"plies.{ply.id}")
 
 

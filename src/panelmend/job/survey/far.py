@@ -30,7 +30,7 @@ def far_trace(case: Case) -> TracedSurvey | None:
 def check_far(case: Case) -> list[Finding]:
     """Findings on the far side of damage that goes through; elsewhere its dull readings are named (S105)."""
     damage = case.document.damage
-    if damage.depth != "through":
+    if not damage.through:
         return []
     if case.far_survey is None or not case.far_survey.rows:
         typed = damage.far_shape is not None

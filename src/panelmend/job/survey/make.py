@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from panelmend.derive import Ledger
+from panelmend.derive.figure import PRACTICE
 from panelmend.job.basis import Basis
 from panelmend.job.case import Case
 from panelmend.job.survey import part as p
@@ -34,7 +35,7 @@ def make(case: Case, ledger: Ledger) -> SurveyPart | None:
     confidence = basis.typed("survey.confidence", case.confidence, "ratio", path="survey.confidence")
     numeric = [s for s in survey.sweep if s.side == side and s.kind in ("time", "ratio")]
     if any(s.dull_from is None for s in numeric):
-        ledger.default("survey.dull_from", DULL_FROM, "ratio")
+        ledger.default("survey.dull_from", DULL_FROM, "ratio", source=PRACTICE)
     line = basis.typed("survey.line", case.line, path="survey.line")
     panel = basis.typed("panel.outline", case.geometry.outline, path="panel.outline")
     traced = p.traced_of(typed, case.confidence, case.line, case.geometry.outline)

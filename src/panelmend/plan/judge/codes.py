@@ -49,7 +49,7 @@ DEAD = finding_code("V111", _C, "The channel has no readings at all", _LOOK)
 OPEN = finding_code("V112", _C, "The circuit is open", _LOOK)
 LOOSE = finding_code("V113", _C, "The contact is loose: readings come and go", _LOOK)
 STOPPED = finding_code("V114", _C, "The channel stops reading", _LOOK)
-MISSING = finding_code("V115", _N, "Readings are missing", "nothing is filled in; check whether it matters")
+MISSING = finding_code("V115", _N, "Readings are missing", "they are not filled in: check whether it matters")
 STUCK = finding_code("V116", _C, "The channel is stuck at one value", _LOOK)
 CLIPPED = finding_code("V117", _C, "The channel is cut off at the end of its range", _LOOK)
 SPIKE = finding_code(
@@ -111,7 +111,9 @@ V_STUCK = finding_code(
     "V133", _C, "The vacuum is stuck at one value", "check gauge and hose; this log does not show the vacuum"
 )
 V_UNIT = finding_code("V134", _C, "The vacuum is too low for a working pump", "check the unit of the gauge")
-V_MISSING = finding_code("V135", _C, "Vacuum readings are missing", "nothing is filled in")
+V_MISSING = finding_code(
+    "V135", _C, "Vacuum readings are missing", "look for that time on the gauge's own record"
+)
 FROZEN = finding_code(
     "V136", _C, "Nothing in the log moves", "check logger and gauge; these readings are no evidence"
 )

@@ -183,7 +183,7 @@ def _read_again(
 
 
 def _speaks(r: Reason) -> bool:
-    return r.outcome is Outcome.DOES_NOT or (r.outcome is Outcome.UNKNOWN and r.rule == RuleName.ENTRY)
+    return r.outcome != Outcome.CONFORMS and (r.outcome != Outcome.UNKNOWN or r.rule == RuleName.ENTRY)
 
 
 Carried = tuple[int, slice, FloatArray]

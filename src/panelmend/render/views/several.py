@@ -18,7 +18,7 @@ def several_view(plans: Sequence[Plan], side: Side, size: tuple[float, float]) -
     items: list[Item] = surroundings(case, look, others=False)
     for plan in plans:
         damage = plan.case.document.damage
-        if damage.depth != "through" and damage.side != side:
+        if not damage.through and damage.side != side:
             continue
         top = plan.case.geometry.damage
         if plan.work is not None:
