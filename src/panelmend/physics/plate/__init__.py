@@ -13,7 +13,6 @@ from panelmend.physics.plate.loads import PlateLoads as PlateLoads
 from panelmend.physics.plate.loads import PointSupport as PointSupport
 from panelmend.physics.plate.loads import Support as Support
 from panelmend.physics.plate.loads import simple as simple
-from panelmend.physics.plate.loads import symmetry as symmetry
 from panelmend.physics.plate.loads import uniform_edges as uniform_edges
 from panelmend.physics.plate.solve import PlateAnswer as PlateAnswer
 from panelmend.physics.plate.solve import sample as sample

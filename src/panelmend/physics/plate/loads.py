@@ -45,11 +45,6 @@ def simple(side: str, *, soft: bool = False) -> Support:
     return Support(w=0.0, py=0.0) if side in ("left", "right") else Support(w=0.0, px=0.0)
 
 
-def symmetry(side: str) -> Support:
-    """A symmetry plane at an edge."""
-    return Support(u=0.0, px=0.0) if side in ("left", "right") else Support(v=0.0, py=0.0)
-
-
 @dataclass(frozen=True)
 class PointSupport:
     """A fastener at ``x``, ``y`` [m]: springs ``kz`` out of and ``kxy`` [N/m] in the plane; None is rigid."""
