@@ -47,11 +47,6 @@ HELD_AGAINST_BOOKS = {
 # Asked for by scripts of this project that write or measure, and by tests of the same words.
 BY_SCRIPTS = {
     "words_text": "scripts/words writes docs/words.md",
-    "followed_up": "scripts/calibrate_survey.py counts on it",
-    "bodies_met": "scripts/calibrate_survey.py and rate_survey.py count by it",
-    "least_multiple": "scripts/calibrate_survey.py and rate_survey.py measure by it",
-    "area_excess": "scripts/rate_survey.py measures by it",
-    "plain_rule": "benchmarks: the rule of practice that the survey is measured against",
     "read_canonical": "scripts/typed_package.py reads a package by it",
 }
 # What tests look through, on purpose in one place beside what it shows.

@@ -93,10 +93,6 @@ TABLE: dict[str, Row] = {
     ),
     "diffusivity": (moisture.diffusivity, each([*SOME, *beside(200.0, 500.0)], [1.1e-6, 0.0], [4.1e4, 0.0])),
     "uptake": (moisture.uptake, each([*beside(0.0, 1e-5, 0.02, 0.1), -1.0, 1e-3, 0.03, 0.21, 1.7])),
-    "profile": (
-        moisture.profile,
-        each([*beside(0.0, 1.0), 0.13, 0.5], [*beside(0.0, 1e-5), 2e-5, 3e-3, 0.21]),
-    ),
     "content": (
         lambda t, k, s, o: moisture.content_after(t, 2.3e-3, 1.7e-12, open_faces=k, start=s, outside=o),
         each([0.0, 2e5, 3e6], [0, 1, 2, 3], [1.0, 0.6], [0.0, 0.2]),
