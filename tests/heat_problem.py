@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
-from examples_here import case, case_from, text
+from examples_here import case, case_from, edited, text
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.problem import HeatProblem, HeatSource
 from panelmend.plan.make import make_plan
@@ -18,10 +18,7 @@ def operations(*changes: tuple[str, str], name: str = "gear_door") -> tuple[Cure
     if not changes:
         plan = make_plan(case(name))
     else:
-        made = text(name)
-        for old, new in changes:
-            assert old in made, old
-            made = made.replace(old, new)
+        made = edited(text(name), *changes)
         plan = make_plan(case_from(made))
     assert plan.work is not None
     return plan.work.cure.operations

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from examples_here import case_from, text
+from examples_here import case_from, edited, text
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.job.cure.unknowns import _core_scatter
 from panelmend.physics.core_conductivity import (
@@ -83,10 +83,7 @@ def test_the_ribbon_is_told_from_what_is_known_across_it(wall: float, emissivity
 
 
 def _problem(*changes: tuple[str, str]) -> HeatProblem:
-    made = text("gear_door")
-    for old, new in changes:
-        assert old in made, old
-        made = made.replace(old, new)
+    made = edited(text("gear_door"), *changes)
     work = make_plan(case_from(made)).work
     assert work is not None
     problem = work.cure.operations[-1].problem
