@@ -9,6 +9,7 @@ from examples_here import case, case_from, edited, text
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.problem import HeatProblem, HeatSource
 from panelmend.plan.make import make_plan
+from panelmend.predict.model import SensorSpot
 from panelmend.shapes import Outline
 
 
@@ -82,3 +83,8 @@ def mirrored(problem: HeatProblem) -> HeatProblem:
         sensor_line=m(problem.sensor_line),
         sensors=tuple((n, (px, -py)) for n, (px, py) in problem.sensors),
     )
+
+
+def spots(problem: HeatProblem) -> tuple[SensorSpot, ...]:
+    """Its thermocouples as the model takes them."""
+    return tuple(SensorSpot(n, at) for n, at in problem.sensors)

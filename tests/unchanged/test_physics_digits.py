@@ -10,8 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from digits_kept import unchanged
-from panelmend.errors import PanelmendError
+from digits_kept import tried, unchanged
 from panelmend.physics import (
     atmosphere,
     core_conductivity,
@@ -38,14 +37,6 @@ def beside(*limits: float) -> list[float]:
         for limit in limits
         for x in (math.nextafter(limit, -math.inf), limit, math.nextafter(limit, math.inf))
     ]
-
-
-def tried(f: Callable[..., Any], *given: Any, **named: Any) -> Any:
-    """The answer, or by which kind of refusal there is none."""
-    try:
-        return f(*given, **named)
-    except PanelmendError as refusal:
-        return f"refused: {type(refusal).__name__}"
 
 
 def each(*values: list[Any]) -> list[tuple[Any, ...]]:

@@ -33,7 +33,6 @@ class Support:
                 finite(value, f"prescribed {name}", "m or 1")
 
 
-FREE = Support()
 CLAMPED = Support(0.0, 0.0, 0.0, 0.0, 0.0)
 CLAMPED_IN_BENDING = Support(w=0.0, px=0.0, py=0.0)
 
