@@ -11,17 +11,21 @@ calibration's.
 from __future__ import annotations
 
 import argparse
+import sys
 import time
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
+
+from known_damage import Truth, damage, grid, tapped
 from panelmend.job.survey.next_taps import next_taps
 from panelmend.job.survey.readings import Array, SkinReadings, joined_passes, measures
-from panelmend.job.survey.rule import plain_rule
-from panelmend.job.survey.simulate import Truth, damage, grid, tapped
 from panelmend.job.survey.trace import trace
 from panelmend.shapes import Outline
+from tap_rule import plain_rule
 
 STEP = 0.02  # [m]
 

@@ -19,10 +19,10 @@ import numpy as np
 from scipy.stats import binom
 
 ROOT = Path(__file__).resolve().parents[1]
-sys.path.insert(0, str(ROOT / "src"))
+sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
-from panelmend.job.survey.families import PROMISED  # noqa: E402
-from panelmend.job.survey.tapping import LAYOUTS, bodies_met, followed_up, least_multiple, surveyed  # noqa: E402
+from damage_families import PROMISED  # noqa: E402
+from simulated_taps import LAYOUTS, bodies_met, followed_up, least_multiple, surveyed  # noqa: E402
 
 COUNT, SEED = int(sys.argv[1]) if len(sys.argv) > 1 else 400, 140_1305
 LEVELS = (0.8, 0.9, 0.95, 0.99)

@@ -19,9 +19,9 @@ from scipy.stats import beta
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
+from damage_families import NOT_PROMISED, PROMISED  # noqa: E402
 from panelmend.job.survey.calibration import reach_at  # noqa: E402
-from panelmend.job.survey.families import NOT_PROMISED, PROMISED  # noqa: E402
-from panelmend.job.survey.tapping import (  # noqa: E402
+from simulated_taps import (  # noqa: E402
     LAYOUTS,
     area_excess,
     bodies_met,

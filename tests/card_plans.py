@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from examples_here import case, case_from, names, text
+from examples_here import case, case_from, edited, names, text
 from panelmend.derive.ledger import words_of
 from panelmend.job.card.order import Operations, Place
 from panelmend.job.card.part import Step, Words
@@ -80,10 +80,7 @@ KINDS = (*names(), *CHANGES, *OWN)
 
 def changed(name: str, *changes: tuple[str, str], more: str = "") -> Plan:
     """An example with pieces of its document replaced, and ``more`` at its end."""
-    of = text(name)
-    for old, new in changes:
-        assert old in of, old
-        of = of.replace(old, new)
+    of = edited(text(name), *changes)
     return make_plan(case_from(of + more))
 
 

@@ -11,13 +11,15 @@ import json
 import math
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from enum import Enum
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+
+from panelmend.errors import PanelmendError
 
 HOME = Path(__file__).parent / "unchanged"
 CLOSE = 1e-6  # two machines add in another order, and solvers stop at about 1e-8
@@ -81,6 +83,14 @@ def same(one: Any, two: Any, size: float = 0.0) -> bool:
     if isinstance(one, dict) and isinstance(two, dict):
         return one.keys() == two.keys() and all(same(one[k], two[k]) for k in one)
     return bool(one == two)
+
+
+def tried(f: Callable[..., Any], *given: Any, **named: Any) -> Any:
+    """The answer, or by which kind of refusal there is none."""
+    try:
+        return f(*given, **named)
+    except PanelmendError as refusal:
+        return f"refused: {type(refusal).__name__}"
 
 
 def numbers_of(words: str) -> list[float]:

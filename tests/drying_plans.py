@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from examples_here import case_from, text
+from examples_here import case_from, edited, text
 from panelmend.job.card.part import Step, StepTable
 from panelmend.job.drying.part import DryingPart
 from panelmend.plan.make import make_plan
@@ -17,9 +17,7 @@ BOND = ', bond = "demo-film"'
 
 def plan(*changes: tuple[str, str], of: str = DOOR) -> Plan:
     """A plan with pieces of its document replaced."""
-    for old, new in changes:
-        assert old in of, old
-        of = of.replace(old, new)
+    of = edited(of, *changes)
     return make_plan(case_from(of))
 
 

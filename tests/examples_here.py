@@ -21,6 +21,14 @@ def sound() -> str:
     return (Path(__file__).parent / "crash" / "document_sound.toml").read_text("utf8")
 
 
+def edited(document: str, *changes: tuple[str, str]) -> str:
+    """A document with pieces of it replaced, each of which stands in it."""
+    for old, new in changes:
+        assert old in document, old
+        document = document.replace(old, new)
+    return document
+
+
 PARTS = ("preparation", "inspection", "finishing", "interruption")
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
-from examples_here import case, case_from, text
+from examples_here import case, case_from, edited, text
 from panelmend.job.cure.part import CureOperation
 from panelmend.job.cure.problem import HeatProblem, HeatSource
 from panelmend.plan.make import make_plan
+from panelmend.predict.model import SensorSpot
 from panelmend.shapes import Outline
 
 
@@ -18,10 +19,7 @@ def operations(*changes: tuple[str, str], name: str = "gear_door") -> tuple[Cure
     if not changes:
         plan = make_plan(case(name))
     else:
-        made = text(name)
-        for old, new in changes:
-            assert old in made, old
-            made = made.replace(old, new)
+        made = edited(text(name), *changes)
         plan = make_plan(case_from(made))
     assert plan.work is not None
     return plan.work.cure.operations
@@ -85,3 +83,8 @@ def mirrored(problem: HeatProblem) -> HeatProblem:
         sensor_line=m(problem.sensor_line),
         sensors=tuple((n, (px, -py)) for n, (px, py) in problem.sensors),
     )
+
+
+def spots(problem: HeatProblem) -> tuple[SensorSpot, ...]:
+    """Its thermocouples as the model takes them."""
+    return tuple(SensorSpot(n, at) for n, at in problem.sensors)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 from dataclasses import dataclass
 
 import pypdf
@@ -100,6 +101,11 @@ def page_words(pdf: bytes) -> list[str]:
         return [page.get_textpage().get_text_bounded().replace("\r\n", "\n") for page in document]
     finally:
         document.close()
+
+
+def flat(*cells: str) -> str:
+    """Cells in the order they are set, without the spaces and breaks that a page makes as it likes."""
+    return re.sub(r"[\s\u00ad]", "", "".join(cells)).replace("’", "'").replace("\u2212", "-")
 
 
 def samples(o: Outline, step: float = 1e-3) -> list[Point]:

@@ -31,6 +31,13 @@ def who(at: Desk, person: str) -> dict[str, str]:
     )
 
 
+def entries(at: Desk) -> int:
+    """How many entries the records have."""
+    book = at.workshop.book
+    assert book is not None
+    return int(book.state.number)
+
+
 def job(at: Desk) -> Any:
     """The demonstration's job as the records have it."""
     found = at.workshop.job_of(DEMO)

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import json
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from tempfile import mkdtemp
 from typing import Any
 
 from selenium.webdriver.common.by import By
@@ -12,6 +16,7 @@ from selenium.webdriver.support.ui import WebDriverWait
 
 from panelmend.screen import server
 from panelmend.screen.workshop import DEMO, PEOPLE
+from screen_made import REPAIR, chromium, served
 
 WEB = Path(__file__).parent / "web"
 AXE = WEB / "axe" / "axe.min.js"
@@ -38,6 +43,26 @@ class Window:
         """Open the demonstration's panel, at rest."""
         self.go(f"/repairs/{DEMO}")
         self.wait("return document.documentElement.dataset.ready === 'panel'")
+
+    def first_step(self) -> None:
+        """Open the first step of the demonstration's card, at rest."""
+        self.go(f"/repairs/{DEMO}/card/1")
+        self.wait("return document.documentElement.dataset.ready === 'step'")
+
+    def held_at_a_step(self) -> None:
+        """Begin the demonstration's job, the device held by the technician."""
+        self.go("/")
+        self.post(f"{REPAIR}/demonstration", {})
+        self.post(f"{REPAIR}/job", {"person": "P1", "secret": self.secrets()["P1"]})
+        self.post("/api/hold", {"person": "T1", "secret": self.secrets()["T1"]})
+
+    def lose_server(self, lost: bool) -> None:
+        """Take the connection away, or give it back."""
+        self.driver.execute_cdp_cmd("Network.enable", {})
+        self.driver.execute_cdp_cmd(
+            "Network.emulateNetworkConditions",
+            {"offline": lost, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1},
+        )
 
     def one(self, selector: str) -> Any:
         """An element."""
@@ -90,6 +115,16 @@ class Window:
     def folder(self) -> Path:
         """The workshop's folder."""
         return Path(self.running.folder)
+
+
+@contextmanager
+def demonstration(width: int = 1280, height: int = 900) -> Iterator[Window]:
+    """A browser at a workshop of its own with the demonstration."""
+    folder = Path(mkdtemp(prefix="workshop"))
+    with served(folder) as running, chromium(width, height) as driver:
+        driver.get(running.for_the_browser)
+        yield Window(driver, running)
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 def faults_of_axe(window: Window) -> list[dict[str, Any]]:

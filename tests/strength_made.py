@@ -14,6 +14,7 @@ from unittest.mock import patch
 from examples_here import case_from, names, text
 from panelmend import keeping
 from panelmend.job.strength import levels, opened, tips
+from panelmend.job.strength.as_laid import AsLaid
 from panelmend.plan.make import make_plan
 from panelmend.plan.strength_study import StrengthStudy, study_strength
 from panelmend.render.strength_report import strength_data
@@ -31,6 +32,13 @@ pressure = "4 kPa"
 place = "made"
 """
 DROPPED = ("peel_strength", "flatwise_hot_wet", "plastic_strain", "crush_strength", "s_across")
+
+
+def lay_of(document: str, condition: str = "room") -> AsLaid:
+    """The repair of a document as it was laid."""
+    plan = make_plan(case_from(document))
+    assert plan.work is not None
+    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core, condition)
 
 
 @contextmanager

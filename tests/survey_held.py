@@ -6,9 +6,9 @@ import math
 
 import numpy as np
 
-from panelmend.job.survey.families import Made, Maker
+from damage_families import Made, Maker
 from panelmend.job.survey.readings import Array
-from panelmend.job.survey.tapping import Layout, turned_grid
+from simulated_taps import Layout, turned_grid
 
 
 def _turned(shape: object, rng: np.random.Generator) -> object:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from examples_here import case_from, text
+from examples_here import case_from, edited, text
 from made_prediction import made_prediction
 from panelmend.job.cure.prediction import Advice, CureState, Limit, LimitRow, PlannedSensor, Prediction
 from panelmend.job.cure.problem import HeatProblem
@@ -99,10 +99,7 @@ def second(problem: HeatProblem) -> Prediction:
 
 def two_cures() -> Plan:
     """The plan: its first cure holds every limit, its second does not."""
-    document = text("gear_door")
-    for old, new in OTHER_BLANKETS:
-        assert old in document
-        document = document.replace(old, new)
+    document = edited(text("gear_door"), *OTHER_BLANKETS)
     made = case_from(document)
     work = make_plan(made).work
     assert work is not None

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from cure_log_typed import run
 from panelmend.app import service
 from panelmend.app.cli import NOT_WRITTEN, REFUSED, STOPPED, main
 from panelmend.app.exits import Exit
@@ -17,12 +18,6 @@ from panelmend.render import files
 from panelmend.render.pack import write_pack
 
 DEMO = Path(__file__).parents[2] / "examples" / "gear_door" / "repair.toml"
-
-
-def run(*words: str) -> tuple[int, str]:
-    done = CliRunner().invoke(main, list(words))
-    assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
-    return done.exit_code, done.output
 
 
 @pytest.fixture

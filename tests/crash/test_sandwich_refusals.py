@@ -1,4 +1,4 @@
-"""Bad sandwich, beam, hole input is refused with words."""
+"""Bad sandwich and hole input is refused with words."""
 
 from __future__ import annotations
 
@@ -11,16 +11,12 @@ from hole_oracle import hole_factor, patched_stress, stress_beside_hole
 from panelmend.errors import InputError
 from panelmend.physics.laminate import Lamina, LaminatePly, laminate
 from panelmend.physics.sandwich import (
-    BeamSection,
-    BeamTest,
     Sandwich,
     SandwichCore,
     Wrinkling,
-    bend_beam,
     check_section,
     dimpling_stress,
     honeycomb,
-    stiffness_from_tests,
     wrinkling_stress,
 )
 
@@ -59,16 +55,6 @@ def test_modes() -> None:
         honeycomb(70e9, 0.33, 2700, 1e-3, 3e-3)
     with pytest.raises(InputError, match="Poisson"):
         honeycomb(70e9, 0.7, 2700, 1e-5, 3e-3)
-
-
-def test_beams() -> None:
-    beam = BeamSection(60e9, 0.6e-3, 15e-3, 44e6, 75e-3)
-    with pytest.raises(InputError, match="load span"):
-        bend_beam(beam, 1.0, 0.1, 0.1)
-    with pytest.raises(InputError, match="same proportion"):
-        stiffness_from_tests(BeamTest(1, 0.1, 0, 1e-3), BeamTest(2, 0.1, 0, 2e-3))
-    with pytest.raises(InputError, match="contradict"):
-        stiffness_from_tests(BeamTest(1, 0.1, 0, 1e-3), BeamTest(1, 0.5, 0, 1.1e-3))
 
 
 def test_holes() -> None:

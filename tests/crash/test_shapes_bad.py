@@ -9,7 +9,6 @@ import pytest
 from panelmend.errors import ShapeError
 from panelmend.shapes import (
     Cylinder,
-    Outline,
     circle,
     distance_to_segment,
     ellipse,
@@ -107,12 +106,6 @@ def test_operations() -> None:
         offset(square, 0.01, "sharp")  # type: ignore[arg-type]
     with pytest.raises(ShapeError, match="without length"):
         distance_to_segment(square, (0, 0), (0, 0))
-
-
-@pytest.mark.parametrize("data", [None, {}, [], {"vertices": 3}, {"vertices": [["a"]]}, {"vertices": []}])
-def test_bad_json(data: object) -> None:
-    with pytest.raises(ShapeError):
-        Outline.from_json(data)
 
 
 def test_bad_covers_maps_and_polygons() -> None:

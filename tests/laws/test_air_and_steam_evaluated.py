@@ -36,8 +36,3 @@ def test_wet_cell_at_cure_temperature(fahrenheit: float, saturated: float, seale
     cell = steam.sealed_cell_pressure(t, 293.15, 101325.0)
     assert cell / PSI == pytest.approx(sealed, abs=0.06)
     assert (cell - 101325.0) / PSI == pytest.approx(sealed - 14.7, abs=0.06)
-
-
-@pytest.mark.parametrize("kpa", [10.0, 25.0, 30.0, 50.0, 75.0])
-def test_what_is_left_under_a_bag_is_the_air_less_its_vacuum(kpa: float) -> None:
-    assert atmosphere.under_bag(101325.0, 101325.0 - kpa * 1e3).absolute == pytest.approx(kpa * 1e3)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from examples_here import case, case_from, names, text
+from examples_here import case, case_from, edited, names, text
 from panelmend.derive import Ledger
 from panelmend.derive.figure import PRACTICE
 from panelmend.document.bay import Lot
@@ -207,10 +207,7 @@ def test_opened_goes_before_sealed_and_the_first_to_expire_before_the_next() -> 
 
 
 def _changed(*pairs: tuple[str, str]) -> Plan:
-    made = text("gear_door")
-    for old, new in pairs:
-        assert old in made, old
-        made = made.replace(old, new)
+    made = edited(text("gear_door"), *pairs)
     return make_plan(case_from(made))
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from examples_here import case_from, text
+from examples_here import case_from, edited, text
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding
 from panelmend.job import blanket_supply
@@ -95,10 +95,7 @@ def test_the_vacuum_is_drawn_and_written_down_on_the_dry_stack() -> None:
 
 
 def _plan(*changes: tuple[str, str]) -> Plan:
-    made = text("gear_door")
-    for old, new in changes:
-        assert old in made, old
-        made = made.replace(old, new)
+    made = edited(text("gear_door"), *changes)
     case: Case = case_from(made)
     return make_plan(case)
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from examples_here import case, case_from, names, sound
+from examples_here import case, case_from, edited, names, sound
 from panelmend.derive import Ledger
 from panelmend.errors import Finding, InputError
 from panelmend.job import blanket_supply
@@ -26,10 +26,7 @@ HB20 = (
 
 
 def _plan(*changes: tuple[str, str]) -> Plan:
-    made = sound()
-    for old, new in changes:
-        assert old in made, old
-        made = made.replace(old, new)
+    made = edited(sound(), *changes)
     return make_plan(case_from(made))
 
 

@@ -9,9 +9,17 @@ import pytest
 from panelmend.document import parse
 from panelmend.document.answer_lists import plies_of, points_of
 from panelmend.document.interview import Question, accept, next_question, questions
-from panelmend.document.interview_text import draft, write
+from panelmend.document.interview_text import draft
 from panelmend.errors import DocumentError, InputError
 from panelmend.job.defaults import DEPENDENT, USUAL
+
+
+def write(answers: dict[str, str]) -> str:
+    """The document as text, read as a whole."""
+    text = draft(answers)
+    parse(text.encode(), "new document")
+    return text
+
 
 GIVEN = {
     "repair.number": "DEMO-7",

@@ -7,19 +7,15 @@ from dataclasses import replace
 import pytest
 
 from examples_here import case
-from heat_problem import BARE, bare, demo, operations
+from heat_problem import BARE, bare, demo, operations, spots
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict.cases import outcome, solve
 from panelmend.predict.in_layers import bled_masses
-from panelmend.predict.model import QUICK, SensorSpot, model_of
+from panelmend.predict.model import QUICK, model_of
 from panelmend.predict.problem_grid import layout
 
 ASIDE, KEPT = "bled aside", "bled kept"
-
-
-def spots(problem: HeatProblem) -> tuple[SensorSpot, ...]:
-    return tuple(SensorSpot(n, at) for n, at in problem.sensors)
 
 
 def test_what_bleeds_is_what_is_laid_on_less_what_the_plies_hold() -> None:

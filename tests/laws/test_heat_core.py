@@ -5,19 +5,19 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from examples_here import case_from, text
+from examples_here import case_from, edited, text
 from panelmend.job.cure.problem import HeatProblem
 from panelmend.job.cure.unknowns import _core_scatter
 from panelmend.physics.core_conductivity import (
     HEXAGON,
     conductivity_along_ribbon,
-    core_conductivity,
     radiation_in_plane,
     warmer,
 )
 from panelmend.physics.film import BOLTZMANN, air_conductivity
 from panelmend.plan.make import make_plan
 from panelmend.predict.problem_grid import layout
+from whole_core import whole_core
 
 WARM = 350.0
 
@@ -54,7 +54,7 @@ def test_radiation_across_a_cell_is_the_integral_over_its_chords() -> None:
 
 
 def test_radiation_is_a_third_of_what_paper_core_conducts_in_its_plane() -> None:
-    made = core_conductivity(
+    made = whole_core(
         wall=0.13, wall_share=0.035, emissivity=0.9, thickness=0.02, cell=0.0032, temperature=WARM
     )
     share = (made.across - made.air - made.walls * 3.0 / 8.0) / made.across
@@ -62,7 +62,7 @@ def test_radiation_is_a_third_of_what_paper_core_conducts_in_its_plane() -> None
     assert made.across < made.ribbon < 1.1 * made.across, (
         "its walls carry little, so neither way is much better"
     )
-    metal = core_conductivity(
+    metal = whole_core(
         wall=140.0, wall_share=0.02, emissivity=0.1, thickness=0.02, cell=0.0064, temperature=WARM
     )
     assert metal.ribbon / metal.across == pytest.approx(1.5, abs=0.03)
@@ -70,7 +70,7 @@ def test_radiation_is_a_third_of_what_paper_core_conducts_in_its_plane() -> None
 
 @pytest.mark.parametrize(("wall", "emissivity"), [(0.13, 0.9), (140.0, 0.1)])
 def test_the_ribbon_is_told_from_what_is_known_across_it(wall: float, emissivity: float) -> None:
-    made = core_conductivity(
+    made = whole_core(
         wall=wall, wall_share=0.02, emissivity=emissivity, thickness=0.02, cell=0.005, temperature=WARM
     )
     assert conductivity_along_ribbon(made.across, 0.005, emissivity, WARM) == pytest.approx(
@@ -83,10 +83,7 @@ def test_the_ribbon_is_told_from_what_is_known_across_it(wall: float, emissivity
 
 
 def _problem(*changes: tuple[str, str]) -> HeatProblem:
-    made = text("gear_door")
-    for old, new in changes:
-        assert old in made, old
-        made = made.replace(old, new)
+    made = edited(text("gear_door"), *changes)
     work = make_plan(case_from(made)).work
     assert work is not None
     problem = work.cure.operations[-1].problem
@@ -146,9 +143,7 @@ def _hot(celsius: float) -> HeatProblem:
 def test_a_core_conducts_more_in_a_hot_cure() -> None:
     """Radiation and air as the parts of the whole formula give them, walls as they were."""
     parts = [
-        core_conductivity(
-            wall=0.13, wall_share=0.035, emissivity=0.9, thickness=0.0127, cell=0.0032, temperature=t
-        )
+        whole_core(wall=0.13, wall_share=0.035, emissivity=0.9, thickness=0.0127, cell=0.0032, temperature=t)
         for t in (297.0, 410.0)
     ]
     cold, warm = (p.air / (1.0 - 0.035) + p.radiation for p in parts)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from examples_here import case_from, text
+from examples_here import case_from, edited, text
 from panelmend.app.heat_words import heat_words
 from panelmend.job.card.drying_heat import drying_heat_lines
 from panelmend.job.cure.prediction import Prediction
@@ -29,10 +29,7 @@ DRYING = {"H140", "H141", "H142", "H143"}
 
 @cache
 def _plan(*changes: tuple[str, str], predicted: bool = True) -> Plan:
-    made = text("gear_door")
-    for old, new in changes:
-        assert old in made, old
-        made = made.replace(old, new)
+    made = edited(text("gear_door"), *changes)
     document = case_from(made)
     plan = make_plan(document)
     problem = _problem(plan)

@@ -11,12 +11,13 @@ import math
 import numpy as np
 import pytest
 
-from panelmend.errors import InputError, SolverError
+from panelmend.errors import SolverError
 from panelmend.physics import film
-from panelmend.physics.core_conductivity import core_conductivity, radiation_in_plane
+from panelmend.physics.core_conductivity import radiation_in_plane
 from panelmend.physics.cure_chemistry import RateLaw
 from panelmend.physics.cure_chemistry.laws import n_order
 from panelmend.physics.heat import Grid, HeatLayer, HeatModel, HeatPlace, HeatResin, held, run
+from whole_core import whole_core
 
 
 def test_upright_film_to_our_own_digits() -> None:
@@ -33,29 +34,20 @@ def test_radiation_is_half_or_more_of_the_loss_at_cure_temperature() -> None:
 def test_aramid_and_aluminium_core() -> None:
     # ranges for usual cores, 300 to 400 K: aramid .054 to .099, aluminium 2.6 to 3.2 W/(m K)
     aramid = [
-        core_conductivity(
+        whole_core(
             wall=0.13, wall_share=0.035, emissivity=0.9, thickness=0.0254, cell=0.0032, temperature=t
         ).through
         for t in (300.0, 400.0)
     ]
     assert aramid[0] == pytest.approx(0.054, rel=0.05)
     assert aramid[1] == pytest.approx(0.099, rel=0.1)
-    metal = core_conductivity(
+    metal = whole_core(
         wall=140.0, wall_share=0.02, emissivity=0.1, thickness=0.02, cell=0.0064, temperature=350.0
     )
     assert 2.6 < metal.through < 3.2
     beside = metal.air + radiation_in_plane(0.0064, 0.1, 350.0) * (1.0 - 0.02)
     walls = (metal.walls, metal.ribbon - beside, metal.across - beside)
     assert [w / walls[2] for w in walls] == pytest.approx([8 / 3, 3 / 2, 1.0])
-
-
-def test_core_is_refused_without_sense() -> None:
-    with pytest.raises(InputError, match="share"):
-        core_conductivity(
-            wall=0.1, wall_share=48.0, emissivity=0.9, thickness=0.02, cell=3e-3, temperature=300.0
-        )
-    with pytest.raises(InputError, match="length"):
-        film.convection(400.0, 300.0, 0.0, "up")
 
 
 STEEP = 600.0  # E/RT: steep enough that exp(-E/RT) is an exponential of the rise, within theta / 600

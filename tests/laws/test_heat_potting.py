@@ -9,7 +9,7 @@ from functools import cache
 
 import pytest
 
-from examples_here import case_from, text
+from examples_here import case_from, edited, text
 from panelmend.job.cure import prediction
 from panelmend.job.cure.part import CureOperation, CurePart
 from panelmend.job.cure.prediction import Outlook, Prediction
@@ -46,9 +46,7 @@ def cures(*changes: tuple[str, str], diameter: float = 25.0) -> CurePart:
         count=1,
         flags=re.DOTALL,
     )
-    for old, new in (POTTED, *changes):
-        assert old in made, old
-        made = made.replace(old, new)
+    made = edited(made, POTTED, *changes)
     work = make_plan(case_from(made)).work
     assert work is not None
     return work.cure

@@ -9,14 +9,13 @@ from functools import cache
 import numpy as np
 import pytest
 
-from heat_problem import demo
+from heat_problem import demo, spots
 from made_prediction import made_prediction
 from panelmend.job.cure.prediction import PLUG_EDGE, Extreme, Limit, LimitRow
-from panelmend.job.cure.problem import HeatProblem
 from panelmend.physics.cure_chemistry.rate import rate
 from panelmend.predict.cases import read_run, solve
 from panelmend.predict.limits import limit_rows
-from panelmend.predict.model import QUICK, SensorSpot
+from panelmend.predict.model import QUICK
 from panelmend.predict.problem_grid import in_frame
 from panelmend.predict.splice import OVER_IT, SPLICE, paste_width, with_splice
 from panelmend.render.views.heat_map import NOT_MAPPED, legend
@@ -24,10 +23,6 @@ from panelmend.shapes import distance_to_point
 
 CHOSEN = 'rate = "0.53 C/min"\nmeasured = [ { what = "splice cells", low = 0.0, high = 0.4'
 FASTER = (CHOSEN, CHOSEN.replace("0.53", "2"))
-
-
-def spots(problem: HeatProblem) -> tuple[SensorSpot, ...]:
-    return tuple(SensorSpot(n, at) for n, at in problem.sensors)
 
 
 @cache

@@ -17,7 +17,6 @@ from panelmend.physics.laminate import (
     Strengths,
     effective_moduli,
     first_ply_failure,
-    flexural_moduli,
     hygrothermal_loads,
     laminate,
     max_stress,
@@ -73,7 +72,7 @@ def test_ply_stresses_carry_exactly_the_load(turns, n, m, dT) -> None:
 @given(angles)
 def test_mirrored_stack_has_no_coupling(turns) -> None:
     lam = stack(turns + turns[::-1])
-    assert lam.symmetric
+    assert np.abs(lam.B).max() <= 1e-9 * np.abs(lam.A).max() * lam.h
     free, flat = effective_moduli(lam), effective_moduli(lam, flat=True)
     assert free.Ex == pytest.approx(flat.Ex, rel=1e-9)
 
@@ -93,8 +92,6 @@ def test_isotropic_plies_are_one_plate() -> None:
     lam = laminate([LaminatePly(METAL, a, 1e-3) for a in (0.3, 1.0, -0.7)])
     bend = 70e9 * 0.003**3 / 12 / (1 - 0.09)
     assert lam.D[0, 0] == pytest.approx(bend, rel=1e-12)
-    m = flexural_moduli(lam)
-    assert (m.Ex, m.Gxy, m.nuxy) == pytest.approx((70e9, 70e9 / 2.6, 0.3), rel=1e-9)
     warm = response(lam, dT=100.0)
     assert warm.eps0[:2] == pytest.approx([23e-4, 23e-4], rel=1e-9)
     assert np.abs(warm.plies.stress).max() < 1.0

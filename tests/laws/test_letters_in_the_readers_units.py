@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from examples_here import case_from, text
+from examples_here import case_from, edited, text
 from made_curelog import made_cure
 from panelmend.plan.again import again
 from panelmend.plan.judge import judge, make_report
@@ -35,10 +35,7 @@ LIMITS = (
 
 @cache
 def _plan(view: str, *changes: tuple[str, str]) -> Plan:
-    document = turned("gear_door", view)
-    for old, new in changes:
-        assert old in document, old
-        document = document.replace(old, new)
+    document = edited(turned("gear_door", view), *changes)
     return make_plan(case_from(document))
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from examples_here import case_from, text
+from examples_here import case_from, edited, text
 from panelmend.derive import Ledger
 from panelmend.job import limits
 
@@ -18,10 +18,7 @@ FAR = 'circle = { centre = "42, -58 mm", diameter = "66 mm" }'
 
 
 def judged(*pairs: tuple[str, str], name: str = "cowling") -> tuple[limits.LimitsPart, set[str]]:
-    made = text(name)
-    for old, new in pairs:
-        assert old in made, old
-        made = made.replace(old, new)
+    made = edited(text(name), *pairs)
     case, ledger = case_from(made), Ledger()
     part = limits.make(case, ledger)
     return part, {f.code for f in limits.check(case, ledger, part)}

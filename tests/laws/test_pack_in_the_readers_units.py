@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from importlib.resources import files
 from typing import Any
 
 import pytest
 
-from examples_here import case_from, names, text
+from examples_here import case_from, names
 from finding_cases import finding_cases
 from finding_probe import of_stage
 from made_cures import predicted_plan
@@ -32,23 +32,11 @@ from panelmend.render.pieces import heading_of, templates_of
 from panelmend.render.strength_report import strength_sheets
 from panelmend.render.templates import templates_sheets
 from panelmend.render.views import survey_view
-from strange_units import INCHES, METRIC, typed_in, without
+from strange_units import INCHES, METRIC, strings, turned, typed_in, without
 from strength_made import coarse
 
 # What is said alike in both: the two squares on every template; words that a kept prediction was made with.
 ALIKE = {"100 mm", "4 in", "power missing along its rim of 1 in"}
-
-
-def strings(data: Any) -> Iterator[str]:
-    """Every text inside plain data, keys left out."""
-    if isinstance(data, str):
-        yield data
-    elif isinstance(data, Mapping):
-        for value in data.values():
-            yield from strings(value)
-    elif isinstance(data, list | tuple):
-        for value in data:
-            yield from strings(value)
 
 
 def pages(plan: Plan) -> Iterator[tuple[str, Any]]:
@@ -85,13 +73,6 @@ def foreign(document: str, plan: Plan, found: Iterator[tuple[str, Any]]) -> list
         for said in strings(data)
         if said not in same and other.search(without(said, typed))
     ]
-
-
-def turned(example: str, view: str) -> str:
-    """An example's document, planned for a reader of one system."""
-    document, count = re.subn(r'(?m)^units = "(?:mm|in)"$', f'units = "{view}"', text(example))
-    assert count == 1
-    return document
 
 
 @pytest.mark.parametrize("view", ["mm", "in"])

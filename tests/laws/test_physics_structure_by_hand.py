@@ -25,7 +25,7 @@ from panelmend.physics.plate.element import plane_rows
 from panelmend.physics.plate.grid import PlateGrid
 from panelmend.physics.plate.loads import CLAMPED, DOFS, PlateLoads
 from panelmend.physics.plate.solve import sample
-from panelmend.physics.sandwich import BeamTest, honeycomb, stiffness_from_tests
+from panelmend.physics.sandwich import honeycomb
 from panelmend.physics.sandwich.core import HoneycombTheory
 from panelmend.physics.structure_inputs import NotComputed
 
@@ -159,14 +159,6 @@ def test_what_stays_is_weighed_by_all_three_stresses(fixed: tuple[float, ...], b
     load = np.array([0.0, 0.0, 1e3])
     found = tsai_hill(load, PLY, np.array(fixed))
     assert (found == 0.0) == broken
-
-
-def test_stiffness_of_a_beam_from_two_tests_by_hand() -> None:
-    """D = 100 N m2, U = 5000 N. Arms of 0.2 m in a span of 1 m: per newton 0.2 (3 - 0.16)/4800 + 0.2/10000 m;
-    of 0.25 m in 0.5 m (load in the middle): 0.25 (0.75 - 0.25)/4800 + 0.25/10000 m."""
-    long = BeamTest(300.0, 1.0, 0.6, 300.0 * (0.2 * 2.84 / 4800.0 + 2e-5))
-    short = BeamTest(700.0, 0.5, 0.0, 700.0 * (0.25 * 0.5 / 4800.0 + 2.5e-5))
-    assert stiffness_from_tests(long, short) == pytest.approx((100.0, 5000.0))
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from heat_problem import demo, mirrored
+from heat_problem import demo, mirrored, spots
 from panelmend.job.cure.problem import CoreSheet, HeatProblem, Sheet
 from panelmend.predict.cases import outcome, read_run, solve, verdict
 from panelmend.predict.counting import wilson
@@ -16,10 +16,6 @@ from panelmend.predict.problem_grid import from_frame, layout, to_frame, warm
 from panelmend.shapes import rectangle
 
 STILL = {"draught over": 0.0, "draught behind": 0.0, "blanket rim": 0.0}
-
-
-def spots(problem: HeatProblem) -> tuple[SensorSpot, ...]:
-    return tuple(SensorSpot(n, at) for n, at in problem.sensors)
 
 
 @pytest.mark.parametrize("number", [1, 2])

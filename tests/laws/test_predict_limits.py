@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 import panelmend.app.heat as heat_app
-from examples_here import FOLDER, case_from, text
+from examples_here import FOLDER, case_from, edited, text
 from heat_problem import demo, operations
 from panelmend.app import service
 from panelmend.document.approved import Cure, Segment
@@ -231,10 +231,7 @@ def made() -> Prediction:
 
 
 def _codes(made: Prediction, *rows: LimitRow, changes: tuple[tuple[str, str], ...] = ()) -> set[str]:
-    document = text("gear_door")
-    for old, new in changes:
-        assert old in document
-        document = document.replace(old, new)
+    document = edited(text("gear_door"), *changes)
     case = case_from(document)
     problem = operations(*changes)[1].problem
     assert problem is not None
@@ -266,10 +263,7 @@ def test_findings_weigh_what_a_limit_means(made: Prediction) -> None:
 
 def test_structure_under_a_blanket_is_told() -> None:
     def codes(*changes: tuple[str, str]) -> list[str]:
-        document = text("gear_door")
-        for old, new in changes:
-            assert old in document
-            document = document.replace(old, new)
+        document = edited(text("gear_door"), *changes)
         found = make_plan(case_from(document)).findings
         return [f.words for f in found if f.code == "H034"]
 

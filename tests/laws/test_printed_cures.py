@@ -20,15 +20,8 @@ from panelmend.plan.plan import Plan
 from panelmend.render.cure_plan import cure_plan_pdf
 from panelmend.render.cure_report import cure_sheets
 from recipe_curelog import RECIPE
-from render_pages import page_words
+from render_pages import flat, page_words
 from two_cures import celsius, two_cures
-
-NO_CELL = re.compile(r"[\s\u00ad]")
-
-
-def flat(*cells: str) -> str:
-    """Cells in the order they are set, without the spaces and breaks that a page makes as it likes."""
-    return NO_CELL.sub("", "".join(cells)).replace("’", "'").replace("\u2212", "-")
 
 
 @pytest.fixture(scope="module")

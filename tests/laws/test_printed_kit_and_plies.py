@@ -32,12 +32,11 @@ from panelmend.render.strokes import Label, Stroke
 from panelmend.render.tables import to_csv, to_xlsx
 from panelmend.render.templates import templates_sheets
 from panelmend.render.views import bag_plan, panel_view
-from render_pages import page_words
+from render_pages import flat, page_words
 
 CARBON = "Carbon, plain weave, 193 g/m2"
 SATIN = "E-glass, 8-harness satin, 300 g/m2"
 PLAIN = "E-glass, plain weave, 105 g/m2"
-NO_CELL = re.compile(r"[\s\u00ad]")
 INNER = """ceiling = "94 C"
 control = "lagging"
 release_below = "52 C"
@@ -59,11 +58,6 @@ segment = [
 # of each ply: trimmed off its corners, least overlap [mm]
 LAID = {"OUT-R1": (7.1, 21.3), "OUT-R2": (8.2, 31.4), "OUT-R3": (9.3, 41.5), "OUT-S": (0.0, 51.6),
         "IN-R1": (5.1, 22.7), "IN-R2": (6.2, 32.8), "IN-E1": (0.0, 42.9)}  # fmt: skip
-
-
-def flat(*cells: str) -> str:
-    """Cells in the order they are set, without the spaces and breaks that a page makes as it likes."""
-    return NO_CELL.sub("", "".join(cells)).replace("’", "'").replace("\u2212", "-")
 
 
 def _line(

@@ -13,15 +13,8 @@ from examples_here import case_from, text
 from panelmend.plan.make import make_plan
 from panelmend.render.card import card_pdf, card_sheets
 from panelmend.render.pieces import templates_of
-from render_pages import page_words
+from render_pages import flat, page_words
 from two_cures import two_cures
-
-NO_CELL = re.compile(r"[\s\u00ad]")
-
-
-def flat(*cells: str) -> str:
-    """Cells in the order they are set, without the spaces and breaks that a page makes as it likes."""
-    return NO_CELL.sub("", "".join(cells)).replace("’", "'").replace("\u2212", "-")
 
 
 @pytest.fixture(scope="module")

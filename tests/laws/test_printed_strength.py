@@ -6,7 +6,6 @@ conditions or two cases exchanged show.
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
 import pytest
@@ -35,9 +34,8 @@ from panelmend.job.strength.part import (
 from panelmend.plan.make import make_plan
 from panelmend.plan.strength_study import StrengthStudy, joined
 from panelmend.render.strength_report import strength_pdf
-from render_pages import page_words
+from render_pages import flat, page_words
 
-NO_CELL = re.compile(r"[\s\u00ad]")
 MADE = Source("made up for a test")
 CARBON = (  # as the example has it, and with no two constants alike
     (
@@ -54,11 +52,6 @@ CARBON = (  # as the example has it, and with no two constants alike
     ),
     ("hot_wet_factor = 0.5", "hot_wet_factor = 0.6"),
 )
-
-
-def flat(*cells: str) -> str:
-    """Cells in the order they are set, without the spaces and breaks that a page makes as it likes."""
-    return NO_CELL.sub("", "".join(cells)).replace("’", "'").replace("\u2212", "-")
 
 
 @pytest.fixture(scope="module")

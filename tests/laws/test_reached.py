@@ -37,32 +37,16 @@ BY_LIBRARIES = {
 }
 # Science that is held against published values by a way of its own, and that no stage asks for in this form.
 HELD_AGAINST_BOOKS = {
-    "core_conductivity": "all of a core at once, as the books print it; a stage asks for its parts",
     "even_grid": "benchmarks of plates",
     "solve_plate": "one case, as the benchmarks of plates are printed",
-    "symmetry": "benchmarks of plates on a quarter",
     "strain_at": "strains at a height, as the benchmarks of plates are printed",
-    "bend_beam": "the beams of the handbooks",
-    "stiffness_from_tests": "two beam tests, by which a shop's panel can be compared",
     "lap": "single laps of the books",
     "honeycomb": "a core from its foil, as the handbooks give it",
-    "flexural_moduli": "constants in bending, as the book prints them",
     "invariants": "stiffness invariants, as the paper prints them",
-    "symmetric": "whether a laminate of the book is",
-    "fin_at": "the profile of a fin, as the book prints it",
-    "under_bag": "boiling under a vacuum, as the steam tables print it",
-    "greatest_vacuum": "what a pump can draw",
-    "degree_for": "the published rise of the glass transition, the other way round",
-    "time_to_reach": "closed forms of a cure at one temperature",
 }
 # Asked for by scripts of this project that write or measure, and by tests of the same words.
 BY_SCRIPTS = {
     "words_text": "scripts/words writes docs/words.md",
-    "followed_up": "scripts/calibrate_survey.py counts on it",
-    "bodies_met": "scripts/calibrate_survey.py and rate_survey.py count by it",
-    "least_multiple": "scripts/calibrate_survey.py and rate_survey.py measure by it",
-    "area_excess": "scripts/rate_survey.py measures by it",
-    "plain_rule": "benchmarks: the rule of practice that the survey is measured against",
     "read_canonical": "scripts/typed_package.py reads a package by it",
 }
 # What tests look through, on purpose in one place beside what it shows.

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from examples_here import FOLDER, case_from, heat_taken_on, nothing_of_its_parts, sound, text
+from examples_here import FOLDER, case_from, edited, heat_taken_on, nothing_of_its_parts, sound, text
 from panelmend.app.cli import main
 from panelmend.errors import Severity
 from panelmend.job.cure import checks
@@ -21,9 +21,7 @@ from panelmend.render.pieces import heading_of, templates_of
 
 
 def planned(document: str, *pairs: tuple[str, str]) -> Plan:
-    for old, new in pairs:
-        assert old in document, old
-        document = document.replace(old, new)
+    document = edited(document, *pairs)
     return make_plan(case_from(heat_taken_on(document + nothing_of_its_parts())))
 
 

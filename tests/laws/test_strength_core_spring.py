@@ -8,19 +8,12 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from examples_here import case_from, names, text
-from panelmend.job.strength.as_laid import AsLaid
+from examples_here import names, text
 from panelmend.job.strength.bonds import bond_of
 from panelmend.job.strength.formulas import first_ply_load, first_ply_sense
 from panelmend.job.strength.stacks import BondThing, Stack
 from panelmend.physics.sandwich import SandwichCore
-from panelmend.plan.make import make_plan
-
-
-def lay_of(document: str) -> AsLaid:
-    plan = make_plan(case_from(document))
-    assert plan.work is not None
-    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
+from strength_made import lay_of
 
 
 def spring(q: float, E: float, G: float, c: float) -> float:

@@ -8,22 +8,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from examples_here import case_from, text
+from examples_here import text
 from panelmend.job.strength.as_laid import AsLaid
 from panelmend.job.strength.drawn import STRIPS, draw_factor
 from panelmend.job.strength.levels import Level, settled_value, solve_levels
 from panelmend.job.strength.loads import loads_of
 from panelmend.physics.structure_inputs import NotComputed
-from panelmend.plan.make import make_plan
+from strength_made import lay_of
 
 # a rigid round insert in an endless sheet, Muskhelishvili: (k+1)/4 + (k+1)/2k of the pull, k = (3-v)/(1+v)
 ROUND = {v: (k + 1.0) / 4.0 + (k + 1.0) / (2.0 * k) for v in (0.13,) for k in ((3.0 - v) / (1.0 + v),)}
-
-
-def lay_of(document: str) -> AsLaid:
-    plan = make_plan(case_from(document))
-    assert plan.work is not None
-    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
 
 
 @pytest.fixture(scope="module")

@@ -27,7 +27,7 @@ from strength_made import LOADED, drawn, headline, rough
 
 @pytest.mark.parametrize("seed", [1, 2])
 def test_the_headline_is_the_least_of_every_table(seed: int) -> None:
-    """Two of many: scripts/least_generated.py makes as many as are asked for."""
+    """Two of many that can be drawn."""
     top, rows = headline(rough(drawn(seed), changes=False))
     assert rows
     assert top == min(rows)

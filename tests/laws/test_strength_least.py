@@ -9,7 +9,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from examples_here import case_from, text
+from examples_here import text
 from panelmend.derive import Figure, Ledger
 from panelmend.derive.figure import PRACTICE, Origin
 from panelmend.job.strength import checks
@@ -35,9 +35,8 @@ from panelmend.physics.laminate import Lamina, LaminatePly, Strengths, laminate
 from panelmend.physics.sandwich import Sandwich, SandwichCore, check_section
 from panelmend.physics.sandwich.field import mode_fields
 from panelmend.physics.structure_inputs import NotComputed
-from panelmend.plan.make import make_plan
 from panelmend.plan.strength_study import StrengthStudy
-from strength_made import rough
+from strength_made import lay_of, rough
 
 PRESSURE = """
 [[data.strength.case]]
@@ -45,12 +44,6 @@ name = "pressure"
 pressure = "6 kPa"
 place = "invented"
 """
-
-
-def lay_of(document: str, condition: str = "room") -> AsLaid:
-    plan = make_plan(case_from(document))
-    assert plan.work is not None
-    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core, condition)
 
 
 def flap_cut(plies: int) -> str:

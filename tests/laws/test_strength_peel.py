@@ -7,7 +7,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from examples_here import case_from, text
+from examples_here import text
 from panelmend.derive import Figure, Ledger, Source
 from panelmend.derive.figure import Origin
 from panelmend.job.strength.as_laid import AsLaid
@@ -29,10 +29,10 @@ from panelmend.physics.joint import (
     peel_on_core,
 )
 from panelmend.physics.structure_inputs import NotComputed
-from panelmend.plan.make import make_plan
 from panelmend.render.strength_tables import shown_bonds
 from panelmend.render.strength_tables import tip_row as tip_line
 from panelmend.render.workings import Workings, stress
+from strength_made import lay_of
 from tip_plane import plane, scarf
 
 PASTE = AdhesiveLayer(600e6, 0.2e-3, E=3.6e9)
@@ -99,12 +99,6 @@ def test_the_peak_settles(name: str) -> None:
     plug = PlugSpring(spring, 0.04) if spring else None
     coarse, fine = (tip(bond, straps, skin, core, plug, cells=n).most_peel for n in (60, 150))
     assert coarse == pytest.approx(fine, rel=2e-3)
-
-
-def lay_of(document: str) -> AsLaid:
-    plan = make_plan(case_from(document))
-    assert plan.work is not None
-    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core)
 
 
 def bond(lay: AsLaid) -> BondThing:

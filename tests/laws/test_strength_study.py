@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from examples_here import FOLDER, case, case_from, text
+from examples_here import FOLDER, case, case_from, edited, text
 from panelmend import keeping
 from panelmend.app.cli import main
 from panelmend.job.strength import changes, levels
@@ -49,10 +49,7 @@ def changed(
     changes: bool = False,
 ) -> StrengthStudy:
     """A changed document on coarse grids: what is compared here holds on any."""
-    made = text(name)
-    for old, new in pairs:
-        assert old in made, old
-        made = made.replace(old, new)
+    made = edited(text(name), *pairs)
     return rough(made + more, fine, changes=changes)
 
 

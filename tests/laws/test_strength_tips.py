@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from examples_here import case_from, text
+from examples_here import text
 from panelmend.derive import Ledger
 from panelmend.job.strength.alike import Unlike, skin_differences
 from panelmend.job.strength.as_laid import AsLaid
@@ -34,15 +34,9 @@ from panelmend.physics.joint import (
 from panelmend.physics.laminate import Lamina, LaminatePly, laminate, response
 from panelmend.physics.sandwich import SandwichCore
 from panelmend.physics.structure_inputs import NotComputed
-from panelmend.plan.make import make_plan
+from strength_made import lay_of
 
 GLUE = AdhesiveLayer(600e6, 0.13e-3, 35e6, 0.5, E=3.6e9)
-
-
-def lay_of(document: str, condition: str = "room") -> AsLaid:
-    plan = make_plan(case_from(document))
-    assert plan.work is not None
-    return AsLaid(plan.case, plan.work.cutout, plan.work.plies, plan.work.core, condition)
 
 
 def beam(t: float) -> BeamStep:

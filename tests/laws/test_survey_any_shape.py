@@ -5,11 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from damage_families import NOT_PROMISED, PROMISED, Maker
 from panelmend.job.survey.calibration import reach_at
 from panelmend.job.survey.coverage import closest_spacing
-from panelmend.job.survey.families import NOT_PROMISED, PROMISED, Maker
 from panelmend.job.survey.readings import taps
-from panelmend.job.survey.tapping import (
+from panelmend.job.survey.trace import Withheld, trace
+from panelmend.shapes import rectangle
+from simulated_taps import (
     LAYOUTS,
     Layout,
     bodies_met,
@@ -19,8 +21,6 @@ from panelmend.job.survey.tapping import (
     surveyed,
     turned_grid,
 )
-from panelmend.job.survey.trace import Withheld, trace
-from panelmend.shapes import rectangle
 from survey_held import HELD, HELD_LAYOUTS, look_and_spokes
 
 K = reach_at(0.95)

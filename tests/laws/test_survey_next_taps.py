@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from known_damage import Truth, damage, grid, tapped
 from panelmend.job.survey.next_taps import next_taps, set_of
 from panelmend.job.survey.readings import SkinReadings, joined_passes, taps
-from panelmend.job.survey.simulate import Truth, damage, grid, tapped
 from panelmend.job.survey.trace import Line, trace
 from panelmend.shapes import rectangle
 

@@ -10,14 +10,14 @@ import pytest
 from sklearn.gaussian_process import GaussianProcessClassifier
 from sklearn.gaussian_process.kernels import ConstantKernel, Matern
 
+from known_damage import Truth, damage, grid, tapped
 from panelmend.errors import RangeError
 from panelmend.job.survey.calibration import calibration_table, level_at, reach_at
 from panelmend.job.survey.field import Kernel, laplace, merged
 from panelmend.job.survey.readings import Array, SkinReadings, joined_passes, measures, taps
-from panelmend.job.survey.rule import plain_rule
-from panelmend.job.survey.simulate import Truth, damage, grid, tapped
 from panelmend.job.survey.trace import trace
 from panelmend.shapes import without_area
+from tap_rule import plain_rule
 
 STEP = 0.02
 DISC = Truth((0.1, -0.2), 3.0, 3.0, 0.0, ())

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from examples_here import case, case_from, sound, text
+from examples_here import case, case_from, edited, sound, text
 from panelmend.job.card.heating import LAGS, ONLY, unpredicted_why
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -20,9 +20,7 @@ ROOM = (
 
 
 def planned(document: str, *pairs: tuple[str, str]) -> Plan:
-    for old, new in pairs:
-        assert old in document, old
-        document = document.replace(old, new)
+    document = edited(document, *pairs)
     return make_plan(case_from(document))
 
 

@@ -6,7 +6,7 @@ import itertools
 
 import pytest
 
-from examples_here import case_from, sound, text
+from examples_here import case_from, edited, sound, text
 from panelmend.derive import Ledger
 from panelmend.derive.figure import Origin
 from panelmend.derive.ledger import words_of
@@ -21,9 +21,7 @@ STEP = 'calibrated_until = 2027-01-15, step = "0.01 g" }'
 
 
 def planned(document: str, *pairs: tuple[str, str]) -> Plan:
-    for old, new in pairs:
-        assert old in document, old
-        document = document.replace(old, new)
+    document = edited(document, *pairs)
     return make_plan(case_from(document))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from examples_here import case_from, text
+from examples_here import case_from, edited, text
 from panelmend.job import air, blanket_supply
 from panelmend.job.bag import formulas as bag
 from panelmend.job.case import Case
@@ -59,10 +59,7 @@ def test_deepest_vacuum_by_elevation(feet: float, inches: float) -> None:
 
 
 def _plan(*changes: tuple[str, str]) -> Plan:
-    made = text("gear_door")
-    for old, new in changes:
-        assert old in made, old
-        made = made.replace(old, new)
+    made = edited(text("gear_door"), *changes)
     case: Case = case_from(made)
     return make_plan(case)
 

@@ -10,8 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from digits_kept import unchanged
-from panelmend.errors import PanelmendError
+from digits_kept import tried, unchanged
 from panelmend.physics.cure_chemistry import CutOff, autocatalytic, n_order, two_stage
 from panelmend.physics.heat import (
     INSULATED,
@@ -111,13 +110,6 @@ def model(*follow: Follow, **changes: Any) -> HeatModel:
     }
     given |= {"layers": LAYERS, "start": _map(295.0, 0.004)}
     return HeatModel(GRID, **(given | changes))
-
-
-def tried(f: Callable[..., Any], *given: Any, **named: Any) -> Any:
-    try:
-        return f(*given, **named)
-    except PanelmendError as refusal:
-        return f"refused: {type(refusal).__name__}"
 
 
 RUNS: dict[str, Callable[[], tuple[HeatModel, dict[str, float]]]] = {

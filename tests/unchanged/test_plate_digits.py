@@ -79,7 +79,7 @@ def _a_plate_held_out_of_plane_alone() -> Any:
         GRID,
         cells,
         PlateLoads(
-            {s: plate.symmetry(s) for s in ("left", "top")}
+            {"left": Support(u=0.0, px=0.0), "top": Support(v=0.0, py=0.0)}
             | {"right": plate.simple("right", soft=True), "bottom": plate.CLAMPED_IN_BENDING},
             pressure=40.0,
         ),

@@ -28,15 +28,11 @@ from panelmend.physics.laminate.failure import (
     tsai_wu,
 )
 from panelmend.physics.laminate.lamina import turned_expansion, turned_stiffness
-from panelmend.physics.laminate.stack import flexural_moduli, free_strains, hygrothermal_loads, invariants
+from panelmend.physics.laminate.stack import free_strains, hygrothermal_loads, invariants
 from panelmend.physics.sandwich import (
-    BeamSection,
-    BeamTest,
     SandwichCore,
-    bend_beam,
     check_section,
     honeycomb,
-    stiffness_from_tests,
 )
 from panelmend.physics.sandwich.field import mode_fields
 from panelmend.physics.sandwich.modes import Wrinkling
@@ -67,12 +63,9 @@ def _a_skew_laminate() -> Any:
         lam.B,
         lam.D,
         lam.compliance,
-        lam.symmetric,
         lam.h,
-        laminate.laminate([*SKEW, *SKEW[::-1]]).symmetric,
         laminate.effective_moduli(lam),
         laminate.effective_moduli(lam, flat=True),
-        flexural_moduli(lam),
         [invariants(p.lamina) for p in SKEW],
         [turned_stiffness(p.lamina, p.theta) for p in SKEW],
         [turned_expansion(p.lamina, p.theta) for p in SKEW],
@@ -207,16 +200,6 @@ def _a_sandwich_of_unlike_faces() -> Any:
         CORE.shear_moduli(1.2),
         honeycomb(71e9, 0.31, 2710.0, 0.05e-3, 4.1e-3),
     ]
-
-
-@case
-def _beams_of_coupons() -> Any:
-    beam = BeamSection(61e9, 0.63e-3, 17e-3, 31e6, 74e-3)
-    bent = [bend_beam(beam, 910.0, 0.41, s) for s in (0.0, 0.13)]
-    tests = [
-        BeamTest(910.0, a, s, bend_beam(beam, 910.0, a, s).deflection) for a, s in ((0.41, 0.0), (0.73, 0.2))
-    ]
-    return [beam.d, beam.D, beam.U, bent, [b.deflection for b in bent], stiffness_from_tests(*tests)]
 
 
 GLUE = AdhesiveLayer(610e6, 0.17e-3, 33e6, 0.21, E=2.9e9, peel=41e6)

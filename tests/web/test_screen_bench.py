@@ -21,7 +21,7 @@ from panelmend.screen.guard import LARGEST, UPLOAD
 from panelmend.screen.papers import MOST
 from panelmend.screen.workshop import DEMO
 from screen_made import REPAIR, Answer, Desk, chromium, desk, served
-from screen_walk import STEPS, job, sign, who
+from screen_walk import STEPS, entries, job, sign, who
 from screen_window import RULERS, Window, faults_of_axe
 
 
@@ -51,13 +51,6 @@ def put(at: Desk, data: bytes, file: str = "opening.png", step: int = 1, **said:
     """Send a file as the page does."""
     query = {"file": file, "what": "the opening", "person": "T1", "digest": sha256(data), **said}
     return at.ask("PUT", f"{STEPS}/{step}/file?{urlencode(query)}", data, content_type=UPLOAD)
-
-
-def entries(at: Desk) -> int:
-    """How many entries the records have."""
-    book = at.workshop.book
-    assert book is not None
-    return int(book.state.number)
 
 
 def first(job: Any) -> Any:

@@ -19,6 +19,7 @@ from panelmend.screen.page import environment
 from panelmend.screen.workshop import DEMO
 from records_made import report_of
 from screen_made import REPAIR, Answer, Desk, desk
+from screen_walk import typed_in
 
 STEPS = f"{REPAIR}/steps"
 
@@ -56,17 +57,6 @@ class Shop:
         found = self.at.workshop.job_of(DEMO)
         assert found is not None
         return found[1]
-
-
-def _answer(blank: e.CardBlank) -> dict[str, Any]:
-    if blank.entry is e.EntryKind.TICK:
-        return {"typed": "yes"}
-    if blank.entry is e.EntryKind.TIME:
-        return {"typed": "2099-01-01 00:00" if blank.ahead else "now"}
-    if blank.entry is e.EntryKind.TEXT:
-        return {"typed": {"lots": "R-118", "instruments": "VG-03", "": "as on the label"}[blank.names]}
-    value = {"typed": blank.low or blank.high or "1"}
-    return {**value, "meets": True, "limit": "51-30-04, table 2"} if blank.ask == "person" else value
 
 
 def _now(shop: Shop) -> str:
@@ -187,7 +177,7 @@ def test_the_whole_job_from_its_first_step_to_the_signed_release(
             )
             assert drawn.status == 200, (step.title, drawn.json)
         for i, blank in enumerate(step.blanks, 1):
-            sent = {"blank": i, "person": "T1", **_answer(blank)}
+            sent = {"blank": i, "person": "T1", **typed_in(blank)}
             if sent["typed"] == "now":
                 sent["typed"] = _now(shop)
             made = at.post(f"{STEPS}/{n}/reading", sent)

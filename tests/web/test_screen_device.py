@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import shutil
 import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
-from tempfile import mkdtemp
 
 import pytest
 
 from panelmend.screen.workshop import DEMO
-from screen_made import REPAIR, chromium, served
-from screen_window import Window
+from screen_made import REPAIR
+from screen_window import Window, demonstration
 
 STEPS = f"{REPAIR}/steps"
 
@@ -21,29 +18,9 @@ STEPS = f"{REPAIR}/steps"
 @pytest.fixture(scope="module")
 def window() -> Iterator[Window]:
     """A browser at a step, held by the technician."""
-    folder = Path(mkdtemp(prefix="workshop"))
-    with served(folder) as running, chromium(1180, 820) as driver:
-        driver.get(running.for_the_browser)
-        made = Window(driver, running)
-        made.go("/")
-        made.post(f"{REPAIR}/demonstration", {})
-        made.post(f"{REPAIR}/job", {"person": "P1", "secret": made.secrets()["P1"]})
-        made.post("/api/hold", {"person": "T1", "secret": made.secrets()["T1"]})
+    with demonstration(1180, 820) as made:
+        made.held_at_a_step()
         yield made
-    shutil.rmtree(folder, ignore_errors=True)
-
-
-def _step(window: Window) -> None:
-    window.go(f"/repairs/{DEMO}/card/1")
-    window.wait("return document.documentElement.dataset.ready === 'step'")
-
-
-def _lost(window: Window, lost: bool) -> None:
-    window.driver.execute_cdp_cmd("Network.enable", {})
-    window.driver.execute_cdp_cmd(
-        "Network.emulateNetworkConditions",
-        {"offline": lost, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1},
-    )
 
 
 def _written(window: Window) -> list[str]:
@@ -55,13 +32,13 @@ def _written(window: Window) -> list[str]:
 
 def test_a_page_whose_answers_stop_coming_says_so(window: Window) -> None:
     """15 s without an answer are said, and an asking that fails does not take the words away."""
-    _step(window)
+    window.first_step()
     window.js(
         "const p = performance.now.bind(performance), f = fetch; window.failed = 0; window.ahead = 0;"
         "performance.now = () => p() + window.ahead;"
         "window.fetch = (...a) => f(...a).catch(e => { window.failed += 1; throw e; });"
     )
-    _lost(window, True)
+    window.lose_server(True)
     try:
         window.wait("return window.failed > 0")
         window.js("window.ahead = 16000; window.failed = 0")
@@ -70,13 +47,13 @@ def test_a_page_whose_answers_stop_coming_says_so(window: Window) -> None:
         assert not window.js("return document.querySelector('[data-stale]').hidden")
         assert "behind" in window.js("return document.documentElement.className")
     finally:
-        _lost(window, False)
+        window.lose_server(False)
     window.wait("return document.querySelector('[data-stale]').hidden")
 
 
 def test_a_reading_outlives_a_fault_of_the_server(window: Window) -> None:
     """500 answers keep it on the device; it is written with the first answer that takes it."""
-    _step(window)
+    window.first_step()
     window.js(
         "const f = fetch; window.faulty = true; window.faults = 0; window.fetch = (path, o) => {"
         "if (!window.faulty || !path.endsWith('/reading')) return f(path, o); window.faults += 1;"
@@ -107,7 +84,7 @@ def test_now_is_written_with_the_zone_it_is_told_in(
     """What the button puts in is this moment, whatever zone the device stands in."""
     window.driver.execute_cdp_cmd("Emulation.setTimezoneOverride", {"timezoneId": zone})
     try:
-        _step(window)
+        window.first_step()
         window.js(
             "document.querySelector('[data-blank=\"1\"]')"
             ".insertAdjacentHTML('beforeend', '<button type=button data-now>now</button>')"

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Iterator
 from importlib import resources
-from pathlib import Path
-from tempfile import mkdtemp
 
 import pytest
 from selenium.webdriver.common.keys import Keys
 
-from screen_made import chromium, served
-from screen_window import Window
+from screen_window import Window, demonstration
 
 MOST = 40  # presses on a page
 WORKED = """return [...document.querySelectorAll('a[href], button, input, select, textarea, summary')]
@@ -29,11 +25,8 @@ return {what: e.outerHTML.slice(0, 120), ring,
 @pytest.fixture(scope="module")
 def window() -> Iterator[Window]:
     """A browser at a workshop with the demonstration."""
-    folder = Path(mkdtemp(prefix="workshop"))
-    with served(folder) as running, chromium() as driver:
-        driver.get(running.for_the_browser)
-        yield Window(driver, running)
-    shutil.rmtree(folder, ignore_errors=True)
+    with demonstration() as made:
+        yield made
 
 
 @pytest.mark.parametrize("path", ["/", "{}", "{}/inputs?table=damage", "{}/pack", "{}/history", "/shelves"])

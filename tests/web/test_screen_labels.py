@@ -10,14 +10,7 @@ from panelmend.records.rules import bench, stock
 from panelmend.render.labels import LabelCode
 from panelmend.screen.workshop import DEMO
 from screen_made import REPAIR, Desk, desk
-from screen_walk import STEPS, job, who
-
-
-def entries(at: Desk) -> int:
-    """How many entries the records have."""
-    book = at.workshop.book
-    assert book is not None
-    return int(book.state.number)
+from screen_walk import STEPS, entries, job, who
 
 
 def test_labels_and_batches_are_entered_at_their_steps_once(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -19,7 +19,7 @@ from selenium.webdriver.support.ui import WebDriverWait
 
 from panelmend.screen.workshop import DEMO
 from screen_made import chromium, served
-from screen_window import RULERS, Window, faults_of_axe
+from screen_window import RULERS, Window, demonstration, faults_of_axe
 
 PAGES = ("/", f"/repairs/{DEMO}", f"/repairs/{DEMO}?side=inside", "/repairs/none-such")
 TABLETS = ((1180, 820), (820, 1180))
@@ -28,11 +28,8 @@ TABLETS = ((1180, 820), (820, 1180))
 @pytest.fixture(scope="module")
 def window() -> Iterator[Window]:
     """One browser and one server for all of them."""
-    folder = Path(mkdtemp(prefix="workshop"))
-    with served(folder) as running, chromium() as driver:
-        driver.get(running.for_the_browser)
-        yield Window(driver, running)
-    shutil.rmtree(folder, ignore_errors=True)
+    with demonstration() as made:
+        yield made
 
 
 def test_the_opened_address_leads_to_the_shop_and_is_spent(window: Window) -> None:

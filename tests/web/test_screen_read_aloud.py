@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from itertools import pairwise
-from pathlib import Path
-from tempfile import mkdtemp
 from typing import Any
 
 import pytest
 
-from screen_made import chromium, served
-from screen_window import Window
+from screen_window import Window, demonstration
 
 D = "/repairs/TAS-26-0417"
 ROOMS = ("inputs?table=bay", "nest", "kit", "stack", "heat", "pack", "cure", "logs", "compare", "history")
@@ -30,11 +26,8 @@ BESIDE = """return [...document.querySelectorAll('main *')].filter(e => {
 @pytest.fixture(scope="module")
 def window() -> Iterator[Window]:
     """A browser at a workshop with the demonstration."""
-    folder = Path(mkdtemp(prefix="workshop"))
-    with served(folder) as running, chromium() as driver:
-        driver.get(running.for_the_browser)
-        yield Window(driver, running)
-    shutil.rmtree(folder, ignore_errors=True)
+    with demonstration() as made:
+        yield made
 
 
 def told(window: Window) -> list[tuple[str, str, dict[str, Any], str]]:

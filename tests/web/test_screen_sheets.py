@@ -3,19 +3,15 @@ long work that is begun on the page."""
 
 from __future__ import annotations
 
-import shutil
 import tomllib
 from collections.abc import Iterator
-from pathlib import Path
-from tempfile import mkdtemp
 
 import pytest
 from selenium.webdriver.common.keys import Keys
 
 from panelmend.render.axes import clock
 from panelmend.screen.workshop import DEMO
-from screen_made import chromium, served
-from screen_window import RULERS, Window, faults_of_axe
+from screen_window import RULERS, Window, demonstration, faults_of_axe
 
 ROOMS = (
     "nest",
@@ -35,11 +31,8 @@ TABLETS = ((1180, 820), (820, 1180))
 @pytest.fixture(scope="module")
 def window() -> Iterator[Window]:
     """One browser and one server for all of them."""
-    folder = Path(mkdtemp(prefix="workshop"))
-    with served(folder) as running, chromium() as driver:
-        driver.get(running.for_the_browser)
-        yield Window(driver, running)
-    shutil.rmtree(folder, ignore_errors=True)
+    with demonstration() as made:
+        yield made
 
 
 def room(window: Window, name: str, theme: str = "bright") -> None:

@@ -9,8 +9,6 @@ import threading
 import time
 from collections.abc import Iterator
 from datetime import datetime, timedelta
-from pathlib import Path
-from tempfile import mkdtemp
 from typing import Any
 
 import pytest
@@ -23,8 +21,9 @@ from panelmend.records.canonical import seconds_between
 from panelmend.screen import guard
 from panelmend.screen.workshop import DEMO, RECORDS_FILE, Workshop
 from records_made import quick_folder
-from screen_made import CHEAP, HOST, ORIGIN, REPAIR, Desk, chromium, desk, served
-from screen_window import Window
+from screen_made import CHEAP, HOST, ORIGIN, REPAIR, Desk, desk
+from screen_walk import who
+from screen_window import Window, demonstration
 
 STEPS = f"{REPAIR}/steps"
 FIRST = f"{STEPS}/1/reading"
@@ -37,13 +36,6 @@ def at() -> Iterator[Desk]:
         made.post(f"{REPAIR}/demonstration", {})
         assert made.post(f"{REPAIR}/job", who(made, "P1")).status == 200
         yield made
-
-
-def who(at: Desk, person: str) -> dict[str, str]:
-    """A person's number and secret."""
-    return next(
-        {"person": p.person, "secret": p.secret} for p in at.workshop.invented() if p.person == person
-    )
 
 
 def _last(at: Desk) -> e.Entry:
@@ -236,29 +228,9 @@ def test_a_body_that_never_comes_is_let_go(at: Desk, monkeypatch: pytest.MonkeyP
 @pytest.fixture(scope="module")
 def window() -> Iterator[Window]:
     """A browser at a step, held by the technician."""
-    folder = Path(mkdtemp(prefix="workshop"))
-    with served(folder) as running, chromium(1180, 820) as driver:
-        driver.get(running.for_the_browser)
-        made = Window(driver, running)
-        made.go("/")
-        made.post(f"{REPAIR}/demonstration", {})
-        made.post(f"{REPAIR}/job", {"person": "P1", "secret": made.secrets()["P1"]})
-        made.post("/api/hold", {"person": "T1", "secret": made.secrets()["T1"]})
+    with demonstration(1180, 820) as made:
+        made.held_at_a_step()
         yield made
-    shutil.rmtree(folder, ignore_errors=True)
-
-
-def _step(window: Window) -> None:
-    window.go(f"/repairs/{DEMO}/card/1")
-    window.wait("return document.documentElement.dataset.ready === 'step'")
-
-
-def _lost(window: Window, lost: bool) -> None:
-    window.driver.execute_cdp_cmd("Network.enable", {})
-    window.driver.execute_cdp_cmd(
-        "Network.emulateNetworkConditions",
-        {"offline": lost, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1},
-    )
 
 
 def _written(window: Window) -> list[str]:
@@ -272,9 +244,9 @@ def _written(window: Window) -> list[str]:
 def test_two_pages_of_one_device_lose_nothing(window: Window) -> None:
     """What stands kept on the device is sent by both pages; neither takes away what the other did not
     send."""
-    _step(window)
+    window.first_step()
     first = window.driver.current_window_handle
-    _lost(window, True)
+    window.lose_server(True)
     for n, typed in enumerate(("Rev 11", "M3-5201-17-1", "0088"), 1):
         window.type(f"#b-{n}", typed + Keys.ENTER)
     window.wait(
@@ -283,9 +255,9 @@ def test_two_pages_of_one_device_lose_nothing(window: Window) -> None:
     window.driver.switch_to.new_window("tab")
     window.driver.get(f"{window.base}/repairs/{DEMO}/card/1")
     window.wait("return document.documentElement.dataset.ready === 'step'")
-    _lost(window, False)
+    window.lose_server(False)
     window.driver.switch_to.window(first)
-    _lost(window, False)
+    window.lose_server(False)
     window.wait("return !Object.keys(localStorage).some(k => k.startsWith('panelmend kept'))")
     assert _written(window) == ["0088", "M3-5201-17-1", "Rev 11"]
     window.wait("return document.querySelector('[data-blank=\"3\"]').dataset.written === '0088'")
@@ -296,9 +268,9 @@ def test_two_pages_of_one_device_lose_nothing(window: Window) -> None:
 
 def test_a_judgement_never_outlives_what_was_typed(window: Window) -> None:
     """Without an answer what was judged before is taken away; what another writes is put in."""
-    _step(window)
+    window.first_step()
     window.js("document.querySelector('#b-1').value = ''")
-    _lost(window, True)
+    window.lose_server(True)
     window.type("#b-1", "Rev 12")
     window.wait(
         "return document.querySelector('[data-blank=\"1\"] [data-met]').textContent.includes('NOT JUDGED')"
@@ -306,7 +278,7 @@ def test_a_judgement_never_outlives_what_was_typed(window: Window) -> None:
     assert "Written is: Rev 11" in window.one("[data-blank='1'] [data-draft]").text
     window.js("document.querySelector('[data-sign]').click()")
     assert "not on the disk" in window.one("[data-told]").text
-    _lost(window, False)
+    window.lose_server(False)
     window.press("[data-blank='1'] [data-put-back]")
     window.wait("return document.querySelector('#b-1').value === 'Rev 11'")
     sent = {"blank": 3, "typed": "0089", "person": "T1", "why": "misread"}

@@ -20,7 +20,6 @@ from panelmend.app.stamps import shelf_stamps, stamp
 from panelmend.document import Loaded, open_file
 from panelmend.document.places import Path as Field
 from panelmend.document.reader import OpenedFile as OpenedFile
-from panelmend.document.reader import dotted
 from panelmend.document.written import appended, with_value, written
 from panelmend.errors import InputError, OutputError
 from panelmend.files import read_bytes, replace_whole
@@ -269,8 +268,3 @@ def field_of(error: InputError) -> str:
     """The field a fault is about, dotted as messages write it; "" for the whole document."""
     where = error.where.rpartition(", ")[2] if "," in error.where else ""
     return where if where and " " not in where else ""
-
-
-def dots(path: Field) -> str:
-    """A path as messages write it."""
-    return dotted(path)

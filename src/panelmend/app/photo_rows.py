@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from panelmend.document.model import Document
-from panelmend.document.panel import Curvature
 from panelmend.errors import InputError, ReadingError
 from panelmend.files import opening
 from panelmend.job.survey.coverage import PLACE_WITHIN
@@ -163,7 +162,7 @@ def in_document_axes(found: Sequence[PlaceRow], document: Document) -> tuple[Pla
     curve = document.panel.curvature
     if curve is None or curve.coordinates == "surface":
         return tuple(found)
-    cylinder = _cylinder(curve)
+    cylinder = Cylinder(curve.radius, curve.axis)
     return tuple(
         PlaceRow(
             r.id, r.meaning, r.use, r.settled, cylinder.project(r.at), r.radius,
@@ -171,7 +170,3 @@ def in_document_axes(found: Sequence[PlaceRow], document: Document) -> tuple[Pla
         )
         for r in found
     )  # fmt: skip
-
-
-def _cylinder(curve: Curvature) -> Cylinder:
-    return Cylinder(curve.radius, curve.axis)

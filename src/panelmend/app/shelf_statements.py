@@ -65,7 +65,7 @@ def sign_statements(
             say(line)
         if not by:
             continue
-        why = refused(statement, by, _technician(file))
+        why = refused(statement, by, load_all(file)[0].document.people.technician)
         if why:
             raise InputError(
                 "this person cannot check it as the second person",
@@ -109,10 +109,6 @@ def _answers(document: Document) -> Iterator[Statement]:
         yield Statement(
             ("answer", i), lines, answer.typed_by, answer.by, digest, "nobody signed what it says now"
         )
-
-
-def _technician(file: Path) -> str:
-    return load_all(file)[0].document.people.technician
 
 
 def _lines(statement: Statement) -> list[str]:

@@ -30,7 +30,6 @@ from panelmend.app.page_setters import PageSetters, same_user
 from panelmend.app.source_state import changed_since, program_state, sources_now
 from panelmend.app.standing_ask import started_as
 
-IDLE_MINUTES = 30.0
 LARGEST_TYPED = 4 * 2**20  # bytes of a question: the words typed and the settings of a shell
 TYPED_TIME = 2.0  # s a question may take to come
 READY = b"standing by\n"
@@ -268,7 +267,7 @@ def ask_standing(place: str, what: str) -> str | None:
 
 
 def main() -> None:
-    """``python -m panelmend.app.stand_by IDLE_MINUTES``: stand by, after a line that says so."""
+    """``python -m panelmend.app.stand_by MINUTES``: stand by, after a line that says so."""
     place = socket_place()
     if place is None:
         sys.exit("there is no place for its socket")

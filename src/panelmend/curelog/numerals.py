@@ -116,7 +116,7 @@ def read_times(columns: Sequence[Sequence[str]], how: TimeAs, decimal: str, thou
         return read_stamps(cells, "clock", how.order)
     if how.form == "time of day":
         return read_stamps(cells, "time", how.order)
-    if how.form == "elapsed" and _has_colon(cells):
+    if how.form == "elapsed" and any(":" in c for c in cells[:20]):
         return _elapsed(cells, how.unit)
     values = numbers(cells, decimal, thousands, Counter())
     if how.form == "serial":
@@ -143,10 +143,6 @@ def _elapsed(cells: Sequence[str], unit: str) -> FloatArray:
     read = read_stamps(cells, "time", "ymd")
     scale = {"h": 1.0, "min": 1.0 / 60.0}.get(unit, math.nan)
     return np.where([two_parts(c) for c in cells], read * scale, read)
-
-
-def _has_colon(cells: Sequence[str]) -> bool:
-    return any(":" in c for c in cells[:20])
 
 
 def plain_table(block: Block, used: Sequence[int], decimal: str = ".") -> FloatArray | None:

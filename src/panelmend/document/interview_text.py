@@ -8,7 +8,6 @@ from typing import Any
 
 from panelmend.document.interview import Answers, Question, answer_value, next_question, questions
 from panelmend.document.model import VERSION
-from panelmend.document.reader import parse
 from panelmend.errors import InputError
 from panelmend.materials import MaterialSet
 
@@ -32,18 +31,6 @@ AFTER = """
 #   [data.surface], [data.drying], [data.bag], [[data.cure]]: the rest of the approved data
 #   [bay]: air, blankets, circuits and instruments; [stores]: rolls and lots
 """
-
-
-def write(answers: Answers) -> str:
-    """The document as TOML text.
-
-    Raises:
-        InputError: a question that has no answer yet.
-        DocumentError: answers that do not fit each other, with the line of the text that :func:`draft` gives.
-    """
-    text = draft(answers)
-    parse(text.encode(), "new document")
-    return text
 
 
 def draft(answers: Answers) -> str:

@@ -47,8 +47,6 @@ CLOSE_RATIO = 1.02
 MOST_STRETCH = 4.0
 _SAMPLE, _JITTER = 0.05, 1.25  # [s] of processor time to look at; slower by less is not told from jitter
 
-Say = Callable[[dict[str, Any]], None]
-
 
 def write_answer(line: dict[str, Any]) -> None:
     """Write one answer line."""

@@ -1,4 +1,4 @@
-"""The air around the repair: standard atmosphere, gauge and absolute pressure, boiling under the bag.
+"""The air around the repair: standard atmosphere, pressure at a field, reach of a vacuum.
 
 US Standard Atmosphere 1976 (NOAA/NASA/USAF, Washington 1976), lowest layer (-5 to 11 km). Elevations are
 taken as geopotential heights, as aviation does; at 10,000 ft that moves the pressure by 0.02 %.
@@ -6,10 +6,7 @@ taken as geopotential heights, as aviation does; at 10,000 ft that moves the pre
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from panelmend.errors import InputError, RangeError
-from panelmend.physics.steam import LOWEST, saturation_temperature
+from panelmend.errors import RangeError
 from panelmend.units.fundamental import GRAVITY, SEA_LEVEL_PRESSURE
 
 SEA_LEVEL_TEMPERATURE = 288.15  # K
@@ -92,75 +89,6 @@ def station_pressure(altimeter_setting: float, elevation: float) -> float:
     """
     shift = standard_elevation(altimeter_setting)
     return standard_pressure(elevation + shift)
-
-
-@dataclass(frozen=True)
-class BagPressure:
-    """The two ways of reading one vacuum."""
-
-    barometer: float  # absolute pressure of the air around [Pa]
-    gauge: float  # vacuum below it as the gauge reads, positive [Pa]
-    absolute: float  # what is left under the bag [Pa]
-    boiling: float  # temperature at which water boils there [K]
-
-
-def under_bag(barometer: float, gauge: float) -> BagPressure:
-    """What a gauge vacuum means under the bag.
-
-    The gauge reading is also the pressure difference that presses on the repair.
-
-    Args:
-        barometer: absolute pressure of the air around [Pa].
-        gauge: vacuum below it, positive [Pa].
-
-    Returns:
-        gauge, absolute pressure and the boiling temperature of water there [Pa, K].
-
-    Raises:
-        InputError: a vacuum deeper than the air pressure, a negative one, or no barometer pressure.
-
-    Source: pressure difference; boiling by IAPWS-IF97.
-    """
-    if not 30e3 <= barometer <= 115e3:
-        raise InputError(
-            "this is no air pressure of a field", read=f"{barometer:g} Pa", expected="30 to 115 kPa absolute"
-        )
-    if gauge < 0.0:
-        raise InputError(
-            "vacuum is given as a positive reading below the barometer", read=f"{gauge:g} Pa", expected=">= 0"
-        )
-    absolute = barometer - gauge
-    if absolute < 0.0:
-        raise InputError(
-            "a gauge vacuum deeper than the air pressure cannot exist",
-            read=f"{gauge / 1e3:.2f} kPa below a barometer of {barometer / 1e3:.2f} kPa",
-            todo="check the gauge's zero, and that the barometer is the field's, not reduced to sea level",
-        )
-    if absolute < 611.3:
-        return BagPressure(barometer, gauge, absolute, LOWEST)  # triple point: water boils at any temperature
-    return BagPressure(barometer, gauge, absolute, saturation_temperature(absolute))
-
-
-def greatest_vacuum(barometer: float, pump_ultimate: float = 0.0) -> float:
-    """Deepest gauge vacuum a pump can draw at this air pressure.
-
-    Args:
-        barometer: absolute pressure of the air around [Pa].
-        pump_ultimate: absolute pressure the pump can reach [Pa].
-
-    Returns:
-        gauge vacuum, positive [Pa].
-
-    Raises:
-        InputError: pump pressure not between 0 and the barometer.
-
-    Source: pressure difference.
-    """
-    if not 0.0 <= pump_ultimate <= barometer:
-        raise InputError(
-            "the pump's absolute pressure must lie between 0 and the barometer", read=f"{pump_ultimate:g} Pa"
-        )
-    return barometer - pump_ultimate
 
 
 def highest_elevation(gauge: float, pump_ultimate: float = 0.0) -> float:

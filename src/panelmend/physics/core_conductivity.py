@@ -1,4 +1,4 @@
-"""How honeycomb core conducts heat: through its walls, its air and by radiation across the cells.
+"""How the walls, the air and the radiation across the cells of honeycomb core share the heat it conducts.
 
 The semi-empirical form of Swann and Pittman (NASA TN D-714, 1961), as restated by Daryabeigi (AIAA 2001-2825,
 who measured a metal panel 17 to 61 % away from it). Its constants are from memory.
@@ -6,22 +6,7 @@ who measured a metal panel 17 to 61 % away from it). Its constants are from memo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from panelmend.errors import InputError
 from panelmend.physics.film import BOLTZMANN, air_conductivity
-
-
-@dataclass(frozen=True)
-class CoreConductivity:
-    """Conductivity of a core in its three directions, and what makes up the through-thickness one."""
-
-    through: float  # kT [W/(m K)]
-    ribbon: float  # kL, along the ribbon [W/(m K)]
-    across: float  # kW, across it [W/(m K)]
-    walls: float  # share of `through` by the cell walls [W/(m K)]
-    air: float  # by still air [W/(m K)]
-    radiation: float  # by radiation [W/(m K)]
 
 
 def radiation_factor(slenderness: float, emissivity: float) -> float:
@@ -78,7 +63,7 @@ def conductivity_along_ribbon(across: float, cell: float, emissivity: float, tem
     Returns:
         [W/(m K)].
 
-    Source: the ratio of Swann and Pittman's walls, as in :func:`core_conductivity`.
+    Source: the ratio of Swann and Pittman's walls, 3/2 : 1 (regular hexagons, double ribbon walls).
     """
     beside = air_conductivity(temperature) + radiation_in_plane(cell, emissivity, temperature)
     return across + 0.5 * max(0.0, across - beside)
@@ -103,63 +88,8 @@ def warmer(
     Returns:
         [-].
 
-    Source: the parts of :func:`core_conductivity`.
+    Source: Swann and Pittman's share of radiation; air by US Standard Atmosphere 1976, equation 53.
     """
     shape = radiation_factor(thickness / cell, emissivity)
     beams = shape * 4.0 * BOLTZMANN * (warm**3 - cold**3) * thickness
     return 1.0 + (beams + air_conductivity(warm) - air_conductivity(cold)) / through
-
-
-def core_conductivity(
-    *, wall: float, wall_share: float, emissivity: float, thickness: float, cell: float, temperature: float
-) -> CoreConductivity:
-    """Conductivity of honeycomb with double walls along the ribbon.
-
-    In the plane the walls conduct in the ratio kT : kL : kW = 8/3 : 3/2 : 1 (regular hexagons whose ribbon
-    walls are double); air and radiation from wall to wall (:func:`radiation_in_plane`) add to both.
-
-    Args:
-        wall: conductivity of the wall material [W/(m K)].
-        wall_share: area of walls over area of core, core density / wall density [-].
-        emissivity: of the walls, 0 to 1 [-].
-        thickness: of the core [m].
-        cell: width across flats [m].
-        temperature: mean of the core [K].
-
-    Returns:
-        the three conductivities and the parts [W/(m K)].
-
-    Raises:
-        InputError: a value that makes no core.
-
-    Source: Swann and Pittman (NASA TN D-714); air by US Standard Atmosphere 1976, equation 53.
-    """
-    for name, value in (
-        ("wall", wall),
-        ("thickness", thickness),
-        ("cell", cell),
-        ("temperature", temperature),
-    ):
-        if not value > 0.0:
-            raise InputError(f"core {name} must be a positive number", read=f"{value:g}")
-    if not 0.0 < wall_share < 1.0:
-        raise InputError(
-            "the walls' share of the core's area lies between 0 and 1",
-            read=f"{wall_share:g}",
-            todo="divide the core's density by the wall material's density",
-        )
-    if not 0.0 <= emissivity <= 1.0:
-        raise InputError("an emissivity lies between 0 and 1", read=f"{emissivity:g}")
-    walls = wall * wall_share
-    air = air_conductivity(temperature) * (1.0 - wall_share)
-    shape = radiation_factor(thickness / cell, emissivity) if emissivity > 0.0 else 0.0
-    radiation = shape * 4.0 * BOLTZMANN * temperature**3 * thickness
-    beside = air + radiation_in_plane(cell, emissivity, temperature) * (1.0 - wall_share)
-    return CoreConductivity(
-        through=walls + air + radiation,
-        ribbon=walls * 9.0 / 16.0 + beside,
-        across=walls * 3.0 / 8.0 + beside,
-        walls=walls,
-        air=air,
-        radiation=radiation,
-    )

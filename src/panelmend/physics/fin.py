@@ -62,31 +62,3 @@ def fin_conductance(film: float, conductivity: float, thickness: float, height: 
     if not (math.isfinite(height) and height >= 0.0):
         raise InputError("the height of a fin cannot be negative", read=f"{height:g} m")
     return endless * math.tanh(m * height)
-
-
-def fin_at(film: float, conductivity: float, thickness: float, height: float | None, above: float) -> float:
-    """Share of the foot's rise over the air that is left ``above`` the foot: cosh(m (H - x)) / cosh(m H).
-
-    Args:
-        film: heat given to the air on each side, radiation included [W/(m2 K)].
-        conductivity: along the height [W/(m K)].
-        thickness: of the web [m].
-        height: of the web [m]; None for one so high that its tip does not matter.
-        above: distance from the foot [m].
-
-    Returns:
-        0 to 1 [-].
-
-    Raises:
-        InputError: as :func:`fin_conductance`; a place beyond the tip.
-
-    Source: as the module.
-    """
-    m = fin_parameter(film, conductivity, thickness)
-    if not (above >= 0.0 and (height is None or above <= height)):
-        raise InputError("the place lies off the fin", read=f"{above:g} m", expected="foot to tip")
-    if height is None:
-        return math.exp(-m * above)
-    # As two falling exponentials: cosh of a high fin would overflow.
-    fall = math.exp(-2.0 * m * height)
-    return (math.exp(-m * above) + fall * math.exp(m * above)) / (1.0 + fall)

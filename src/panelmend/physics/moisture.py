@@ -69,37 +69,6 @@ def _ierfc(x: float) -> float:
     return math.exp(-x * x) / math.sqrt(math.pi) - x * math.erfc(x)
 
 
-def profile(place: float, tau: float) -> float:
-    """Share of the original moisture still there at a depth, both faces dry from the start.
-
-    Args:
-        place: depth / thickness, 0 to 1 [-].
-        tau: D t / h2 [-].
-
-    Returns:
-        1 before drying, 0 when dry [-].
-
-    Raises:
-        InputError: a place outside the sheet, or a negative time.
-
-    Source: Crank, equation 4.16.
-    """
-    if not 0.0 <= place <= 1.0:
-        raise InputError("a place in the sheet lies between 0 and 1 of its thickness", read=f"{place:g}")
-    if tau < 1e-5:
-        if tau < 0.0:
-            raise InputError("time runs forward", read=f"tau = {tau:g}")
-        return 1.0 if 0.0 < place < 1.0 else 0.0
-    total = 0.0
-    for j in range(400):
-        m = 2 * j + 1
-        decay = math.exp(-((m * math.pi) ** 2) * tau)
-        total += math.sin(m * math.pi * place) / m * decay
-        if decay < 1e-17:
-            break
-    return 4.0 / math.pi * total
-
-
 def drying_time(thickness: float, diffusivity_: float, remaining: float, *, open_faces: int) -> float:
     """Time until only a given share of the moisture is left in a sheet.
 

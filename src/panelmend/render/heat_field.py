@@ -117,7 +117,7 @@ class Field:
         if (kelvin, mirrored) not in self._lines:
             made = self._contours.lines(kelvin)
             lines = [self._seen(line, mirrored) for line in made if len(line) > 1]
-            ordered = sorted(lines, key=lambda r: -_line_length(r))
+            ordered = sorted(lines, key=lambda r: -sum(math.dist(a, b) for a, b in itertools.pairwise(r)))
             self._lines[kelvin, mirrored] = tuple(tuple(line) for line in ordered)
         return self._lines[kelvin, mirrored]
 
@@ -130,10 +130,6 @@ class Field:
 def drawn_field(shown: HeatMap, frame: tuple[Point, float]) -> Field:
     """The field of a map, made once while it is drawn."""
     return Field(shown, frame)
-
-
-def _line_length(line: list[Point]) -> float:
-    return sum(math.dist(a, b) for a, b in itertools.pairwise(line))
 
 
 def _centres_and_lines(centres: Array, lines: tuple[float, ...]) -> Array:

@@ -33,11 +33,6 @@ def item_list(rows: Sequence[str]) -> Block:
     return {"kind": "list", "rows": list(rows)}
 
 
-def ticks(rows: Sequence[str]) -> Block:
-    """Boxes to tick."""
-    return {"kind": "ticks", "rows": list(rows)}
-
-
 def strokes(words: str, path: str) -> Block:
     """A name as it was written by hand, under its words; ``path`` is SVG in a field of 600 by 200."""
     drawn = (

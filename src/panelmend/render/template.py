@@ -288,7 +288,7 @@ def _block_place(
             continue
         if any(clearance(box, o).overlaps for o in (*t.outlines[1:], *t.darts)):
             continue
-        if all(_clear_of_line(box, o) for o in t.reference):
+        if all(clearance(box, o).distance > 0.0 for o in t.reference):
             return (x, y + 0.5 * high - 1e-3)
         if not clear:
             first = first or (x, y + 0.5 * high - 1e-3)
@@ -299,7 +299,3 @@ def _in_a_window(at: Point, wide: float, high: float, windows: Sequence[Box]) ->
     x, y = 1e3 * at[0], -1e3 * at[1]
     w, h = 500.0 * wide, 500.0 * high
     return any(a <= x - w and x + w <= c and b <= y - h and y + h <= d for a, b, c, d in windows)
-
-
-def _clear_of_line(box: Outline, line: Outline) -> bool:
-    return clearance(box, line).distance > 0.0

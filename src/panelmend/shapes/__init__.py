@@ -7,7 +7,6 @@ from panelmend.shapes.boolean import StraightRegion as StraightRegion
 from panelmend.shapes.boolean import common as common
 from panelmend.shapes.boolean import united as united
 from panelmend.shapes.boolean import united_area as united_area
-from panelmend.shapes.boolean import without as without
 from panelmend.shapes.boolean import without_area as without_area
 from panelmend.shapes.chords import to_polygon as to_polygon
 from panelmend.shapes.clearance import Clearance as Clearance

@@ -62,11 +62,6 @@ def common(a: Outline, b: Outline, tolerance: float = 1e-5) -> tuple[StraightReg
     return _regions(_shape(a, tolerance).intersection(_shape(b, tolerance)))
 
 
-def without(a: Outline, b: Outline, tolerance: float = 1e-5) -> tuple[StraightRegion, ...]:
-    """What lies in ``a`` but not in ``b``, approximate within ``tolerance`` [m]; greatest area first."""
-    return _regions(_shape(a, tolerance).difference(_shape(b, tolerance)))
-
-
 def united_area(outlines: Iterable[Outline], tolerance: float = 1e-6) -> float:
     """Area [m2] covered by any of the outlines, arcs as chords within ``tolerance`` [m]."""
     from shapely import union_all

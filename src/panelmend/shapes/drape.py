@@ -59,11 +59,6 @@ class Net:
         """Shear [rad], shape of p, at yarn lengths p along the warp and q along the fill [m]."""
         return np.asarray(self._splines[2](p, q, grid=False))
 
-    def place_of(self, p: Array, q: Array) -> tuple[Array, Array]:
-        """Developed u, v [m] of yarn lengths p, q [m]."""
-        along, across, _ = self._splines
-        return np.asarray(along(p, q, grid=False)), np.asarray(across(p, q, grid=False))
-
     def lengths_at(self, u: Array, v: Array, warp: float) -> tuple[Array, Array]:
         """Yarn lengths p, q [m] of developed places u, v [m]; ``warp`` [rad] from the axis.
 

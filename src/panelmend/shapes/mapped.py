@@ -43,12 +43,10 @@ def mapped(outline_: Outline, function: Map, tolerance: float = 1e-5) -> Outline
     return outline(rows)
 
 
-def stretched(
-    outline_: Outline, angle: float, factor: float, about: Point = (0.0, 0.0), tolerance: float = 1e-5
-) -> Outline:
-    """The outline stretched by ``factor`` [1] along the direction ``angle`` [rad] about a point [m].
+def stretched(outline_: Outline, angle: float, factor: float) -> Outline:
+    """The outline stretched by ``factor`` [1] along the direction ``angle`` [rad] about the origin.
 
-    Straight sides stay exact; arcs become arcs within ``tolerance`` [m].
+    Straight sides stay exact; arcs become arcs within 0.01 mm.
 
     Raises:
         ShapeError: a factor that is not above zero.
@@ -58,10 +56,10 @@ def stretched(
     c, s = math.cos(angle), math.sin(angle)
 
     def move(x: float, y: float) -> Point:
-        along = (factor - 1.0) * ((x - about[0]) * c + (y - about[1]) * s)
+        along = (factor - 1.0) * (x * c + y * s)
         return (x + along * c, y + along * s)
 
-    return outline_ if factor == 1.0 else mapped(outline_, move, tolerance)
+    return outline_ if factor == 1.0 else mapped(outline_, move)
 
 
 def _fit(s: Segment, f: Map, tolerance: float, t0: float, t1: float, depth: int) -> list[Row]:

@@ -213,21 +213,6 @@ class Outline:
         """Plain data: ``{"vertices": [[x, y, bulge], ...]}`` [m, m, 1]."""
         return {"vertices": [[v.x, v.y, v.bulge] for v in self.vertices]}
 
-    @staticmethod
-    def from_json(data: Any) -> Outline:
-        """The outline of :meth:`to_json`, checked again.
-
-        Raises:
-            ShapeError: data that are no outline.
-        """
-        try:
-            rows = [tuple(float(n) for n in row) for row in data["vertices"]]
-        except (TypeError, KeyError, ValueError):
-            raise ShapeError(
-                "no outline", read=repr(data)[:60], expected='{"vertices": [[x, y, bulge], ...]} in metres'
-            ) from None
-        return outline(rows)
-
 
 def outline(vertices: Iterable[Vertex | Sequence[float]], where: str = "") -> Outline:
     """A checked outline from vertices, or rows (x, y) or (x, y, bulge) [m, m, 1], in either sense.

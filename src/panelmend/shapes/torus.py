@@ -15,9 +15,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from panelmend.errors import RangeError, ShapeError, SolverError
+from panelmend.errors import ShapeError, SolverError
 from panelmend.shapes.segments import Point
-from panelmend.units import show
 
 Array = NDArray[np.float64]
 HALF_ANGLE = 1.0  # [rad] how far off the reference point, over the radius, a surface is answered for
@@ -157,34 +156,3 @@ class Torus:
             step = np.linalg.solve(jacobian, miss[..., None])[..., 0]
             angle, size = angle + step[:, 0], size + step[:, 1]
         raise SolverError("no straightest line was found to every point")
-
-    def distance(self, a: Point, b: Point, about: Point = (0.0, 0.0)) -> float:
-        """Shortest distance along the surface [m] between two points of the developed plane [m].
-
-        Raises:
-            RangeError: a point so far off that the surface is no longer known.
-            SolverError: no straightest line was found.
-        """
-        start, end = self.local(*a, about), self.local(*b, about)
-        for u, v in (start, end):
-            if max(abs(u) / self.second, abs(v) / self.radius) > HALF_ANGLE:
-                raise RangeError(
-                    f"a point {show(abs(u), 'length')} along and {show(abs(v), 'length')} across is too far "
-                    f"round a surface of {show(self.second, 'length')} and {show(self.radius, 'length')} "
-                    "radius; measure on the panel"
-                )
-        du = (end[0] - start[0]) * float(self.stretch(0.5 * (start[1] + end[1])))
-        size, angle = math.hypot(du, end[1] - start[1]), math.atan2(end[1] - start[1], du)
-        if size < 1e-12:
-            return 0.0
-        for _ in range(30):
-            tries = self.geodesic(
-                start, np.array([angle, angle + 1e-6, angle]), np.array([size, size, size * (1 + 1e-6)])
-            )[-1]
-            miss = np.array(end) - tries[0]
-            if float(np.hypot(*miss)) < 1e-11:
-                return float(size)
-            jacobian = np.column_stack([(tries[1] - tries[0]) / 1e-6, (tries[2] - tries[0]) / (size * 1e-6)])
-            step = np.linalg.solve(jacobian, miss)
-            angle, size = angle + float(step[0]), size + float(step[1])
-        raise SolverError("no straightest line was found between the points")

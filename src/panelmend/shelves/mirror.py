@@ -5,17 +5,13 @@ Cloths are never mirrored: a ply at +45 degrees is cut at -45 degrees from the s
 
 from __future__ import annotations
 
-from typing import TypeVar
-
 from panelmend.document.approved import ApprovedData, PliesData, RepairPly, SidePlies
-from panelmend.document.given import Given
 from panelmend.document.panel import Curvature, Fastener, Hinge, Panel, Skin, SkinPly
 from panelmend.document.ply_kinds import PLY_KINDS
 from panelmend.document.shape import Shape, TracedShape
 from panelmend.shelves.model import OtherHand
 
 Point = tuple[float, float]
-T = TypeVar("T")
 
 
 def mirrored_point(point: Point) -> Point:
@@ -114,12 +110,8 @@ def _side(side: SidePlies | None) -> SidePlies | None:
         given = getattr(side, kind.name)
         if given is not None:
             turned = tuple(map(_ply, given.value)) if kind.many else _ply(given.value)
-            update[kind.name] = _with(given, turned)
+            update[kind.name] = given.model_copy(update={"value": turned})
     return side.model_copy(update=update)
-
-
-def _with(given: Given[T], value: T) -> Given[T]:
-    return given.model_copy(update={"value": value})
 
 
 def _curvature(curve: Curvature | None) -> Curvature | None:

@@ -11,7 +11,6 @@ from panelmend.materials.quantities import Day, Flag, Name, Temperature, Text, T
 Shelf = Literal["panels", "data", "materials", "bays", "practice", "stores"]
 SHELVES: tuple[Shelf, ...] = ("panels", "data", "materials", "bays", "practice", "stores")
 FORM = 1
-Hand = Literal["left", "right"]
 Worded = Literal["depth", "side", "zone"]
 
 

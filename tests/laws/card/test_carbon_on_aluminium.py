@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from card_plans import CHANGES, DOOR, own, planned, said, steps
-from examples_here import case_from
+from examples_here import case_from, edited
 from examples_here import text as example
 from panelmend.derive.ledger import words_of
 from panelmend.plan.make import make_plan
@@ -129,9 +129,7 @@ def test_open_core_is_masked_before_metal_is_treated_and_only_where_there_is_any
 def _one_skin() -> str:
     text = DOOR
     for kind in ("lightning", "one skin"):
-        for old, new in CHANGES[kind]:
-            assert old in text
-            text = text.replace(old, new)
+        text = edited(text, *CHANGES[kind])
     return text
 
 

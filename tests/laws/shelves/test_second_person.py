@@ -9,6 +9,7 @@ from types import SimpleNamespace
 import pytest
 from click.testing import CliRunner
 
+from examples_here import edited
 from panelmend.app.cli import main
 from panelmend.app.shelf_authoring import typed_beside_source
 from panelmend.app.shelf_verbs import find_entry, manual_named, supersedes_nobody
@@ -30,9 +31,7 @@ def rewrite(shop: Shop, shelf: str, name: str, *pairs: tuple[str, str]) -> None:
     """Change an entry by hand, its record of a check too."""
     path = shop.path(shelf, name)
     text = path.read_text("utf8")
-    for old, new in pairs:
-        assert old in text, old
-        text = text.replace(old, new)
+    text = edited(text, *pairs)
     path.write_text(text, "utf8")
 
 

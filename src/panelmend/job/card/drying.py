@@ -29,7 +29,7 @@ SET_UP = {
 }
 """Where breather and thermocouples go, by whether the core is open."""
 OWN_TRIP = "Set the over-temperature cut-out, with a thermocouple of its own, to the value for drying, and trip it before heat goes on"
-CURE_TRIP = ": the one for a cure lets wet core get too hot. Set it again before each cure."
+CURE_TRIP = ": the one for a cure lets wet core get too hot. Set it again before each heated cure."
 NO_VALUES = "The document gives no drying values: take them from the approved data before heating."
 
 

@@ -112,7 +112,7 @@ def areas_in(
 
 def area_holds(outer: Outline, inner: Outline) -> bool:
     """Whether one area holds another: the middle of it, or its first corner."""
-    return outer.contains(inner.centroid) or outer.contains(_first_vertex(inner))
+    return outer.contains(inner.centroid) or outer.contains((inner.vertices[0].x, inner.vertices[0].y))
 
 
 def _width(at: Array) -> float:
@@ -124,10 +124,6 @@ def _width(at: Array) -> float:
         return 0.0
     c = np.array(box.exterior.coords)
     return float(min(np.hypot(*(c[1] - c[0])), np.hypot(*(c[2] - c[1]))))
-
-
-def _first_vertex(o: Outline) -> tuple[float, float]:
-    return (o.vertices[0].x, o.vertices[0].y)
 
 
 class _Edge:

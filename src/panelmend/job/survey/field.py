@@ -13,7 +13,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg import cho_solve, cholesky, solve_triangular
-from scipy.spatial import cKDTree
 from scipy.special import expit
 
 from panelmend.errors import SolverError
@@ -99,13 +98,6 @@ def merged(readings: SkinReadings) -> Merged:
         score,
         total,
     )
-
-
-def spacing_of(at: Array) -> float:
-    """Median distance to the nearest neighbour [m] of distinct places (n, 2) [m]; 0 for fewer than two."""
-    if len(at) < 2:
-        return 0.0
-    return float(np.median(np.asarray(cKDTree(at).query(at, k=2)[0])[:, 1]))
 
 
 def laplace(m: Merged, kernel: Kernel) -> Posterior:

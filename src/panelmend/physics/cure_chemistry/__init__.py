@@ -1,7 +1,7 @@
 """Chemistry of cure: rate laws, degree of cure along a history, glass transition."""
 
-from panelmend.physics.cure_chemistry.glass import degree_for, glass_transition
-from panelmend.physics.cure_chemistry.history import CureHistory, integrate, time_to_reach
+from panelmend.physics.cure_chemistry.glass import glass_transition
+from panelmend.physics.cure_chemistry.history import CureHistory, integrate
 from panelmend.physics.cure_chemistry.laws import (
     CutOff,
     RateLaw,
@@ -16,11 +16,9 @@ __all__ = [
     "CutOff",
     "RateLaw",
     "autocatalytic",
-    "degree_for",
     "from_reference",
     "glass_transition",
     "integrate",
     "n_order",
-    "time_to_reach",
     "two_stage",
 ]

@@ -19,7 +19,6 @@ from panelmend.physics.laminate.stack import Laminate as Laminate
 from panelmend.physics.laminate.stack import LaminatePly as LaminatePly
 from panelmend.physics.laminate.stack import Moduli as Moduli
 from panelmend.physics.laminate.stack import effective_moduli as effective_moduli
-from panelmend.physics.laminate.stack import flexural_moduli as flexural_moduli
 from panelmend.physics.laminate.stack import hygrothermal_loads as hygrothermal_loads
 from panelmend.physics.laminate.stack import invariants as invariants
 from panelmend.physics.laminate.stack import laminate as laminate

@@ -50,11 +50,6 @@ class Laminate:
         """Thickness [m]."""
         return float(self.z[-1] - self.z[0])
 
-    @property
-    def symmetric(self) -> bool:
-        """Whether membrane and bending are uncoupled (B is nothing beside A h)."""
-        return bool(np.abs(self.B).max() <= 1e-9 * np.abs(self.A).max() * self.h)
-
 
 def laminate(plies: Sequence[LaminatePly]) -> Laminate:
     """Classical lamination of ``plies`` listed from z = -h/2 up.
@@ -135,11 +130,6 @@ def effective_moduli(lam: Laminate, *, flat: bool = False) -> Moduli:
     """
     c = np.linalg.inv(lam.A) if flat else lam.compliance[:3, :3]
     return _moduli(np.asarray(c * lam.h))
-
-
-def flexural_moduli(lam: Laminate) -> Moduli:
-    """Engineering constants in bending, 12/(h^3 d11) and so on (Kaw section 4.4)."""
-    return _moduli(lam.compliance[3:, 3:] * lam.h**3 / 12.0)
 
 
 def _moduli(c: Array) -> Moduli:

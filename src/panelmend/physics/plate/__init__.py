@@ -7,13 +7,11 @@ from panelmend.physics.plate.grid import even_grid as even_grid
 from panelmend.physics.plate.grid import zones as zones
 from panelmend.physics.plate.loads import CLAMPED as CLAMPED
 from panelmend.physics.plate.loads import CLAMPED_IN_BENDING as CLAMPED_IN_BENDING
-from panelmend.physics.plate.loads import FREE as FREE
 from panelmend.physics.plate.loads import EdgeLoad as EdgeLoad
 from panelmend.physics.plate.loads import PlateLoads as PlateLoads
 from panelmend.physics.plate.loads import PointSupport as PointSupport
 from panelmend.physics.plate.loads import Support as Support
 from panelmend.physics.plate.loads import simple as simple
-from panelmend.physics.plate.loads import symmetry as symmetry
 from panelmend.physics.plate.loads import uniform_edges as uniform_edges
 from panelmend.physics.plate.solve import PlateAnswer as PlateAnswer
 from panelmend.physics.plate.solve import sample as sample

@@ -33,7 +33,6 @@ class Support:
                 finite(value, f"prescribed {name}", "m or 1")
 
 
-FREE = Support()
 CLAMPED = Support(0.0, 0.0, 0.0, 0.0, 0.0)
 CLAMPED_IN_BENDING = Support(w=0.0, px=0.0, py=0.0)
 
@@ -43,11 +42,6 @@ def simple(side: str, *, soft: bool = False) -> Support:
     if soft:
         return Support(w=0.0)
     return Support(w=0.0, py=0.0) if side in ("left", "right") else Support(w=0.0, px=0.0)
-
-
-def symmetry(side: str) -> Support:
-    """A symmetry plane at an edge."""
-    return Support(u=0.0, px=0.0) if side in ("left", "right") else Support(v=0.0, py=0.0)
 
 
 @dataclass(frozen=True)

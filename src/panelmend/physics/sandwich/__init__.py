@@ -1,10 +1,5 @@
-"""Sandwich sections: stiffness, failure modes, coupon beams, honeycomb core constants."""
+"""Sandwich sections: stiffness, failure modes, honeycomb core constants."""
 
-from panelmend.physics.sandwich.beam import BeamAnswer as BeamAnswer
-from panelmend.physics.sandwich.beam import BeamSection as BeamSection
-from panelmend.physics.sandwich.beam import BeamTest as BeamTest
-from panelmend.physics.sandwich.beam import bend_beam as bend_beam
-from panelmend.physics.sandwich.beam import stiffness_from_tests as stiffness_from_tests
 from panelmend.physics.sandwich.checks import ModeCheck as ModeCheck
 from panelmend.physics.sandwich.checks import ModeNotChecked as ModeNotChecked
 from panelmend.physics.sandwich.checks import check_section as check_section

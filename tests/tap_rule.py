@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from panelmend.job.survey.field import merged, spacing_of
+import numpy as np
+from scipy.spatial import cKDTree
+
+from panelmend.job.survey.field import merged
 from panelmend.job.survey.readings import SkinReadings
 from panelmend.shapes import Outline, circle, united
 
@@ -12,6 +15,7 @@ def plain_rule(readings: SkinReadings) -> tuple[Outline, ...]:
 
     Source: common practice, no source.
     """
-    spacing = spacing_of(merged(readings).at)
+    at = merged(readings).at
+    spacing = float(np.median(cKDTree(at).query(at, k=2)[0][:, 1]))
     rounds = [circle((float(x), float(y)), 2.0 * spacing) for x, y in readings.at[readings.dull]]
     return tuple(r.outer for r in united(rounds, 1e-4)) if rounds else ()

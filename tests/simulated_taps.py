@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from damage_families import Maker
 from panelmend.job.survey.anyshape import DullCore, dull_core, rounds
 from panelmend.job.survey.coverage import Spots
-from panelmend.job.survey.families import Maker
 from panelmend.job.survey.readings import Array
 
 SPACING = (0.010, 0.050)  # [m] simulated spacings
