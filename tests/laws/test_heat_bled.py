@@ -8,7 +8,6 @@ import pytest
 
 from examples_here import case
 from heat_problem import BARE, bare, demo, operations, spots
-from panelmend.job.cure.problem import HeatProblem
 from panelmend.plan.make import make_plan
 from panelmend.predict.cases import outcome, solve
 from panelmend.predict.in_layers import bled_masses
@@ -53,7 +52,9 @@ def test_the_brush_coat_of_a_cap_ends_at_the_tape_under_its_rim() -> None:
     assert problem.bled is not None
     (brushed,) = [o for m, o in problem.bled.parts if m == pytest.approx(0.1)]
     assert brushed.area == plan.work.cutout.opening.outline.area
-    assert 0.1 * brushed.area == pytest.approx(float(plan.ledger["kit.resin.Core and cap.brush_cap"]), rel=1e-9)
+    assert 0.1 * brushed.area == pytest.approx(
+        float(plan.ledger["kit.resin.Core and cap.brush_cap"]), rel=1e-9
+    )
     (ply,) = [(m, o) for m, o in problem.bled.parts if o is not brushed]
     assert problem.bled.mass == pytest.approx(0.1 * brushed.area + ply[0] * ply[1].area)
 
