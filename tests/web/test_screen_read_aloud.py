@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
@@ -32,7 +33,7 @@ def window() -> Iterator[Window]:
 
 def told(window: Window) -> list[tuple[str, str, dict[str, Any], str]]:
     """Role, name, properties and group of everything that is told, in its order."""
-    nodes = window.driver.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+    nodes = _settled(window)
     by = {n["nodeId"]: n for n in nodes}
     made = []
     for n in nodes:
@@ -47,6 +48,18 @@ def told(window: Window) -> list[tuple[str, str, dict[str, Any], str]]:
         given = {p["name"]: p["value"].get("value") for p in n.get("properties", [])}
         made.append((_word(n, "role"), _word(n, "name"), given, " / ".join(filter(None, above))))
     return made
+
+
+def _settled(window: Window) -> list[dict[str, Any]]:
+    """What is told of a page, once asking again tells no more: the browser builds it behind the page."""
+    nodes: list[dict[str, Any]] = []
+    for _ in range(50):
+        before = len(nodes)
+        nodes = window.driver.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+        if len(nodes) == before and any(_word(n, "role") == "heading" for n in nodes):
+            break
+        time.sleep(0.1)
+    return nodes
 
 
 def _word(node: dict[str, Any], key: str) -> str:
