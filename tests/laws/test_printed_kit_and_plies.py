@@ -247,7 +247,7 @@ def test_the_tables_of_the_plies(card: str) -> None:
         ("4", "OUT-S sanding", plain, "0.0°", "76.2 mm", "none", "51.6 mm"),
     )
     assert out.startswith(
-        flat(outer, "–CAP-1 cap", plain, "0.0°", "25.0 mm", "none", "trimmed", *map(flat, rows[0]))
+        flat(outer, "1CAP-1 cap", plain, "0.0°", "25.0 mm", "none", "trimmed", *map(flat, rows[0]))
     )
     assert flat(*(c for row in rows for c in row)) in out
     seen = (

@@ -9,7 +9,7 @@ from panelmend.job.card import oven
 from panelmend.job.card.apart import kept_apart
 from panelmend.job.card.bench import Bench, bagged, begun_by, heated_by, on_plate
 from panelmend.job.card.clocks import pastes
-from panelmend.job.card.cloth import cutting, nest_names, nests_of, pieces_in, pieces_of, wet_then_cut
+from panelmend.job.card.cloth import cut_from_strip, cutting, nest_names, nests_of, pieces_in, wet_then_cut
 from panelmend.job.card.directions import bracketed, line
 from panelmend.job.card.heating import hand_placed_lines, insulated, marking_lines, unpredicted_why
 from panelmend.job.card.laid import laid_in
@@ -248,7 +248,7 @@ def _wetted(bench: Bench, bag: BagOperation, sheet: WetSheet) -> Words:
     name = bench.name(sheet.cloth)
     if sheet.way == "wet then cut":
         return (f"{name}, sheet ", sheet.length, " by ", sheet.width, ", ")
-    cut = pieces_of(bench, bag, sheet)
+    cut = cut_from_strip(bench, bag, sheet)
     return (
         f"{name}, piece {cut[0]}, " if len(cut) == 1 else f"{name}, {len(cut)} pieces ({', '.join(cut)}), ",
     )

@@ -66,7 +66,7 @@ def pieces_in(nests: list[ClothNest]) -> int:
     return sum(len(layout.placements) for n in nests for layout in n.nest.layouts)
 
 
-def pieces_of(bench: Bench, bag: BagOperation, sheet: WetSheet) -> list[str]:
+def cut_from_strip(bench: Bench, bag: BagOperation, sheet: WetSheet) -> list[str]:
     """The pieces cut from the same strip as a sheet, each as often as it is cut, in the order they are laid."""
     found = [
         placed.piece
