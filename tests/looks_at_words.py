@@ -50,6 +50,7 @@ LOOKS_AT_WORDS = {
     ("app/records_labels.py", "'/' in name"): "a number in a code has its own stroke spelled out",
     ("app/records_labels.py", "_CODE.fullmatch(text.strip())"): NAMED,
     ("app/records_shop.py", "step.id in WEIGHED"): STEP,
+    ("app/records_words.py", "kind == 'batch'"): TYPED,
     ("app/rows_away.py", "path.name in own"): FILE,
     ("app/shelf_fields.py", "name != HEAD"): FIELD,
     ("app/shelf_fields.py", "name == HEAD"): FIELD,

@@ -139,6 +139,7 @@ _of(
     """
     job/card/heating.py  found.outlook is Outlook.BREAKS
     job/cure/core_inputs.py  material.fibre == 'foam'
+    job/card/writing.py  self is not Bound.RECORD
     job/put_back.py  kind == 'edge band'
     plan/judge/lost.py  r.outcome != Outcome.CONFORMS
     plan/judge/lost.py  r.outcome != Outcome.UNKNOWN

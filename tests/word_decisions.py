@@ -22,6 +22,10 @@ FIELDS = {
     "change",
     "place",
 }
+ATTRIBUTES = FIELDS | {"heading", "said", "summary"}  # a local of such a name is often no text
+# Texts for people, of which neither how long they are nor which comes first means anything.
+WORDED = {"what", "words", "title", "heading", "said", "summary", "name", "label", "id", "ident"}
+SAYS = ATTRIBUTES | {"describe", "described"}  # functions that make such a text
 ASKS = {"startswith", "endswith", "find", "rfind", "index", "rindex", "count"}
 MATCHES = {"search", "match", "fullmatch", "findall", "finditer"}
 TURNS = {
@@ -47,6 +51,7 @@ TURNS = {
 }
 COPIES = {"str", "repr", "sorted", "set", "frozenset", "list", "tuple", "iter", "reversed", "enumerate"}
 EQUALS = ast.Eq | ast.NotEq | ast.In | ast.NotIn
+ORDERS = ast.Lt | ast.LtE | ast.Gt | ast.GtE
 FUNCTIONS = ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda
 
 
@@ -84,15 +89,18 @@ class Known:
         """Whether an expression is such a field, a part of it, or made of it letter by letter."""
         match node:
             case ast.Attribute():
-                return node.attr in FIELDS
+                return node.attr in ATTRIBUTES
             case ast.Name():
                 return node.id in FIELDS or node.id in self.fields
             case ast.Subscript() | ast.NamedExpr() | ast.FormattedValue():
                 return self.field(node.value)
             case ast.Call(func=ast.Attribute() as verb):
-                return verb.attr in TURNS and self.field(verb.value)
+                made = verb.attr in SAYS and not isinstance(verb.value, ast.Constant)
+                return made if verb.attr not in TURNS else self.field(verb.value)
+            case ast.Call(func=ast.Name(id="getattr"), args=[_, ast.Constant(value=str(asked)), *_]):
+                return asked in ATTRIBUTES
             case ast.Call(func=ast.Name(id=called)):
-                return called in COPIES and any(map(self.field, node.args))
+                return called in SAYS - {"id"} or (called in COPIES and any(map(self.field, node.args)))
             case ast.BoolOp() | ast.JoinedStr():
                 return any(map(self.field, node.values))
             case ast.IfExp():
@@ -146,9 +154,13 @@ def decides(node: ast.AST, known: Known) -> bool:
     match node:
         case ast.Compare():
             sides = [node.left, *node.comparators]
-            return all(isinstance(op, EQUALS) for op in node.ops) and any(
-                known.text(a) and known.field(b) for a in sides for b in sides if a is not b
-            )
+            alike = any(known.text(a) and known.field(b) for a in sides for b in sides if a is not b)
+            if any(isinstance(op, ORDERS) for op in node.ops):
+                written = any(isinstance(s, ast.Constant) and isinstance(s.value, str) for s in sides)
+                return (alike and written) or _measured(node)
+            return (alike and all(isinstance(op, EQUALS) for op in node.ops)) or _measured(node)
+        case ast.Call(func=ast.Name(id="max" | "min"), keywords=[*keys]) if keys:
+            return any(k.arg == "key" and _by_words(k.value) for k in keys)
         case ast.Match():
             patterns = (p for c in node.cases for p in ast.walk(c.pattern) if isinstance(p, ast.MatchValue))
             return known.field(node.subject) and any(known.text(p.value) for p in patterns)
@@ -160,4 +172,30 @@ def decides(node: ast.AST, known: Known) -> bool:
                 either = verb in ("startswith", "endswith") or known.text(of)
                 return known.field(of) or (asked and either)
             return (verb in MATCHES and asked) or (verb == "get" and known.text(of) and known.field(first))
+    return False
+
+
+def _measured(node: ast.Compare) -> bool:
+    """Whether it asks how long a field's text is, but for whether there is any."""
+    sides = [node.left, *node.comparators]
+    long = any(
+        isinstance(s, ast.Call) and ast.unparse(s.func) == "len" and _of_words(s.args[0]) for s in sides
+    )
+    return long and any(isinstance(s, ast.Constant) and s.value not in (0, None) for s in sides)
+
+
+def _of_words(node: ast.AST) -> bool:
+    return isinstance(node, ast.Attribute) and node.attr in WORDED
+
+
+def _by_words(key: ast.expr) -> bool:
+    """Whether the greatest or least is sought by a text: a function of it, or one that gives it."""
+    match key:
+        case ast.Lambda(body=body):
+            parts = body.elts[:1] if isinstance(body, ast.Tuple) else [body]
+            return any(_of_words(p) or (isinstance(p, ast.Call) and _of_words(p.func)) for p in parts)
+        case ast.Call(func=ast.Name(id="attrgetter"), args=[ast.Constant(value=str(asked)), *_]):
+            return asked in WORDED
+        case ast.Name(id=called) | ast.Attribute(attr=called):
+            return called in WORDED | {"describe"}
     return False

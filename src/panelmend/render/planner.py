@@ -7,7 +7,7 @@ from typing import Any
 
 from panelmend.derive.ledger import words_of
 from panelmend.errors import Finding, Severity, all_codes
-from panelmend.job.card.writing import ASK, TOLERANCE
+from panelmend.job.card.writing import Bound
 from panelmend.plan.compare import papers_of
 from panelmend.plan.heat_asked import heat_asked
 from panelmend.plan.plan import Plan
@@ -181,7 +181,10 @@ def _open(plan: Plan, shown: Workings) -> list[str]:
         if not getattr(document.people, role):
             lines.append(f"No {role} is named.")
     asked = [
-        (s.number, b.what) for s in plan.card.steps for b in s.blanks if ASK in b.said or TOLERANCE in b.said
+        (s.number, b.what)
+        for s in plan.card.steps
+        for b in s.blanks
+        if isinstance(b.said, Bound) and b.said.is_open
     ]
     if asked:
         steps = sorted({n for n, _ in asked})

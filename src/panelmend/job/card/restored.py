@@ -16,7 +16,7 @@ from panelmend.job.card.opening import dust
 from panelmend.job.card.part import Blank, Step, Words
 from panelmend.job.card.taken import InCutout, lying_in_cutout
 from panelmend.job.card.unpredicted import heated_back_words
-from panelmend.job.card.writing import RECORD, TOLERANCE, clock_blank, note, number, step, tick
+from panelmend.job.card.writing import AS_BEFORE, ASK_CURED, RECORD, clock_blank, note, number, step, tick
 from panelmend.job.put_back import heated
 from panelmend.units import Limit
 
@@ -109,7 +109,7 @@ def back(bench: Bench, when: Literal["before bonding", "after the last cure"]) -
             *(_cured(bench, t) for t in mine if t.back is not None and t.back.cure_for is not None),
             blanks=[
                 *(b for t in mine for b in _cure(bench, t)),
-                *(b for t in mine for b in _sits(bench, t, f"as before it came out; {TOLERANCE}")),
+                *(b for t in mine for b in _sits(bench, t, AS_BEFORE)),
                 *(tick(f"{t.words}: sound, seated, as the reference says") for t in mine),
                 note("Method, instrument, calibrated to"),
             ],
@@ -133,7 +133,7 @@ def _seen_again(bench: Bench, mine: Sequence[InCutout]) -> Step:
         "the reference says; drilling makes dust. If it has moved or has resin in it: stop, ask the engineer.",
         cautions=dust(bench),
         blanks=[
-            *(b for t in mine for b in _sits(bench, t, f"as before it came out; {TOLERANCE}")),
+            *(b for t in mine for b in _sits(bench, t, AS_BEFORE)),
             *(tick(f"{t.words}: open and clean, or covered as the reference says") for t in mine),
             note("Method, instrument, calibrated to"),
         ],
@@ -250,7 +250,7 @@ def _cure(bench: Bench, t: InCutout) -> list[Blank]:
     """When its cure began and ended, and what was read; its least time and heat where they are typed."""
     low, high = _heat(bench, t)
     least, degrees = _typed(bench, t, "cure_for", "time", "least"), bench.units.temperature
-    asked = "" if least is not None else "limit: approved data; 0 where nothing cures"
+    asked = "" if least is not None else ASK_CURED
     return [
         number(f"{t.words}: cured for", "h" if _told_in_hours(least) else "min", low=least, said=asked),
         *([number(f"{t.words}: coldest in its cure", degrees, low=low)] if low is not None else []),

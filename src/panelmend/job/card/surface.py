@@ -9,7 +9,7 @@ from panelmend.job.card.bench import Bench, on_plate
 from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Step, Words
-from panelmend.job.card.writing import RECORD, clock_blank, note, number, step, tick
+from panelmend.job.card.writing import ASK_WAIT, RECORD, clock_blank, note, number, step, tick
 
 SOLVENT_GONE = "No sanding before the solvent is gone and the surface dry. "
 UNDER_THE_CAP = (
@@ -193,7 +193,7 @@ def surface_steps(bench: Bench, bag: BagOperation, *, first: bool) -> list[Step]
                     "Waited",
                     "min",
                     low=release,
-                    said="" if release is not None else "limit: approved data, 15 usual",
+                    said="" if release is not None else ASK_WAIT,
                 ),
             ],
         ),

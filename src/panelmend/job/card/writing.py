@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from panelmend.derive import Figure
 from panelmend.job.card.holds import HOLDS
@@ -11,10 +12,24 @@ from panelmend.job.card.order import Place
 from panelmend.job.card.part import Blank, Caution, Hold, Mark, Step, StepTable, Words
 from panelmend.units import unit_for
 
-ASK = "limit: approved data"
-"""Stands in a blank where the document gives no limit: the limit is looked up, never made up."""
-TOLERANCE = "tolerance: approved data"
-RECORD = "write down"
+
+class Bound(StrEnum):
+    """What stands in a blank for its limit; other words may stand there too, and are none of these."""
+
+    RECORD = "write down"
+    ASK = "limit: approved data"  # the document gives none: it is looked up, never made up
+    ASK_WAIT = "limit: approved data, 15 usual"
+    ASK_CURED = "limit: approved data; 0 where nothing cures"
+    TOLERANCE = "tolerance: approved data"
+    AS_BEFORE = "as before it came out; tolerance: approved data"
+
+    @property
+    def is_open(self) -> bool:
+        """Whether a limit or tolerance is still to be looked up."""
+        return self is not Bound.RECORD
+
+
+RECORD, ASK, ASK_WAIT, ASK_CURED, TOLERANCE, AS_BEFORE = Bound
 
 
 def step(

@@ -123,7 +123,7 @@ def blank_of(b: part.Blank, view: str) -> e.CardBlank:
     ask = "record"
     if b.entry == "number":
         figures = low is not None or high is not None
-        ask = "figures" if figures else "record" if b.said == RECORD and b.aim is None else "person"
+        ask = "figures" if figures else "record" if b.said is RECORD and b.aim is None else "person"
     return e.CardBlank(
         what=tidy_text(b.what),
         entry=e.EntryKind(b.entry),
