@@ -114,12 +114,11 @@ class Proposal:
         return (*asked, ambient_question()) if absolute else asked
 
 
-def propose(path: str | Path, *, sheet: str = "") -> Proposal:
+def propose(path: str | Path) -> Proposal:
     """Propose how to read a log file (text or workbook).
 
     Args:
         path: the file.
-        sheet: the sheet of a workbook; the first one with cells when not given.
 
     Raises:
         MissingError: no such file.
@@ -127,7 +126,7 @@ def propose(path: str | Path, *, sheet: str = "") -> Proposal:
     """
     path = Path(path)
     found = row_format(path)
-    return _of_text(path) if found is None else _of_rows(path, found, sheet)
+    return _of_text(path) if found is None else _of_rows(path, found)
 
 
 def _of_text(path: Path) -> Proposal:
@@ -179,8 +178,8 @@ def _surveyed(layout: TableLayout, decimal: str, long: Long | None, blocks: Iter
     return survey
 
 
-def _of_rows(path: Path, form: RowFormat, sheet: str) -> Proposal:
-    names = (sheet,) if sheet else form.sheets(path)
+def _of_rows(path: Path, form: RowFormat) -> Proposal:
+    names = form.sheets(path)
     for name in names:
         rows = form.rows(path, name)
         decimal = _decimal_of_texts(rows[:2000])

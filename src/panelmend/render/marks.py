@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from typing import Any
 
 from panelmend.errors import InputError
@@ -31,9 +30,7 @@ _FINE = Ink(0.2, "ink")
 _GAP = 4.0  # [mm] between marks
 
 
-def marks_sheets(
-    numbers: Sequence[int], items: Sequence[int], side: float, paper: Paper = A4, *, dated: date | None = None
-) -> Sheets:
+def marks_sheets(numbers: Sequence[int], items: Sequence[int], side: float, paper: Paper = A4) -> Sheets:
     """Marks at true size, ready to be set.
 
     Args:
@@ -41,13 +38,12 @@ def marks_sheets(
         items: marks with a pointer, for things whose place is wanted.
         side: of the black square [m].
         paper: A4 or Letter.
-        dated: the date in the file's metadata, if any.
 
     Raises:
         InputError: a number printed twice or not of the family, or a side that cannot be printed.
         NoPhotoPartError: the picture library, which knows the marks, is not installed.
     """
-    return Sheets("marks", pages_data(numbers, items, side, paper), dated)
+    return Sheets("marks", pages_data(numbers, items, side, paper), None)
 
 
 def pages_data(numbers: Sequence[int], items: Sequence[int], side: float, paper: Paper) -> dict[str, Any]:

@@ -73,19 +73,17 @@ def read_taps(path: Path) -> tuple[HeardTap, ...]:
     return tuple(tap_of(samples, rate, i, full, noise) for i in onsets)
 
 
-def dull_taps(
-    taps: tuple[HeardTap, ...], reference: tuple[HeardTap, ...], below: float = DULL_BELOW
-) -> tuple[bool, ...]:
-    """Which taps are dull: their frequency is below ``below`` [1] times the reference's median.
+def dull_taps(taps: tuple[HeardTap, ...], reference: tuple[HeardTap, ...]) -> tuple[bool, ...]:
+    """Which taps are dull: their frequency is below DULL_BELOW times the reference's median.
 
     Raises:
         ReadingError: no reference tap.
     """
-    sound = _sound(reference, below)
-    return tuple(t.frequency < below * sound for t in taps)
+    sound = _sound(reference)
+    return tuple(t.frequency < DULL_BELOW * sound for t in taps)
 
 
-def _sound(reference: tuple[HeardTap, ...], below: float) -> float:
+def _sound(reference: tuple[HeardTap, ...]) -> float:
     """Frequency of the reference spot [Hz]: three taps that are told, and agree."""
     told = np.array([t.frequency for t in reference if not t.doubtful])
     if len(told) < LEAST_REFERENCE_TAPS:
@@ -93,7 +91,7 @@ def _sound(reference: tuple[HeardTap, ...], below: float) -> float:
             "no reference spot", read=f"{len(told)} taps that can be told, of {len(reference)}",
             expected=f"{LEAST_REFERENCE_TAPS} or more on a place known to be sound",
         )  # fmt: skip
-    if told.min() < below * told.max():
+    if told.min() < DULL_BELOW * told.max():
         raise ReadingError(
             "the reference taps differ as much as sound and dull do",
             read=f"{told.min():.0f} to {told.max():.0f} Hz", expected="taps on one sound place",
@@ -102,16 +100,14 @@ def _sound(reference: tuple[HeardTap, ...], below: float) -> float:
     return float(np.median(told))
 
 
-def higher_than(
-    taps: tuple[HeardTap, ...], reference: tuple[HeardTap, ...], below: float = DULL_BELOW
-) -> tuple[bool, ...]:
-    """Which taps ring as far above the reference spot as dull ones ring below it (``below`` [1]).
+def higher_than(taps: tuple[HeardTap, ...], reference: tuple[HeardTap, ...]) -> tuple[bool, ...]:
+    """Which taps ring as far above the reference spot as dull ones ring below it.
 
     A few may be stiffer ground; many mean that the reference itself was recorded on damage: all sound ones
     then ring higher, and the dull ones as the reference does.
     """
-    sound = _sound(reference, below)
-    return tuple(t.frequency * below > sound for t in taps)
+    sound = _sound(reference)
+    return tuple(t.frequency * DULL_BELOW > sound for t in taps)
 
 
 def _samples(path: Path) -> tuple[Array, int, Array]:

@@ -120,7 +120,6 @@ class TracedSurvey:
 def trace(
     readings: SkinReadings,
     confidence: float = 0.95,
-    level: float | None = None,
     *,
     line: Line = "any shape",
     panel: Outline | None = None,
@@ -130,7 +129,6 @@ def trace(
     Args:
         readings: taps and measures of one skin.
         confidence: that the outer line contains the damage [1]; 0.8, 0.9, 0.95 or 0.99.
-        level: how far below 0 the compact line follows the mean [logit]; None for the calibrated value.
         line: for a damage of any shape, or for a compact one.
         panel: its edge, past which there is no ground; None where it is not known.
 
@@ -148,7 +146,7 @@ def trace(
         raise RangeError(
             f"all {len(dull)} places read as damaged: nothing says where the damage ends; tap further out"
         )
-    closest, z = closest_spacing(spots.at), level_at(confidence) if level is None else level
+    closest, z = closest_spacing(spots.at), level_at(confidence)
     core = dull_core(spots, _inside(panel))
     spacing, gaps, shut = ground_near(core, spots.at, reach_at(confidence), closest)
     scale = min(spacing, 2.0 * closest)

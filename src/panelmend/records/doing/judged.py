@@ -153,12 +153,12 @@ def coupon_items(attempt: Attempt) -> Iterator[JudgedItem]:
             yield JudgedItem(f"k{number}", name, come, f"{told.value} {told.unit}")
 
 
-def covered(job: Job, key: str, attempt: int | None = None) -> frozenset[str]:
+def covered(job: Job, key: str) -> frozenset[str]:
     """What an engineer has let stand at a step, for the attempt that counts.
 
     It is what stood there when the deviation was raised; what was written again since then is not covered.
     """
-    number = attempt or len(job.attempts[key])
+    number = len(job.attempts[key])
     return frozenset(
         x
         for d in job.deviations.values()
