@@ -46,6 +46,7 @@ _of(
     job/core/make.py  action == 'none'
     job/cure/wet.py  case.document.damage.moisture == 'none found'
     job/drying/part.py  self.moisture != 'none found'
+    job/kit/drying.py  basis.case.document.damage.moisture != 'none found'
     job/kit/lines.py  pressed.by == 'nothing'
     job/kit/mixing.py  core.action == 'none'
     job/limits/make.py  case.document.damage.depth == 'surface'
@@ -124,6 +125,9 @@ _of(
 _of(
     INSIDE,
     """
+    job/card/part.py  self.warm is not WarmAir.UNTOLD
+    job/card/warm_air.py  clock.warm is WarmAir.UNTOLD
+    job/card/warm_air.py  clock.warm not in (WarmAir.UNTOLD, WarmAir.TOLD)
     job/core/make.py  action == 'pot'
     job/cure/core_inputs.py  laid.core.action != 'replace'
     job/cure/potting_inputs.py  laid.core.action != 'pot'
@@ -152,6 +156,7 @@ _of(
 _of(
     DRAWN,
     """
+    job/card/curing.py  s.kind != 'dwell'
     render/bench.py  bag.cure.heated_by != 'room temperature'
     render/cure_chart.py  t.role in TEMPERATURES
     render/cure_outcome.py  outlook is Outlook.HOLDS

@@ -73,6 +73,7 @@ ALONE = {
     ("moisture", "none found"): OWN,
     ("operation", "cut cloth"): "only cloth is darted",
     ("outcome", "Outcome.UNKNOWN"): "what cannot be judged has a code of its own",
+    ("outlook", "Outlook.HOLDS"): "water left in the core takes back only what holds dry",
     ("outlook", "Outlook.UNTRIED"): OWN,
     ("part", "fill"): "a fill is laid with the plies where no operation is its own",
     ("role", "ChannelRole.THERMOCOUPLE"): "kept though it reads nothing: a lost sensor counts",

@@ -39,7 +39,7 @@ J469 = note_code(
     "J469",
     "Typed materials lack values that their data sheets may give",
     "look each one up: without a working life no clock runs; without constants no cure or bond is predicted "
-    "and no filler is weighed; without a warp mark the card gives the warp by the length of the roll alone",
+    "and no filler is weighed; an untyped warp mark is on no page",
 )
 OF_BAY = ("barometer", "pump", "humidity")
 OF_PANEL = ("edge_band", "insert", "structure", "earlier_repair")

@@ -69,7 +69,7 @@ def test_an_oven_does_not_dry(moisture: str, heats: bool) -> None:
     assert ("not named: no drying" in said(plan, laid)) is heats
     assert ("electricity" in {c.hazard for c in laid.cautions}) is heats
     assert ("heat blanket for drying" in _kit(plan)) is heats
-    assert [("each cure" in said(plan, s)) for s in steps(plan, "C3")] == [True] * heats
+    assert [("each heated cure" in said(plan, s)) for s in steps(plan, "C3")] == [True] * heats
     assert any(b.what.startswith("Cut-out trips") for b in laid.blanks)
 
 
