@@ -240,7 +240,8 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     where it came out of the band in it, or back into it, as late and as soon as its bounds allow."""
     segment = s.segment
     assert segment.dwell_most is not None
-    first = min(t for _, t in s.entries if t is not None)
+    entered = [t for _, t in s.entries if t is not None]
+    first = min(entered, default=s.start)  # those that are read in the band may have come there unread
     read = np.isfinite(e.highest)
     spans = fastest_in_band(s, e.times, e.highest, e.known, first)
     joined = fastest_in_band(
@@ -254,10 +255,10 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     at_most = in_band_at_most(e, s.level, min([s.since, first]), s.until, could)
     name, blur = "longest dwell, by the fastest", e.blur * len(spans)
     at_most += blur if at_most > total + 1e-6 else 0.0
-    if total <= segment.dwell_most.value + 1e-6 and ends_in_band(e, s):
-        words = (
-            f"{length(total)} are shown, and the readings end in the band: how long it stayed is not known"
-        )
+    why = ", and the readings end in the band" if ends_in_band(e, s) else ""
+    why = why or ("" if entered else "; no reading shows when the first came into the band")
+    if why and total <= segment.dwell_most.value + 1e-6:
+        words = f"{length(total)} are shown{why}: how long it stayed is not known"
         book.unknown(
             name,
             words,
@@ -319,6 +320,16 @@ def _lag(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     falling = bool(s.down)
     entries, level = (s.down, s.top) if falling else (s.entries, s.level)
     seen = sorted((t, n) for n, t in entries if t is not None)
+    if not seen:
+        words = "no reading shows when the first came into the band, and the last"
+        book.unknown(
+            "last behind the first into the band",
+            words,
+            limit=s.segment.lag_most,
+            segment=s.segment.name,
+            time=s.start,
+        )
+        return Outcome.UNKNOWN
     bounds = [crossing_between(e, e.temps[:, e.names.index(n)], level, t, falling=falling) for t, n in seen]
     soonest, latest = (max(x[i] for x in bounds) - min(x[1 - i] for x in bounds) for i in (0, 1))
     return book.measure(
