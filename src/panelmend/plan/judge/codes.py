@@ -44,6 +44,13 @@ BLANK = finding_code(
 ODD_STAMP = finding_code(
     "V110", _C, "A time stamp is odd", "check whether these samples matter; the order of the file was kept"
 )
+LEFT_OUT = finding_code(
+    "V645",
+    _S,
+    "A row that was left out holds a reading beyond a limit",
+    "look at this line of the file, and find in the logger itself when it was read and by which sensor; then "
+    "have an inspector or engineer decide",
+)
 
 DEAD = finding_code("V111", _C, "The channel has no readings at all", _LOOK)
 OPEN = finding_code("V112", _C, "The circuit is open", _LOOK)

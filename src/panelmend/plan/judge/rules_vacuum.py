@@ -58,7 +58,7 @@ def judge_vacuum(
     rule = recipe.vacuum
     if rule is None:
         return None
-    start, (end, cooled) = heat_start(e), _needed_until(e, recipe, walked)
+    start, (end, cooled) = heat_start(e), needed_until(e, recipe, walked)
     if not np.isfinite(e.vacuum).any():
         book.unknown(
             RuleName.VACUUM, "the log has no vacuum that can be used", limit=rule.least, kind="pressure"
@@ -94,7 +94,7 @@ def judge_vacuum(
     return worst_outcome(out)
 
 
-def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> tuple[float, bool]:
+def needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> tuple[float, bool]:
     """Vacuum is needed until the hottest has cooled to the release temperature, else to the end of the
     cool-down, else of the last dwell [s]; and whether readings show that. If not, until the last of them:
     what was needed after that nobody knows."""
