@@ -9,7 +9,7 @@ import numpy as np
 
 from judge_case import BEGUN, Found, case, found
 from judge_lines import limit, made, recipe
-from panelmend.plan.judge import ChannelRole, judge
+from panelmend.plan.judge import ChannelRole, find_faults, judge
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.log import Channel
 from panelmend.plan.judge.rules_clock import WatchedDwell
@@ -64,6 +64,18 @@ def _left_out(inside: bool) -> Found:
     return judge(recipe(dwell={"band_high": limit(393.1)}), log).findings
 
 
+def _clock_stood(inside: bool) -> Found:
+    """Samples of one stamp before a gap of five minutes: as many as one holds, or one more."""
+    m = made()
+    log = m.log()
+    times = log.times.copy()
+    first = 500 if inside else 499
+    times[first + 1 : 503] = times[first]
+    times[503:] += 300.0
+    return tuple(f.finding for f in find_faults(dataclasses.replace(log, times=times, stamp_step=20.0)))
+
+
+case(c.CLOCK_STOOD, "as many as a stamp holds", _clock_stood)
 case(c.LEFT_OUT, "the top of the band", _left_out)
 case(c.STOOD_BESIDE, "15 min", _stood_beside)
 case(c.CLOCK_ALONE, "a watch that was read", lambda inside: _job(3700.0 if inside else None))

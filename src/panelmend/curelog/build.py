@@ -17,7 +17,7 @@ from panelmend.curelog.head import other_head
 from panelmend.curelog.longform import Widener
 from panelmend.curelog.numerals import block_times, cell_unit, numbers, plain_table
 from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
-from panelmend.curelog.stamps import offset_of
+from panelmend.curelog.stamps import days_passed, offset_of
 from panelmend.curelog.unstamped import placed_note, timed_by_place
 from panelmend.errors import ReadingError
 from panelmend.plan.judge.fault import BoolArray
@@ -218,9 +218,9 @@ class Builder:
             )
         notes = []
         if self.how.time.form == "time of day":
-            turns = np.concatenate([[0], np.cumsum(np.diff(times[stamped]) < -43200.0)])
+            turns = days_passed(times[stamped])
             times[stamped] += turns * 86400.0
-            if turns[-1]:
+            if turns[-1] > 0:
                 notes.append(f"midnight was passed {turns[-1]} times; a day was added each time")
         aside = tuple(
             Channel(c.name, ChannelRole.THERMOCOUPLE, "temperature", self._as_temperature(c, v))

@@ -25,6 +25,12 @@ CLOCK_HOUR = finding_code(
 REPEATED = finding_code(
     "V103", _C, "Time stamps repeat", "set the logger to time stamps finer than its sampling time"
 )
+CLOCK_STOOD = finding_code(
+    "V646",
+    _C,
+    "The clock stood still",
+    "find out why; when these samples were read the log does not show",
+)
 GAP = finding_code(
     "V104", _C, "The log has a gap", "look for a second file; nothing is assumed inside the gap"
 )
