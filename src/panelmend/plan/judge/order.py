@@ -96,10 +96,10 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
         elif -ahead < max(usual, log.stamp_step):
             odd, now = None, last
             short, even = _stays_back(times, i, step)
-            lost += short
-            if short > 0.0:
+            if short:
+                lost += short
                 hidden.append((i, float(times[i - 1] - times[i])))
-            if even and short > 0.0:
+            if short and even:
                 now, offset = last + step, offset + last + step - now
                 placed.append(i)
             else:
@@ -122,9 +122,10 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
                 aside += [(at, why) for at in run.tolist()]
                 continue
             placed.extend(run.tolist())
-            if _swapped(made, times + offset, run, step):
-                block = np.arange(_before(made, times[run] + offset, int(run[0])), run[-1] + 1)
-                made[block] = np.sort(np.concatenate([made[block[0] : run[0]], times[run] + offset]))
+            first = _swapped_from(made, times + offset, run, step)
+            if first is not None:
+                both = np.concatenate([made[first : run[0]], times[run] + offset])
+                made[first : run[-1] + 1] = np.sort(both)
             else:
                 if back - last + slack < (run.size + ROOM) * step:
                     short = (run.size + 1) * step - float(back - last)
@@ -142,7 +143,7 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
         found += [_unstamped(log)] if log.set_back else []
         found.sort(key=lambda f: f.time)
     found = found[:MOST_NAMED]
-    found += _said(log, made, keep, repaired, aside, placed, lost)
+    found += _said(log, made, keep, repaired, aside, placed, lost - log.set_back)
     held = np.zeros(times.size, np.bool_)
     held[[at for at, why in aside if why is not _Aside.AGAIN]] = True
     whole = dataclasses.replace(without_rows(log, keep, held), times=made[keep], set_back=lost)
@@ -178,14 +179,14 @@ def _before(made: FloatArray, stamps: FloatArray, at: int) -> int:
     return first
 
 
-def _swapped(made: FloatArray, stamps: FloatArray, run: IntArray, step: float) -> bool:
-    """Whether the samples of a run changed places with those before them: all their stamps together stand
-    evenly, none twice."""
+def _swapped_from(made: FloatArray, stamps: FloatArray, run: IntArray, step: float) -> int | None:
+    """The first of the samples that those of a run changed places with: all their stamps together stand
+    evenly, none twice. None where they did not."""
     first = _before(made, stamps[run], int(run[0]))
     if first == 0 or first == run[0]:
-        return False
+        return None
     steps = np.diff(np.sort(np.concatenate([made[first - 1 : run[0]], stamps[run], stamps[run[-1:] + 1]])))
-    return bool((abs(steps - step) <= ROOM * step).all())
+    return first if (abs(steps - step) <= ROOM * step).all() else None
 
 
 def _turned_round(log: CureLog) -> Ordered:
