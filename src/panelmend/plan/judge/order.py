@@ -66,8 +66,7 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
         return _turned_round(log)
     usual = log.usual_step
     far = max(LEAST_FAR, FAR * usual)
-    hurried = log.set_back > LOST
-    if not (steps < 0).any() and not hurried and not (live and steps.size and steps[-1] > far):
+    if not (steps < 0).any() and not log.set_back and not (live and steps.size and steps[-1] > far):
         return Ordered(log, (), True, 0)
     keep = np.ones(times.size, np.bool_)
     made = times.astype(np.float64).copy()
