@@ -167,8 +167,8 @@ def _known(log: CureLog, gap: float) -> BoolArray:
 
 
 def hour_moved(e: Evidence, start: float, end: float) -> float:
-    """By how much the clock may have been put forward between two times [s]: gaps of an hour, of which nobody
-    knows whether an hour passed in them."""
+    """By how much [s] the clock may have been put forward between two times [s]: gaps of an hour, of which
+    nobody knows whether an hour passed in them."""
     hours = (f for f in e.checked.faults if f.finding.code == codes.CLOCK_HOUR.code)
     return sum(f.until - f.time for f in hours if f.time >= start and f.until <= end)
 
