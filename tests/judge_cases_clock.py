@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import dataclasses
 from datetime import datetime, timedelta
 
 import numpy as np
 
 from judge_case import BEGUN, Found, case, found
-from judge_lines import made, recipe
+from judge_lines import limit, made, recipe
+from panelmend.plan.judge import ChannelRole, find_faults, judge
 from panelmend.plan.judge import codes as c
+from panelmend.plan.judge.log import Channel
 from panelmend.plan.judge.rules_clock import WatchedDwell
 from panelmend.plan.judge.rules_job import JobTimes
 
@@ -53,6 +56,27 @@ def _stood_beside(inside: bool) -> Found:
     return found(recipe(), m)
 
 
+def _left_out(inside: bool) -> Found:
+    """A row without a time in the middle of the hold, below a sample that is in the log."""
+    log = made().log()
+    hot = Channel("T2", ChannelRole.THERMOCOUPLE, "temperature", np.array([393.1 if inside else 393.2]))
+    log = dataclasses.replace(log, left_lines=log.lines[500:501] + 1, left_out=(hot,))
+    return judge(recipe(dwell={"band_high": limit(393.1)}), log).findings
+
+
+def _clock_stood(inside: bool) -> Found:
+    """Samples of one stamp before a gap of five minutes: as many as one holds, or one more."""
+    m = made()
+    log = m.log()
+    times = log.times.copy()
+    first = 500 if inside else 499
+    times[first + 1 : 503] = times[first]
+    times[503:] += 300.0
+    return tuple(f.finding for f in find_faults(dataclasses.replace(log, times=times, stamp_step=20.0)))
+
+
+case(c.CLOCK_STOOD, "as many as a stamp holds", _clock_stood)
+case(c.LEFT_OUT, "the top of the band", _left_out)
 case(c.STOOD_BESIDE, "15 min", _stood_beside)
 case(c.CLOCK_ALONE, "a watch that was read", lambda inside: _job(3700.0 if inside else None))
 case(c.CLOCK_DIFFERS, "the least dwell and two minutes", _short)

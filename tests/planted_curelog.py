@@ -42,7 +42,7 @@ def gap(m: Made, random: np.random.Generator) -> None:
 
 def repeated(m: Made, random: np.random.Generator) -> None:
     at = _somewhere(m, random)
-    m.times[at : at + 4] = m.times[at]
+    m.times[at : at + 3] = m.times[at]  # four with a gap after them are a clock that stood
 
 
 def uneven(m: Made, random: np.random.Generator) -> None:

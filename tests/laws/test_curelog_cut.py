@@ -225,10 +225,25 @@ NAN = float("nan")
     ],
 )
 def test_the_time_of_the_place_of_a_row(times: list[float], made: float) -> None:
-    found = timed_by_place(np.array(times), 0.0)
+    found, _ = timed_by_place(np.array(times), 0.0)
     at = int(np.argmax(np.isnan(times)))
     assert found[at] == pytest.approx(made, nan_ok=True)
     assert np.array_equal(np.delete(found, at), np.delete(times, at))
+
+
+@pytest.mark.parametrize(
+    ("times", "back"),
+    [
+        ([0.0, 10.0, NAN, NAN, 45.0, 55.0], 0.0),  # two rows and half a step
+        ([0.0, 10.0, NAN, NAN, 34.9, 44.9], 5.1),  # three steps are needed, 24.9 s are there
+        ([*np.arange(0.0, 60.0, 10.0), NAN, NAN, 50.0, 60.0], 30.0),
+        ([0.0, 10.0, NAN, 0.0, 10.0, NAN, 20.0, 30.0], 40.0),  # 20 s and ten back; then 20 s and ten on
+        ([NAN, 0.0, 10.0, 20.0, NAN], 0.0),  # before the first stamp and after the last there is room
+        ([0.0, 10.0, NAN, 95.0, 105.0], 0.0),  # a gap
+    ],
+)
+def test_rows_without_room_set_a_clock_back(times: list[float], back: float) -> None:
+    assert timed_by_place(np.array(times), 0.0)[1] == pytest.approx(back)
 
 
 @pytest.mark.parametrize(("count", "said"), [(6, "line 1, 2, 3, 4, 5, 6"), (7, "line 1, 2, 3, 4, 5, 6 ...")])

@@ -182,7 +182,7 @@ CUT = (Span(0.0, 40.0, open_end=True), Span(60.0, 100.0, open_start=True))
 def test_a_dwell_that_a_hole_cuts(
     inside: tuple[Span, ...], summed: bool, least: float, outcome: Outcome
 ) -> None:
-    e = shown([390.0] * 20)
+    e = shown([300.0] + [390.0] * 20, times=np.arange(-10.0, 195.0, 10.0))
     s = stretch(dwell(dwell_least=limit(least), summed=summed), 0.0, 190.0, *inside, entries=[("T1", 0.0)])
     assert rules_dwell._time(e, book_of(e), s) is outcome
 
@@ -271,7 +271,7 @@ def test_two_stays_of_coarse_stamps_are_twice_as_unsure(
     e = dataclasses.replace(
         e, known=np.array([True] * 3 + [False] + [True] * 2 + [False] + [True] * 2 + [False] + [True] * 2)
     )
-    s = stretch(dwell(dwell_least=limit(10.0), dwell_most=limit(70.0)), 0.0, 120.0, entries=[("T1", 0.0)])
+    s = stretch(dwell(dwell_least=limit(10.0), dwell_most=limit(70.0)), 0.1, 120.0, entries=[("T1", 0.1)])
     monkeypatch.setattr(rules_dwell, "crossing_between", lambda e, v, level, t, falling=False: (t, t))
     monkeypatch.setattr(rules_dwell, "fastest_in_band", lambda s, *more: [Span(0.0, 30.0), Span(70.0, 90.0)])
     assert rules_dwell._most(e, book_of(e), s) is outcome
@@ -284,7 +284,7 @@ def test_a_longest_dwell_that_ends_in_a_hole(most: float, outcome: Outcome) -> N
     """In the band up to 200 s, 5 K below it at 500 s: with the blanket off for the last ten seconds alone."""
     e = shown([390.0, 390.0, 390.0, 380.0, 380.0], times=[0.0, 100.0, 200.0, 500.0, 510.0], gap=110.0)
     segment = dwell(dwell_least=limit(10.0), dwell_most=limit(most))
-    s = stretch(segment, 0.0, 510.0, entries=[("T1", 0.0)])
+    s = stretch(segment, 0.001, 510.0, entries=[("T1", 0.001)])
     assert rules_dwell._most(e, book_of(e), s) is outcome
 
 

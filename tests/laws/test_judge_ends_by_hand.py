@@ -214,7 +214,8 @@ def test_one_thermocouple_that_stops_in_the_band_bounds_nothing_more(
     segment = dwell(dwell_least=limit(10.0), dwell_most=limit(1e4), band_high=limit(395.0))
     s = walk._dwell(e, dataclasses.replace(recipe(), segments=(segment,)), 0, 0.0)
     assert unread.ends_in_band(e, s) is (outcome is OPEN)
-    assert rules_dwell._most(e, book_of(e), s) is outcome
+    entered = dataclasses.replace(s, start=0.001)  # its way into the band was read
+    assert rules_dwell._most(e, book_of(e), entered) is outcome
     assert rules_dwell._band_high(e, book_of(e), s) is outcome
     hot = recipe(ceiling=limit(396.0))
     assert rules_dwell.judge_ceilings(e, book_of(e), hot, (s,)) is outcome

@@ -22,10 +22,10 @@ SLOWEST = [390.0, 390.0, 390.0, 380.0, 380.0, 380.0, 380.0]  # in the band to 25
 
 
 def _outcome(least: float, *, summed: bool, since: float = 0.0, until: float = 1e9) -> Outcome:
-    e = shown(SLOWEST, times=TIMES, gap=110.0)
+    e = shown([300.0, *SLOWEST], times=[-0.001, *TIMES], gap=110.0)
     segment = dwell(dwell_least=limit(least), summed=summed)
     cycle: Any = dataclasses.replace(recipe(), segments=(segment,))
-    s = dataclasses.replace(walk._dwell(e, cycle, 0, 0.0), since=since, until=until)
+    s = dataclasses.replace(walk._dwell(e, cycle, 0, -0.001), since=since, until=until)
     return rules_dwell._time(e, book_of(e), s)
 
 
@@ -199,7 +199,7 @@ def test_a_longest_dwell_counts_what_a_hole_below_the_band_can_hide(
     else:
         e = shown(SLOWEST, times=TIMES, gap=110.0)
     segment = dwell(dwell_least=limit(10.0), dwell_most=limit(most))
-    s = stretch(segment, 0.0, 250.0, entries=[("T1", 0.0)])
+    s = stretch(segment, 0.001, 250.0, entries=[("T1", 0.001)])
     assert rules_dwell._most(e, book_of(e), s) is outcome
 
 

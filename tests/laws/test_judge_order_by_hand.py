@@ -234,3 +234,137 @@ def test_a_clock_set_back_among_steps_of_any_length_is_not_sure() -> None:
         times[at:] -= 300.0
     made = order.times_in_order(_numbered(times))
     assert (made.sure, made.log.set_back > 300.0, len(made.log)) == (False, True, 100)
+
+
+# small steps of it
+
+
+@pytest.mark.parametrize(
+    ("steps", "usual", "slack"),
+    [
+        ([10.0] * 10 + [0.0] * 1, 10.0, 0.0),
+        ([10.0] * 10 + [0.0] * 2, 10.0 * 10 / 12, 60.0),  # a fifth of those forward are coarse stamps
+        ([10.0] * 5 + [0.0] * 5, 5.0, 60.0),  # ten seconds forward, ten samples in fifty
+        ([0.5] * 4, 0.5, 0.0),
+        ([0.0] * 3, 0.0, 0.0),
+        ([10.0, -30.0, 10.0, 10.0], 10.0, 0.0),
+    ],
+)
+def test_the_step_of_samples_of_which_some_have_one_stamp(
+    steps: list[float], usual: float, slack: float
+) -> None:
+    times = np.concatenate([[0.0], np.cumsum(steps)])
+    assert order.sample_step(times, 60.0) == (pytest.approx(usual), slack)
+
+
+@pytest.mark.parametrize(
+    ("made", "stamps", "at", "first"),
+    [
+        (
+            [0.0, 10.0, 20.0, 30.0, 40.0, 5.0, 5.0],
+            [20.0, 25.0],
+            4,
+            3,
+        ),  # a stamp that is the same is not later
+        ([0.0, 10.0, 20.0, 30.0, 40.0, 5.0, 5.0], [19.9, 25.0], 4, 2),
+        ([10.0 * k for k in range(1, 21)], [0.0], 15, 5),  # ten samples back and no further
+        ([10.0 * k for k in range(1, 21)], [0.0], 3, 0),
+        ([10.0, 20.0], [30.0], 1, 1),
+    ],
+)
+def test_the_first_sample_later_than_stamps(
+    made: list[float], stamps: list[float], at: int, first: int
+) -> None:
+    assert order._before(np.array(made), np.array(stamps), at) == first
+
+
+@pytest.mark.parametrize(
+    ("times", "run", "first"),
+    [
+        ([0.0, 20.0, 10.0, 30.0], [2], 1),
+        ([0.0, 20.0, 15.0, 30.0], [2], 1),  # half a step nearer, and half a step further
+        ([0.0, 20.0, 15.1, 30.0], [2], None),
+        ([0.0, 20.0, 4.9, 30.0], [2], None),
+        ([10.0, 0.0, 10.0, 20.0], [1], None),  # nothing stands before them
+        ([0.0, 10.0, 25.0, 30.0], [2], None),  # later than all before it
+        ([0.0, 30.0, 10.0, 20.0, 40.0], [2, 3], 1),
+    ],
+)
+def test_samples_that_changed_places_stand_evenly_together(
+    times: list[float], run: list[int], first: int | None
+) -> None:
+    stamps = np.array(times)
+    assert order._swapped_from(stamps, stamps, np.array(run), 10.0) == first
+
+
+def test_rows_that_changed_places_after_the_clock_was_set_back() -> None:
+    """Set back by a minute after 100 s, two rows exchanged a hundred seconds later."""
+    after = 50.0 + 10.0 * np.arange(20)
+    after[[10, 11]] = after[[11, 10]]
+    times = np.concatenate([10.0 * np.arange(11), after])
+    made = order.times_in_order(_numbered(times))
+    assert made.log.times.tolist() == [10.0 * k for k in range(31)]
+    assert made.log.set_back == 60.0
+    assert made.sure
+
+
+@pytest.mark.parametrize(("here", "back"), [(2.5, 0.0), (2.4, 7.6), (-10.0, 20.0)])
+def test_three_quarters_of_a_step_set_a_clock_back(here: float, back: float) -> None:
+    """Of a step of ten seconds, between steps of ten."""
+    times = np.concatenate([[0.0], np.cumsum([10.0] * 3 + [here] + [10.0] * 5)])
+    assert order._stays_back(times, 4, 10.0) == (pytest.approx(back), True)
+
+
+def test_a_stamp_that_slips_is_not_said_among_those_that_set_the_clock_back() -> None:
+    """Four times 20 s back are more than a minute; one stamp slips and the next stands where it belongs."""
+    stamps = np.concatenate([80.0 * n + np.arange(0.0, 100.0, 10.0) for n in range(4)])
+    times = np.concatenate([stamps, 320.0 + np.arange(0.0, 400.0, 10.0)])
+    times[60] -= 15.0
+    made = order.times_in_order(_numbered(times))
+    assert [f.finding.code for f in made.faults].count(codes.CLOCK_BACK.code) == 4
+    assert made.log.set_back == 80.0
+
+
+@pytest.mark.parametrize(("lost", "sure"), [(60.0, True), (60.1, False)])
+def test_rows_without_a_time_count_among_what_a_clock_was_set_back(lost: float, sure: bool) -> None:
+    """In a log whose stamps never fall, and in one that was set back by 20 s besides."""
+    even = dataclasses.replace(_numbered(10.0 * np.arange(40)), set_back=lost)
+    made = order.times_in_order(even)
+    assert (made.sure, made.log.set_back) == (sure, lost)
+    said = [f.finding.words for f in made.faults if f.finding.code == codes.CLOCK_BACK.code]
+    assert len(said) == (0 if sure else 1)
+    assert all("rows whose time cannot be read" in words for words in said)
+    times = np.concatenate([10.0 * np.arange(20), 180.0 + 10.0 * np.arange(20)])
+    less = dataclasses.replace(_numbered(times), set_back=lost - 20.0)
+    made = order.times_in_order(less)
+    assert (made.sure, made.log.set_back) == (sure, pytest.approx(lost))
+    assert "up to 20 s later" in made.faults[-1].finding.words
+
+
+@pytest.mark.parametrize(
+    ("first", "words", "held"),
+    [
+        (900.0, "before the first stamp that others follow", 1),
+        (0.0, "in a gap", 1),
+    ],
+)
+def test_why_samples_are_left_out_is_said(first: float, words: str, held: int) -> None:
+    """One before all others, or a stamp of another day between 100 s and 200 s; what it holds is kept."""
+    times = np.concatenate([10.0 * np.arange(11), 200.0 + 10.0 * np.arange(11)])
+    times = np.insert(times, 0 if first else 11, first or 9e6)
+    made = order.times_in_order(_numbered(times))
+    (said,) = made.faults
+    assert words in said.finding.words
+    assert sum(x in said.finding.words for x in ("in a gap", "above again", "before the first")) == 1
+    assert made.log.left_lines.tolist() == [1 if first else 12]
+    assert made.log.left_out[0].values.tolist() == [300.0 if first else 311.0]
+    assert held == made.log.left_lines.size
+
+
+def test_rows_said_again_are_left_out_and_not_kept() -> None:
+    times = [0.0, 10.0, 20.0, 30.0, 10.0, 20.0, 40.0, 50.0]
+    values = [1.0, 2.0, 3.0, 4.0, 2.0, 3.0, 5.0, 6.0]
+    made = order.times_in_order(_log(times, values))
+    (said,) = made.faults
+    assert "above again" in said.finding.words
+    assert (len(made.log), made.log.left_lines.size) == (6, 0)

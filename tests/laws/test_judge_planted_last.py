@@ -169,7 +169,7 @@ def test_a_second_ramp_is_on_when_the_hottest_leaves_the_first_dwell_upwards(ove
 def test_a_mean_rise_counts_from_the_first_reading_there_is() -> None:
     t = 10.0 * np.arange(6)
     values = np.array([300.0, 310.0, math.nan, 320.0, 330.0, 340.0])
-    e: Any = SimpleNamespace(times=t, index_at=lambda _: 2, gap=60.0)
+    e: Any = SimpleNamespace(times=t, index_at=lambda _: 2, gap=60.0, checked=SimpleNamespace(faults=()))
     got: list[float] = []
     book: Any = SimpleNamespace(measure=lambda rule, value, *a, **k: got.append(value))
     up = dataclasses.replace(recipe().segments[0], rate_least=limit(0.01))

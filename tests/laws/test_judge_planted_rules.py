@@ -57,7 +57,7 @@ def test_a_dwell_that_the_log_cuts_off_cannot_be_judged() -> None:
     for until, last, said in ((4000.0, 4000.0, GOOD), (3000.0, 3000.0, OPEN), (3000.0, 5000.0, BAD)):
         times, lowest = np.array([0.0, last]), np.full(2, 390.0)
         e: Any = SimpleNamespace(times=times, lowest=lowest, blur=0.0, gap=1e9, log=LOG, lost_at=())
-        assert _time(e, VerdictRecorder(LOG), held((0.0, until))) is said
+        assert _time(e, VerdictRecorder(LOG), held((0.001, until))) is said
 
 
 def test_no_span_is_no_time() -> None:
@@ -145,7 +145,7 @@ def test_a_mean_rate_needs_a_second(monkeypatch: pytest.MonkeyPatch) -> None:
     up = dataclasses.replace(UP, rate_least=limit(1000.0))
     for took, said in ((0.95, GOOD), (1.05, BAD)):
         t = np.array([0.0, 10.0, 10.0 + took])
-        e: Any = SimpleNamespace(times=t, index_at=lambda _: 0)
+        e: Any = SimpleNamespace(times=t, index_at=lambda _: 0, checked=SimpleNamespace(faults=()))
         s = Stretch(up, 0.0, 20.0, (), (), True)
         values = np.array([300.0, 305.0, 390.0])
         assert rules_rate._mean_up(e, VerdictRecorder(LOG), s, "T1", values, 10.0 + took) is said
@@ -154,7 +154,9 @@ def test_a_mean_rate_needs_a_second(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_a_mean_fall_counts_the_seconds_it_took(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(rules_rate, "crossing_between", lambda e, v, level, at, **_: (at, at))
     down = dataclasses.replace(DOWN, rate_least=limit(70.0))
-    e: Any = SimpleNamespace(times=np.array([0.0, 1.0]), temps=np.array([[390.0], [315.0]]), names=("T1",))
+    temps = np.array([[390.0], [315.0]])
+    e: Any = SimpleNamespace(times=np.array([0.0, 1.0]), temps=temps, names=("T1",))
+    e.checked = SimpleNamespace(faults=())
     s = Stretch(down, 0.0, 1.0, (("T1", 1.0),), (), True)
     assert rules_rate.judge_cool(e, VerdictRecorder(LOG), s) is GOOD  # 75 K in one second
 
@@ -308,7 +310,7 @@ def sensors(**more: Any) -> list[Any]:
     how = dataclasses.replace(recipe(), sensors=SensorRule(1, "table 1", may_fail=0))
     n = len(E.times)
     facts = {"working": np.ones((n, 1), np.bool_), "temps": np.empty((n, 0)), "lost_at": (), "names": ("T1",)}
-    e: Any = SimpleNamespace(times=E.times, log=E.log, **{**facts, **more})
+    e: Any = SimpleNamespace(times=E.times, log=E.log, checked=E.checked, **{**facts, **more})
     book = VerdictRecorder(LOG)
     judge_sensors(e, book, how, (held(),))
     return [r.outcome for r in book.reasons]

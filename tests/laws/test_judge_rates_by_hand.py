@@ -197,7 +197,7 @@ def test_a_leak_test_of_which_one_reading_is_no_number(which: str) -> None:
 
 def test_the_longest_time_without_a_vacuum_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(rules_vacuum, "heat_start", lambda e: 0.0)
-    monkeypatch.setattr(rules_vacuum, "_needed_until", lambda e, recipe, walked: (300.0, True))
+    monkeypatch.setattr(rules_vacuum, "needed_until", lambda e, recipe, walked: (300.0, True))
     vacuum = np.full(31, 80e3)
     vacuum[[5, 6, 7, 15, 16, 17, 18, 19, 25, 26, 27, 28]] = NAN
     e = shown([390.0] * 31, vacuum=vacuum)

@@ -132,7 +132,7 @@ def _vacuum(
     vacuum[low] = value
     rule = VacuumRule(limit(70e3), **more.pop("rule", {}))
     monkeypatch.setattr(rules_vacuum, "heat_start", lambda e: 1000.0)
-    monkeypatch.setattr(rules_vacuum, "_needed_until", lambda e, recipe, walked: (2000.0, True))
+    monkeypatch.setattr(rules_vacuum, "needed_until", lambda e, recipe, walked: (2000.0, True))
     e, book = dataclasses.replace(whole(), vacuum=vacuum, **more), blank()
     out = rules_vacuum.judge_vacuum(e, book, recipe(vacuum=rule), ())
     assert out is not None

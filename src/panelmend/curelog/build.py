@@ -11,16 +11,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from panelmend.curelog.broken import HELD, BrokenRows
 from panelmend.curelog.cells import Block
 from panelmend.curelog.head import other_head
 from panelmend.curelog.longform import Widener
 from panelmend.curelog.numerals import block_times, cell_unit, numbers, plain_table
 from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
-from panelmend.curelog.stamps import offset_of
-from panelmend.curelog.unstamped import placed_note, timed_by_place, without_rows
+from panelmend.curelog.stamps import days_passed, offset_of
+from panelmend.curelog.unstamped import placed_note, timed_by_place
 from panelmend.errors import ReadingError
 from panelmend.plan.judge.fault import BoolArray
-from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, IntArray
+from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, IntArray, without_rows
 from panelmend.plan.judge.no_readings import no_temperature, no_vacuum
 from panelmend.units import KINDS
 
@@ -85,6 +86,7 @@ class Builder:
         self.offset: int | None = None  # of the first stamp from UTC [s]
         self.odd_head: tuple[str, ...] = ()
         self.widener = Widener(how.long) if how.long is not None else None
+        self.broken = BrokenRows(how)
 
     def take(self, block: Block) -> None:
         """Add a block of rows.
@@ -100,6 +102,7 @@ class Builder:
         self.short_count += len(block.short)
         self.short += block.short[: max(0, MOST_SHORT - len(self.short))]
         self._leave(block.strange)
+        self.broken.take(block)
         if not block.numbers:
             return
         how = self.how
@@ -114,7 +117,7 @@ class Builder:
         if not every:
             bad = np.flatnonzero(~good)
             self._see_heads(block, bad[:1000])
-            read = self._readings_in(block, bad) if self.widener is None else np.zeros(bad.size, np.bool_)
+            read = self._readings_in(block, bad)
             good[bad[read]] = True
             times[bad] = np.nan
             bad = bad[~read]
@@ -142,7 +145,7 @@ class Builder:
         """Which rows (n,) without a time hold a number of a channel that counts."""
         how, found = self.how, np.zeros(rows.size, np.bool_)
         for column in how.columns:
-            if column.role in (ChannelRole.THERMOCOUPLE, ChannelRole.VACUUM):
+            if column.role in HELD:
                 cells = [block.columns[column.index][i] for i in rows.tolist()]
                 found |= np.isfinite(numbers(cells, how.decimal, how.thousands, Counter(), column.unit))
         return found
@@ -215,9 +218,9 @@ class Builder:
             )
         notes = []
         if self.how.time.form == "time of day":
-            turns = np.concatenate([[0], np.cumsum(np.diff(times[stamped]) < -43200.0)])
+            turns = days_passed(times[stamped])
             times[stamped] += turns * 86400.0
-            if turns[-1]:
+            if turns[-1] > 0:
                 notes.append(f"midnight was passed {turns[-1]} times; a day was added each time")
         aside = tuple(
             Channel(c.name, ChannelRole.THERMOCOUPLE, "temperature", self._as_temperature(c, v))
@@ -234,9 +237,9 @@ class Builder:
         first = times[np.argmax(stamped)]
         begun, step = _started(first, self.how, self.offset or 0), _step(times[stamped])
         times -= first
-        keep = stamped
+        keep, lost = stamped, 0.0
         if not stamped.all():
-            times = timed_by_place(times, step)
+            times, lost = timed_by_place(times, step)
             keep = np.isfinite(times)
             times[~keep] = 0.0  # left out below
         notes = [*self._notes(lines[~keep]), *placed_note(lines[keep & ~stamped]), *notes]
@@ -247,6 +250,7 @@ class Builder:
             digest=digest,
             lines=lines,
             stamp_step=step,
+            set_back=lost,
             ambient=self.how.ambient,
             notes=tuple(notes),
             set_aside=aside,
@@ -260,6 +264,8 @@ class Builder:
             sense_open=tuple(
                 c.name for c in self.how.columns if c.name in self.how.gauges_aside and not c.sense
             ),
+            left_lines=self.broken.lines(),
+            left_out=self._broken_channels(),
         )
         return log if keep.all() else without_rows(log, keep)
 
@@ -291,6 +297,15 @@ class Builder:
                 )
             made[at] = Channel(c.name, c.role, c.kind, table[:, to])
         return tuple(made[i] for i in range(len(made)))
+
+    def _broken_channels(self) -> tuple[Channel, ...]:
+        """What broken rows hold of the channels that count, in SI."""
+        table = np.asfortranarray(self.broken.readings())
+        for values, c in zip(table.T, self.broken.columns, strict=True):
+            to_si(values, c, self.how)
+        return tuple(
+            Channel(c.name, c.role, c.kind, v) for c, v in zip(self.broken.columns, table.T, strict=True)
+        )
 
     def _as_temperature(self, column: ColumnAs, values: NumberColumn) -> FloatArray:
         """A channel that was set aside as a temperature [K]: in its own unit, else in that of the others."""

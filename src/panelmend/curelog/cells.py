@@ -35,14 +35,15 @@ LONGEST_SHEET = 120.0  # s
 class Block:
     """Some rows: ``numbers`` their lines in the file, ``cells`` their columns, ``strange`` the lines that do
     not fit, ``short`` the lines with fewer cells than the table, which are set aside: nobody knows which of
-    their readings is missing. Rows that all have ``width`` cells and no
-    quotes are kept as ``lines`` until somebody asks for their cells, and as ``plain`` bytes where they are
-    ASCII."""
+    their readings is missing; ``broken`` the cells of those that have fewer or more. Rows that all have
+    ``width`` cells and no quotes are kept as ``lines`` until somebody asks for their cells, and as ``plain``
+    bytes where they are ASCII."""
 
     numbers: Sequence[int] = ()
     cells: list[Sequence[str]] = field(default_factory=list)
     strange: list[tuple[int, str]] = field(default_factory=list)
     short: list[int] = field(default_factory=list)
+    broken: list[tuple[int, list[str]]] = field(default_factory=list)
     lines: Sequence[str] = ()
     separator: str = ""
     width: int = 0
@@ -182,9 +183,11 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
             continue
         if len(row) > width and any(c.strip() for c in row[width:]):
             block.strange.append((number, " ".join(row)[:60]))
+            block.broken.append((number, row))
             continue
         if len(row) < width:
             block.short.append(number)
+            block.broken.append((number, row))
             continue
         kept.append(row[:width])
         numbers.append(number)
@@ -203,7 +206,10 @@ def text_blocks(
         cut = max(0, skip - (number - 1))
         kept = lines[cut:]
         if kept and isinstance(lines, LastLine) and cut_off(kept[0], before, separator):
-            yield Block(strange=[(number, f"{kept[0][:45]} (cut off?)")])
+            whole = split_line(kept[0], separator)[:-1]
+            yield Block(
+                strange=[(number, f"{kept[0][:45]} (cut off?)")], broken=[(number, whole)], width=width
+            )
         elif kept:
             yield block_of(kept, number + min(cut, len(lines)), separator, width)
         number += len(lines)

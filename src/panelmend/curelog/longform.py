@@ -42,6 +42,8 @@ class Widener:
     def take(self, block: Block) -> Block:
         """The wide rows that are whole."""
         out = Block(strange=list(block.strange), short=list(block.short))
+        for line, row in block.broken:
+            out.broken += self._readings_of(line, row, block.width or len(block.columns))
         rows: list[list[str]] = []
         numbers: list[int] = []
         out.numbers = numbers
@@ -56,7 +58,9 @@ class Widener:
             if place is None and len(self.strangers) < MOST_NAMED:
                 self.strangers.setdefault(name[at].strip(), number)
             if place is None or (units is not None and units[at].strip() != self.long.units[place]):
-                out.strange.append((number, " ".join(c[at] for c in columns)[:60]))
+                row = [c[at] for c in columns]
+                out.strange.append((number, " ".join(row)[:60]))
+                out.broken += self._readings_of(number, row, len(row))
                 continue
             key = tuple(c[at] for c in others)
             if key != self._key or self._cells[place]:
@@ -74,6 +78,19 @@ class Widener:
         self._end(numbers, rows)
         self._key, self._cells = None, []
         return self._made(out, rows, width)
+
+    def _readings_of(self, line: int, row: list[str], width: int) -> list[tuple[int, list[str]]]:
+        """Wide rows of a row that does not fit, ``width`` cells in the others: the reading as it stands from
+        the left, and from the right; of every channel, where none is named in it."""
+        out = []
+        for shift in sorted({0, len(row) - width}):
+            at = self.long.value + shift
+            named = [i for c, i in self.places.items() if c in (x.strip() for x in row)]
+            wide = [""] * (width - len(self.long.taken)) + [""] * len(self.places)
+            for i in named or self.places.values():
+                wide[i - len(self.places)] = row[at] if 0 <= at < len(row) else ""
+            out.append((line, wide))
+        return out
 
     def _end(self, numbers: list[int], rows: list[list[str]]) -> None:
         if self._key is not None:

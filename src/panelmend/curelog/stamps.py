@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelmend.plan.judge.log import FloatArray, IntArray
+from panelmend.plan.judge.order import ODD_RUN
 
 _DATE = r"(?P<a>\d{1,4})(?P<mark>[-/.])(?P<b>\d{1,2})(?P=mark)(?P<c>\d{1,4})"
 _TIME = (
@@ -35,6 +36,7 @@ _NAMED_US = re.compile(
 _PATTERNS = {"clock": (BOTH, COMPACT, DATE), "date": (DATE, COMPACT), "time": (TIME,)}
 _NONE = np.iinfo(np.int64).min
 _MOST_FORMS = 40
+HALF_DAY = 43200.0  # s
 CharArray = NDArray[np.uint32] | NDArray[np.uint8]
 
 
@@ -198,3 +200,14 @@ def _alike(codes: CharArray, sample: str, width: int, zone: tuple[int, int]) -> 
     same = codes[:, ~digit] == wanted[~digit]
     inside = (codes[:, digit] >= 48) & (codes[:, digit] <= 57)
     return np.asarray(same.all(axis=1) & inside.all(axis=1))
+
+
+def days_passed(times: FloatArray) -> IntArray:
+    """How often midnight was passed before each time of day (n,) [s], in the order of the file. A jump ahead
+    of half a day is a gap, unless one back stands a few rows beside it: then a stamp was odd, or rows about
+    midnight changed places, and it goes back to the day before."""
+    steps = np.diff(times)
+    back, ahead = steps < -HALF_DAY, steps > HALF_DAY
+    near = [bool(back[max(0, i - ODD_RUN) : i + ODD_RUN + 1].any()) for i in np.flatnonzero(ahead)]
+    ahead[ahead] = near
+    return np.concatenate([[0], np.cumsum(back.astype(np.int64) - ahead)])

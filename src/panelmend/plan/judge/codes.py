@@ -25,6 +25,12 @@ CLOCK_HOUR = finding_code(
 REPEATED = finding_code(
     "V103", _C, "Time stamps repeat", "set the logger to time stamps finer than its sampling time"
 )
+CLOCK_STOOD = finding_code(
+    "V646",
+    _C,
+    "The clock stood still",
+    "find out why; when these samples were read the log does not show",
+)
 GAP = finding_code(
     "V104", _C, "The log has a gap", "look for a second file; nothing is assumed inside the gap"
 )
@@ -43,6 +49,13 @@ BLANK = finding_code(
 )
 ODD_STAMP = finding_code(
     "V110", _C, "A time stamp is odd", "check whether these samples matter; the order of the file was kept"
+)
+LEFT_OUT = finding_code(
+    "V645",
+    _S,
+    "A row that was left out holds a reading beyond a limit",
+    "look at this line of the file, and find in the logger itself when it was read and by which sensor; then "
+    "have an inspector or engineer decide",
 )
 
 DEAD = finding_code("V111", _C, "The channel has no readings at all", _LOOK)

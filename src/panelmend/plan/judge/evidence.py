@@ -10,7 +10,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, runs
 from panelmend.plan.judge.faults import Checked, check_readings
-from panelmend.plan.judge.faults_clock import gap_limit
+from panelmend.plan.judge.faults_clock import gap_limit, stood_before_gaps
 from panelmend.plan.judge.log import CureLog, FloatArray
 from panelmend.plan.judge.pieces import pieces
 
@@ -148,14 +148,29 @@ def gather(
         working,
         lowest,
         highest,
-        np.concatenate(
-            [np.diff(log.times[x.start : x.stop + 1]) <= gap for x in pieces(0, len(log) - 1)] or [_NONE]
-        ),
+        _known(log, gap),
         vacuum,
         tuple(sorted(((n, t) for n, t in lost.items() if n not in reckoned), key=lambda x: (x[1], x[0]))),
         checked.sure,
         gap,
     )
+
+
+def _known(log: CureLog, gap: float) -> BoolArray:
+    """The pieces (n-1,) between samples that are no gap [s], and none where the clock stood before one: there
+    they were read anywhere in both."""
+    parts = [np.diff(log.times[x.start : x.stop + 1]) <= gap for x in pieces(0, len(log) - 1)]
+    known = np.concatenate(parts or [_NONE])
+    for a, b in stood_before_gaps(log, gap):
+        known[a:b] = False
+    return known
+
+
+def hour_moved(e: Evidence, start: float, end: float) -> float:
+    """By how much [s] the clock may have been put forward between two times [s]: gaps of an hour, of which
+    nobody knows whether an hour passed in them."""
+    hours = (f for f in e.checked.faults if f.finding.code == codes.CLOCK_HOUR.code)
+    return sum(f.until - f.time for f in hours if f.time >= start and f.until <= end)
 
 
 def _reads_again(times: FloatArray, values: FloatArray, lost: float) -> BoolArray:

@@ -7,6 +7,8 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, length_up, runs
 from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, matrix
+from panelmend.plan.judge.order import sample_step
+from panelmend.plan.judge.pieces import pieces
 from panelmend.plan.judge.said import show
 
 HOT = 318.15  # 45 C: above any shop
@@ -47,6 +49,19 @@ def any_finite(table: FloatArray) -> BoolArray:
     return out
 
 
+def stood_before_gaps(log: CureLog, gap: float) -> list[tuple[int, int]]:
+    """First and last sample of each stay of the clock before a gap [s]: more of them have one stamp than fit
+    between two stamps."""
+    found = []
+    step = sample_step(log.times, log.stamp_step)[0]
+    for part in pieces(0, len(log) - 1):
+        for k in np.flatnonzero(np.diff(log.times[part.start : part.stop + 1]) > gap) + part.start:
+            first = int(np.searchsorted(log.times, log.times[k]))
+            if k > first and (k - first) * step > log.stamp_step:
+                found.append((first, int(k)))
+    return found
+
+
 def clock_faults(log: CureLog) -> list[Fault]:
     """Changes by an hour, repeated stamps, gaps, uneven or sparse sampling, in a log whose times never
     fall."""
@@ -55,7 +70,16 @@ def clock_faults(log: CureLog) -> list[Fault]:
     steps = np.diff(log.times)
     usual = log.usual_step
     found: list[Fault] = []
-    same = np.flatnonzero(steps == 0)
+    again = steps == 0
+    for a, b in stood_before_gaps(log, gap_limit(log)):
+        again[a:b] = False
+        words = (
+            f"{b - a + 1} samples have one stamp, and none comes for {length_up(steps[b])} after it: when "
+        )
+        words += "in that time they were read is not known"
+        begin, end = (float(log.times[i]) for i in (a, b + 1))
+        found.append(fault(log, codes.CLOCK_STOOD, words, time=begin, until=end))
+    same = np.flatnonzero(again)
     if same.size:
         often = same.size > 0.2 * steps.size
         words = f"{same.size} stamps repeat the one before" + (", the stamps are too coarse" if often else "")
@@ -69,7 +93,7 @@ def clock_faults(log: CureLog) -> list[Fault]:
     if gaps.size > MOST_NAMED:
         words = f"{gaps.size - MOST_NAMED} further gaps"
         found.append(fault(log, codes.GAP, words, time=float(log.times[gaps[MOST_NAMED]])))
-    forward = steps[steps > 0] if same.size else steps
+    forward = steps[steps > 0]
     if forward.size > 20 and usual:
         low, high = np.percentile(forward, [10, 90], overwrite_input=True)
         if high - low > max(0.5 * usual, 1.5 * log.stamp_step):

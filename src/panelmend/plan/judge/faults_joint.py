@@ -8,6 +8,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import OFF, ON, Fault, fault
+from panelmend.plan.judge.faults_clock import stood_before_gaps
 from panelmend.plan.judge.log import CureLog, FloatArray
 from panelmend.plan.judge.pieces import pieces
 from panelmend.plan.judge.said import show
@@ -23,10 +24,11 @@ def jump_faults(log: CureLog, temps: FloatArray, gap: float) -> list[Fault]:
     if temps.shape[1] < FEWEST or len(log) < 2:
         return []
     found: list[Fault] = []
+    stood = stood_before_gaps(log, gap)
     for i in (i for part in pieces(0, len(log) - 1) for i in _jumps(log.times, temps, gap, part)):
         moved = temps[i + 1] - temps[i]
         moved = moved[np.isfinite(moved)]
-        if moved.size < FEWEST or len(found) >= MOST_NAMED:
+        if moved.size < FEWEST or len(found) >= MOST_NAMED or any(a <= i < b for a, b in stood):
             continue
         by = float(np.median(moved))
         words = (

@@ -29,6 +29,7 @@ from panelmend.plan.judge.rules_dwell import interruptions, judge_ceilings, judg
 from panelmend.plan.judge.rules_gauge import judge_sense
 from panelmend.plan.judge.rules_heats import judge_heats, judge_joint, judge_scale
 from panelmend.plan.judge.rules_job import JobTimes, judge_job
+from panelmend.plan.judge.rules_left_out import judge_left_out
 from panelmend.plan.judge.rules_rate import judge_cool, judge_ramp
 from panelmend.plan.judge.rules_sensors import ResinConstants, judge_cure, judge_sensors
 from panelmend.plan.judge.rules_still import judge_still
@@ -213,6 +214,7 @@ def _applied(e: Evidence, asked: RuleInputs) -> Applied:
     judge_ceilings(e, book, recipe, walked)
     judge_vacuum(e, book, recipe, walked)
     judge_sense(e, book, recipe, asked.gauge_seen)
+    judge_left_out(e, book, recipe, walked)
     judge_leak(e, book, recipe.leak, recipe.vacuum, asked.leak, asked.leak_started, asked.job)
     judge_sensors(e, book, recipe, walked)
     judge_heats(e, book)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from functools import cached_property
@@ -69,7 +69,9 @@ class CureLog:
     the row say the same number, as where a cell was left out and the last one written again; empty where that
     was not looked at; ``sense_answered``: vacuum gauges of which a person said how they count, and nothing in
     the head of the file; ``overruled``: those of which the file says another unit or sense than they are read
-    in, with what it says; ``sense_open``: those set aside of which nobody said how they count.
+    in, with what it says; ``sense_open``: those set aside of which nobody said how they count; ``left_out``:
+    thermocouples and vacuum as read in rows that are no samples, shape (k,), which stand in the lines
+    ``left_lines`` of the file.
     """
 
     times: FloatArray
@@ -86,6 +88,8 @@ class CureLog:
     sense_answered: tuple[str, ...] = ()
     overruled: tuple[tuple[str, str], ...] = ()
     sense_open: tuple[str, ...] = ()
+    left_lines: LineArray = field(default_factory=lambda: np.zeros(0, np.int32))
+    left_out: tuple[Channel, ...] = ()
 
     def __post_init__(self) -> None:
         if self.lines.size == 0 and self.times.size:
@@ -95,13 +99,14 @@ class CureLog:
         names = [c.name for c in self.channels]
         if len(set(names)) != len(names):
             raise InputError("two channels have the same name", read=", ".join(sorted(names)))
-        for c in (*self.channels, *self.set_aside):
-            if c.values.shape != self.times.shape:
+        wanted = [(c, self.times.shape) for c in (*self.channels, *self.set_aside)]
+        for c, shape in (*wanted, *((c, self.left_lines.shape) for c in self.left_out)):
+            if c.values.shape != shape:
                 raise InputError(
                     "channel and time have different lengths",
                     where=c.name,
                     read=str(c.values.shape),
-                    expected=str(self.times.shape),
+                    expected=str(shape),
                 )
         if not np.all(np.isfinite(self.times)):
             raise InputError("a sample without a time", todo="leave such samples out")
@@ -155,6 +160,31 @@ class CureLog:
         """The line of the file of the last sample at or before ``time`` [s]; the first line before that."""
         where = int(np.searchsorted(self.times, time, side="right")) - 1
         return int(self.lines[max(where, 0)])
+
+
+def without_rows(log: CureLog, keep: NDArray[np.bool_], held: NDArray[np.bool_] | None = None) -> CureLog:
+    """A log of some of its rows: ``keep`` (n,) [1]. What the others hold is kept as left out, of those of
+    ``held`` (n,) only, where that is given."""
+    out = ~keep if held is None else held
+
+    def kept(channels: tuple[Channel, ...], rows: NDArray[np.bool_]) -> tuple[Channel, ...]:
+        return tuple(replace(c, values=c.values[rows].copy()) for c in channels)
+
+    there = {c.name: c.values for c in log.left_out}
+    blank = np.full(log.left_lines.size, np.nan)
+    counted = (c for c in log.channels if c.role in (ChannelRole.THERMOCOUPLE, ChannelRole.VACUUM))
+    return replace(
+        log,
+        times=log.times[keep],
+        channels=kept(log.channels, keep),
+        lines=log.lines[keep],
+        set_aside=kept(log.set_aside, keep),
+        ends_twice=log.ends_twice[keep] if log.ends_twice.size == keep.size else log.ends_twice,
+        left_lines=np.concatenate([log.left_lines, log.lines[out]]),
+        left_out=tuple(
+            replace(c, values=np.concatenate([there.get(c.name, blank), c.values[out]])) for c in counted
+        ),
+    )
 
 
 class LogReadings:

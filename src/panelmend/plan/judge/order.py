@@ -5,12 +5,13 @@ from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length
-from panelmend.plan.judge.log import Channel, CureLog, FloatArray, IntArray
+from panelmend.plan.judge.log import Channel, CureLog, FloatArray, IntArray, without_rows
 
 ODD_RUN = 5  # samples: a longer run of strange stamps is a clock that was set, not a slip
 FAR = 20.0  # usual steps, and
@@ -22,6 +23,14 @@ ROOM = (
 EVEN = 0.75  # of a step: a clock set back is a step or more short, a stamp that slipped nothing
 ALIKE = 0.2  # of the steps forward: as many stamps that repeat are coarse stamps
 LOST = 60.0  # s: set back by more in all by samples without room, how long anything lasted is not known
+
+
+class _Aside(Enum):
+    """Why samples are left out, in words."""
+
+    AGAIN = "they say rows above again, stamp and readings"
+    IN_GAP = "they stand in a gap, and nobody knows where in it they were read"
+    BEFORE = "they stand before the first stamp that others follow"
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,9 +51,10 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
     A step back shorter than a sample is put right (the sample keeps its place and takes the time before it).
     Samples of up to five stamps that leave the clock, ahead or back, and come back to it take the time of
     their place, unless each says a row above again, or they stand in a gap: that stays one, as nobody knows
-    where in it they were read. Rows that changed places take each other's stamps. Where the stamps around
-    samples leave no room for them the clock was set back, and all after them is as much later. Beyond a
-    minute of that, and where a clock stays set back, the log is said to be unsure.
+    where in it they were read, and what they hold is kept as left out. Rows that changed places take each
+    other's stamps. Where the stamps around samples leave no room for them the clock was set back, and all
+    after them is as much later. Beyond a minute of that, and where a clock stays set back, the log is said to
+    be unsure.
 
     Args:
         log: as read.
@@ -56,16 +66,16 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
         return _turned_round(log)
     usual = log.usual_step
     far = max(LEAST_FAR, FAR * usual)
-    if not (steps < 0).any() and not (live and steps.size and steps[-1] > far):
+    if not (steps < 0).any() and not log.set_back and not (live and steps.size and steps[-1] > far):
         return Ordered(log, (), True, 0)
     keep = np.ones(times.size, np.bool_)
     made = times.astype(np.float64).copy()
     found: list[Fault] = []
     repaired: list[int] = []
-    aside: list[int] = []
+    aside: list[tuple[int, _Aside]] = []
     placed: list[int] = []
     hidden: list[tuple[int, float]] = []  # where the clock was set back, by how much [s]
-    lost = 0.0
+    lost = log.set_back  # by rows whose time cannot be read
     waiting, sure = 0, True
     offset, last = 0.0, _first(times, usual)
     i = 0
@@ -85,10 +95,10 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
         elif -ahead < max(usual, log.stamp_step):
             odd, now = None, last
             short, even = _stays_back(times, i, step)
-            lost += short
-            if short > 0.0:
+            if short:
+                lost += short
                 hidden.append((i, float(times[i - 1] - times[i])))
-            if even and short > 0.0:
+            if short and even:
                 now, offset = last + step, offset + last + step - now
                 placed.append(i)
             else:
@@ -104,14 +114,17 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
             run = np.arange(i, i + 1 + odd)
             back = times[run[-1] + 1] + offset
             i += 1 + odd
-            if not run[0] or back - last - run.size * step > gap or _said_before(log, run):
+            in_gap = back - last - run.size * step > gap
+            if not run[0] or in_gap or _said_before(log, run):
+                why = _Aside.AGAIN if _said_before(log, run) else _Aside.IN_GAP if run[0] else _Aside.BEFORE
                 keep[run] = False
-                aside.extend(run.tolist())
+                aside += [(at, why) for at in run.tolist()]
                 continue
             placed.extend(run.tolist())
-            if _swapped(made, times + offset, run, step):
-                block = np.arange(_before(made, times[run] + offset, int(run[0])), run[-1] + 1)
-                made[block] = np.sort(np.concatenate([made[block[0] : run[0]], times[run] + offset]))
+            first = _swapped_from(made, times + offset, run, step)
+            if first is not None:
+                both = np.concatenate([made[first : run[0]], times[run] + offset])
+                made[first : run[-1] + 1] = np.sort(both)
             else:
                 if back - last + slack < (run.size + ROOM) * step:
                     short = (run.size + 1) * step - float(back - last)
@@ -126,22 +139,13 @@ def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
     if lost > LOST:
         sure = False
         found += [_set_back(log, at, by, usual) for at, by in hidden]
+        found += [_unstamped(log)] if log.set_back else []
         found.sort(key=lambda f: f.time)
     found = found[:MOST_NAMED]
-    found += _said(log, made, keep, repaired, aside, placed, lost)
-    channels = tuple(dataclasses.replace(c, values=c.values[keep].copy()) for c in log.channels)
-    aside_too = tuple(dataclasses.replace(c, values=c.values[keep].copy()) for c in log.set_aside)
-    lines = log.lines[keep].copy()
-    twice = log.ends_twice[keep] if log.ends_twice.size == keep.size else log.ends_twice
-    whole = dataclasses.replace(
-        log,
-        times=made[keep],
-        channels=channels,
-        lines=lines,
-        set_aside=aside_too,
-        ends_twice=twice,
-        set_back=lost,
-    )
+    found += _said(log, made, keep, repaired, aside, placed, lost - log.set_back)
+    held = np.zeros(times.size, np.bool_)
+    held[[at for at, why in aside if why is not _Aside.AGAIN]] = True
+    whole = dataclasses.replace(without_rows(log, keep, held), times=made[keep], set_back=lost)
     return Ordered(whole, tuple(found), sure, waiting)
 
 
@@ -174,14 +178,14 @@ def _before(made: FloatArray, stamps: FloatArray, at: int) -> int:
     return first
 
 
-def _swapped(made: FloatArray, stamps: FloatArray, run: IntArray, step: float) -> bool:
-    """Whether the samples of a run changed places with those before them: all their stamps together stand
-    evenly, none twice."""
+def _swapped_from(made: FloatArray, stamps: FloatArray, run: IntArray, step: float) -> int | None:
+    """The first of the samples that those of a run changed places with: all their stamps together stand
+    evenly, none twice. None where they did not."""
     first = _before(made, stamps[run], int(run[0]))
     if first == 0 or first == run[0]:
-        return False
+        return None
     steps = np.diff(np.sort(np.concatenate([made[first - 1 : run[0]], stamps[run], stamps[run[-1:] + 1]])))
-    return bool((abs(steps - step) <= ROOM * step).all())
+    return first if (abs(steps - step) <= ROOM * step).all() else None
 
 
 def _turned_round(log: CureLog) -> Ordered:
@@ -261,6 +265,15 @@ def _set_back(log: CureLog, at: int, by: float, usual: float) -> Fault:
     return Fault(finding, "", float(log.times[at]), float(log.times[at - 1]))
 
 
+def _unstamped(log: CureLog) -> Fault:
+    words = (
+        f"rows whose time cannot be read have no room between the stamps beside them: by "
+        f"{length(log.set_back)} in all; the order of the file is kept"
+    )
+    finding = codes.CLOCK_BACK(f"{codes.CLOCK_BACK.title}: {words}", place="clock")
+    return Fault(finding, "", float(log.times[0]), float(log.times[0]))
+
+
 def _is_hour(step: float, usual: float) -> bool:
     return abs(abs(step - usual) - 3600.0) <= max(2.0, 0.5 * usual)
 
@@ -270,7 +283,7 @@ def _said(
     made: FloatArray,
     keep: BoolArray,
     repaired: list[int],
-    aside: list[int],
+    aside: list[tuple[int, _Aside]],
     placed: list[int],
     lost: float,
 ) -> list[Fault]:
@@ -293,13 +306,15 @@ def _said(
                 f"; there is no room for them: times after them are up to {length(lost)} later than written"
             )
         found.append(fault(log, codes.ODD_STAMP, words, time=float(made[at])))
-    if aside:
-        before = made[: aside[0]][keep[: aside[0]]]
+    for why in _Aside:
+        rows = [at for at, x in aside if x is why]
+        if not rows:
+            continue
+        before = made[: rows[0]][keep[: rows[0]]]
         time = float(before[-1]) if before.size else float(log.times[0])
         words = (
-            f"{len(aside)} samples left out, they say rows above again, stamp and readings, stand in a gap, "
-            f"nobody knows where, or before the first stamp that others follow "
-            f"({log.clock(float(log.times[aside[0]]))}); lines {_lines(log, aside)}"
+            f"{len(rows)} samples left out, {why.value} ({log.clock(float(log.times[rows[0]]))}); "
+            f"lines {_lines(log, rows)}"
         )
         found.append(fault(log, codes.ODD_STAMP, words, time=time))
     return found

@@ -8,7 +8,7 @@ import numpy as np
 
 from panelmend.errors import Code
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.evidence import Evidence
+from panelmend.plan.judge.evidence import Evidence, hour_moved
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import crossing_between, holes, peak
 from panelmend.plan.judge.lost_read import last_into_band
@@ -28,6 +28,7 @@ from panelmend.plan.judge.unread import (
 from panelmend.plan.judge.verdict import Interruption, Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch, counted_time
 
+EVEN, FEW = 0.1, 0.1  # of the usual step; of the steps (common practice, no source, both)
 DEEP = 8.0  # K below the band: more than a dip
 MOST_NAMED = 8
 
@@ -115,8 +116,12 @@ def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     slowest = last_into_band(e, s)
     how = "summed" if segment.summed else "unbroken"
     short = counted < least - 1e-6
-    if short and (possible >= least - 1e-6 or _runs_out(e, s)):
-        why = "the log ends in the dwell" if _runs_out(e, s) else "gaps in the readings could hide the rest"
+    cut = "begins" if _runs_in(e, s) else "ends" if _runs_out(e, s) else ""
+    hurried = _hurried(e, s)
+    if short and (cut or possible + hurried >= least - 1e-6):
+        why = f"the log {cut} in the dwell" if cut else "gaps in the readings could hide the rest"
+        if not cut and possible < least - 1e-6:
+            why = f"stamps nearer to one another than usual could hide {length(hurried)}: a clock set back"
         shown, required = lengths_apart(counted, least)
         words = f"{shown} ({how}) are shown, {required} are required; {why}"
         book.unknown(
@@ -143,6 +148,26 @@ def _time(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         decimals=2,
         unsure=e.blur * (len(s.spans) if segment.summed else 1),
     )
+
+
+def _runs_in(e: Evidence, s: Stretch) -> bool:
+    """Whether the slowest is in the band where its readings begin."""
+    return bool(s.spans) and s.spans[0].start <= float(e.times[np.isfinite(e.lowest)][0]) + 1e-6
+
+
+def _hurried(e: Evidence, s: Stretch) -> float:
+    """By how much [s] a clock set back by less than a sample, again and again, can have cut what counts: lone
+    steps shorter than the usual one beside steps that are as usual. A row written between two others makes
+    two short steps, and hides nothing."""
+    usual = e.log.usual_step
+    steps = np.diff(e.times)
+    near = abs(steps - usual) <= max(EVEN * usual, e.log.stamp_step)
+    alone = ~near[1:-1] & near[:-2] & near[2:] & (steps[1:-1] < usual)
+    at, less = e.times[1:-2][alone], (usual - steps[1:-1])[alone]
+    within = [float(less[(at >= x.start) & (at < x.end)].sum()) for x in s.spans]
+    if alone.sum() > FEW * steps.size:  # rows of their own: no clock is set back so often
+        return 0.0
+    return sum(within) if s.segment.summed else max(within, default=0.0)
 
 
 def _runs_out(e: Evidence, s: Stretch) -> bool:
@@ -240,7 +265,8 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     where it came out of the band in it, or back into it, as late and as soon as its bounds allow."""
     segment = s.segment
     assert segment.dwell_most is not None
-    first = min(t for _, t in s.entries if t is not None)
+    entered = [t for _, t in s.entries if t is not None]
+    first = min(entered, default=s.start)  # those that are read in the band may have come there unread
     read = np.isfinite(e.highest)
     spans = fastest_in_band(s, e.times, e.highest, e.known, first)
     joined = fastest_in_band(
@@ -254,10 +280,12 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     at_most = in_band_at_most(e, s.level, min([s.since, first]), s.until, could)
     name, blur = "longest dwell, by the fastest", e.blur * len(spans)
     at_most += blur if at_most > total + 1e-6 else 0.0
-    if total <= segment.dwell_most.value + 1e-6 and ends_in_band(e, s):
-        words = (
-            f"{length(total)} are shown, and the readings end in the band: how long it stayed is not known"
-        )
+    why = ", and the readings end in the band" if ends_in_band(e, s) else ""
+    why = why or ("" if entered else "; no reading shows when the first came into the band")
+    begins = float(e.times[np.isfinite(e.highest)][0])
+    why = why or (", and the readings begin in the band" if s.start <= begins + 1e-6 else "")
+    if why and total <= segment.dwell_most.value + 1e-6:
+        words = f"{length(total)} are shown{why}: how long it stayed is not known"
         book.unknown(
             name,
             words,
@@ -319,8 +347,19 @@ def _lag(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     falling = bool(s.down)
     entries, level = (s.down, s.top) if falling else (s.entries, s.level)
     seen = sorted((t, n) for n, t in entries if t is not None)
+    if not seen:
+        words = "no reading shows when the first came into the band, and the last"
+        book.unknown(
+            "last behind the first into the band",
+            words,
+            limit=s.segment.lag_most,
+            segment=s.segment.name,
+            time=s.start,
+        )
+        return Outcome.UNKNOWN
     bounds = [crossing_between(e, e.temps[:, e.names.index(n)], level, t, falling=falling) for t, n in seen]
     soonest, latest = (max(x[i] for x in bounds) - min(x[1 - i] for x in bounds) for i in (0, 1))
+    soonest -= hour_moved(e, seen[0][0], seen[-1][0])
     return book.measure(
         "last behind the first into the band",
         seen[-1][0] - seen[0][0],

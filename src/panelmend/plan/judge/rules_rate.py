@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.evidence import RISE, Evidence
+from panelmend.plan.judge.evidence import RISE, Evidence, hour_moved
 from panelmend.plan.judge.fault import length_up
 from panelmend.plan.judge.holes import crossing_between
 from panelmend.plan.judge.log import FloatArray
@@ -161,6 +161,7 @@ def _mean_up(
     begun, came = crossing_between(e, values, level, begin), crossing_between(e, values, s.level, entry)
     if came[0] < came[1]:
         last = s.level
+    moved = hour_moved(e, begin, entry)
     return book.measure(
         "mean rise",
         (last - level) / (entry - begin),
@@ -172,14 +173,21 @@ def _mean_up(
         sensor=name,
         time=begin,
         decimals=2,
-        between=_rates(last - level, begun, came),
+        between=_rates(last - level, begun, came, moved),
+        more=_of_an_hour(moved),
     )
 
 
-def _rates(change: float, begun: tuple[float, float], came: tuple[float, float]) -> tuple[float, float]:
+def _of_an_hour(moved: float) -> str:
+    return "; the clock moved by an hour in it, and nobody knows whether an hour passed" if moved else ""
+
+
+def _rates(
+    change: float, begun: tuple[float, float], came: tuple[float, float], moved: float = 0.0
+) -> tuple[float, float]:
     """The least and the most mean rate [K/s] of a change [K] between two times that are each known between
-    two bounds [s]."""
-    return change / max(1.0, came[1] - begun[0]), change / max(1.0, came[0] - begun[1])
+    two bounds [s], less what a clock may have been put forward [s]."""
+    return change / max(1.0, came[1] - begun[0]), change / max(1.0, came[0] - begun[1] - moved)
 
 
 def judge_cool(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome | None:
@@ -221,6 +229,7 @@ def judge_cool(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome | None
             first = trace_at(e.times, values, s.start)
             rate = (first - segment.target) / max(entry - s.start, 1.0)
             came = crossing_between(e, values, s.level, entry, falling=True)
+            moved = hour_moved(e, s.start, entry)
             out.append(
                 book.measure(
                     "mean fall",
@@ -233,7 +242,8 @@ def judge_cool(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome | None
                     sensor=name,
                     time=s.start,
                     decimals=2,
-                    between=_rates(first - segment.target, (s.start, s.start), came),
+                    between=_rates(first - segment.target, (s.start, s.start), came, moved),
+                    more=_of_an_hour(moved),
                 )
             )
     return worst_outcome(out)

@@ -23,6 +23,7 @@ from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, cured, told_a
 from panelmend.plan.judge.walk import Stretch, heat_start
 
 MOST_POINTS = 800
+TOGETHER = 120.0  # s between the first cells that are missing, and the last (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -53,12 +54,22 @@ def judge_sensors(
     never = [n for n, _ in lost if _never_read(e, n)]
     spare = f"; {', '.join(never)}: no reading in the whole log, as of an input without a thermocouple"
     enough = left >= rule.least
+    silent = _silent_together(e, [n for n, _ in lost])
+    few = Outcome.UNKNOWN if left + len(silent) >= rule.least else Outcome.DOES_NOT
+    alike = (
+        f"; {', '.join(silent)} drop cells over the same minutes, as where the logger does: "
+        if silent
+        else ""
+    )
+    alike += "whether a contact was lost is not known" if silent else ""
     out = [
         _enter(
             book,
-            Outcome.CONFORMS if enough else Outcome.DOES_NOT,
+            Outcome.CONFORMS if enough else few,
             RuleName.WORKING,
-            f"{left} worked all through, least {rule.least}" + (f"; lost: {named}" if named else ""),
+            f"{left} worked all through, least {rule.least}"
+            + (f"; lost: {named}" if named else "")
+            + ("" if enough else alike),
             codes.SENSORS_FEW,
             at,
             place,
@@ -75,6 +86,8 @@ def judge_sensors(
             kept = ", ".join(n for n, _ in lost if n not in never)
             words = f"{len(lost) - len(never)} lost" + (f" ({kept})" if kept else "")
             words += f", most {rule.may_fail}{spare}"
+        elif good is Outcome.DOES_NOT and len(lost) - len(silent) <= rule.may_fail:
+            good, words = Outcome.UNKNOWN, words + alike
         where = rule.may_fail_place or place
         out.append(
             _enter(book, good, RuleName.LOST, words, codes.SENSORS_LOST, at, where, rule.may_fail_default)
@@ -87,6 +100,8 @@ def judge_sensors(
         when = dict(lost).get(name)
         words = f"{name} worked" if when is None else f"{name} was lost"
         good = Outcome.CONFORMS if when is None else Outcome.DOES_NOT
+        if name in silent:
+            good, words = Outcome.UNKNOWN, words + alike
         rule_name = "thermocouple that must work"
         out.append(_enter(book, good, rule_name, words, codes.SENSOR_NEEDED, when or start, place, default))
     return worst_outcome(out)
@@ -105,6 +120,20 @@ def _enter(
     code = codes.UNKNOWN if outcome is Outcome.UNKNOWN else code
     book.enter(outcome, rule, words, time=time, code=code, place=place, default=default)
     return outcome
+
+
+def _silent_together(e: Evidence, lost: list[str]) -> list[str]:
+    """Of the thermocouples that were lost those whose readings come and go from the same time on to the same
+    time, two at least."""
+    loose = {f.channel for f in e.checked.faults if f.finding.code == codes.LOOSE.code}
+    ends = {}
+    for name in lost:
+        silent = e.times[~np.isfinite(e.log.channel(name).values)]
+        if name in loose and silent.size:
+            ends[name] = np.array([silent[0], silent[-1]])
+    beside = [[n for n, x in ends.items() if (abs(x - own) <= TOGETHER).all()] for own in ends.values()]
+    most = max(beside, key=len, default=[])
+    return most if len(most) > 1 else []
 
 
 def _never_read(e: Evidence, name: str) -> bool:

@@ -13,7 +13,7 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import BoolArray, length, length_up, runs
 from panelmend.plan.judge.faults_vacuum import SEA_LEVEL_MOST
-from panelmend.plan.judge.holes import highest_with_unread
+from panelmend.plan.judge.holes import crossing_between, highest_with_unread
 from panelmend.plan.judge.pieces import last_of, place_of_least
 from panelmend.plan.judge.recipe import CureRecipe, LeakRule, SegmentKind, VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
@@ -58,14 +58,15 @@ def judge_vacuum(
     rule = recipe.vacuum
     if rule is None:
         return None
-    start, (end, cooled) = heat_start(e), _needed_until(e, recipe, walked)
+    start, (end, cooled) = heat_start(e), needed_until(e, recipe, walked)
+    surely = _surely_until(e, recipe, end) if cooled else end
     if not np.isfinite(e.vacuum).any():
         book.unknown(
             RuleName.VACUUM, "the log has no vacuum that can be used", limit=rule.least, kind="pressure"
         )
         return Outcome.UNKNOWN
     inside = (e.times >= start) & (e.times <= end)
-    out = [_level(e, book, recipe, inside)]
+    out = [_level_until(e, book, recipe, inside, surely)]
     if out[0] is Outcome.CONFORMS and any(f.finding.code in codes.BEGINS_IN_HEAT for f in e.checked.faults):
         words = "the log begins in the heat: vacuum before it is not shown"
         book.unknown(RuleName.VACUUM, words, limit=rule.least, kind="pressure", time=start)
@@ -94,7 +95,7 @@ def judge_vacuum(
     return worst_outcome(out)
 
 
-def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> tuple[float, bool]:
+def needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> tuple[float, bool]:
     """Vacuum is needed until the hottest has cooled to the release temperature, else to the end of the
     cool-down, else of the last dwell [s]; and whether readings show that. If not, until the last of them:
     what was needed after that nobody knows."""
@@ -112,6 +113,32 @@ def _needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) 
         return reached, True
     read = last_of(np.isfinite(e.highest))
     return float(e.times[-1 if read is None else read]), False
+
+
+def _surely_until(e: Evidence, recipe: CureRecipe, end: float) -> float:
+    """Until when [s] it surely was needed, if it was no longer needed at ``end`` [s]: where the hottest came
+    down to the release temperature while none was read, as soon as its readings allow."""
+    level = cool_enough(recipe)
+    if level is None:
+        return end
+    return crossing_between(e, highest_with_unread(e, level), level, end, falling=True)[0]
+
+
+def _level_until(
+    e: Evidence, book: VerdictRecorder, recipe: CureRecipe, inside: BoolArray, surely: float
+) -> Outcome:
+    """What was too low only where it is not known whether vacuum was still needed cannot be judged."""
+    assert recipe.vacuum is not None
+    sure = inside & (e.times <= surely)
+    if not (inside & ~sure).any():
+        return _level(e, book, recipe, inside)
+    whole = _level(e, VerdictRecorder(e.log), recipe, inside)
+    if whole is not Outcome.DOES_NOT or _level(e, VerdictRecorder(e.log), recipe, sure) is whole:
+        return _level(e, book, recipe, inside)
+    words = "no thermocouple was read while all came down to the release temperature: whether they had when "
+    words += "the vacuum was let go is not shown"
+    book.unknown(RuleName.VACUUM, words, limit=recipe.vacuum.least, kind="pressure", time=surely)
+    return Outcome.UNKNOWN
 
 
 def _level(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, inside: BoolArray) -> Outcome:
