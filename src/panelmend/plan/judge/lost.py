@@ -208,6 +208,14 @@ def _carried(
             yield last, gone, at_worst(e, column, other, sign, (last, gone, place), back)
 
 
+def place_of_lost(
+    e: Evidence, column: FloatArray, other: FloatArray, sign: float, last: int, gone: slice
+) -> FloatArray:
+    """What the place of readings (n,) [K] may have come to [K], (k,), after the last, beside the slowest
+    ``other`` (n,) [K] (``sign`` 1), or the hottest (-1)."""
+    return _place(e, column, other, sign, last, gone)
+
+
 def _place(
     e: Evidence, column: FloatArray, other: FloatArray, sign: float, last: int, gone: slice
 ) -> FloatArray:
