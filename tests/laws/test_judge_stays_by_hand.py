@@ -219,3 +219,26 @@ def test_one_stuck_by_its_noise_is_carried_as_a_lost_one_at_rest_too(
     s = stretch(dwell(band_high=limit(395.0), dwell_least=limit(1800.0)), 0.0, 2000.0, Span(0.0, 2000.0))
     stays._weigh(e, book, s, 0, [1], slice(20, 81), recipe())
     assert [(r.code, r.time) for r in book.reasons] == [(codes.STOOD_MOVING.code, 200.0)] * (2 * stuck)
+
+
+@pytest.mark.parametrize(
+    ("digit", "away", "told"), [(1.0, 3.0, True), (1.0, 2.0, False), (0.1, 2.0, True), (0.1, 3.0, True)]
+)
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_in_whole_degrees_only_one_apart_from_the_others_is_told_from_one_that_came_to_rest(
+    digit: float, away: float, told: bool, sign: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Beside another that changes by its last digit, below or above it; carried to where it breaks a limit."""
+    monkeypatch.setattr(
+        stays,
+        "moved_on",
+        lambda e, c, o, s, last, gone: np.full(60, 390.0 - 10.0 * s if s == sign else np.nan),
+    )
+    other = 390.0 + digit * (np.arange(ROWS) % 2)
+    own = other - sign * away
+    own[20:81] = own[20]
+    e = shown(own, other)
+    book = book_of(e)
+    s = stretch(dwell(band_high=limit(395.0), dwell_least=limit(1800.0)), 0.0, 2000.0, Span(0.0, 2000.0))
+    stays._weigh(e, book, s, 0, [1], slice(20, 81), recipe())
+    assert [r.code for r in book.reasons] == [codes.STOOD_MOVING.code] * told

@@ -12,6 +12,7 @@ from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length_up, run_ends
+from panelmend.plan.judge.faults_frozen import is_coarse
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.lost import place_of_lost
@@ -27,6 +28,7 @@ from panelmend.plan.judge.walk import Stretch, counted_time
 # common practice, no source, all: a stay that is looked at, in time and in rows; a step that ends it and that
 # the others do not take within five minutes
 STOOD, ROWS, JUMPED = 600.0, 6, 1.0  # s, rows, K
+FAR = 3.0  # K beside the others from which one in whole degrees is told from a place that came to rest
 RULE = "readings that stand"
 
 
@@ -69,6 +71,7 @@ def _weigh(
     stood = float(column[stay.start])
     gone = slice(stay.start + 1, stay.stop)
     column[gone] = np.nan
+    coarse = is_coarse(e.temps)
     span = length_up(float(e.times[stay.stop - 1] - e.times[stay.start]))
     doubts = (f for f in e.checked.faults if f.doubt and f.finding.code == codes.STUCK.code)
     stuck = any(f.channel == e.names[at] and f.time == e.times[stay.start] for f in doubts)
@@ -87,6 +90,8 @@ def _weigh(
         if inside.start >= inside.stop:
             continue
         place = moved_on(e, column, other, sign, stay.start, inside)
+        if coarse and sign * (stood - other[stay.start]) > -FAR:
+            place[:] = np.nan
         if stuck:
             as_lost = place_of_lost(e, column, other, sign, stay.start, inside)
             place = np.asarray(sign * np.fmin(sign * place, sign * as_lost))
