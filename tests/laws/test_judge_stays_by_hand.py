@@ -228,7 +228,7 @@ def test_one_stuck_by_its_noise_is_carried_as_a_lost_one_at_rest_too(
 def test_in_whole_degrees_only_one_apart_from_the_others_is_told_from_one_that_came_to_rest(
     digit: float, away: float, told: bool, sign: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Beside another that changes by its last digit, below or above it; carried to where it breaks a limit."""
+    """Beside another that changes by its last digit, below or above it; carried on, it breaks a limit."""
     monkeypatch.setattr(
         stays,
         "moved_on",
