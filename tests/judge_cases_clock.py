@@ -8,7 +8,9 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from judge_case import BEGUN, Found, case, found
-from judge_lines import limit, made, recipe
+from judge_lines import TOP, limit, made, recipe
+from judge_lost import made as apart
+from made_curelog import Made
 from panelmend.plan.judge import ChannelRole, find_faults, judge
 from panelmend.plan.judge import codes as c
 from panelmend.plan.judge.log import Channel
@@ -77,6 +79,37 @@ def _clock_stood(inside: bool) -> Found:
 
 case(c.CLOCK_STOOD, "as many as a stamp holds", _clock_stood)
 case(c.LEFT_OUT, "the top of the band", _left_out)
+
+
+def _stands(m: Made, after: float) -> None:
+    """T3 shows one value from 4000 s to 4700 s, and is where it was so many seconds later."""
+    here = (m.times >= 4000.0) & (m.times <= 4700.0)
+    m.temps[here, 2] = m.temps[m.times == 4000.0, 2]
+    way = np.interp(m.times, [4700.0, 4700.0 + after], [1.0, 0.0]) * (m.times > 4700.0)
+    m.temps[:, 2] += way * (m.temps[m.times == 4000.0, 2] - TOP - 0.01)
+
+
+def _stood_moving(inside: bool) -> Found:
+    """It had come up by 0.6 K or 0.7 K in the last minute; ten minutes more end above the band."""
+    m = apart()
+    m.temps[:, 2] += (
+        np.clip((m.times - 3940.0) / 60.0, 0.0, 1.0) * (0.6 if inside else 0.7) * (m.times <= 4000.0)
+    )
+    _stands(m, 600.0)
+    return found(recipe(dwell={"band_high": limit(395.0)}), m)
+
+
+def _stood_jumped(inside: bool) -> Found:
+    """It goes on by 1.0 K or 1.1 K further up, and comes back in a quarter of an hour."""
+    m = apart()
+    _stands(m, 600.0)
+    after = np.interp(m.times, [4710.0, 5610.0], [1.0, 0.0]) * (m.times > 4700.0)
+    m.temps[:, 2] += after * (1.0 if inside else 1.1)
+    return found(recipe(), m)
+
+
+case(c.STOOD_MOVING, "0.7 K in a minute", _stood_moving)
+case(c.STOOD_JUMPED, "1 K", _stood_jumped)
 case(c.STOOD_BESIDE, "15 min", _stood_beside)
 case(c.CLOCK_ALONE, "a watch that was read", lambda inside: _job(3700.0 if inside else None))
 case(c.CLOCK_DIFFERS, "the least dwell and two minutes", _short)

@@ -214,7 +214,7 @@ def _carried(
         column[6:12] = column[16:] = NAN
     e: Any = Made(times=times, gap=gap)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(lost, "_place", lambda e, column, other, sign, last, gone: np.zeros(0))
+        patch.setattr(lost, "_place", lambda e, c, o, sign, last, gone: np.zeros(gone.stop - gone.start))
         found = list(lost._carried(e, column, column, 1.0, lost_at, end))
     return [(last, gone) for last, gone, _ in found]
 

@@ -281,6 +281,18 @@ LOST_ABOVE = finding_code(
     "A thermocouple was lost, and its place may have become too hot",
     "have the engineer decide: nobody knows how hot its place became",
 )
+STOOD_MOVING = finding_code(
+    "V650",
+    _S,
+    "A thermocouple stopped at one value while its place was moving, and its place may not have kept a limit",
+    "have the engineer decide: an input that stops reads the same; nobody knows where its place went",
+)
+STOOD_JUMPED = finding_code(
+    "V651",
+    _S,
+    "A thermocouple stood at one value in a dwell and then jumped",
+    "have the engineer decide: no place stands and then jumps; nobody knows where it was meanwhile",
+)
 BACKWARDS = finding_code(
     "V243",
     _S,

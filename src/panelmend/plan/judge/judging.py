@@ -36,6 +36,7 @@ from panelmend.plan.judge.rules_still import judge_still
 from panelmend.plan.judge.rules_vacuum import LeakReading, judge_leak, judge_vacuum
 from panelmend.plan.judge.said import in_units, show
 from panelmend.plan.judge.spans import samples_within
+from panelmend.plan.judge.stays import weigh_stays
 from panelmend.plan.judge.unread import unread_time
 from panelmend.plan.judge.verdict import (
     Interruption,
@@ -152,6 +153,8 @@ def _judged(
     if e.order and e.lost_at:
         again = gather(log, longest_gap, checked=checked, back=True)
         weigh_lost(e, again, book, lambda x: _applied(x, asked)[0], walked, recipe)
+    if e.order:
+        weigh_stays(e, book, walked, recipe)
     if ambient is not None and abs(answered - ambient) > AIR_DIFFERS and recipe.vacuum is not None:
         have, bay = (show(x, "pressure", decimals=1) for x in (answered, ambient))
         words = f"vacuum was calculated from an air pressure of {have}; in the bay it is {bay}"

@@ -14,6 +14,7 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.log import FloatArray
+from panelmend.plan.judge.lost_moving import at_worst
 from panelmend.plan.judge.lost_read import (
     FOLLOW,
     GROWS,
@@ -203,7 +204,16 @@ def _carried(
         until = min(back, samples_within(e.times, 0.0, end).stop)
         if last + 1 < until and (back == len(column) or e.times[back] > lost):
             gone = slice(last + 1, until)
-            yield last, gone, _place(e, column, other, sign, last, gone)
+            place = _place(e, column, other, sign, last, gone)
+            yield last, gone, at_worst(e, column, other, sign, (last, gone, place), back)
+
+
+def place_of_lost(
+    e: Evidence, column: FloatArray, other: FloatArray, sign: float, last: int, gone: slice
+) -> FloatArray:
+    """What the place of readings (n,) [K] may have come to [K], (k,), after the last, beside the slowest
+    ``other`` (n,) [K] (``sign`` 1), or the hottest (-1)."""
+    return _place(e, column, other, sign, last, gone)
 
 
 def _place(
