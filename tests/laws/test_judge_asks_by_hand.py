@@ -13,7 +13,15 @@ from judge_lines import limit, recipe
 from judge_readings import book_of, dwell, shown, stretch
 from judge_whole import NO, OPEN, YES
 from panelmend.curelog.stamps import days_passed
-from panelmend.plan.judge import SensorRule, codes, rules_dwell, rules_rate, rules_sensors, rules_vacuum
+from panelmend.plan.judge import (
+    SensorRule,
+    codes,
+    rules_dwell,
+    rules_rate,
+    rules_sensors,
+    rules_spread,
+    rules_vacuum,
+)
 from panelmend.plan.judge.evidence import hour_moved
 from panelmend.plan.judge.fault import fault
 from panelmend.plan.judge.faults_clock import clock_faults, stood_before_gaps
@@ -69,7 +77,7 @@ def test_a_last_one_behind_the_first_by_an_hour_and_more(most: float, outcome: O
     """The first at 200 s, the last at 3900 s: 3700 s, or a hundred without the hour."""
     e = _with_hour([380.0, 380.0, 385.0, 390.0, 390.0], [300.0, 320.0, 340.0, 360.0, 385.0])
     s = stretch(dwell(lag_most=limit(most)), 200.0, 3900.0, entries=[("T1", 200.0), ("T2", 3900.0)])
-    assert rules_dwell._lag(e, book_of(e), s) is outcome
+    assert rules_spread.judge_lag(e, book_of(e), s) is outcome
 
 
 # a vacuum that is let go while none is read

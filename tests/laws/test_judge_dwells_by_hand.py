@@ -19,6 +19,7 @@ from panelmend.plan.judge import (
     evidence,
     holes,
     rules_dwell,
+    rules_spread,
     spans,
     walk,
 )
@@ -296,7 +297,7 @@ def test_a_last_one_that_came_into_the_band_in_a_hole(most: float, outcome: Outc
         [380.0, 385.0, 390.0, 390.0, 390.0], [300.0, 340.0, 380.0, 390.0, 390.0], times=times, gap=110.0
     )
     s = stretch(dwell(lag_most=limit(most)), 100.0, 510.0, entries=[("T1", 100.0), ("T2", 350.0)])
-    assert rules_dwell._lag(e, book_of(e), s) is outcome
+    assert rules_spread.judge_lag(e, book_of(e), s) is outcome
 
 
 @pytest.mark.parametrize(

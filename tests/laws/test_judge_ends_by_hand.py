@@ -13,7 +13,7 @@ from judge_lines import limit, made, recipe
 from judge_readings import book_of, dwell, shown, stretch
 from judge_whole import NO, OPEN, YES
 from made_curelog import INHG, Made
-from panelmend.plan.judge import holes, judge, rules_dwell, unread, walk
+from panelmend.plan.judge import holes, judge, rules_dwell, rules_spread, unread, walk
 from panelmend.plan.judge.recipe import RecipeSegment, VacuumRule
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.spans import Span
@@ -92,7 +92,7 @@ def test_a_spread_counts_of_those_that_are_read_while_another_is_not(most: float
         gap=15.0,
     )
     s = stretch(dwell(spread_most=limit(most)), 0.0, 60.0, Span(0.0, 60.0))
-    assert rules_dwell._spread(e, book_of(e), s) is outcome
+    assert rules_spread.judge_spread(e, book_of(e), s) is outcome
 
 
 def test_of_one_alone_that_is_read_there_is_no_spread() -> None:

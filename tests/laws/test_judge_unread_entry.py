@@ -11,7 +11,7 @@ import pytest
 from judge_lines import limit
 from judge_readings import book_of, dwell, shown, stretch
 from judge_whole import NO, OPEN, YES
-from panelmend.plan.judge import rules_dwell
+from panelmend.plan.judge import rules_dwell, rules_spread
 from panelmend.plan.judge.spans import Span
 from panelmend.plan.judge.verdict import Outcome
 
@@ -30,7 +30,7 @@ def test_a_longest_dwell_that_none_was_read_to_come_to(most: float, outcome: Out
 def test_of_none_that_was_read_to_come_there_the_last_is_not_behind_the_first() -> None:
     e = shown([390.0] * 10, [390.0] * 10)
     s = stretch(dwell(lag_most=limit(60.0)), 0.0, 90.0, entries=NOBODY)
-    assert rules_dwell._lag(e, book_of(e), s) is OPEN
+    assert rules_spread.judge_lag(e, book_of(e), s) is OPEN
 
 
 @pytest.mark.parametrize(

@@ -46,3 +46,16 @@ def test_no_other_words_ask_the_approved_data_for_a_limit() -> None:
     ]
     assert {name for name, _ in found} == {"job/card/writing.py"}
     assert {said for _, said in found} == {b.value for b in Bound if b.is_open}
+
+
+def test_no_blank_has_the_words_of_a_bound_and_not_the_bound() -> None:
+    """ "write down" typed out once more had a person asked for a limit that there is none of."""
+    found = [
+        (name, node.lineno)
+        for name, tree in trees().items()
+        for node in ast.walk(tree)
+        if name.startswith("job/card/")
+        and isinstance(node, ast.Constant)
+        and node.value in {b.value for b in Bound}
+    ]
+    assert {name for name, _ in found} == {"job/card/writing.py"}, found

@@ -18,7 +18,7 @@ from panelmend.job.card.order import Place
 from panelmend.job.card.part import Note, Step, Words
 from panelmend.job.card.setting import set_in, spread
 from panelmend.job.card.unpredicted import unpredicted_words
-from panelmend.job.card.writing import clock_blank, note, number, step, tick, word_lines
+from panelmend.job.card.writing import RECORD, clock_blank, note, number, step, tick, word_lines
 from panelmend.job.cure.part import on_tape
 from panelmend.job.kit.part import WetSheet
 from panelmend.job.openings import over_the_hole
@@ -123,7 +123,7 @@ def set_out(bench: Bench, bag: BagOperation) -> Step:
                 if heated_by(bag) != "room temperature"
                 else []
             ),
-            number("Films and carriers counted in", "pieces", said="write down"),
+            number("Films and carriers counted in", "pieces", said=RECORD),
             *([tick("Support in place, film on it")] if held else []),
             *(
                 [note("Hole filled with, place in the data"), number("Fill below the skin by", units.length)]

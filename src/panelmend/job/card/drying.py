@@ -11,7 +11,7 @@ from panelmend.job.card.opening import dust
 from panelmend.job.card.order import Place
 from panelmend.job.card.part import Caution, Note, Step, StepTable, Words
 from panelmend.job.card.unpredicted import undried_words
-from panelmend.job.card.writing import ASK, clock_blank, note, number, step, tick, word_lines
+from panelmend.job.card.writing import ASK, RECORD, clock_blank, note, number, step, tick, word_lines
 from panelmend.job.case import Case
 from panelmend.job.defaults import DRAIN_HOLE
 from panelmend.job.drying.part import DryingPart, Gas, Heating, SkinDrying, SteamBond
@@ -155,7 +155,7 @@ def _set_up(bench: Bench) -> Step:
         tools=["heat blanket", "thermocouples", "breather", "over-temperature cut-out"],
         blanks=[
             note("Method, instrument, calibrated to"),
-            number("Moisture before", "meter", said="write down"),
+            number("Moisture before", "meter", said=RECORD),
             number(
                 "Vacuum",
                 units.vacuum,

@@ -8,13 +8,14 @@ import numpy as np
 
 from panelmend.errors import Code
 from panelmend.plan.judge import codes
-from panelmend.plan.judge.evidence import Evidence, hour_moved
+from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length
 from panelmend.plan.judge.holes import crossing_between, holes, peak
 from panelmend.plan.judge.lost_read import last_into_band
 from panelmend.plan.judge.pieces import place_of_most
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, RecipeSegment, SegmentKind
 from panelmend.plan.judge.rule_names import RuleName
+from panelmend.plan.judge.rules_spread import judge_lag, judge_spread
 from panelmend.plan.judge.said import heat_hidden, lengths_apart, show
 from panelmend.plan.judge.spans import samples_within
 from panelmend.plan.judge.unread import (
@@ -23,7 +24,6 @@ from panelmend.plan.judge.unread import (
     heat_ends,
     hidden_in_band,
     in_band_at_most,
-    least_read,
 )
 from panelmend.plan.judge.verdict import Interruption, Outcome, VerdictRecorder, worst_outcome
 from panelmend.plan.judge.walk import Stretch, counted_time
@@ -46,8 +46,8 @@ def judge_dwell(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     out = [_time(e, book, s)]
     out += [_band_high(e, book, s)] if segment.band_high is not None else []
     out += [_most(e, book, s)] if segment.dwell_most is not None else []
-    out += [_spread(e, book, s)] if segment.spread_most is not None else []
-    out += [_lag(e, book, s)] if segment.lag_most is not None else []
+    out += [judge_spread(e, book, s)] if segment.spread_most is not None else []
+    out += [judge_lag(e, book, s)] if segment.lag_most is not None else []
     return worst_outcome(out)
 
 
@@ -308,71 +308,6 @@ def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
         decimals=2,
         unsure=blur,
         between=(total, at_most),
-    )
-
-
-def _spread(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
-    assert s.segment.spread_most is not None
-    begin = s.spans[0].start if s.spans else s.start
-    span = samples_within(e.times, begin, s.end)
-    # of those that are read: while one is not, no more is known, and no less
-    lowest = least_read(e)
-    at = place_of_most(lambda x: e.highest[x] - lowest[x], span.start, span.stop)
-    if at is None:
-        book.unknown(
-            "spread",
-            "no readings",
-            limit=s.segment.spread_most,
-            kind="temperature difference",
-            segment=s.segment.name,
-            time=begin,
-        )
-        return Outcome.UNKNOWN
-    return book.measure(
-        "spread between thermocouples",
-        float(e.highest[at] - lowest[at]),
-        s.segment.spread_most,
-        "temperature difference",
-        codes.SPREAD,
-        most=True,
-        segment=s.segment.name,
-        sensor=f"{e.fastest_at(at)} and {e.slowest_at(at)}",
-        time=float(e.times[at]),
-    )
-
-
-def _lag(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
-    """The last behind the first into the band; into one cooler than the dwell before from above."""
-    assert s.segment.lag_most is not None
-    falling = bool(s.down)
-    entries, level = (s.down, s.top) if falling else (s.entries, s.level)
-    seen = sorted((t, n) for n, t in entries if t is not None)
-    if not seen:
-        words = "no reading shows when the first came into the band, and the last"
-        book.unknown(
-            "last behind the first into the band",
-            words,
-            limit=s.segment.lag_most,
-            segment=s.segment.name,
-            time=s.start,
-        )
-        return Outcome.UNKNOWN
-    bounds = [crossing_between(e, e.temps[:, e.names.index(n)], level, t, falling=falling) for t, n in seen]
-    soonest, latest = (max(x[i] for x in bounds) - min(x[1 - i] for x in bounds) for i in (0, 1))
-    soonest -= hour_moved(e, seen[0][0], seen[-1][0])
-    return book.measure(
-        "last behind the first into the band",
-        seen[-1][0] - seen[0][0],
-        s.segment.lag_most,
-        "time",
-        codes.LAG,
-        most=True,
-        segment=s.segment.name,
-        sensor=seen[-1][1],
-        time=seen[-1][0],
-        decimals=1,
-        unsure=e.blur,
-        between=(max(0.0, soonest), latest),
     )
 
 
