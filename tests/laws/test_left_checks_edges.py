@@ -201,7 +201,7 @@ SILENT: tuple[str, ...] = (
     "lying_in_cutout",
     "check_put_back",
 )
-SILENT += ("put_back_in_vain", "_cut", "_unspread", "check_lasting")
+SILENT += ("put_back_in_vain", "_cut", "_unspread", "check_lasting", "check_warm_air")
 
 
 @pytest.mark.parametrize(
