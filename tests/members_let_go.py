@@ -233,6 +233,7 @@ _of(
 _of(
     SEGMENT,
     """
+    plan/judge/stays.py  s.segment.kind is not SegmentKind.DWELL
     plan/judge/alarms.py  segment.kind is SegmentKind.COOL
     plan/judge/aside.py  s.segment.kind is not SegmentKind.DWELL
     plan/judge/judging.py  s.segment.kind is not SegmentKind.DWELL
@@ -256,5 +257,18 @@ _of(
     plan/judge/rules_release.py  out is Outcome.CONFORMS
     plan/judge/verdict.py  outcome is not Outcome.CONFORMS
     plan/judge/verdict.py  self.outcome is not Outcome.CONFORMS
+    """,
+)
+_of(
+    "only thermocouples and gauges have limits that a row left out is held against",
+    """
+    curelog/broken.py  c.role in HELD
+    curelog/build.py  column.role in HELD
+    """,
+)
+_of(
+    "any other outcome is entered as the rule itself finds it",
+    """
+    plan/judge/rules_vacuum.py  whole is not Outcome.DOES_NOT
     """,
 )

@@ -35,9 +35,10 @@ class Window:
         return f"{self.running.site.scheme}://127.0.0.1:{self.running.port}"
 
     def go(self, path: str, theme: str = "bright") -> None:
-        """Open a page of a theme."""
+        """Open a page of a theme, with its style sheets: on a busy machine the driver comes back before them."""
         self.driver.add_cookie({"name": "panelmend-theme", "value": theme, "path": "/"})
         self.driver.get(self.base + path)
+        self.wait("return document.readyState === 'complete'")
 
     def panel(self) -> None:
         """Open the demonstration's panel, at rest."""

@@ -285,7 +285,7 @@ def test_every_pot_of_a_batch_has_its_own_clocks_found_by_their_marks() -> None:
     mixed = card_step(Place("O11", 1, 1), "mix", blanks=[note("Lots", "lots"), *pot, *pot])
     laid = card_step(Place("O18", 1), "lay", blanks=[clock_blank("Last", "", "last laid")])
     on = card_step(Place("O20", 1), "bag", blanks=[clock_blank("On", "", "vacuum on")])
-    life = SimpleNamespace(batch="R", operation=1, life=2400.0, lay=1800.0)
+    life = SimpleNamespace(batch="R", operation=1, life=2400.0, lay=1800.0, known=True)
     bag = SimpleNamespace(number=1, name="Plies", on_plate=False)
     plan = SimpleNamespace(
         case=SimpleNamespace(view="mm"),

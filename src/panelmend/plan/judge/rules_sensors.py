@@ -78,15 +78,16 @@ def judge_sensors(
     ]
     if rule.may_fail is not None:
         words = f"{len(lost)} lost" + (f" ({named})" if named else "") + f", most {rule.may_fail}"
-        good = Outcome.CONFORMS if len(lost) <= rule.may_fail else Outcome.DOES_NOT
-        if good is Outcome.DOES_NOT and enough and len(lost) - len(never) <= rule.may_fail:
+        fits = len(lost) <= rule.may_fail
+        good = Outcome.CONFORMS if fits else Outcome.DOES_NOT
+        if not fits and enough and len(lost) - len(never) <= rule.may_fail:
             # whether a thermocouple was meant to be there nobody knows; where the data's least is met
             # without it, it is none that was lost
             good = Outcome.UNKNOWN if default else Outcome.CONFORMS
             kept = ", ".join(n for n, _ in lost if n not in never)
             words = f"{len(lost) - len(never)} lost" + (f" ({kept})" if kept else "")
             words += f", most {rule.may_fail}{spare}"
-        elif good is Outcome.DOES_NOT and len(lost) - len(silent) <= rule.may_fail:
+        elif not fits and len(lost) - len(silent) <= rule.may_fail:
             good, words = Outcome.UNKNOWN, words + alike
         where = rule.may_fail_place or place
         out.append(
