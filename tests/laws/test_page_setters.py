@@ -99,11 +99,18 @@ def test_after_any_edits_the_pages_are_those_of_a_fresh_process(setters: PageSet
     order = [DOOR.replace(*edit) if edit[0] else DOOR for edit in (*EDITS, EDITS[0], EDITS[3])]
     assert len({*order}) == len(EDITS)
     made = [{name: setters.asked(s) for name, s in _sheets(text).items()} for text in order]
-    for text, pages in zip(order[:3], made[:3], strict=True):
+    for text, pages in zip(order[:2], made[:2], strict=True):
         assert pages["card"] == _alone(text, "card")
+    fresh = {
+        text: {
+            name: compile_pdf(template(s.template), s.data, dated=s.dated)
+            for name, s in _sheets(text).items()
+        }
+        for text in dict.fromkeys(order)
+    }
     for text, pages in zip(order, made, strict=True):
-        for name, s in _sheets(text).items():
-            assert pages[name] == compile_pdf(template(s.template), s.data, dated=s.dated), name
+        for name in _sheets(text):
+            assert pages[name] == fresh[text][name], name
     assert made[0] == made[-2]
     assert made[3] == made[-1]
     for name in ("card", "workings", "labels"):
