@@ -35,7 +35,7 @@ class Window:
         return f"{self.running.site.scheme}://127.0.0.1:{self.running.port}"
 
     def go(self, path: str, theme: str = "bright") -> None:
-        """Open a page of a theme, with its style sheets: on a busy machine the driver comes back before them."""
+        """Open a page of a theme with its style sheets: on a busy machine the driver is back before them."""
         self.driver.add_cookie({"name": "panelmend-theme", "value": theme, "path": "/"})
         self.driver.get(self.base + path)
         self.wait("return document.readyState === 'complete'")
