@@ -171,12 +171,14 @@ def block_of(lines: Sequence[str], first: int, separator: str, width: int) -> Bl
 
 
 def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
-    """Rows as a block: those with fewer or more cells than the table are set aside."""
+    """Rows as a block: those with fewer or more cells than the table are set aside. One that lacks only empty
+    cells at its end, where the others have nothing either, is a whole row."""
     block = Block()
     if all(len(r) == width for r in rows):
         block.numbers = range(first, first + len(rows))
         block.cells = list(zip(*rows, strict=True)) if rows else [()] * width
         return block
+    used = max((_filled(r) for r in rows if len(r) == width), default=width + 1)
     kept, numbers = [], []
     for number, row in enumerate(rows, first):
         if not any(c.strip() for c in row):
@@ -185,6 +187,8 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
             block.strange.append((number, " ".join(row)[:60]))
             block.broken.append((number, row))
             continue
+        if len(row) < width and _filled(row) == used:
+            row = row + [""] * (width - len(row))
         if len(row) < width:
             block.short.append(number)
             block.broken.append((number, row))
@@ -194,6 +198,11 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
     block.numbers = numbers
     block.cells = list(zip(*kept, strict=True)) if kept else [()] * width
     return block
+
+
+def _filled(row: Sequence[str]) -> int:
+    """How many cells a row has without the empty ones at its end."""
+    return next((i for i in range(len(row), 0, -1) if row[i - 1].strip()), 0)
 
 
 def text_blocks(

@@ -1,0 +1,112 @@
+"""What is held of rows with fewer or more cells than the table, by hand: in which way they are read."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from panelmend.curelog import propose, read_log
+from panelmend.plan.judge.log import ChannelRole, CureLog
+
+NAN = math.nan
+HEAD = "Time,T1 (°C),T2 (°C),T3 (°C),T4 (°C),Set point (°C),Vacuum (mbar)"
+AT = 30  # the row that is changed; its line is two more: from 1, and the head
+
+
+def stamp(k: int) -> str:
+    return f"2026-11-25 09:{k // 2:02d}:{30 * (k % 2):02d}"
+
+
+def log_of(path: Path, rows: dict[int, str], tail: str = "") -> CureLog:
+    """A part that stays at 81 to 84 C under 850 mbar, 60 samples half a minute apart; some rows changed."""
+    lines = [f"{stamp(k)},81.0,82.0,83.0,84.0,80.0,850{tail}" for k in range(60)]
+    for k, row in rows.items():
+        lines[k] = row
+    file = path / "log.csv"
+    file.write_text("\n".join([HEAD + tail, *lines]) + "\n", "utf8")
+    made = propose(file)
+    answers = {q.key: q.suggested or q.choices[0] for q in made.questions}
+    answers |= {k: "below ambient" for k in answers if k.startswith("sense of")}
+    return read_log(file, made.confirm(answers))
+
+
+def held(log: CureLog) -> list[tuple[float, ...]]:
+    """T1 to T4 [C] and vacuum [mbar] of each row that was left out."""
+    table = [
+        [float(v) / 100.0 if c.role is ChannelRole.VACUUM else float(v) - 273.15 for v in c.values]
+        for c in log.left_out
+    ]
+    return sorted((tuple(round(x, 1) for x in row) for row in zip(*table, strict=True)), key=str)
+
+
+def told(*rows: tuple[float, ...]) -> list[str]:
+    return sorted(map(str, rows))
+
+
+@pytest.mark.parametrize(
+    ("cells", "rows"),
+    [
+        # power lost behind the set point: nothing is shifted
+        ("81.0,82.0,83.0,84.0,80.0", [(81.0, 82.0, 83.0, 84.0, NAN)]),
+        # 84.0 is 5 % more than the set point of 80.0 beside, and may still be the next one
+        ("81.0,82.0,83.0,84.0,84.0", [(81.0, 82.0, 83.0, 84.0, NAN)]),
+        # 84.1 is no set point by the rows beside: read from the right, it is a vacuum
+        ("81.0,82.0,83.0,84.0,84.1", [(81.0, 82.0, 83.0, 84.0, NAN), (NAN, 81.0, 82.0, 83.0, 84.1)]),
+        # the set point is missing and the vacuum is lost: 300 is no set point
+        ("81.0,82.0,83.0,84.0,300", [(81.0, 82.0, 83.0, 84.0, NAN), (NAN, 81.0, 82.0, 83.0, 300.0)]),
+        # T1 is missing: from the right all fits the rows beside
+        ("82.0,83.0,84.0,80.0,850", [(NAN, 82.0, 83.0, 84.0, 850.0)]),
+        # T1 is missing and T2 too hot: no way fits, both are held
+        ("95.0,83.0,84.0,80.0,850", [(95.0, 83.0, 84.0, 80.0, NAN), (NAN, 95.0, 83.0, 84.0, 850.0)]),
+        # a number more at the end
+        (
+            "81.0,82.0,83.0,84.0,80.0,850,9",
+            [(81.0, 82.0, 83.0, 84.0, 850.0), (82.0, 83.0, 84.0, 80.0, 9.0)],
+        ),
+        # words more at the end
+        ("81.0,82.0,83.0,84.0,80.0,850,door open", [(81.0, 82.0, 83.0, 84.0, 850.0)]),
+        # a time and one number, which may be the first or the last
+        ("9.0", [(9.0, NAN, NAN, NAN, NAN), (NAN, NAN, NAN, NAN, 9.0)]),
+        # words where numbers stand: an event, unless half of the five are numbers, 2.5
+        ("ALARM,93.0", []),
+        ("Set point changed,180,82", []),
+        ("ALARM,93.0,93.0,93.0", [(NAN, 93.0, 93.0, 93.0, NAN)]),
+        ("ALARM", []),
+    ],
+)
+def test_in_which_way_a_row_is_read(tmp_path: Path, cells: str, rows: list[tuple[float, ...]]) -> None:
+    log = log_of(tmp_path, {AT: f"{stamp(AT)},{cells}"})
+    assert list(map(str, held(log))) == told(*rows)
+    assert set(log.left_lines.tolist()) == ({AT + 2} if rows else set())
+    assert log.times.size == 59
+
+
+@pytest.mark.parametrize(
+    ("row", "rows"),
+    [
+        ("# limit 88.0, 93.0", []),
+        ("Average,95.0,95.0", []),  # two of five
+        ("Average,95.0,95.0,95.0", [(95.0, 95.0, 95.0, NAN, NAN)]),
+        ("09:1,95.0", [(95.0, NAN, NAN, NAN, NAN), (NAN, NAN, NAN, NAN, 95.0)]),  # what is left of a time
+        ("Average,81.0,82.0,83.0,84.0", [(81.0, 82.0, 83.0, 84.0, NAN)]),
+    ],
+)
+def test_rows_that_begin_with_no_time(tmp_path: Path, row: str, rows: list[tuple[float, ...]]) -> None:
+    assert list(map(str, held(log_of(tmp_path, {AT: row})))) == told(*rows)
+
+
+def test_a_row_that_lacks_empty_cells_at_its_end_is_whole(tmp_path: Path) -> None:
+    whole = f"{stamp(AT)},81.0,82.0,83.0,84.0,80.0,850"
+    log = log_of(tmp_path, {AT: whole, AT + 1: f"{stamp(AT + 1)},81.0,82.0,83.0,84.0,80.0,840,"}, ",,")
+    assert (log.times.size, held(log)) == (60, [])
+    assert [
+        round(float(c.values[AT + 1]) / 100.0, 6) for c in log.channels if c.role is ChannelRole.VACUUM
+    ] == [840]
+    # one that lacks a reading is not
+    short = log_of(tmp_path, {AT: whole.rsplit(",", 1)[0]}, ",,")
+    assert (short.times.size, list(map(str, held(short)))) == (59, told((81.0, 82.0, 83.0, 84.0, NAN)))
+    # nor is one where the others have something in the cell that it lacks
+    other = log_of(tmp_path, {AT: whole, AT + 5: f"{stamp(AT + 5)},81.0,82.0,83.0,84.0,80.0,850,x,"}, ",,")
+    assert other.times.size == 59
