@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from panelmend.curelog import propose, read_log
+from panelmend.curelog.unstamped import NO_SAMPLE, NO_STAMP, timed_by_place, unread_times
 from panelmend.plan.judge.log import ChannelRole, CureLog
 
 NAN = math.nan
@@ -110,3 +112,51 @@ def test_a_row_that_lacks_empty_cells_at_its_end_is_whole(tmp_path: Path) -> Non
     # nor is one where the others have something in the cell that it lacks
     other = log_of(tmp_path, {AT: whole, AT + 5: f"{stamp(AT + 5)},81.0,82.0,83.0,84.0,80.0,850,x,"}, ",,")
     assert other.times.size == 59
+
+
+# whole rows whose time cannot be read
+
+
+def test_what_stands_for_a_time_that_cannot_be_read() -> None:
+    cells = ["Average", "Maximum", "2026-11-2", "Interval 09:15", "", "?", "--:--", "NaN", " "]
+    found = unread_times(cells)
+    assert np.isnan(found[2:4]).all()
+    assert found[[0, 1]].tolist() == [NO_SAMPLE] * 2
+    assert found[4:].tolist() == [NO_STAMP] * 5
+
+
+@pytest.mark.parametrize(
+    ("times", "made", "back"),
+    [
+        # steps of 10 s: a row between 10 and 20 has no room: of a broken stamp the clock was set back
+        ([0.0, 10.0, NAN, 20.0, 30.0], NAN, 10.0),
+        ([0.0, 10.0, NO_STAMP, 20.0, 30.0], NAN, 0.0),
+        ([0.0, 10.0, NO_SAMPLE, 20.0, 30.0], NAN, 0.0),
+        # with room it is a sample, unless words say that it is none
+        ([0.0, 10.0, NAN, 30.0, 40.0], 20.0, 0.0),
+        ([0.0, 10.0, NO_STAMP, 30.0, 40.0], 20.0, 0.0),
+        ([0.0, 10.0, NO_SAMPLE, 30.0, 40.0], NAN, 0.0),
+        # a broken stamp in the room of one step, with an average beside it
+        ([0.0, 10.0, NAN, NO_SAMPLE, 30.0, 40.0], 20.0, 0.0),
+        # two rows in the room of one: the clock may have stood right, if only one of them is a sample
+        ([0.0, 10.0, NAN, NO_STAMP, 30.0, 40.0], NAN, 0.0),
+        ([0.0, 10.0, NAN, NAN, 30.0, 40.0], NAN, 10.0),
+    ],
+)
+def test_only_broken_stamps_set_a_clock_back(times: list[float], made: float, back: float) -> None:
+    found, lost = timed_by_place(np.array(times), 0.0)
+    assert (found[2], lost) == pytest.approx((made, back), nan_ok=True)
+    assert np.isfinite(found[np.isfinite(times)]).all()
+
+
+@pytest.mark.parametrize(
+    ("label", "rows", "back"),
+    [("Average", 60, 0.0), ("", 60, 0.0), ("09:1?", 60, 30.0), ("2026-11-25 09:15:00", 61, 0.0)],
+)
+def test_a_row_of_averages_is_held_and_sets_no_clock_back(
+    tmp_path: Path, label: str, rows: int, back: float
+) -> None:
+    average = f"{label},81.0,82.0,83.0,95.0,80.0,850"
+    log = log_of(tmp_path, {AT: f"{stamp(AT)},81.0,82.0,83.0,84.0,80.0,850\n{average}"})
+    assert (log.times.size, log.set_back) == (rows, back)
+    assert held(log) == ([(81.0, 82.0, 83.0, 95.0, 850.0)] if rows == 60 else [])

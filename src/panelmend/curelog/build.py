@@ -18,7 +18,7 @@ from panelmend.curelog.longform import Widener
 from panelmend.curelog.numerals import block_times, cell_unit, numbers, plain_table
 from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
 from panelmend.curelog.stamps import days_passed, offset_of
-from panelmend.curelog.unstamped import placed_note, timed_by_place
+from panelmend.curelog.unstamped import placed_note, timed_by_place, unread_times
 from panelmend.errors import ReadingError
 from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, IntArray, without_rows
@@ -119,7 +119,8 @@ class Builder:
             self._see_heads(block, bad[:1000])
             read = self._readings_in(block, bad)
             good[bad[read]] = True
-            times[bad] = np.nan
+            parts = [block.column(i) for i in how.time.columns]
+            times[bad] = unread_times([" ".join(p[i] for p in parts) for i in bad.tolist()])
             bad = bad[~read]
             sample = [(block.numbers[i], " ".join(c[i] for c in block.columns)[:60]) for i in bad[:20]]
             self._leave(sample, len(bad))
