@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from panelmend.curelog import propose, read_log
+from panelmend.curelog.numerals import flagged_number
 from panelmend.curelog.unstamped import NO_SAMPLE, NO_STAMP, timed_by_place, unread_times
 from panelmend.plan.judge.log import ChannelRole, CureLog
 
@@ -160,3 +161,53 @@ def test_a_row_of_averages_is_held_and_sets_no_clock_back(
     log = log_of(tmp_path, {AT: f"{stamp(AT)},81.0,82.0,83.0,84.0,80.0,850\n{average}"})
     assert (log.times.size, log.set_back) == (rows, back)
     assert held(log) == ([(81.0, 82.0, 83.0, 95.0, 850.0)] if rows == 60 else [])
+
+
+# numbers with a flag
+
+
+@pytest.mark.parametrize(
+    ("cell", "decimal", "value"),
+    [
+        ("95.0 H", ".", 95.0),
+        ("95.0H", ".", 95.0),
+        ("-9.0 LO", ".", -9.0),
+        ("9,5 LO", ",", 9.5),
+        (">95.0", ".", 95.0),
+        ("95.0 *", ".", 95.0),
+        ("9.0 LOW-LOW", ".", 9.0),  # eight signs behind it
+        ("9.0 LOW- LOW", ".", NAN),  # nine
+        ("95.0", ".", NAN),  # a number is read as it is
+        ("203 F", ".", NAN),  # in another unit than its column it stays no reading
+        ("OL", ".", NAN),
+        ("Err 7", ".", NAN),  # a code of a fault
+        ("09:15", ".", NAN),
+        ("1-2", ".", NAN),
+        ("", ".", NAN),
+    ],
+)
+def test_the_number_at_a_flag(cell: str, decimal: str, value: float) -> None:
+    assert flagged_number(cell, decimal) == pytest.approx(value, nan_ok=True)
+
+
+@pytest.mark.parametrize(
+    ("cells", "rows"),
+    [
+        ("95.0 H,82.0,83.0,84.0,80.0,850", [(95.0, NAN, NAN, NAN, NAN)]),
+        ("81.0,82.0,83.0,84.0,80.0,300 LO", [(NAN, NAN, NAN, NAN, 300.0)]),
+        ("81.0,82.0,>93.5,84.0,80.0,300 LO", [(NAN, NAN, 93.5, NAN, NAN), (NAN, NAN, NAN, NAN, 300.0)]),
+        ("81.0,82.0,83.0,84.0,80.0 H,850", []),  # a set point is not judged
+        ("OL,82.0,83.0,84.0,80.0,850", []),
+        # in a broken row it is no word
+        ("95.0 H", [(95.0, NAN, NAN, NAN, NAN), (NAN, NAN, NAN, NAN, 95.0)]),
+        ("81.0,95.0 H", [(81.0, 95.0, NAN, NAN, NAN), (NAN, NAN, NAN, NAN, 95.0)]),
+    ],
+)
+def test_a_flagged_reading_is_held(tmp_path: Path, cells: str, rows: list[tuple[float, ...]]) -> None:
+    log = log_of(tmp_path, {AT: f"{stamp(AT)},{cells}"})
+    assert list(map(str, held(log))) == told(*rows)
+    assert set(log.left_lines.tolist()) == ({AT + 2} if rows else set())
+    whole = cells.count(",") == 5
+    assert log.times.size == (60 if whole else 59)
+    if whole and cells.startswith("95.0 H"):
+        assert math.isnan(log.channel("T1 (°C)").values[AT])

@@ -1,5 +1,5 @@
-"""Rows with more or fewer cells than the table: no samples, but what can be read in them is kept, so that no
-reading beyond a limit goes unseen."""
+"""Rows with more or fewer cells than the table, and numbers with a flag at them: no samples, but what can be
+read in them is kept, so that no reading beyond a limit goes unseen."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from panelmend.curelog.cells import Block
-from panelmend.curelog.numerals import MISSING, number_in_cell, numbers
+from panelmend.curelog.numerals import MISSING, flagged_number, number_in_cell, numbers
 from panelmend.curelog.readas import ColumnAs, ReadAs
 from panelmend.curelog.stamps import looks_like
 from panelmend.plan.judge.log import ChannelRole, FloatArray, LineArray
@@ -59,10 +59,32 @@ class BrokenRows:
             places = ((row, column.index + shift) for _, row, shift in tried)
             cells = [row[i] if 0 <= i < len(row) and i not in unread else "" for row, i in places]
             table[:, to] = numbers(cells, how.decimal, how.thousands, Counter(), column.unit)
+            for i, value in self._flagged(cells, table[:, to]):
+                table[i, to] = value
         read = np.isfinite(table).sum(axis=1)
         kept = (read > 0) & (read >= np.array(least))
         self._lines += [tried[i][0] for i in np.flatnonzero(kept).tolist()]
         self._tables.append(table[kept])
+
+    def take_flagged(
+        self, column: ColumnAs, lines: LineArray, cells: Sequence[str], read: FloatArray
+    ) -> None:
+        """Keep the numbers that whole rows (n,) have in cells of a column that are no reading for a flag at
+        them; ``read``: what was read of the cells [as written]."""
+        found = self._flagged(cells, read) if column in self.columns else []
+        if not found:
+            return
+        table = np.full((len(found), len(self.columns)), np.nan)
+        table[:, self.columns.index(column)] = [value for _, value in found]
+        self._lines += [int(lines[i]) for i, _ in found]
+        self._tables.append(table)
+
+    def _flagged(self, cells: Sequence[str], read: FloatArray) -> list[tuple[int, float]]:
+        missing = [i for i in np.flatnonzero(np.isnan(read)).tolist() if cells[i]]
+        values = {
+            c: flagged_number(c, self.how.decimal, self.how.thousands) for c in {cells[i] for i in missing}
+        }
+        return [(i, values[cells[i]]) for i in missing if values[cells[i]] == values[cells[i]]]
 
     def _beside(self, block: Block, line: int) -> list[Span]:
         """What numbers the whole rows beside a line say in each column; nothing where that is not known."""
@@ -79,7 +101,8 @@ class BrokenRows:
         return (min(found), max(found)) if found else (math.nan, math.nan)
 
     def _number(self, cell: str) -> float:
-        return number_in_cell(cell, self.how.decimal, self.how.thousands)
+        value = number_in_cell(cell, self.how.decimal, self.how.thousands)
+        return value if value == value else flagged_number(cell, self.how.decimal, self.how.thousands)
 
     def _ways(self, row: list[str], shifts: list[int], beside: list[Span]) -> tuple[list[int], float]:
         """By how many cells a row may be shifted, and how many readings [1] it must then hold to be part of a
@@ -94,9 +117,10 @@ class BrokenRows:
 
     def _is_time(self, cell: str, index: int, beside: list[Span]) -> bool:
         """Whether a cell is a time, or may be what is left of one."""
-        if self.how.time.form in ("clock", "time of day") or math.isnan(self._number(cell)):
+        number = not math.isnan(number_in_cell(cell, self.how.decimal, self.how.thousands))
+        if self.how.time.form in ("clock", "time of day") or not number:
             left = any(c.isdigit() for c in cell) and not any(c.isalpha() for c in cell)
-            return bool(looks_like(cell.strip())) or (left and math.isnan(self._number(cell)))
+            return bool(looks_like(cell.strip())) or (left and not number)
         return not beside or self._fits(cell, beside, index)
 
     def _fits(self, cell: str, beside: list[Span], index: int) -> bool:

@@ -131,7 +131,7 @@ class Builder:
             at = int(np.argmax(np.isfinite(times)))
             self.offset = offset_of(" ".join(block.column(i)[at] for i in how.time.columns))
         self.times.add(times if every else times[good])
-        self.lines.add(block.line_numbers()[good])
+        self.lines.add(lines := block.line_numbers()[good])
         kept = [] if every else np.flatnonzero(good).tolist()
         for at, column in enumerate(how.columns):
             if table is not None:
@@ -140,7 +140,9 @@ class Builder:
             cells = block.columns[column.index]
             if not every:
                 cells = [cells[i] for i in kept]
-            self.values[at].add(numbers(cells, how.decimal, how.thousands, self.words[at], column.unit))
+            values = numbers(cells, how.decimal, how.thousands, self.words[at], column.unit)
+            self.values[at].add(values)
+            self.broken.take_flagged(column, lines, cells, values)
 
     def _readings_in(self, block: Block, rows: IntArray) -> BoolArray:
         """Which rows (n,) without a time hold a number of a channel that counts."""
