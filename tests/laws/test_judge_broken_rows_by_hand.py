@@ -94,6 +94,9 @@ def test_in_which_way_a_row_is_read(tmp_path: Path, cells: str, rows: list[tuple
         ("Average,95.0,95.0,95.0", [(95.0, 95.0, 95.0, NAN, NAN)]),
         ("09:1,95.0", [(95.0, NAN, NAN, NAN, NAN), (NAN, NAN, NAN, NAN, 95.0)]),  # what is left of a time
         ("Average,81.0,82.0,83.0,84.0", [(81.0, 82.0, 83.0, 84.0, NAN)]),
+        # a label stands where the time does: from the left alone, whatever fits; without one both ways
+        ("Average,41.0,42.0,43.0,44.0", [(41.0, 42.0, 43.0, 44.0, NAN)]),
+        (",41.0,42.0,43.0,44.0", [(41.0, 42.0, 43.0, 44.0, NAN), (NAN, NAN, 41.0, 42.0, 44.0)]),
     ],
 )
 def test_rows_that_begin_with_no_time(tmp_path: Path, row: str, rows: list[tuple[float, ...]]) -> None:

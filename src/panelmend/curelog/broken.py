@@ -14,6 +14,7 @@ from panelmend.curelog.cells import Block
 from panelmend.curelog.numerals import MISSING, flagged_number, number_in_cell, numbers
 from panelmend.curelog.readas import ColumnAs, ReadAs
 from panelmend.curelog.stamps import looks_like
+from panelmend.curelog.unstamped import NO_SAMPLE, unread_times
 from panelmend.plan.judge.log import ChannelRole, FloatArray, LineArray
 
 HELD = (ChannelRole.THERMOCOUPLE, ChannelRole.VACUUM)
@@ -112,6 +113,9 @@ class BrokenRows:
         words = [i for i, c in cells if math.isnan(self._number(c))]
         remark = any(all(_numbers_stand(beside, i - s) for s in shifts) for i in words)
         fewest = 1.0 if stamps and not remark else MOST_OF_ROW * len(self.columns)
+        time = " ".join(row[i] for i in self.how.time.columns if i < len(row))
+        if unread_times([time])[0] == NO_SAMPLE:
+            return [0], fewest  # a label stands in the place of the time, as before averages
         fit = [s for s in shifts if beside and all(self._fits(c, beside, i - s) for i, c in cells)]
         return fit or shifts, fewest
 
