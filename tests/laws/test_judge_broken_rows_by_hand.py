@@ -53,10 +53,10 @@ def told(*rows: tuple[float, ...]) -> list[str]:
     [
         # power lost behind the set point: nothing is shifted
         ("81.0,82.0,83.0,84.0,80.0", [(81.0, 82.0, 83.0, 84.0, NAN)]),
-        # 84.0 is 5 % more than the set point of 80.0 beside, and may still be the next one
-        ("81.0,82.0,83.0,84.0,84.0", [(81.0, 82.0, 83.0, 84.0, NAN)]),
-        # 84.1 is no set point by the rows beside: read from the right, it is a vacuum
-        ("81.0,82.0,83.0,84.0,84.1", [(81.0, 82.0, 83.0, 84.0, NAN), (NAN, 81.0, 82.0, 83.0, 84.1)]),
+        # 81.6 is 2 % more than the set point of 80.0 beside, and may still be the next one
+        ("81.0,82.0,83.0,84.0,81.6", [(81.0, 82.0, 83.0, 84.0, NAN)]),
+        # 81.7 is no set point by the rows beside: read from the right, it is a vacuum
+        ("81.0,82.0,83.0,84.0,81.7", [(81.0, 82.0, 83.0, 84.0, NAN), (NAN, 81.0, 82.0, 83.0, 81.7)]),
         # the set point is missing and the vacuum is lost: 300 is no set point
         ("81.0,82.0,83.0,84.0,300", [(81.0, 82.0, 83.0, 84.0, NAN), (NAN, 81.0, 82.0, 83.0, 300.0)]),
         # T1 is missing: from the right all fits the rows beside
@@ -103,19 +103,24 @@ def test_rows_that_begin_with_no_time(tmp_path: Path, row: str, rows: list[tuple
     assert list(map(str, held(log_of(tmp_path, {AT: row})))) == told(*rows)
 
 
-def test_a_row_that_lacks_empty_cells_at_its_end_is_whole(tmp_path: Path) -> None:
-    whole = f"{stamp(AT)},81.0,82.0,83.0,84.0,80.0,850"
-    log = log_of(tmp_path, {AT: whole, AT + 1: f"{stamp(AT + 1)},81.0,82.0,83.0,84.0,80.0,840,"}, ",,")
-    assert (log.times.size, held(log)) == (60, [])
-    assert [
-        round(float(c.values[AT + 1]) / 100.0, 6) for c in log.channels if c.role is ChannelRole.VACUUM
-    ] == [840]
-    # one that lacks a reading is not
-    short = log_of(tmp_path, {AT: whole.rsplit(",", 1)[0]}, ",,")
+def test_rows_that_lack_empty_cells_at_their_end_are_whole(tmp_path: Path) -> None:
+    def trimmed(k: int, vacuum: int = 840) -> str:
+        return f"{stamp(k)},81.0,82.0,83.0,84.0,80.0,{vacuum}"
+
+    three = {AT: trimmed(AT), AT + 1: trimmed(AT + 1) + ",", AT + 9: trimmed(AT + 9)}
+    log = log_of(tmp_path, three, ",,")
+    vacuum = next(c.values for c in log.channels if c.role is ChannelRole.VACUUM)
+    assert (log.times.size, held(log), round(float(vacuum[AT + 1]) / 100.0, 6)) == (60, [], 840.0)
+    # two may have lost power in their last cell: no samples, and what is left of 850 is asked about
+    two = log_of(tmp_path, {AT: trimmed(AT), AT + 9: trimmed(AT + 9, 85)}, ",,")
+    assert (two.times.size, two.left_lines.tolist().count(AT + 2)) == (58, 1)
+    assert 85.0 in [row[4] for row in held(two)]
+    # one that lacks a reading is not whole
+    short = log_of(tmp_path, {**three, AT + 4: trimmed(AT + 4).rsplit(",", 1)[0]}, ",,")
     assert (short.times.size, list(map(str, held(short)))) == (59, told((81.0, 82.0, 83.0, 84.0, NAN)))
-    # nor is one where the others have something in the cell that it lacks
-    other = log_of(tmp_path, {AT: whole, AT + 5: f"{stamp(AT + 5)},81.0,82.0,83.0,84.0,80.0,850,x,"}, ",,")
-    assert other.times.size == 59
+    # nor are they where others have something in the cells that they lack
+    other = log_of(tmp_path, {**three, AT + 5: trimmed(AT + 5) + ",x,"}, ",,")
+    assert other.times.size == 57
 
 
 # whole rows whose time cannot be read

@@ -20,7 +20,7 @@ from panelmend.plan.judge.log import ChannelRole, FloatArray, LineArray
 HELD = (ChannelRole.THERMOCOUPLE, ChannelRole.VACUUM)
 MOST_OF_ROW = 0.5  # of the channels that count: with fewer numbers it is a remark, no part of a sample
 BESIDE = 2  # whole rows on each side that a broken one is compared with
-ALIKE = 0.05  # of a number: nearer to those beside it may be the next reading of the same column
+ALIKE = 0.02  # of a number: nearer to those beside it may be the next reading of the same column
 MOST_COMPARED = 10_000  # rows; what is broken in more of them is not told by their fit
 
 Span = tuple[float, float]  # of the numbers of a column in the rows beside; NaN where none stands

@@ -27,6 +27,7 @@ from panelmend.plan.judge.log import LineArray
 BLOCK = 1 << 20  # characters
 LONGEST_LINE = 1 << 20
 ROWS_BEFORE = 20  # that a last line without its end is compared with
+FEWEST_TRIMMED = 3  # rows of a block: with fewer, power may have been lost in their last cell
 MOST_UNPACKED = 1 << 30
 LONGEST_SHEET = 120.0  # s
 
@@ -171,14 +172,16 @@ def block_of(lines: Sequence[str], first: int, separator: str, width: int) -> Bl
 
 
 def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
-    """Rows as a block: those with fewer or more cells than the table are set aside. One that lacks only empty
-    cells at its end, where the others have nothing either, is a whole row."""
+    """Rows as a block: those with fewer or more cells than the table are set aside. Some that lack only empty
+    cells at their end, where the others have nothing either, are whole rows; a single one may be cut off."""
     block = Block()
     if all(len(r) == width for r in rows):
         block.numbers = range(first, first + len(rows))
         block.cells = list(zip(*rows, strict=True)) if rows else [()] * width
         return block
-    used = max((_filled(r) for r in rows if len(r) == width), default=width + 1)
+    used = max((min(_filled(r), width) for r in rows if len(r) >= width), default=0)
+    trimmed = {i for i, r in enumerate(rows, first) if used and len(r) < width and _filled(r) == used}
+    trimmed = trimmed if len(trimmed) >= FEWEST_TRIMMED else set()
     kept, numbers = [], []
     for number, row in enumerate(rows, first):
         if not any(c.strip() for c in row):
@@ -187,7 +190,7 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
             block.strange.append((number, " ".join(row)[:60]))
             block.broken.append((number, row))
             continue
-        if len(row) < width and _filled(row) == used:
+        if number in trimmed:
             row = row + [""] * (width - len(row))
         if len(row) < width:
             block.short.append(number)
