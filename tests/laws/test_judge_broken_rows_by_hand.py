@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from panelmend.curelog import propose, read_log
+from panelmend.curelog.longform import Long
 from panelmend.curelog.numerals import flagged_number
+from panelmend.curelog.sniff import find_long
 from panelmend.curelog.unstamped import NO_SAMPLE, NO_STAMP, timed_by_place, unread_times
 from panelmend.plan.judge.log import ChannelRole, CureLog
 
@@ -30,7 +33,7 @@ def log_of(path: Path, rows: dict[int, str], tail: str = "") -> CureLog:
     file = path / "log.csv"
     file.write_text("\n".join([HEAD + tail, *lines]) + "\n", "utf8")
     made = propose(file)
-    answers = {q.key: q.suggested or q.choices[0] for q in made.questions}
+    answers = {q.key: str(q.suggested or q.choices[0]) for q in made.questions}
     answers |= {k: "below ambient" for k in answers if k.startswith("sense of")}
     return read_log(file, made.confirm(answers))
 
@@ -219,3 +222,55 @@ def test_a_flagged_reading_is_held(tmp_path: Path, cells: str, rows: list[tuple[
     assert log.times.size == (60 if whole else 59)
     if whole and cells.startswith("95.0 H"):
         assert math.isnan(log.channel("T1 (°C)").values[AT])
+
+
+# one reading in a row
+
+
+def long_log(path: Path, change: Callable[[list[str]], None]) -> CureLog:
+    names = [("T1", "81.0,°C"), ("T2", "82.0,°C"), ("Vacuum", "25.0,inHg")]
+    rows = [f"{stamp(k)},{name},{value}" for k in range(60) for name, value in names]
+    change(rows)
+    file = path / "long.csv"
+    file.write_text("\n".join(["Time,Channel,Value,Unit", *rows]) + "\n", "utf8")
+    made = propose(file)
+    assert made.read_as.long is not None
+    answers = {q.key: str(q.suggested or q.choices[0]) for q in made.questions}
+    return read_log(file, made.confirm(answers | {"sense of Vacuum": "below ambient"}))
+
+
+def test_a_long_row_without_its_channel_is_held_of_each(tmp_path: Path) -> None:
+    log = long_log(tmp_path, lambda rows: rows.insert(90, f"{stamp(30)},,93.0,°C"))
+    assert (log.times.size, [c.name for c in log.channels]) == (60, ["T1", "T2", "Vacuum"])
+    assert log.left_lines.tolist() == [92]
+    assert [round(float(c.values[0]) - 273.15, 2) for c in log.left_out[:2]] == [93.0, 93.0]
+
+
+def test_a_head_that_comes_again_leaves_a_long_log_one(tmp_path: Path) -> None:
+    def power_lost(rows: list[str]) -> None:
+        rows[90] = rows[90][:-4]  # its unit, and the last digit
+        rows.insert(91, "Time,Channel,Value,Unit")
+
+    log = long_log(tmp_path, power_lost)
+    assert (log.times.size, [c.name for c in log.channels]) == (60, ["T1", "T2", "Vacuum"])
+    assert np.isnan(log.channel("T1").values[30])
+    assert all(np.isfinite(c.values[29]) and np.isfinite(c.values[31]) for c in log.channels)
+
+
+@pytest.mark.parametrize(("lacking", "long"), [(17, True), (18, False)])  # of 180 rows: less than one in ten
+def test_how_many_rows_of_a_long_log_may_lack_their_channel(lacking: int, long: bool) -> None:
+    rows = [[stamp(k // 3), f"T{k % 3}" if k >= lacking else "", "81.0", "°C"] for k in range(180)]
+    assert (find_long(rows, ".") is not None) == long
+
+
+def test_a_table_whose_remarks_have_gaps_is_none_of_one_reading_in_a_row() -> None:
+    rows = [[stamp(k), "81.0", ["on", "off", "on", ""][3 if k == 9 else k % 2]] for k in range(60)]
+    assert find_long(rows, ".") is None
+
+
+def test_a_head_may_say_another_unit_where_none_stands_beside_the_readings() -> None:
+    head, reading = ["Time", "Channel", "Value (°F)", "Unit"], [stamp(1), "T9", "81.0", "°C"]
+    beside, none = Long(1, 2, ("T1",), 3, ("°C",)), Long(1, 2, ("T1",))
+    assert [x.of_channel(reading) for x in (beside, none)] == [True, True]
+    assert [x.of_channel(head) for x in (beside, none)] == [False, True]
+    assert not none.of_channel([stamp(1), " ", "81.0", "°C"])
