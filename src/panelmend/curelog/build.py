@@ -18,7 +18,7 @@ from panelmend.curelog.longform import Widener
 from panelmend.curelog.numerals import block_times, cell_unit, numbers, plain_table
 from panelmend.curelog.readas import FRACTIONS, ColumnAs, ReadAs
 from panelmend.curelog.stamps import days_passed, offset_of
-from panelmend.curelog.unstamped import placed_note, timed_by_place
+from panelmend.curelog.unstamped import placed_note, timed_by_place, unread_times
 from panelmend.errors import ReadingError
 from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.log import Channel, ChannelRole, CureLog, FloatArray, IntArray, without_rows
@@ -119,7 +119,8 @@ class Builder:
             self._see_heads(block, bad[:1000])
             read = self._readings_in(block, bad)
             good[bad[read]] = True
-            times[bad] = np.nan
+            parts = [block.column(i) for i in how.time.columns]
+            times[bad] = unread_times([" ".join(p[i] for p in parts) for i in bad.tolist()])
             bad = bad[~read]
             sample = [(block.numbers[i], " ".join(c[i] for c in block.columns)[:60]) for i in bad[:20]]
             self._leave(sample, len(bad))
@@ -130,7 +131,7 @@ class Builder:
             at = int(np.argmax(np.isfinite(times)))
             self.offset = offset_of(" ".join(block.column(i)[at] for i in how.time.columns))
         self.times.add(times if every else times[good])
-        self.lines.add(block.line_numbers()[good])
+        self.lines.add(lines := block.line_numbers()[good])
         kept = [] if every else np.flatnonzero(good).tolist()
         for at, column in enumerate(how.columns):
             if table is not None:
@@ -139,7 +140,9 @@ class Builder:
             cells = block.columns[column.index]
             if not every:
                 cells = [cells[i] for i in kept]
-            self.values[at].add(numbers(cells, how.decimal, how.thousands, self.words[at], column.unit))
+            values = numbers(cells, how.decimal, how.thousands, self.words[at], column.unit)
+            self.values[at].add(values)
+            self.broken.take_flagged(column, lines, cells, values)
 
     def _readings_in(self, block: Block, rows: IntArray) -> BoolArray:
         """Which rows (n,) without a time hold a number of a channel that counts."""

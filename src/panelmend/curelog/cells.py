@@ -27,6 +27,7 @@ from panelmend.plan.judge.log import LineArray
 BLOCK = 1 << 20  # characters
 LONGEST_LINE = 1 << 20
 ROWS_BEFORE = 20  # that a last line without its end is compared with
+FEWEST_TRIMMED = 3  # rows of a block: with fewer, power may have been lost in their last cell
 MOST_UNPACKED = 1 << 30
 LONGEST_SHEET = 120.0  # s
 
@@ -171,12 +172,16 @@ def block_of(lines: Sequence[str], first: int, separator: str, width: int) -> Bl
 
 
 def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
-    """Rows as a block: those with fewer or more cells than the table are set aside."""
+    """Rows as a block: those with fewer or more cells than the table are set aside. Some that lack only empty
+    cells at their end, where the others have nothing either, are whole rows; a single one may be cut off."""
     block = Block()
     if all(len(r) == width for r in rows):
         block.numbers = range(first, first + len(rows))
         block.cells = list(zip(*rows, strict=True)) if rows else [()] * width
         return block
+    used = max((min(_filled(r), width) for r in rows if len(r) >= width), default=0)
+    trimmed = {i for i, r in enumerate(rows, first) if used and len(r) < width and _filled(r) == used}
+    trimmed = trimmed if len(trimmed) >= FEWEST_TRIMMED else set()
     kept, numbers = [], []
     for number, row in enumerate(rows, first):
         if not any(c.strip() for c in row):
@@ -185,6 +190,8 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
             block.strange.append((number, " ".join(row)[:60]))
             block.broken.append((number, row))
             continue
+        if number in trimmed:
+            row = row + [""] * (width - len(row))
         if len(row) < width:
             block.short.append(number)
             block.broken.append((number, row))
@@ -194,6 +201,11 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
     block.numbers = numbers
     block.cells = list(zip(*kept, strict=True)) if kept else [()] * width
     return block
+
+
+def _filled(row: Sequence[str]) -> int:
+    """How many cells a row has without the empty ones at its end."""
+    return next((i for i in range(len(row), 0, -1) if row[i - 1].strip()), 0)
 
 
 def text_blocks(

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from panelmend.curelog.cells import Block
 
 MOST_NAMED = 100
+
+
+def has_digits(row: Sequence[str]) -> bool:
+    """Whether any cell has a digit: a head has none."""
+    return any(x.isdigit() for c in row for x in c)
 
 
 @dataclass(frozen=True)
@@ -25,6 +31,11 @@ class Long:
     def taken(self) -> tuple[int, ...]:
         """The columns that the wide table has not."""
         return tuple(i for i in (self.name, self.value, self.unit) if i >= 0)
+
+    def of_channel(self, row: Sequence[str]) -> bool:
+        """Whether a row is one of a channel: not of one without a name, nor a head that comes again. Where no
+        unit stands beside each reading, a head may say another, and is not passed over."""
+        return bool(row[self.name].strip()) and (self.unit < 0 or has_digits(row))
 
 
 class Widener:
@@ -55,10 +66,10 @@ class Widener:
         units = columns[self.long.unit] if self.long.unit >= 0 else None
         for at, number in enumerate(block.numbers):
             place = self.places.get(name[at].strip())
-            if place is None and len(self.strangers) < MOST_NAMED:
-                self.strangers.setdefault(name[at].strip(), number)
             if place is None or (units is not None and units[at].strip() != self.long.units[place]):
                 row = [c[at] for c in columns]
+                if place is None and len(self.strangers) < MOST_NAMED and self.long.of_channel(row):
+                    self.strangers.setdefault(name[at].strip(), number)
                 out.strange.append((number, " ".join(row)[:60]))
                 out.broken += self._readings_of(number, row, len(row))
                 continue

@@ -21,6 +21,7 @@ MISSING = frozenset(
 )
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _TRAIL = re.compile(r"\s*(°\s?[CFK]|deg\s?[CFK]|[CFKV%]|inHg|kPa|mbar|psi|Pa|W|kW|V|A)\s*$")
+_FLAGGED = re.compile(r"[^\w\s.,+-]{0,3}\s*([+-]?[\d.,]+)[^\d]{0,8}", re.ASCII)
 # other letters behind a reading, such as A, are marks (of an alarm) that do not make it another reading
 MEASURED = frozenset((*KINDS["temperature"].units, *KINDS["pressure"].units))
 OVERLOAD = 1e30  # instruments write +-9.9E+37 and the like for an input beyond its range
@@ -43,6 +44,16 @@ def number_in_cell(text: str, decimal: str = ".", thousands: str = "") -> float:
             return math.nan
     value = float(text)
     return value if abs(value) < OVERLOAD else math.nan
+
+
+def flagged_number(text: str, decimal: str = ".", thousands: str = "") -> float:
+    """The number [its own unit] of a cell that is none only for a mark at it, such as that of an alarm:
+    "95.0 H", ">95.0"; NaN for any other cell."""
+    text = text.strip()
+    if len(text) > 40 or not math.isnan(number_in_cell(text, decimal, thousands)):
+        return math.nan
+    flagged = _FLAGGED.fullmatch(text)
+    return number_in_cell(flagged[1], decimal, thousands) if flagged is not None else math.nan
 
 
 def usable_cell(cell: str, decimal: str) -> bool:

@@ -161,8 +161,9 @@ def _with_late(long: Long, blocks: Iterable[Block]) -> Long:
         if block.numbers:
             known = set(long.channels)
             names = block.column(long.name)
-            late = [i for i, x in enumerate(names) if x.strip() not in known]
-            long = with_channels(long, block.rows(late)) if late else long
+            late = block.rows([i for i, x in enumerate(names) if x.strip() not in known])
+            late = [row for row in late if long.of_channel(row)]
+            long = with_channels(long, late) if late else long
     return long
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from panelmend.curelog.cells import open_unbuffered, split_line
-from panelmend.curelog.longform import Long
+from panelmend.curelog.longform import Long, has_digits
 from panelmend.curelog.numerals import MISSING, number_in_cell, usable_cell
 from panelmend.curelog.readas import MOST_COLUMNS
 from panelmend.curelog.roles import PROCESSING, unit_word
@@ -21,6 +22,7 @@ HEAD = 1 << 18
 ROWS_OF_HEAD = 6  # above the samples, in which names and units are looked for
 _ORDER = ("\t", ";", "|", ",", " ")
 MOST_CHANNELS = 64  # of a long table
+NAMELESS = 0.1  # of the rows of a long table; with more that have no name it is none
 TOGETHER = 0.5  # of its moments must hold two readings: else nothing tells which belong together
 _GROUPED = re.compile(r"[+-]?\d{1,3}(,\d{3})+")
 
@@ -213,11 +215,26 @@ def _repeats(cells: Sequence[str]) -> bool:
 
 
 def find_long(rows: Sequence[Sequence[str]], decimal: str) -> Long | None:
-    """Whether rows of cells, all as wide, hold one reading each; None for a table.
+    """Whether rows of cells, all as wide, hold one reading each; None for a table. Heads that come again, and
+    a few rows without the name of their channel, are passed over.
 
     Raises:
         ReadingError: one reading per row, but each with a time of its own.
     """
+    found = _long_of(rows, decimal)
+    rows = [r for r in rows if has_digits(r)]
+    with suppress(
+        ReadingError
+    ):  # what came about by leaving rows out may be a table with a column of remarks
+        found = found or _long_of(rows, decimal)
+        for i in range(len(rows[0]) if rows and len(rows[0]) <= 6 else 0):
+            named = [r for r in rows if r[i].strip()]
+            if found is None and (1.0 - NAMELESS) * len(rows) < len(named) < len(rows):
+                found = _long_of(named, decimal)
+    return found
+
+
+def _long_of(rows: Sequence[Sequence[str]], decimal: str) -> Long | None:
     if len(rows) < 12 or not 3 <= len(rows[0]) <= 6:
         return None
     columns = [[c.strip() for c in column] for column in zip(*rows, strict=True)]
