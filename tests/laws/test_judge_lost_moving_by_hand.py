@@ -40,7 +40,7 @@ def _long(seconds: float, by: float) -> FloatArray:
     """A hundred and sixty-one readings up to 1600 s: five below the others, less what is fallen evenly in
     the last so many seconds."""
     times = np.arange(161) * 10.0
-    return -5.0 - by * np.clip((times - (1600.0 - seconds)) / seconds, 0.0, 1.0)
+    return np.asarray(-5.0 - by * np.clip((times - (1600.0 - seconds)) / seconds, 0.0, 1.0))
 
 
 def _rate(apart: FloatArray, own: FloatArray | None = None) -> float:
