@@ -37,7 +37,7 @@ def _stays(values: FloatArray, start: float = 0.0, end: float = 2000.0, step: fl
 @pytest.mark.parametrize(("last", "found"), [(80, [(20, 81)]), (79, [])])
 def test_ten_minutes_are_a_stay(last: int, found: list[Any]) -> None:
     values = _ripple()
-    values[20 : last + 1] = 391.0
+    values[20 : last + 1] = 390.5
     assert _stays(values) == found
 
 
@@ -69,9 +69,43 @@ def test_each_stay_is_found_and_rows_without_a_reading_end_none() -> None:
     assert _stays(np.full(30, NAN)) == []
 
 
+def _after(*before: float, stood: int = 31, step: float = 10.0) -> bool:
+    """Whether so many readings are a stay, of 390 K after the last of some that are so much above it."""
+    values = _ripple(300.0, 120)
+    values[20 - len(before) : 20] = 390.0 + np.array(before)
+    values[20 : 20 + stood] = 390.0
+    return bool(_stays(values, end=1e5, step=step))
+
+
+@pytest.mark.parametrize(("stood", "told"), [(31, True), (30, False)])
+def test_after_a_steep_way_five_minutes_are_a_stay(stood: int, told: bool) -> None:
+    assert _after(0.7, 0.6, 0.5, 0.4, 0.2, 0.1, stood=stood) is told
+    assert _after(-0.7, -0.6, -0.5, -0.4, -0.2, -0.1, stood=stood) is told
+
+
+@pytest.mark.parametrize(("most", "told"), [(0.7, True), (0.69, False)])
+def test_a_way_is_steep_that_can_be_told_in_the_last_minute(most: float, told: bool) -> None:
+    assert _after(most, 0.6, 0.5, 0.4, 0.2, 0.1) is told
+    assert not _after(most, 0.6, 0.6, 0.5, 0.4, 0.2, 0.1), "seventy seconds"
+
+
+def test_a_single_step_is_no_steep_way() -> None:
+    assert not _after(3.0, 3.0, 3.0, 3.0, 3.0, 3.0)
+    assert _after(3.0, 3.0, 3.0, 3.0, 3.0, 2.9)
+
+
+@pytest.mark.parametrize(("stood", "told"), [(7, True), (6, False)])
+def test_a_short_stay_is_told_by_three_readings_in_a_minute(stood: int, told: bool) -> None:
+    """Fifty seconds apart five minutes are six steps; but a minute is one, which tells of no steep way."""
+    assert not _after(3.0, 2.0, stood=stood, step=50.0)
+    assert _after(3.0, 2.0, stood=stood + 4, step=30.0) is told
+
+
 def _flickers(stay: Any, digit: float = 0.1) -> FloatArray:
-    """Readings in tenths that go up by three of them in each row; those from the 21st on as given."""
+    """Readings in tenths that go up by three of them in each row; those from the 21st on as given, after a
+    minute near them."""
     values = np.round(390.0 + digit * (3 * np.arange(220) % 100), 4)
+    values[13:20] = np.round(380.0 + digit * (6.0 - 2.0 * (np.arange(7) % 2)), 4)
     values[20 : 20 + stay.size] = np.round(380.0 + digit * stay, 4)
     return values
 
@@ -202,7 +236,10 @@ def _said(
     [
         (3.0, 10.0, 0.0, codes.STOOD_MOVING),
         (-3.0, 20.0, 0.0, codes.STOOD_MOVING),
-        (3.0, 9.0, 0.0, None),
+        (3.0, 9.0, 0.0, codes.STOOD_MOVING),  # five minutes after a steep way
+        (3.0, 4.0, 0.0, None),
+        (3.0, 9.0, 2.0, codes.STOOD_MOVING),  # a jump counts after ten
+        (3.0, 10.0, 2.0, codes.STOOD_JUMPED),
         (0.5, 47.0, 0.0, None),
         (0.0, 47.0, 0.0, None),
         (0.0, 30.0, 2.0, codes.STOOD_JUMPED),
@@ -221,7 +258,7 @@ def test_a_stay_is_no_milder_than_a_loss(moves: float, stands: float, jump: floa
     [
         (3.0, 10.0, 1.0, 0.0, codes.STOOD_MOVING),
         (-3.0, 20.0, 1.0, 0.0, codes.STOOD_MOVING),
-        (3.0, 9.0, 1.0, 0.0, None),
+        (3.0, 4.0, 1.0, 0.0, None),
         (0.5, 47.0, 1.0, 0.0, None),
         (0.0, 47.0, 1.0, 0.0, None),
         (3.0, 20.0, 2.0, 0.0, None),  # two last digits: a place that is read
