@@ -17,6 +17,10 @@ from panelmend.plan.judge.log import FloatArray
 
 NAN = float("nan")
 LEAST = 0.7
+ASKED = dataclasses.replace(
+    recipe(dwell={"band_high": limit(395.0), "dwell_least": limit(3600.0)}),
+    sensors=SensorRule(3, "table 1", may_fail=1),
+)
 
 
 def _evidence(rows: int) -> Any:
@@ -32,8 +36,16 @@ def _falls(*ways: tuple[float, float]) -> FloatArray:
     return out
 
 
+def _long(seconds: float, by: float) -> FloatArray:
+    """A hundred and sixty-one readings up to 1600 s: five below the others, less what is fallen evenly in
+    the last so many seconds."""
+    times = np.arange(161) * 10.0
+    return np.asarray(-5.0 - by * np.clip((times - (1600.0 - seconds)) / seconds, 0.0, 1.0))
+
+
 def _rate(apart: FloatArray, own: FloatArray | None = None) -> float:
-    return lost_moving.steepest(_evidence(41), apart if own is None else own, apart, 40, LEAST)
+    own = apart if own is None else own
+    return lost_moving.steepest(np.linspace(0.0, 400.0, 41), 25.0, own, apart, 40, LEAST)
 
 
 # how it moved
@@ -55,6 +67,31 @@ def _rate(apart: FloatArray, own: FloatArray | None = None) -> float:
 )
 def test_the_steepest_of_one_two_and_five_minutes(seconds: float, by: float, rate: float) -> None:
     assert _rate(_falls((seconds, by)) - 10.0) == pytest.approx(-rate, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "by", "rate"),
+    [
+        (1200.0, 0.7, 0.7 / 1200.0),
+        (1200.0, 0.69, 0.0),
+        (600.0, 0.7, 0.7 / 600.0),
+        (600.0, 0.69, 0.0),
+        (1500.0, 0.7, 0.0),  # 0.56 K in twenty minutes, the longest that are looked at
+        (1500.0, 0.875, 0.7 / 1200.0),
+    ],
+)
+def test_a_slow_drift_is_seen_in_ten_and_twenty_minutes(seconds: float, by: float, rate: float) -> None:
+    apart = _long(seconds, by)
+    found = lost_moving.steepest(np.linspace(0.0, 1600.0, 161), 25.0, apart, apart, 160, LEAST)
+    assert found == pytest.approx(-rate, abs=1e-12)
+
+
+def test_one_that_slowly_comes_nearer_from_the_far_side_is_not_carried_past_the_others() -> None:
+    """By 3 K in twenty minutes, and still 2 K on the other side; or level with them."""
+    apart = _long(1200.0, 3.0)
+    times = np.linspace(0.0, 1600.0, 161)
+    assert lost_moving.steepest(times, 25.0, apart, apart + 10.0, 160, LEAST) == 0.0
+    assert lost_moving.steepest(times, 25.0, apart, apart + 8.0, 160, LEAST) == pytest.approx(-3.0 / 1200.0)
 
 
 def test_one_that_itself_stands_is_carried_by_no_way_of_the_others() -> None:
@@ -133,6 +170,20 @@ def test_one_that_stood_is_not_carried_so() -> None:
     assert np.isnan(out).all()
 
 
+@pytest.mark.parametrize(
+    ("level", "code"), [(385.6, codes.LOST_BELOW), (386.1, None), (394.5, codes.LOST_ABOVE), (393.9, None)]
+)
+def test_one_that_drifted_slowly_until_it_was_lost_cannot_be_judged(level: float, code: Any) -> None:
+    """T3 goes from 390.01 K at 3100 s to so far at 5500 s, evenly, and is read no more: at most 0.56 K in
+    five minutes, and in ten more on by a quarter of its way: to 384.5 K or 385.1, to 395.6 K or 394.9. From
+    385 to 395 K is right, and an hour is asked."""
+    m = made()
+    m.temps[:, 2] += np.interp(m.times, [3100.0, 5500.0], [0.0, level - 390.01])
+    m.temps[m.times > 5500.0, 2] = NAN
+    found = {r.code for r in judge(ASKED, m.log()).against()}
+    assert found == (set() if code is None else {code.code})
+
+
 # where it was read again
 
 
@@ -157,6 +208,43 @@ def test_one_never_read_again_is_carried_back_from_nowhere() -> None:
     out = lost_moving.came_back(_evidence(20), column, np.full(20, 390.0), 1.0, slice(10, 20), 20)
     assert np.isnan(out).all()
     assert out.size == 10
+
+
+def _nears(sign: float, by: float, *, others: float = 0.0, rows: int = 70) -> FloatArray:
+    """Where one may have been that is first read 5 K below others at 390 K (``sign`` 1), or above (-1), and
+    comes nearer by so much in a minute, then stays; the others go by so much its way within ten seconds."""
+    times = np.arange(rows + 40) * 10.0
+    since = times - rows * 10.0
+    other = 390.0 + sign * others * np.clip(since / 10.0, 0.0, 1.0)
+    own = np.where(since < 0.0, NAN, other - sign * (5.0 - by * np.clip(since / 60.0, 0.0, 1.0)))
+    gone, place = lost_moving.back_at_worst(_evidence(times.size), own, other, sign, rows, 0.0)
+    assert gone == slice(0, rows)
+    return sign * (390.0 - place)
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_it_is_carried_back_from_its_very_first_reading_as_it_moves_then(sign: float) -> None:
+    """3 K in a minute: half a kelvin in ten seconds, thirty in ten minutes and none before that."""
+    away = _nears(sign, 3.0)
+    assert away[[69, 68, 10, 9, 0]] == pytest.approx([5.5, 6.0, 35.0, 35.0, 35.0])
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_one_that_comes_back_by_less_than_can_be_told_is_carried_back_as_before(sign: float) -> None:
+    """0.7 K in a minute; or 0.69, of which the first two minutes show 4.43 K in the mean of thirteen: seven
+    of 5 to 4.31, six of 4.31."""
+    assert _nears(sign, 0.7)[0] == pytest.approx(5.0 + 7.0)
+    assert _nears(sign, 0.69)[0] == pytest.approx((7 * 4.655 + 6 * 4.31) / 13)
+
+
+@pytest.mark.parametrize(("others", "told"), [(2.0, True), (2.1, False), (-2.5, False), (-2.1, True)])
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_where_the_others_go_its_way_one_that_is_late_comes_nearer_anyhow(
+    sign: float, others: float, told: bool
+) -> None:
+    """By 3 K in a minute nearer, and its own readings by 0.5 K, less than can be told, where they go 2.5 K
+    the other way; by 0.9 K where they go 2.1 K."""
+    assert bool(_nears(sign, 3.0, others=others)[0] > 10.0) is told
 
 
 def _cooling(late: float, *, fall: float = 2.1, seen: float = 386.0) -> bool:
@@ -214,12 +302,6 @@ def test_of_all_ways_the_worst_is_taken(monkeypatch: pytest.MonkeyPatch) -> None
 # whole logs: in the band from 385 K to 395 K the others stand at 390 K from 2850 s on
 
 
-ASKED = dataclasses.replace(
-    recipe(dwell={"band_high": limit(395.0), "dwell_least": limit(3600.0)}),
-    sensors=SensorRule(3, "table 1", may_fail=1),
-)
-
-
 def _said(moves: float, *, back: bool) -> tuple[Outcome, set[str]]:
     """T3, at 390.01 K, moves by so much in the minute before 4000 s, goes on to twice and stands there; from
     4010 s on, for 47 minutes or for good, it is not read, and is where the others are after that."""
@@ -244,6 +326,21 @@ def test_one_lost_three_kelvin_from_where_it_was_a_minute_before_cannot_be_judge
     outcome, found = _said(moves, back=back)
     assert found == (set() if code is None else {code.code})
     assert outcome is (Outcome.CONFORMS if code is None else Outcome.UNKNOWN)
+
+
+@pytest.mark.parametrize("late", [True, False])
+@pytest.mark.parametrize(
+    ("by", "code"), [(2.0, codes.LOST_ABOVE), (-2.0, codes.LOST_BELOW), (0.4, None), (-0.4, None)]
+)
+def test_one_on_its_way_back_when_it_is_read_again_was_further_away(late: bool, by: float, code: Any) -> None:
+    """T3 was hotter, or colder, by 6 K from 4000 s on, when nobody read it, or ever before; it is read again
+    at 6000 s, by so much away still, and within a minute is with the others, which stand at 390 K: 2 K a
+    minute are 22 K ten minutes before, and 0.4 K is less than can be told."""
+    m = made()
+    m.temps[:, 2] += by * np.clip((6060.0 - m.times) / 60.0, 0.0, 1.0) * (m.times >= 6000.0)
+    m.temps[((m.times > 4000.0) | late) & (m.times < 6000.0), 2] = NAN if late else 1645.0
+    found = {r.code for r in judge(ASKED, m.log()).against()} - {codes.READS_AGAIN.code}
+    assert found == (set() if code is None else {code.code})
 
 
 @pytest.mark.parametrize(

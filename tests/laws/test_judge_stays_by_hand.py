@@ -22,8 +22,8 @@ ROWS = 201
 
 
 def _ripple(value: float = 390.0, rows: int = ROWS) -> FloatArray:
-    """Readings [K] that no two rows repeat."""
-    return value + 1e-3 * (np.arange(rows) % 2)
+    """Readings [K] that no two rows repeat, and that go to and fro between no two."""
+    return value + 1e-3 * np.mod(np.linspace(0.0, rows - 1.0, rows), 3.0)
 
 
 def _stays(values: FloatArray, start: float = 0.0, end: float = 2000.0, step: float = 10.0) -> list[Any]:
@@ -37,7 +37,7 @@ def _stays(values: FloatArray, start: float = 0.0, end: float = 2000.0, step: fl
 @pytest.mark.parametrize(("last", "found"), [(80, [(20, 81)]), (79, [])])
 def test_ten_minutes_are_a_stay(last: int, found: list[Any]) -> None:
     values = _ripple()
-    values[20 : last + 1] = 391.0
+    values[20 : last + 1] = 390.5
     assert _stays(values) == found
 
 
@@ -67,6 +67,76 @@ def test_each_stay_is_found_and_rows_without_a_reading_end_none() -> None:
     values[150] = NAN
     assert _stays(values) == [(20, 91), (100, 181)]
     assert _stays(np.full(30, NAN)) == []
+
+
+def _after(*before: float, stood: int = 31, step: float = 10.0) -> bool:
+    """Whether so many readings are a stay, of 390 K after the last of some that are so much above it."""
+    values = _ripple(300.0, 120)
+    values[20 - len(before) : 20] = 390.0 + np.array(before)
+    values[20 : 20 + stood] = 390.0
+    return bool(_stays(values, end=1e5, step=step))
+
+
+@pytest.mark.parametrize(("stood", "told"), [(31, True), (30, False)])
+def test_after_a_steep_way_five_minutes_are_a_stay(stood: int, told: bool) -> None:
+    assert _after(0.7, 0.6, 0.5, 0.4, 0.2, 0.1, stood=stood) is told
+    assert _after(-0.7, -0.6, -0.5, -0.4, -0.2, -0.1, stood=stood) is told
+
+
+@pytest.mark.parametrize(("most", "told"), [(0.7, True), (0.69, False)])
+def test_a_way_is_steep_that_can_be_told_in_the_last_minute(most: float, told: bool) -> None:
+    assert _after(most, 0.6, 0.5, 0.4, 0.2, 0.1) is told
+    assert not _after(most, 0.6, 0.6, 0.5, 0.4, 0.2, 0.1), "seventy seconds"
+
+
+def test_a_single_step_is_no_steep_way() -> None:
+    assert not _after(3.0, 3.0, 3.0, 3.0, 3.0, 3.0)
+    assert _after(3.0, 3.0, 3.0, 3.0, 3.0, 2.9)
+
+
+@pytest.mark.parametrize(("stood", "told"), [(7, True), (6, False)])
+def test_a_short_stay_is_told_by_three_readings_in_a_minute(stood: int, told: bool) -> None:
+    """Fifty seconds apart five minutes are six steps; but a minute is one, which tells of no steep way."""
+    assert not _after(3.0, 2.0, stood=stood, step=50.0)
+    assert _after(3.0, 2.0, stood=stood + 4, step=30.0) is told
+
+
+def _flickers(stay: Any, digit: float = 0.1) -> FloatArray:
+    """Readings in tenths that go up by three of them in each row; those from the 21st on as given, after a
+    minute near them."""
+    values = np.round(390.0 + digit * (3 * np.arange(220) % 100), 4)
+    values[13:20] = np.round(380.0 + digit * (6.0 - 2.0 * (np.arange(7) % 2)), 4)
+    values[20 : 20 + stay.size] = np.round(380.0 + digit * stay, 4)
+    return values
+
+
+@pytest.mark.parametrize("up", [0.0, 1.0])
+def test_to_and_fro_between_two_a_last_digit_apart_is_a_stay(up: float) -> None:
+    """Sixty-one rows, ten minutes; of two values two digits apart, or of three, none."""
+    rows = np.arange(61)
+    assert _stays(_flickers(up + rows % 2)) == [(20, 81)]
+    assert _stays(_flickers(up + (rows // 7) % 2)) == [(20, 81)]
+    assert _stays(_flickers(up + rows[:-1] % 2)) == []
+    assert _stays(_flickers(up + 2.0 * (rows % 2))) == []
+    assert _stays(_flickers(up + rows % 3)) == []
+
+
+@pytest.mark.parametrize(("digit", "told"), [(0.01, True), (1 / 18, True), (0.1, True), (0.11, False)])
+def test_in_steps_wider_than_a_tenth_a_place_comes_to_rest_so(digit: float, told: bool) -> None:
+    assert bool(_stays(_flickers(np.arange(61) % 2.0, digit))) is told
+
+
+@pytest.mark.parametrize(("last", "found"), [(1.0, []), (0.0, [(20, 81)])])
+def test_one_step_of_the_last_digit_is_no_flicker(last: float, found: list[Any]) -> None:
+    """Five minutes at one value and five at the next creep; back in the last row is to and fro."""
+    stay = np.repeat([0.0, 1.0], [31, 30])
+    stay[-1] = last
+    assert _stays(_flickers(stay)) == found
+
+
+def test_one_value_for_ten_minutes_within_a_flicker_is_a_stay_too() -> None:
+    stay = np.concatenate([np.arange(15) % 2, np.zeros(61), 1 - np.arange(14) % 2])
+    assert _stays(_flickers(stay)) == [(34, 96), (20, 110)], "with the last 0 of the flicker before it"
 
 
 # what jumps
@@ -142,14 +212,21 @@ def test_a_place_below_the_band_takes_its_time_from_the_dwell(least: float, plac
     assert (found is not None) is told
 
 
-def _said(*, top: bool = True, moves: float, stands: float = 47.0, jump: float = 0.0) -> Any:
-    """T3 at 390.01 K moves by so much in the minute before 4000 s, stands for so many minutes, goes on with a
-    jump and comes back to the others in ten minutes."""
+def _said(
+    *, top: bool = True, moves: float, stands: float = 47.0, jump: float = 0.0, flicker: float = 0.0
+) -> Any:
+    """T3 at 390.01 K moves by so much in the minute before 4000 s, stands for so many minutes, or goes to and
+    fro between two values every two readings, goes on with a jump and comes back to the others in ten
+    minutes."""
     m = made()
     until = 4000.0 + 60.0 * stands
+    m.temps[:, 2] += 0.15 * np.sin(m.times / 40.0) * (flicker > 0.0)
     m.temps[:, 2] += np.interp(m.times, [3940.0, 4000.0, until, until + 600.0], [0.0, moves, moves, 0.0])
-    m.temps[(m.times >= 4000.0) & (m.times <= until), 2] = 390.01 + moves
+    stood = (m.times >= 4000.0) & (m.times <= until)
+    m.temps[stood, 2] = 390.01 + moves + flicker * (np.arange(stood.sum()) // 2 % 2)
     m.temps[:, 2] += np.interp(m.times, [until + 10.0, until + 610.0], [jump, 0.0]) * (m.times > until)
+    if flicker:
+        m.temps[:, 2] = np.round(m.temps[:, 2] - 0.01, 1)
     asked = recipe(dwell={"band_high": limit(395.0)} if top else {})
     return judge(asked, m.log())
 
@@ -159,7 +236,10 @@ def _said(*, top: bool = True, moves: float, stands: float = 47.0, jump: float =
     [
         (3.0, 10.0, 0.0, codes.STOOD_MOVING),
         (-3.0, 20.0, 0.0, codes.STOOD_MOVING),
-        (3.0, 9.0, 0.0, None),
+        (3.0, 9.0, 0.0, codes.STOOD_MOVING),  # five minutes after a steep way
+        (3.0, 4.0, 0.0, None),
+        (3.0, 9.0, 2.0, codes.STOOD_MOVING),  # a jump counts after ten
+        (3.0, 10.0, 2.0, codes.STOOD_JUMPED),
         (0.5, 47.0, 0.0, None),
         (0.0, 47.0, 0.0, None),
         (0.0, 30.0, 2.0, codes.STOOD_JUMPED),
@@ -171,6 +251,27 @@ def test_a_stay_is_no_milder_than_a_loss(moves: float, stands: float, jump: floa
     verdict = _said(moves=moves, stands=stands, jump=jump)
     assert [r.code for r in verdict.against()] == ([] if code is None else [code.code])
     assert verdict.outcome is (Outcome.CONFORMS if code is None else Outcome.UNKNOWN)
+
+
+@pytest.mark.parametrize(
+    ("moves", "stands", "flicker", "jump", "code"),
+    [
+        (3.0, 10.0, 1.0, 0.0, codes.STOOD_MOVING),
+        (-3.0, 20.0, 1.0, 0.0, codes.STOOD_MOVING),
+        (3.0, 4.0, 1.0, 0.0, None),
+        (0.5, 47.0, 1.0, 0.0, None),
+        (0.0, 47.0, 1.0, 0.0, None),
+        (3.0, 20.0, 2.0, 0.0, None),  # two last digits: a place that is read
+        (0.0, 30.0, 1.0, 2.0, codes.STOOD_JUMPED),
+        (0.0, 9.0, 1.0, 2.0, None),
+    ],
+)
+def test_a_hang_whose_last_digit_flickers_is_a_stay(
+    moves: float, stands: float, flicker: float, jump: float, code: Any
+) -> None:
+    """In tenths, and waves of 0.15 K in four minutes."""
+    verdict = _said(moves=moves, stands=stands, jump=jump, flicker=0.1 * flicker)
+    assert [r.code for r in verdict.against()] == ([] if code is None else [code.code])
 
 
 def test_without_a_top_nothing_was_too_hot() -> None:

@@ -14,14 +14,13 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import BoolArray
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.log import FloatArray
-from panelmend.plan.judge.lost_moving import at_worst
+from panelmend.plan.judge.lost_moving import at_worst, back_at_worst
 from panelmend.plan.judge.lost_read import (
     FOLLOW,
     GROWS,
     MEAN,
     RISING,
     STANDS,
-    carried_back,
     read_late,
     readings_of_lost,
 )
@@ -82,8 +81,8 @@ def weigh_lost(
                 hotter = list(_carried(e, values, hottest, -1.0, time, s.end))
                 first = read_late(e, values, s.start, heat_ends(e, s))  # its reading may end the dwell
                 if first is not None:
-                    colder.append((first, *carried_back(e, values, slowest, 1.0, first, s.start)))
-                    hotter.append((first, *carried_back(e, values, hottest, -1.0, first, s.start)))
+                    colder.append((first, *back_at_worst(e, values, slowest, 1.0, first, s.start)))
+                    hotter.append((first, *back_at_worst(e, values, hottest, -1.0, first, s.start)))
                 if not _told(book, s, name, codes.LOST_BELOW):
                     _short(e, book, s, name, values, colder, seen)
                 if not _told(book, s, name, codes.LOST_ABOVE):

@@ -18,7 +18,7 @@ from panelmend.plan.judge.spans import samples_within
 # common practice, no source, all: the times before its last reading over which a place's way is taken; the
 # last digits, and times its noise, that it has to move by in one of them; and the share of the others' way up
 # that has to lie behind them: what a place does beside them before that tells nothing of the dwell
-BACK = (RISING, 120.0, 60.0)  # s
+BACK = (1200.0, 600.0, RISING, 120.0, 60.0)  # s
 DIGITS, NOISES, UP = 3.0, 8.0, 0.5
 MOST_LOOKED = 2000
 
@@ -49,21 +49,24 @@ def least_told(column: FloatArray) -> float:
     return max(GROWS, DIGITS * digit_of(some), NOISES * noise_of(seen))
 
 
-def steepest(e: Evidence, own: FloatArray, apart: FloatArray, last: int, least: float) -> float:
-    """How fast [K/s] a distance (n,) [K] fell until the last reading: the most of five, two and one minutes
-    in which it and the ``own`` readings (n,) [K] fell by ``least`` [K] or more; one above nought still, that
-    came nearer all the time, fell by so much more in the last of them; 0 for none."""
+def steepest(
+    times: FloatArray, gap: float, own: FloatArray, apart: FloatArray, last: int, least: float
+) -> float:
+    """How fast [K/s] a distance (n,) [K] fell until the last reading: the most of twenty, ten, five, two
+    and one minutes in which it and the ``own`` readings (n,) [K] fell by ``least`` [K] or more; one above
+    nought still, that came nearer all the time, fell by so much more in the last two than in five; 0 for
+    none."""
     rate = usual = 0.0
-    first = samples_within(e.times, float(e.times[last]) - RISING - e.gap, float(e.times[last])).start
+    first = samples_within(times, float(times[last]) - BACK[0] - gap, float(times[last])).start
     for time in BACK:
         before = slice(first, last)
-        found = last_of(np.isfinite(apart[before]) & (e.times[before] <= e.times[last] - time + 1e-6))
-        if found is None or e.times[last] - e.times[first + found] > time + e.gap:
+        found = last_of(np.isfinite(apart[before]) & (times[before] <= times[last] - time + 1e-6))
+        if found is None or times[last] - times[first + found] > time + gap:
             continue
         at = first + found
-        fell, took = float(apart[last] - apart[at]), float(e.times[last] - e.times[at])
-        if time == RISING and apart[last] > 0.0:
-            usual = min(0.0, fell / took)
+        fell, took = float(apart[last] - apart[at]), float(times[last] - times[at])
+        if time >= RISING and apart[last] > 0.0:
+            usual = min(0.0, fell / took) if time == RISING else 0.0
         elif max(own[last] - own[at], fell - usual * took) <= 1e-6 - least:
             rate = min(rate, fell / took)
     return rate
@@ -78,7 +81,7 @@ def moved_on(
     apart, rate = sign * (column - other), 0.0
     cold, now, hot = np.fmin.reduce(other[: last + 1]), other[last], np.fmax.reduce(other[last : gone.stop])
     if now - cold >= UP * (hot - cold):
-        rate = steepest(e, sign * column, apart, last, least_told(column))
+        rate = steepest(e.times, e.gap, sign * column, apart, last, least_told(column))
     if rate == 0.0:
         return np.full(gone.stop - gone.start, np.nan)
     moved = rate * np.minimum(e.times[gone] - e.times[last], FOLLOW)
@@ -92,8 +95,28 @@ def came_back(
     not, or while all cooled, no later, or earlier, than it was on the way up."""
     if back == len(column) or _as_on_the_way_up(e, column, other, sign, back):
         return np.full(gone.stop - gone.start, np.nan)
-    _, place = carried_back(e, column, other, sign, back, float(e.times[gone.start]))
+    _, place = back_at_worst(e, column, other, sign, back, float(e.times[gone.start]))
     return place[len(place) - (back - gone.start) :][: gone.stop - gone.start]
+
+
+def back_at_worst(
+    e: Evidence, column: FloatArray, other: FloatArray, sign: float, first: int, start: float
+) -> tuple[slice, FloatArray]:
+    """The samples from a time [s] to the ``first`` reading, and what the place of (n,) [K] may have been
+    there [K] at worst: carried back, or as it moves from its very first reading on, to ten minutes before
+    it; not where the others go its way by more than 2 K in five minutes, as one that is late comes nearer
+    then anyhow."""
+    gone, place = carried_back(e, column, other, sign, first, start)
+    time, apart, rate = float(e.times[first]), sign * (column - other), 0.0
+    soon = sign * other[samples_within(e.times, time, time + RISING)]
+    if np.fmax.reduce(soon) - soon[0] <= STANDS:
+        seen = slice(first, samples_within(e.times, time, time + BACK[0] + e.gap).stop)
+        times, own, away = (x[seen][::-1] for x in (-e.times, sign * column, apart))
+        rate = steepest(times, e.gap, own, away, len(times) - 1, least_told(column))
+    if rate == 0.0:
+        return gone, place
+    moved = apart[first] + rate * np.minimum(time - e.times[gone], FOLLOW)
+    return gone, np.asarray(sign * np.fmin(sign * place, sign * other[gone] + moved))
 
 
 def _as_on_the_way_up(e: Evidence, column: FloatArray, other: FloatArray, sign: float, back: int) -> bool:

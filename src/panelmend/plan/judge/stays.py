@@ -13,10 +13,11 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import length_up, run_ends
 from panelmend.plan.judge.faults_frozen import is_coarse
+from panelmend.plan.judge.faults_reckoned import digit_of
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.lost import place_of_lost
-from panelmend.plan.judge.lost_moving import least_told, moved_on
+from panelmend.plan.judge.lost_moving import BACK, MOST_LOOKED, least_told, moved_on
 from panelmend.plan.judge.lost_read import RISING
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.said import lengths_apart, show
@@ -25,9 +26,10 @@ from panelmend.plan.judge.unread import heat_ends
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder, told_apart
 from panelmend.plan.judge.walk import Stretch, counted_time
 
-# common practice, no source, all: a stay that is looked at, in time and in rows; a step that ends it and that
-# the others do not take within five minutes
-STOOD, ROWS, JUMPED = 600.0, 6, 1.0  # s, rows, K
+# common practice, no source, all: a stay that is looked at, in time, in time after a steep way, and in rows;
+# a step that ends it and that the others do not take within five minutes
+STOOD, SHORT, ROWS, JUMPED = 600.0, 300.0, 6, 1.0  # s, s, rows, K
+FLICKERS = 0.1  # K, the widest last digit that is told to flicker from a place that comes to rest
 FAR = 3.0  # K beside the others from which one in whole degrees is told from a place that came to rest
 RULE = "readings that stand"
 
@@ -42,20 +44,48 @@ def weigh_stays(e: Evidence, book: VerdictRecorder, walked: tuple[Stretch, ...],
             kept = [k for k in range(len(e.names)) if k != i and e.working[:, k].all()]
             if not kept or name in dict(e.lost_at):
                 continue
+            told: list[slice] = []
             for stay in stays(e, e.temps[:, i], s.start, heat_ends(e, s)):
+                if any(stay.start < x.stop and x.start < stay.stop for x in told):
+                    continue
+                before = len(book.reasons)
                 _weigh(e, book, s, i, kept, stay, recipe)
+                told += [stay] * (len(book.reasons) > before)
 
 
 def stays(e: Evidence, values: FloatArray, start: float, end: float) -> Iterator[slice]:
-    """The rows of each stay of readings (n,) [K] of ten minutes and six rows that touches a time [s]."""
+    """The rows of each stay of readings (n,) [K] of ten minutes and six rows that touches a time [s]: at one
+    value, or to and fro between two that lie a last digit, a tenth of a kelvin at most, apart."""
     read = np.flatnonzero(np.isfinite(values))
-    begins, ends = (
-        run_ends(np.concatenate([[False], np.diff(values[read]) == 0.0])) if read.size else ((), ())
-    )
-    for first, last in zip(read[np.asarray(begins, int) - 1], read[np.asarray(ends, int)], strict=True):
-        long = e.times[last] - e.times[first] >= STOOD - 1e-6 and last - first >= ROWS
-        if long and e.times[last] >= start and e.times[first] <= end:
-            yield slice(int(first), int(last) + 1)
+    seen = values[read]
+    digit = digit_of(seen[:: max(1, seen.size // MOST_LOOKED)])
+    found = _alike(seen)
+    least = least_told(values)
+    if 0.0 < digit <= FLICKERS + 1e-3:
+        steps = np.round((seen - np.nanmin(seen)) / digit)
+        for pairs in (steps // 2, (steps + 1) // 2):
+            found += [x for x in _alike(pairs) if np.count_nonzero(np.diff(steps[x[0] : x[1] + 1])) > 1]
+    for first, last in ((int(read[a]), int(read[z])) for a, z in found):
+        took = e.times[last] - e.times[first]
+        long = took >= STOOD - 1e-6 or (took >= SHORT - 1e-6 and _was_steep(e, values, first, least))
+        if long and last - first >= ROWS and e.times[last] >= start and e.times[first] <= end:
+            yield slice(first, last + 1)
+
+
+def _was_steep(e: Evidence, values: FloatArray, first: int, least: float) -> bool:
+    """Whether readings (n,) [K] moved by so much [K] in the last minute before a stay, in two steps or more:
+    one alone is how a logger writes that leaves small changes out."""
+    time = float(e.times[first])
+    before = values[samples_within(e.times, time - BACK[-1], time)]
+    return bool(abs(before[0] - before[-1]) >= least - 1e-6 and np.unique(before).size > 2)
+
+
+def _alike(values: FloatArray) -> list[tuple[int, int]]:
+    """The first and last of each run of values (n,) that are one."""
+    if not values.size:
+        return []
+    begins, ends = run_ends(np.concatenate([[False], np.diff(values) == 0.0]))
+    return list(zip((begins - 1).tolist(), ends.tolist(), strict=True))
 
 
 def _weigh(
@@ -77,7 +107,7 @@ def _weigh(
     stuck = any(f.channel == e.names[at] and f.time == e.times[stay.start] for f in doubts)
     said = f"{e.names[at]} stood at {show(stood, 'temperature', decimals=1)} for {span}"
     jumped = jump_after(e, column, others, stay)
-    if jumped:
+    if jumped and e.times[stay.stop - 1] - e.times[stay.start] >= STOOD - 1e-6:
         by = show(abs(jumped), "temperature difference", decimals=1)
         words = (
             f"{said}, then jumped by {by}, further than the others went in five minutes: nobody read where "
