@@ -45,7 +45,7 @@ def _long(seconds: float, by: float) -> FloatArray:
 
 def _rate(apart: FloatArray, own: FloatArray | None = None) -> float:
     own = apart if own is None else own
-    return lost_moving.steepest(np.linspace(0.0, 400.0, 41), 25.0, own, apart, 40, LEAST)
+    return lost_moving.steepest_way(np.linspace(0.0, 400.0, 41), 25.0, own, apart, 40, LEAST)
 
 
 # how it moved
@@ -82,7 +82,7 @@ def test_the_steepest_of_one_two_and_five_minutes(seconds: float, by: float, rat
 )
 def test_a_slow_drift_is_seen_in_ten_and_twenty_minutes(seconds: float, by: float, rate: float) -> None:
     apart = _long(seconds, by)
-    found = lost_moving.steepest(np.linspace(0.0, 1600.0, 161), 25.0, apart, apart, 160, LEAST)
+    found = lost_moving.steepest_way(np.linspace(0.0, 1600.0, 161), 25.0, apart, apart, 160, LEAST)
     assert found == pytest.approx(-rate, abs=1e-12)
 
 
@@ -90,8 +90,10 @@ def test_one_that_slowly_comes_nearer_from_the_far_side_is_not_carried_past_the_
     """By 3 K in twenty minutes, and still 2 K on the other side; or level with them."""
     apart = _long(1200.0, 3.0)
     times = np.linspace(0.0, 1600.0, 161)
-    assert lost_moving.steepest(times, 25.0, apart, apart + 10.0, 160, LEAST) == 0.0
-    assert lost_moving.steepest(times, 25.0, apart, apart + 8.0, 160, LEAST) == pytest.approx(-3.0 / 1200.0)
+    assert lost_moving.steepest_way(times, 25.0, apart, apart + 10.0, 160, LEAST) == 0.0
+    assert lost_moving.steepest_way(times, 25.0, apart, apart + 8.0, 160, LEAST) == pytest.approx(
+        -3.0 / 1200.0
+    )
 
 
 def test_one_that_itself_stands_is_carried_by_no_way_of_the_others() -> None:
@@ -148,7 +150,7 @@ def _on(sign: float, first: float = 0.0, later: float = 100.0, rows: int = 70) -
     other[0], other[41:] = first, later
     own = np.full(41 + rows, NAN)
     own[:41] = 100.0 - sign * (5.0 - _falls((60.0, 6.0)))
-    return lost_moving.moved_on(_evidence(41 + rows), own, other, sign, 40, slice(41, 41 + rows))
+    return lost_moving.moved_further(_evidence(41 + rows), own, other, sign, 40, slice(41, 41 + rows))
 
 
 @pytest.mark.parametrize("sign", [1.0, -1.0])
@@ -166,7 +168,7 @@ def test_before_the_others_are_half_way_up_it_tells_nothing(later: float, told: 
 
 def test_one_that_stood_is_not_carried_so() -> None:
     own = np.array([*[94.0] * 41, NAN])
-    out = lost_moving.moved_on(_evidence(42), own, np.full(42, 100.0), 1.0, 40, slice(41, 42))
+    out = lost_moving.moved_further(_evidence(42), own, np.full(42, 100.0), 1.0, 40, slice(41, 42))
     assert np.isnan(out).all()
 
 
@@ -291,7 +293,7 @@ def test_one_colder_while_all_cool_that_was_as_early_on_the_way_up_is_early(
 
 
 def test_of_all_ways_the_worst_is_taken(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(lost_moving, "moved_on", lambda *_: np.array([2.0, NAN, 1.0]))
+    monkeypatch.setattr(lost_moving, "moved_further", lambda *_: np.array([2.0, NAN, 1.0]))
     monkeypatch.setattr(lost_moving, "came_back", lambda *_: np.array([3.0, NAN, 0.0]))
     carried = (0, slice(1, 4), np.array([1.0, 2.0, 3.0]))
     e, none = _evidence(4), np.zeros(4)

@@ -332,7 +332,7 @@ def test_in_whole_degrees_only_one_apart_from_the_others_is_told_from_one_that_c
     """Beside another that changes by its last digit, below or above it; carried on, it breaks a limit."""
     monkeypatch.setattr(
         stays,
-        "moved_on",
+        "moved_further",
         lambda e, c, o, s, last, gone: np.full(60, 390.0 - 10.0 * s if s == sign else np.nan),
     )
     other = 390.0 + digit * (np.arange(ROWS) % 2)

@@ -36,7 +36,7 @@ def at_worst(
     last, gone, place = carried
     ways = (
         place,
-        moved_on(e, column, other, sign, last, gone),
+        moved_further(e, column, other, sign, last, gone),
         came_back(e, column, other, sign, gone, back),
     )
     return np.asarray(sign * np.fmin.reduce([sign * x for x in ways]))
@@ -49,7 +49,7 @@ def least_told(column: FloatArray) -> float:
     return max(GROWS, DIGITS * digit_of(some), NOISES * noise_of(seen))
 
 
-def steepest(
+def steepest_way(
     times: FloatArray, gap: float, own: FloatArray, apart: FloatArray, last: int, least: float
 ) -> float:
     """How fast [K/s] a distance (n,) [K] fell until the last reading: the most of twenty, ten, five, two
@@ -72,7 +72,7 @@ def steepest(
     return rate
 
 
-def moved_on(
+def moved_further(
     e: Evidence, column: FloatArray, other: FloatArray, sign: float, last: int, gone: slice
 ) -> FloatArray:
     """What the place of (n,) [K] may have come to [K], (k,), from its last reading on: as it moved then away
@@ -81,7 +81,7 @@ def moved_on(
     apart, rate = sign * (column - other), 0.0
     cold, now, hot = np.fmin.reduce(other[: last + 1]), other[last], np.fmax.reduce(other[last : gone.stop])
     if now - cold >= UP * (hot - cold):
-        rate = steepest(e.times, e.gap, sign * column, apart, last, least_told(column))
+        rate = steepest_way(e.times, e.gap, sign * column, apart, last, least_told(column))
     if rate == 0.0:
         return np.full(gone.stop - gone.start, np.nan)
     moved = rate * np.minimum(e.times[gone] - e.times[last], FOLLOW)
@@ -112,7 +112,7 @@ def back_at_worst(
     if np.fmax.reduce(soon) - soon[0] <= STANDS:
         seen = slice(first, samples_within(e.times, time, time + BACK[0] + e.gap).stop)
         times, own, away = (x[seen][::-1] for x in (-e.times, sign * column, apart))
-        rate = steepest(times, e.gap, own, away, len(times) - 1, least_told(column))
+        rate = steepest_way(times, e.gap, own, away, len(times) - 1, least_told(column))
     if rate == 0.0:
         return gone, place
     moved = apart[first] + rate * np.minimum(time - e.times[gone], FOLLOW)

@@ -17,7 +17,7 @@ from panelmend.plan.judge.faults_reckoned import digit_of
 from panelmend.plan.judge.holes import slowest_at_least
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.lost import place_of_lost
-from panelmend.plan.judge.lost_moving import BACK, MOST_LOOKED, least_told, moved_on
+from panelmend.plan.judge.lost_moving import BACK, MOST_LOOKED, least_told, moved_further
 from panelmend.plan.judge.lost_read import RISING
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
 from panelmend.plan.judge.said import lengths_apart, show
@@ -119,7 +119,7 @@ def _weigh(
         inside = slice(gone.start, min(gone.stop, samples_within(e.times, 0.0, heat_ends(e, s)).stop))
         if inside.start >= inside.stop:
             continue
-        place = moved_on(e, column, other, sign, stay.start, inside)
+        place = moved_further(e, column, other, sign, stay.start, inside)
         if coarse and sign * (stood - other[stay.start]) > -FAR:
             place[:] = np.nan
         if stuck:
