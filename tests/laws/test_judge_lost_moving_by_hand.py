@@ -86,6 +86,16 @@ def test_a_slow_drift_is_seen_in_ten_and_twenty_minutes(seconds: float, by: floa
     assert found == pytest.approx(-rate, abs=1e-12)
 
 
+@pytest.mark.parametrize(("others", "rate"), [(2.0, 0.7 / 1200.0), (2.1, 0.0)])
+def test_over_more_than_five_minutes_a_place_drifts_only_beside_others_that_stand(
+    others: float, rate: float
+) -> None:
+    """It falls by 0.7 K from others that fall too, evenly in twenty minutes."""
+    times, away = np.linspace(0.0, 1600.0, 161), _long(1200.0, 0.7)
+    own = away + _long(1200.0, others)
+    assert lost_moving.steepest(times, 25.0, own, away, 160, LEAST) == pytest.approx(-rate, abs=1e-12)
+
+
 def test_one_that_slowly_comes_nearer_from_the_far_side_is_not_carried_past_the_others() -> None:
     """By 3 K in twenty minutes, and still 2 K on the other side; or level with them."""
     apart = _long(1200.0, 3.0)

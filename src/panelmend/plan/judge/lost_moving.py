@@ -65,6 +65,8 @@ def steepest_way(
             continue
         at = first + found
         fell, took = float(apart[last] - apart[at]), float(times[last] - times[at])
+        if time > RISING and abs(own[last] - own[at] - fell) > STANDS:
+            continue  # the others moved: over so long that is their way up
         if time >= RISING and apart[last] > 0.0:
             usual = min(0.0, fell / took) if time == RISING else 0.0
         elif max(own[last] - own[at], fell - usual * took) <= 1e-6 - least:
