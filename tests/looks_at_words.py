@@ -68,6 +68,7 @@ LOOKS_AT_WORDS = {
     ("curelog/cells.py", "what == 'error'"): SET,
     ("curelog/clocks.py", "pattern.search(name)"): READER,
     ("curelog/live/growing.py", "text.endswith('\\r')"): READER,
+    ("curelog/numerals.py", "_FLAGGED.fullmatch(text)"): READER,
     ("curelog/live/modbus.py", "'swapped' in parts[3:]"): TYPED,
     ("curelog/numerals.py", "'.' in text"): READER,
     ("curelog/numerals.py", "_NUMBER.fullmatch(text)"): READER,
