@@ -93,7 +93,7 @@ def test_over_more_than_five_minutes_a_place_drifts_only_beside_others_that_stan
     """It falls by 0.7 K from others that fall too, evenly in twenty minutes."""
     times, away = np.linspace(0.0, 1600.0, 161), _long(1200.0, 0.7)
     own = away + _long(1200.0, others)
-    assert lost_moving.steepest(times, 25.0, own, away, 160, LEAST) == pytest.approx(-rate, abs=1e-12)
+    assert lost_moving.steepest_way(times, 25.0, own, away, 160, LEAST) == pytest.approx(-rate, abs=1e-12)
 
 
 def test_one_that_slowly_comes_nearer_from_the_far_side_is_not_carried_past_the_others() -> None:
