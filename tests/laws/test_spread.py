@@ -151,6 +151,22 @@ def test_workers_that_die_again_and_again_are_given_up(pools: dict[str, Workers]
         run_cases(work.dies_always, list(range(40)), on=pools[kind])
 
 
+def test_a_worker_that_dies_while_it_looks_whether_to_stop_holds_nobody_up() -> None:
+    """Looking took a lock; a worker ended at that moment kept it, and asking for the next stop hung."""
+    said: list[str] = []
+
+    def tried() -> None:
+        with workers(run_on("processes:1")) as ready:
+            with pytest.raises(SolverError, match="died"):
+                ready.spread(work.dies_while_it_looks, [7])
+            said.append(str(ready.spread(work.squared, [3])))
+
+    trying = threading.Thread(target=tried, daemon=True)
+    trying.start()
+    trying.join(120.0)
+    assert said == ["[9]"]
+
+
 @pytest.mark.parametrize("broken", [ValueError("bad value(s) in fds_to_keep"), OSError(11, "try again")])
 def test_a_process_that_cannot_be_started_is_a_death(
     broken: Exception, monkeypatch: pytest.MonkeyPatch

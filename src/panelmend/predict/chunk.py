@@ -16,7 +16,7 @@ from threadpoolctl import threadpool_limits
 
 from panelmend.errors import PanelmendError
 
-_stopped: Callable[[], bool] | None = None
+_asked: Any = None  # a shared byte: not nought where the work is to stop
 _calm = False
 
 
@@ -54,7 +54,7 @@ def run_chunk(function: Callable[[Any], Any], first: int, cases: Sequence[Any], 
         calm()
     results: list[Any] = []
     for n, case in enumerate(cases):
-        if _stopped is not None and _stopped():
+        if _asked is not None and _asked.value:
             break
         try:
             results.append(function(case))
@@ -76,12 +76,12 @@ def calm() -> None:
         _calm = True
 
 
-def start_worker(event: Any) -> None:
-    """Begin a worker process that stops between cases when the event is set."""
+def start_worker(asked: Any) -> None:
+    """Begin a worker process that stops between cases when ``asked`` (a shared byte) is not nought."""
     import signal
 
-    global _stopped
-    _stopped = event.is_set
+    global _asked
+    _asked = asked
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the process that started it decides
     calm()
 

@@ -6,6 +6,7 @@ its own, numerical libraries run on one thread, and workers that run other code 
 
 from __future__ import annotations
 
+import ctypes
 import math
 import multiprocessing
 import queue
@@ -185,7 +186,8 @@ class _Processes(Workers):
 
     def __init__(self, on: RunOn, tell: Tell) -> None:
         self._context = multiprocessing.get_context("spawn")
-        self._event = self._context.Event()
+        # a byte without a lock: a worker that is ended while it looks at an event keeps its lock for good
+        self._asked = self._context.RawValue(ctypes.c_bool, False)
         self._deaths = 0
         tell(f"starting {on.words}")
         super().__init__(on, on.workers)
@@ -193,13 +195,13 @@ class _Processes(Workers):
 
     def _pool(self, count: int) -> ProcessPoolExecutor:
         return ProcessPoolExecutor(
-            count, mp_context=self._context, initializer=on_worker.start_worker, initargs=(self._event,)
+            count, mp_context=self._context, initializer=on_worker.start_worker, initargs=(self._asked,)
         )
 
     def spread(
         self, function: Callable[[T], R], cases: Sequence[T], *, tell: Tell = silent, stop: Stop | None = None
     ) -> list[R]:
-        self._event.clear()
+        self._asked.value = False
         self._deaths = 0
         return super().spread(function, cases, tell=tell, stop=stop)
 
@@ -229,11 +231,11 @@ class _Processes(Workers):
         return True
 
     def ask_to_stop(self) -> None:
-        self._event.set()
+        self._asked.value = True
 
     def end(self) -> None:
         """End the processes after their present case."""
-        self._event.set()
+        self._asked.value = True
         self._executor.shutdown(wait=True, cancel_futures=True)
 
 
