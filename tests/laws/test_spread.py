@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import socket
 import sys
 import threading
@@ -165,6 +166,45 @@ def test_a_worker_that_dies_while_it_looks_whether_to_stop_holds_nobody_up() -> 
     trying.start()
     trying.join(120.0)
     assert said == ["[9]"]
+
+
+@pytest.mark.parametrize(("lost", "given_up"), [(2, False), (3, True)])
+def test_work_that_a_cluster_loses_is_handed_over_again(
+    lost: int, given_up: bool, pools: dict[str, Workers], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its workers are idle and the answer never comes: twice it is asked for again, then that is said."""
+    ready = pools["local:2"]
+    client = ready._cluster.client  # type: ignore[attr-defined]
+    gather, asked = client.gather, list[int]()
+
+    async def loses(*args: Any, **named: Any) -> Any:
+        asked.append(1)
+        if len(asked) <= lost:
+            await asyncio.Event().wait()
+        return await gather(*args, **named)
+
+    monkeypatch.setattr(client, "gather", loses)
+    monkeypatch.setattr(cluster, "_IDLE", 0.5)
+    monkeypatch.setattr(cluster, "_LOOK", 0.1)
+    if given_up:
+        with pytest.raises(SolverError, match=r"did not come back 3 times, with its workers idle"):
+            ready.spread(work.squared, [3])
+    else:
+        assert ready.spread(work.squared, [3]) == [9]
+    assert len(asked) == 3
+
+
+def test_a_case_that_takes_long_is_not_taken_for_lost(
+    pools: dict[str, Workers], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cluster, "_IDLE", 0.5)
+    monkeypatch.setattr(cluster, "_LOOK", 0.1)
+    handed = list[int]()
+    ready = pools["local:2"]
+    submit = ready.submit
+    monkeypatch.setattr(ready, "submit", lambda *args: (handed.append(1), submit(*args))[1])
+    assert ready.spread(work.takes_two_seconds, [3]) == [3]
+    assert len(handed) == 1
 
 
 @pytest.mark.parametrize("broken", [ValueError("bad value(s) in fds_to_keep"), OSError(11, "try again")])

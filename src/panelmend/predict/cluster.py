@@ -22,6 +22,7 @@ from panelmend.predict.run_on import RunOn
 REACHED_WITHIN = 5.0  # [s] for the scheduler to answer
 FIRST_WORKER_WITHIN = 10.0  # [s] for a worker to be there
 _ALONE = 60.0  # [s] without any worker after which the work is given up
+_IDLE = 60.0  # [s] with nothing for its workers to do after which what has not come is taken for lost
 _LOOK = 2.0  # [s] between looks at the cluster
 _QUIET = ("distributed", "tornado", "asyncio")
 _LOCAL: dict[str, Any] = {
@@ -40,12 +41,13 @@ class Cluster:
     def __init__(self, client: Any, on: RunOn, workers: int) -> None:
         self.client, self.on, self.workers = client, on, workers
         self._handed: list[Any] = []
-        self._looked = self._seen = time.monotonic()
+        self._looked = self._seen = self._busy = time.monotonic()
 
     def submit(self, function: Callable[..., Any], *args: Any) -> Future[Any]:
         """Hand a call over. Dask's own executor takes a result for an error when its worker dies while it is
         brought; a gather asks for the work again."""
         theirs, mine = self.client.submit(function, *args, pure=False), Future[Any]()
+        self._busy = time.monotonic()
         self._handed.append(theirs)
 
         async def bring() -> None:
@@ -67,27 +69,34 @@ class Cluster:
         if handed and self.client.status == "running":
             self.client.cancel(handed)
 
-    def check(self) -> None:
+    def check(self) -> bool:
         """See that somebody is still working.
+
+        Returns:
+            Whether what was handed over has been lost: for a minute no worker had any of it.
 
         Raises:
             SolverError: the scheduler is gone, or there has been no worker for a minute.
         """
         now = time.monotonic()
         if now - self._looked < _LOOK:
-            return
+            return False
         self._looked = now
         try:
             if self.client.status != "running":
                 raise OSError(f"the connection is {self.client.status}")
             if self.client.sync(self.client.scheduler.ncores, callback_timeout=REACHED_WITHIN):
                 self._seen = time.monotonic()
+            held = self.client.sync(self.client.scheduler.processing, callback_timeout=REACHED_WITHIN)
+            if any(held.values()):
+                self._busy = time.monotonic()
         except (OSError, TimeoutError) as error:
             raise self.gone(error) from None
         if time.monotonic() - self._seen > _ALONE:
             raise SolverError(
                 f"for {_ALONE:.0f} s there was no worker ({self.on.words}): start workers and try again"
             )
+        return time.monotonic() - self._busy > _IDLE
 
     def trouble(self, error: Exception) -> Exception:
         """An error that came instead of results, in words where it is the cluster's."""

@@ -68,8 +68,9 @@ class Workers(ABC):
     def submit(self, function: Callable[[T], R], first: int, cases: Sequence[T]) -> Future[Done]:
         """Hand a chunk over."""
 
-    def check(self) -> None:  # noqa: B027
-        """Raise where the workers are gone for good."""
+    def check(self) -> bool:
+        """Whether what has not come is to be handed over once more; raises where workers are gone for good."""
+        return False
 
     def again(self, error: Exception) -> bool:
         """Whether chunks lost by this error may be handed over once more; raises where it is hopeless."""
@@ -93,6 +94,10 @@ class Workers(ABC):
             pending[first] = self.submit(function, first, todo[first])
             pending[first].add_done_callback(lambda future: answers.put((first, future)))
 
+        def hand_over_again() -> None:
+            for first in [n for n in todo if n not in made]:
+                hand_over(first)
+
         made: dict[int, list[R]] = {}
         count, started = 0, time.monotonic()
         try:
@@ -104,7 +109,8 @@ class Workers(ABC):
                 try:
                     first, future = answers.get(timeout=_POLL)
                 except queue.Empty:
-                    self.check()
+                    if self.check():
+                        hand_over_again()
                     continue
                 if first in made or pending[first] is not future:
                     continue  # the answer of a pool that has been replaced
@@ -112,8 +118,7 @@ class Workers(ABC):
                     done = future.result()
                 except Exception as error:
                     if self.again(error):
-                        for other in [n for n in todo if n not in made]:
-                            hand_over(other)
+                        hand_over_again()
                     continue
                 if done.failure is not None:
                     if isinstance(done.failure.error, Cancelled):
@@ -250,11 +255,12 @@ class _Dask(Workers):
 
     def __init__(self, on: RunOn, found: Any) -> None:
         super().__init__(on, found.workers)
-        self._cluster = found
+        self._cluster, self._losses = found, 0
 
     def spread(
         self, function: Callable[[T], R], cases: Sequence[T], *, tell: Tell = silent, stop: Stop | None = None
     ) -> list[R]:
+        self._losses = 0
         try:
             return super().spread(function, cases, tell=tell, stop=stop)
         finally:
@@ -264,8 +270,17 @@ class _Dask(Workers):
         made: Future[Done] = self._cluster.submit(run_chunk, function, first, cases)
         return made
 
-    def check(self) -> None:
-        self._cluster.check()
+    def check(self) -> bool:
+        """A scheduler can lose work when workers die; after some times it is given up."""
+        if not self._cluster.check():
+            return False
+        self._losses += 1
+        if self._losses >= _DEATHS:
+            raise SolverError(
+                f"what was handed to {self.on.words} did not come back {_DEATHS} times, with its workers "
+                "idle: look whether they are sound, and try again"
+            )
+        return True
 
     def again(self, error: Exception) -> bool:
         raise self._cluster.trouble(error) from None
