@@ -69,7 +69,7 @@ class Workers(ABC):
         """Hand a chunk over."""
 
     def check(self) -> bool:
-        """Whether what has not come is to be handed over once more; raises where workers are gone for good."""
+        """Whether what has not come is to be handed over once more; raises where workers are gone."""
         return False
 
     def again(self, error: Exception) -> bool:
