@@ -12,6 +12,7 @@ from urllib.error import URLError
 from urllib.request import urlopen
 
 import kept_pages
+from ends import LONG, at_most
 from panelmend.screen import server
 from panelmend.screen.workshop import Workshop
 from screen_made import CHEAP
@@ -37,7 +38,9 @@ class ServedProcess:
             env={**os.environ, "PYTHONPATH": here},
         )  # fmt: skip
         assert self.process.stdout is not None
-        address = self.process.stdout.readline().strip()
+        with at_most(self.process, "the address of the screen"):
+            address = self.process.stdout.readline().strip()
+        assert address, "the screen ended while it started"
         root = address.split("/enter")[0]
         for _ in range(2400):
             try:
@@ -50,7 +53,7 @@ class ServedProcess:
     def kill(self) -> None:
         """End it as a power cut would: it closes nothing."""
         self.process.send_signal(signal.SIGKILL)
-        self.process.wait()
+        self.process.wait(LONG)
         assert self.process.stdout is not None
         self.process.stdout.close()
 

@@ -54,7 +54,9 @@ def _child(words: list[str], seed: str, may: tuple[int, ...]) -> None:
     }
     env |= {"OMP_NUM_THREADS": threads, "OPENBLAS_NUM_THREADS": threads}
     env[keeping.FOLDER] = ""  # what one computed is not what the other compares with
-    done = subprocess.run([sys.executable, *words], env=env, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, *words], env=env, capture_output=True, text=True, check=False, timeout=600
+    )
     assert done.returncode in may, done.stderr
     assert "Traceback" not in done.stderr
 
