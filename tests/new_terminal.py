@@ -5,7 +5,9 @@ from __future__ import annotations
 import os
 import pty
 import re
+import resource
 import select
+import signal
 import sys
 import time
 import traceback
@@ -48,12 +50,26 @@ def typed_at_a_terminal(target: Path, lines: Sequence[str]) -> Counted:
         said += _rest(ours)
     finally:
         os.close(ours)
-        _, status, used = os.wait4(child, 0)
+        status, used = _ended(child)
     refused = said.count("; expected ")
     found = re.search(r"after (\d+) questions", said)
     seconds = used.ru_utime + used.ru_stime
     code = os.waitstatus_to_exitcode(status)
     return Counted(int(found[1]) if found else -1, len(lines), refused, seconds, said, code)
+
+
+def _ended(child: int) -> tuple[int, resource.struct_rusage]:
+    """How it ended and what it used; one that does not end without its terminal is killed."""
+    until = time.monotonic() + AT_ONCE
+    while True:
+        pid, status, used = os.wait4(child, os.WNOHANG)
+        if pid:
+            return status, used
+        if time.monotonic() >= until:
+            os.kill(child, signal.SIGKILL)
+            os.wait4(child, 0)
+            raise AssertionError(f"the verb had not ended {AT_ONCE:g} s after its terminal was closed")
+        time.sleep(0.002)
 
 
 def _run(target: Path) -> None:

@@ -12,6 +12,7 @@ import os
 import sys
 from pathlib import Path
 
+from ends import ended
 from panelmend.app import service
 from panelmend.errors import PanelmendError
 from panelmend.render.card import card_data
@@ -42,7 +43,7 @@ def main() -> None:
         os.close(write)
         with os.fdopen(read, "rb") as answer:
             text = answer.read().decode()
-        os.waitpid(child, 0)
+        ended(child, "the copy that planned")
         print(text, flush=True)
 
 

@@ -59,13 +59,13 @@ def server() -> Iterator[str]:
         "--locale=C.UTF-8",
         "-N",
     ]
-    subprocess.run(make, check=True, capture_output=True, **more)  # type: ignore[call-overload]
+    subprocess.run(make, check=True, capture_output=True, **more, timeout=300)  # type: ignore[call-overload]
     ready = [str(bins / "pg_isready"), "-h", str(folder), "-q"]
     run = [str(bins / "postgres"), "-D", str(data), "-k", str(folder), "-c", "listen_addresses="]
     running = subprocess.Popen(run, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, **more)  # type: ignore[call-overload]
     try:
         until = time.monotonic() + 120
-        while subprocess.run(ready, capture_output=True).returncode and time.monotonic() < until:
+        while subprocess.run(ready, capture_output=True, timeout=300).returncode and time.monotonic() < until:
             assert running.poll() is None, "the server ended while it started"
             time.sleep(0.1)
         yield f"postgresql+psycopg://shop@/postgres?host={folder}"

@@ -15,6 +15,7 @@ import warnings
 from dataclasses import dataclass
 from pathlib import Path
 
+from ends import at_most, ended
 from panelmend.records.store.log import Log
 from records_made import CHEAP, Shop, Time, shop
 
@@ -58,7 +59,7 @@ def killed(where: Path, chance: random.Random, name: str, most: int = 1000) -> l
         select.select([read], [], [], 30)  # from its first acknowledged entry on
     time.sleep(chance.uniform(0.0, 0.06))
     os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
+    ended(child, "a writer that was killed")
     with os.fdopen(read, "rb") as pipe:
         told = pipe.read().decode().split("\n")[:-1]
     return [(int(n), lot) for n, lot in (line.split() for line in told)]
@@ -87,7 +88,7 @@ def strace() -> bool:
     """Whether calls can be made to fail here."""
     if shutil.which("strace") is None:
         return False
-    done = subprocess.run(["strace", "-o", "/dev/null", "true"], capture_output=True)
+    done = subprocess.run(["strace", "-o", "/dev/null", "true"], capture_output=True, timeout=300)
     return done.returncode == 0
 
 
@@ -128,9 +129,11 @@ def _run(where: Path, inject: list[str], log: Path) -> str:
     finally:
         for end in (start, go, out):
             os.close(end)
-    with os.fdopen(read) as pipe:
-        said = pipe.read()
-    os.waitpid(child, 0)
+    try:
+        with at_most(watching, "a writer whose calls strace watches"), os.fdopen(read) as pipe:
+            said = pipe.read()  # until the writer ends; a strace that is killed lets it go on alone
+    finally:
+        ended(child, "a writer whose calls strace watched")
     watching.wait(60)
     return said
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import shutil
+import socket
 import threading
 import zlib
 from collections.abc import Iterator
@@ -27,6 +28,7 @@ from panelmend.screen.workshop import DEMO, RECORDS_FILE, TAPS, Workshop
 from records_made import quick_folder
 
 PORT = 8000
+ANSWERS = 240.0  # s until the browser must have answered: longer than its own limits for pages and scripts
 CHEAP = Cost(1, 8, 1)  # hashes that cost next to nothing, by a parameter that tests alone give
 HOST = f"127.0.0.1:{PORT}"
 ORIGIN = f"http://{HOST}"
@@ -237,8 +239,14 @@ def chromium(width: int = 1280, height: int = 900, *more: str) -> Iterator[Any]:
     ):  # fmt: skip
         options.add_argument(flag)
     options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
-    driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
+    before = socket.getdefaulttimeout()
+    socket.setdefaulttimeout(ANSWERS)  # the driver takes it for every answer; without, it waits for ever
+    try:
+        driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
+    finally:
+        socket.setdefaulttimeout(before)
     driver.set_script_timeout(90)
+    driver.set_page_load_timeout(180)
     try:
         yield driver
     finally:

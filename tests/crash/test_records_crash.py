@@ -53,7 +53,9 @@ def test_eight_writers_at_once_make_one_chain(tmp_path: Path) -> None:
         "for n in range(8):\n"
         "    assert os.wait()[1] == 0\n"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=300
+    )
     told = [(int(n), lot) for n, lot in (line.split() for line in done.stdout.splitlines())]
     records_crash.nothing_lost(where, told)
     assert Log.open(str(where)).state.number == first + 48

@@ -18,6 +18,7 @@ from pathlib import Path
 
 import pytest
 
+from ends import LONG, at_most
 from examples_here import FOLDER, names, text
 from panelmend.app.service import document_schema
 from plan_said import said
@@ -96,7 +97,7 @@ def first_plans() -> Iterator[subprocess.Popen[str]]:
     try:
         yield asked
     finally:
-        asked.communicate()
+        asked.communicate(timeout=LONG)
 
 
 def differing(name: str, folder: Path, edited: list[str], dice: random.Random) -> tuple[list[str], set[str]]:
@@ -113,7 +114,8 @@ def differing(name: str, folder: Path, edited: list[str], dice: random.Random) -
                 fresh.stdin.write(json.dumps(str(path)) + "\n")
                 fresh.stdin.flush()
                 stays = said(path)
-                first = json.loads(fresh.stdout.readline())
+                with at_most(fresh, "a first plan"):
+                    first = json.loads(fresh.stdout.readline())
                 every.add(first)
                 if stays != first:
                     wrong.append(f"{changed_lines(base, now)}\n  stays up: {stays}\n  first: {first}")

@@ -66,6 +66,23 @@ def _is_pipe(number: str) -> bool:
         return False
 
 
+def test_a_copy_that_hangs_is_ended_and_the_work_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As where it waits for a lock that was held when it was copied: nobody frees that one."""
+    monkeypatch.setattr(beside, "LONGEST", 0.3)
+    here = os.getpid()
+
+    def work() -> int:
+        if os.getpid() != here:
+            signal.pause()
+        return os.getpid()
+
+    made = Beside(work)
+    pid = made._pid
+    assert made.result() == here
+    with pytest.raises(ProcessLookupError):
+        os.kill(pid, 0)
+
+
 def test_whoever_stops_ends_it() -> None:
     def stopped(words: str) -> None:
         assert words == "strength report"
@@ -91,7 +108,7 @@ def test_with_another_thread_it_is_done_here(monkeypatch: pytest.MonkeyPatch) ->
         assert Beside(os.getpid).result() == os.getpid()
     finally:
         held.set()
-        other.join()
+        other.join(60.0)
 
 
 @pytest.mark.parametrize(("cores", "apart"), [({0}, False), ({0, 1}, True)])

@@ -35,7 +35,13 @@ def test_a_changed_law_of_cure_is_compiled_anew(tmp_path: Path) -> None:
         env = {**os.environ, "PYTHONPATH": str(tmp_path), "PYTHONDONTWRITEBYTECODE": "1"}
         env.pop("NUMBA_CACHE_DIR", None)
         done = subprocess.run(
-            [sys.executable, "-c", RUN], env=env, cwd=tmp_path, capture_output=True, text=True, check=True
+            [sys.executable, "-c", RUN],
+            env=env,
+            cwd=tmp_path,
+            capture_output=True,
+            text=True,
+            check=True,
+            timeout=300,
         )
         return float(done.stdout)
 

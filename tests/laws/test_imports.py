@@ -108,7 +108,9 @@ def test_a_stage_reads_only_parts_of_other_stages() -> None:
 def test_the_command_line_loads_nothing_heavy_before_a_verb_asks_for_it() -> None:
     shown = "print(*{m.partition('.')[0] for m in sys.modules}, *(m for m in sys.modules if 'records' in m))"
     code = f"import sys, panelmend.app.cli; {shown}; import panelmend.app.service; {shown}"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=ENV)
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=ENV, timeout=300
+    )
     start, planning = (set(line.split()) for line in done.stdout.splitlines())
     records = {"sqlalchemy", "alembic", "argon2", "psycopg", "panelmend.records", "panelmend.app.records"}
     heavy = {
@@ -167,7 +169,7 @@ def test_a_check_and_a_plan_without_a_survey_load_only_these() -> None:
     )
     document = SRC.parents[1] / "examples" / "gear_door" / "repair.toml"
     words = [sys.executable, "-c", code, str(document)]
-    done = subprocess.run(words, capture_output=True, text=True, check=True, env=ENV)
+    done = subprocess.run(words, capture_output=True, text=True, check=True, env=ENV, timeout=300)
     check, plan = [{*w.split()[1:]} for w in done.stdout.splitlines() if w.startswith("LOADED")]
     assert check - CHECK_LOADS == set()
     assert plan - MAY_LOAD == set()

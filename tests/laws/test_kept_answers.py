@@ -352,10 +352,10 @@ def test_two_at_once_and_a_kept_answer_loads_no_numbers(job: Path, planned: Path
     env = {**os.environ, FOLDER: str(planned.parent / "fresh")}
     command = [sys.executable, "-c", code]
     both = [subprocess.Popen(command, stdout=-1, stderr=-1, env=env) for _ in range(2)]
-    said = [p.communicate() for p in both]
+    said = [p.communicate(timeout=300) for p in both]
     assert said[0][0] == said[1][0] != b""
     assert b"numpy" in said[0][1]
-    third = subprocess.run(command, capture_output=True, env=env, check=False)
+    third = subprocess.run(command, capture_output=True, env=env, check=False, timeout=300)
     assert (third.stdout, third.stderr.strip()) == (said[0][0], b"")
 
 

@@ -216,7 +216,7 @@ def test_a_stop_that_a_wait_swallows_still_stops(monkeypatch: pytest.MonkeyPatch
                 pass
 
         task = asyncio.create_task(collect())
-        await asked.wait()
+        await asyncio.wait_for(asked.wait(), 60.0)
         task.cancel()
         done, _ = await asyncio.wait([task], timeout=5.0)
         return bool(done)

@@ -80,5 +80,6 @@ def _loaded(verb: str, name: str) -> set[str]:
         capture_output=True,
         text=True,
         check=True,
+        timeout=300,
     ).stdout
     return set(json.loads(said.splitlines()[-1]))

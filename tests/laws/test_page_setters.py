@@ -82,6 +82,14 @@ def _until(there: Any) -> None:
         time.sleep(0.01)
 
 
+def _answered(setters: PageSetters, sheets: Sheets) -> bytes:
+    """Its pages; one that has too much in memory gives none while it begins afresh."""
+    made = list[bytes | None]()
+    _until(lambda: made.append(setters.asked(sheets)) or made[-1] is not None)
+    assert made[-1] is not None
+    return made[-1]
+
+
 def _alone(text: str, name: str) -> bytes:
     """The page as a process sets it that set nothing before."""
     sheets = _sheets(text)[name]
@@ -91,14 +99,16 @@ def _alone(text: str, name: str) -> bytes:
         "sys.stdout.buffer.write(compile_pdf(template(n), d, dated=t))"
     )
     asked = pickle.dumps((sheets.template, sheets.data, sheets.dated))
-    return subprocess.run([sys.executable, "-c", code], input=asked, capture_output=True, check=True).stdout
+    return subprocess.run(
+        [sys.executable, "-c", code], input=asked, capture_output=True, check=True, timeout=600
+    ).stdout
 
 
 def test_after_any_edits_the_pages_are_those_of_a_fresh_process(setters: PageSetters) -> None:
     """Edited there and back again: nothing of an earlier document is left on a page."""
     order = [DOOR.replace(*edit) if edit[0] else DOOR for edit in (*EDITS, EDITS[0], EDITS[3])]
     assert len({*order}) == len(EDITS)
-    made = [{name: setters.asked(s) for name, s in _sheets(text).items()} for text in order]
+    made = [{name: _answered(setters, s) for name, s in _sheets(text).items()} for text in order]
     for text, pages in zip(order[:2], made[:2], strict=True):
         assert pages["card"] == _alone(text, "card")
     fresh = {
@@ -146,7 +156,7 @@ def test_one_that_was_killed_is_started_again_and_meanwhile_pages_are_set_here(
     one = setters._running[0]
     assert one is not None
     one.send_signal(signal.SIGKILL)
-    one.wait()
+    one.wait(60.0)
     monkeypatch.setattr(typesetting, "_elsewhere", [])
     setters.ask_them()
     sheets = _sheets(DOOR)["labels"]
@@ -190,6 +200,15 @@ def test_it_ends_when_its_starter_is_gone_and_when_its_memory_is_full(
     shutil.rmtree(folder)
 
 
+def test_one_that_hangs_over_its_page_is_killed_at_the_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(page_setters, "SETTING_TIME", 0.2)
+    hangs = [sys.executable, "-c", "import time; time.sleep(300)"]
+    made = PageSetters("/tmp/none/standing-by", STATE)
+    made._running[0] = one = subprocess.Popen(hangs, stdin=subprocess.PIPE)
+    made.end()
+    assert one.returncode == -signal.SIGKILL
+
+
 def test_memory_is_told_in_megabytes() -> None:
     if not Path("/proc/self/statm").exists():
         pytest.skip("this system does not say")
@@ -207,7 +226,9 @@ def test_packs_of_edited_documents_are_the_same_beside_it_and_alone(tmp_path: Pa
     env = {**os.environ, FOLDER: by, "PANELMEND_ANSWERS": "", "PANELMEND_KEPT": str(kept)}
     alone = {**env, FOLDER: "", "PANELMEND_KEPT": ""}
     command = [sys.executable, "-m", "panelmend"]
-    subprocess.run([*command, "stand-by", "--minutes", "5"], env=env, check=True, capture_output=True)
+    subprocess.run(
+        [*command, "stand-by", "--minutes", "5"], env=env, check=True, capture_output=True, timeout=600
+    )
     try:
         places = [place_of(f"{by}/standing-by", i) for i in range(len(SHARES))]
         _until(lambda: all(os.path.exists(p) for p in places))
@@ -220,7 +241,9 @@ def test_packs_of_edited_documents_are_the_same_beside_it_and_alone(tmp_path: Pa
             (tmp_path / "repair.toml").write_text(DOOR.replace(*edit), "utf8")
             folder = tmp_path / how
             words = ["pack", "repair.toml", "--to", str(folder), "--no-heat", "--search", "0"]
-            done = subprocess.run([*command, *words], env=settings, cwd=tmp_path, capture_output=True)
+            done = subprocess.run(
+                [*command, *words], env=settings, cwd=tmp_path, capture_output=True, timeout=600
+            )
             assert done.returncode == 0, done.stderr
             packed[how] = {
                 p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()
@@ -230,7 +253,7 @@ def test_packs_of_edited_documents_are_the_same_beside_it_and_alone(tmp_path: Pa
         assert packed["by"]["job-card.pdf"] != packed["first"]["job-card.pdf"]
         assert [p.name.partition("-")[0] for p in sorted(kept.iterdir())].count("solved") == 1
     finally:
-        subprocess.run([*command, "stand-by", "--end"], env=env, check=True, capture_output=True)
+        subprocess.run([*command, "stand-by", "--end"], env=env, check=True, capture_output=True, timeout=600)
     _until(lambda: not any(os.path.exists(p) for p in places))
     shutil.rmtree(by)
 
@@ -296,6 +319,7 @@ def test_an_answer_that_is_no_file_of_pages_is_none(said: bytes) -> None:
     with socket.socket(socket.AF_UNIX) as listener:
         listener.bind(f"{folder}/pages-0")
         listener.listen(1)
+        listener.settimeout(60.0)  # whoever asked and could not is told by the test
 
         def answers() -> None:
             line, _ = listener.accept()

@@ -170,7 +170,12 @@ def test_same_bytes_in_another_process() -> None:
     for seed in ("1", "2", "3", "4", "5", "77"):  # two alone may agree by chance
         env = os.environ | {"PYTHONHASHSEED": seed, "PYTHONPATH": path}
         done = subprocess.run(
-            [sys.executable, "-c", program], env=env, capture_output=True, text=True, check=True
+            [sys.executable, "-c", program],
+            env=env,
+            capture_output=True,
+            text=True,
+            check=True,
+            timeout=300,
         )
         said.add(done.stdout)
     assert len(said) == 1

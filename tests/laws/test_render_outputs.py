@@ -13,6 +13,7 @@ import pytest
 import zxingcpp
 from PIL import Image
 
+from ends import all_ended
 from examples_here import case
 from panelmend.errors import OutputError, RangeError
 from panelmend.plan.make import make_plan
@@ -174,11 +175,10 @@ def test_packs_that_are_written_at_once_leave_one_that_is_whole(
         except OutputError as error:
             refused.append(str(error))
 
-    threads = [Thread(target=write, args=(n,)) for n in numbers]
+    threads = [Thread(target=write, args=(n,), daemon=True) for n in numbers]
     for t in threads:
         t.start()
-    for t in threads:
-        t.join()
+    all_ended(threads, "packs written at once")
     assert check_pack(target) == []
     assert {p.read_bytes().decode() for p in target.glob("*.txt")} == {read_manifest(target)[0]["repair"]}
     assert len(done) + len(refused) == len(numbers)

@@ -100,7 +100,12 @@ def _run(program: str, seed: str) -> str:
     src = str(Path(__file__).parents[2] / "src")
     env = os.environ | {"PYTHONHASHSEED": seed, "PYTHONPATH": src}
     done = subprocess.run(
-        [sys.executable, "-c", program], env=env, capture_output=True, text=True, check=True
+        [sys.executable, "-c", program],
+        env=env,
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=300,
     )
     return done.stdout
 
@@ -148,7 +153,12 @@ print(json.dumps(rows))
 def test_a_process_that_stays_up_does_not_grow_with_every_page_it_sets() -> None:
     def grown(much: str) -> int:
         done = subprocess.run(
-            [sys.executable, "-c", MANY, much], capture_output=True, text=True, check=True, env={**os.environ}
+            [sys.executable, "-c", MANY, much],
+            capture_output=True,
+            text=True,
+            check=True,
+            env={**os.environ},
+            timeout=300,
         )
         rows = json.loads(done.stdout)
         return rows[-1] - rows[1]

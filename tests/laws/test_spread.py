@@ -278,6 +278,7 @@ def test_a_scheduler_that_is_not_there_is_told_in_words() -> None:
     with socket.socket() as other:
         other.bind(("127.0.0.1", 0))
         other.listen()
+        other.settimeout(60.0)
         answering = threading.Thread(target=_answer_like_a_web_server, args=(other,))
         answering.start()
         assert "no Dask scheduler" in refused(f"tcp://127.0.0.1:{other.getsockname()[1]}")

@@ -15,10 +15,12 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 from tempfile import mkdtemp
+from typing import Any
 
 import pytest
+from click.testing import CliRunner
 
-from panelmend.app import source_state, stand_by
+from panelmend.app import cli_stand_by, source_state, stand_by
 from panelmend.app.entry import FOLDER, LONGEST_SOCKET_NAME, STOPPED, is_private_folder, socket_place
 from panelmend.app.exits import Exit
 from panelmend.app.source_state import changed_since, program_state, sources_now
@@ -34,11 +36,13 @@ def standing() -> Iterator[dict[str, str]]:
     """The settings of a shell beside which a process stands by."""
     folder = mkdtemp(prefix="by-", dir="/tmp")  # short: a socket's name may not be long
     env = {**os.environ, FOLDER: folder, "PANELMEND_ANSWERS": ""}
-    done = subprocess.run([*COMMAND, "stand-by", "--minutes", "5"], env=env, capture_output=True, text=True)
+    done = subprocess.run(
+        [*COMMAND, "stand-by", "--minutes", "5"], env=env, capture_output=True, text=True, timeout=300
+    )
     assert (done.returncode, done.stderr) == (0, "")
     assert "panelmend stand-by --end" in done.stdout
     yield env
-    subprocess.run([*COMMAND, "stand-by", "--end"], env=env, capture_output=True, check=True)
+    subprocess.run([*COMMAND, "stand-by", "--end"], env=env, capture_output=True, check=True, timeout=300)
     assert not os.path.exists(f"{folder}/standing-by")
     shutil.rmtree(folder)
 
@@ -50,7 +54,9 @@ def job(tmp_path: Path) -> Path:
 
 
 def _done(words: list[str], env: dict[str, str], folder: Path) -> tuple[int, str, str]:
-    made = subprocess.run([*COMMAND, *words], env=env, cwd=folder, capture_output=True, text=True)
+    made = subprocess.run(
+        [*COMMAND, *words], env=env, cwd=folder, capture_output=True, text=True, timeout=300
+    )
     return made.returncode, made.stdout, made.stderr
 
 
@@ -80,7 +86,7 @@ def test_it_says_what_a_process_of_its_own_says(standing: dict[str, str], job: P
 def test_it_was_asked(standing: dict[str, str], job: Path) -> None:
     """What is said would be the same if nobody ever asked: what was read in shows who worked."""
     asked = [sys.executable, "-X", "importtime", *COMMAND[1:], "check", "repair.toml"]
-    here = subprocess.run(asked, env=standing, cwd=job.parent, capture_output=True, text=True)
+    here = subprocess.run(asked, env=standing, cwd=job.parent, capture_output=True, text=True, timeout=300)
     assert here.returncode == 0
     assert "no faults" in here.stdout
     assert "panelmend.app.standing_ask" in here.stderr
@@ -115,7 +121,9 @@ def test_who_was_started_otherwise_is_not_answered(standing: dict[str, str], job
     )
     for env, expected in ((standing, "CODE 0"), ({**standing, what: value}, "CODE None")):
         # the module's folder of the command is none of what was started: -c has another first entry
-        made = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True)
+        made = subprocess.run(
+            [sys.executable, "-c", code], env=env, capture_output=True, text=True, timeout=300
+        )
         assert made.stdout.splitlines()[-1:] == [expected], made.stderr
 
 
@@ -175,7 +183,9 @@ def test_where_what_stood_by_dies_it_is_done_here(job: Path, said: bytes, told: 
         asked = subprocess.Popen(
             [*COMMAND, "check", "repair.toml"], env=env, cwd=job.parent, stdout=-1, stderr=-1, text=True
         )
+        listener.settimeout(60.0)
         line, _ = listener.accept()
+        line.settimeout(60.0)
         for number in stand_by._question(line)[1]:
             os.close(number)
         line.sendall(said)
@@ -238,6 +248,30 @@ def test_it_ends_when_nobody_asks_and_when_a_source_changed(monkeypatch: pytest.
     assert os.path.exists(place)
     with stand_by.StandBy(place, 60.0, *now).listen():
         pass  # what a dead process left is taken over
+    shutil.rmtree(folder)
+
+
+def test_one_that_is_never_ready_is_ended_and_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = mkdtemp(prefix="by-", dir="/tmp")
+    began: list[subprocess.Popen[bytes]] = []
+    made = subprocess.Popen
+
+    def hangs(command: list[str], **given: Any) -> Any:
+        began.append(made([sys.executable, "-c", "import time; time.sleep(300)"], **given))
+        return began[-1]
+
+    monkeypatch.setenv(FOLDER, folder)
+    monkeypatch.setattr(subprocess, "Popen", hangs)
+    monkeypatch.setattr(cli_stand_by, "READING_IN", 0.2)
+    said = CliRunner().invoke(cli_stand_by.stand_by, [])
+    assert (said.exit_code, said.output) == (
+        Exit.NOT_WRITTEN,
+        "Not started: it was not ready after 0 s\n",
+    )
+    assert began[0].wait(60.0) == -signal.SIGKILL
+    for pipe in (began[0].stdout, began[0].stderr):
+        assert pipe is not None
+        pipe.close()
     shutil.rmtree(folder)
 
 

@@ -7,8 +7,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from sklearn.gaussian_process import GaussianProcessClassifier
-from sklearn.gaussian_process.kernels import ConstantKernel, Matern
 
 from known_damage import Truth, damage, grid, tapped
 from panelmend.errors import RangeError
@@ -41,6 +39,9 @@ def contained(traced: object, truth: Truth) -> bool:
 
 
 def test_laplace_is_that_of_a_general_library() -> None:
+    from sklearn.gaussian_process import GaussianProcessClassifier  # late: seconds, for every worker
+    from sklearn.gaussian_process.kernels import ConstantKernel, Matern
+
     rng = np.random.default_rng(3)
     at = rng.uniform(-3, 3, (60, 2))
     dull = (np.hypot(*at.T) < 1.6).astype(float)

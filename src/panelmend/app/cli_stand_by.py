@@ -11,6 +11,7 @@ import click
 from panelmend.app.exits import Exit
 
 PATIENCE = 5.0  # s for one that is told to end
+READING_IN = 300.0  # s for one to read in all it needs, which takes a second or two; then it hangs
 
 
 @click.command("stand-by")
@@ -32,6 +33,7 @@ def stand_by(minutes: float, end: bool) -> None:
     if os.name != "posix":
         click.echo("Not here: this system has no copies of a process. Every verb works without.", err=True)
         sys.exit(Exit.NOT_INSTALLED)
+    import select
     import subprocess
 
     from panelmend.app.entry import FOLDER, socket_place
@@ -57,9 +59,13 @@ def stand_by(minutes: float, end: bool) -> None:
     )
     assert started.stdout is not None
     assert started.stderr is not None
-    if started.stdout.readline() != READY:
+    there = select.select([started.stdout], [], [], READING_IN)[0]
+    if not there:
+        started.kill()
+    if not there or started.stdout.readline() != READY:
         words = started.stderr.read().decode("utf8", "replace").strip().splitlines()
-        click.echo(f"Not started: {words[-1] if words else 'it ended at once'}", err=True)
+        why = "it ended at once" if there else f"it was not ready after {READING_IN:.0f} s"
+        click.echo(f"Not started: {words[-1] if words else why}", err=True)
         sys.exit(Exit.NOT_WRITTEN)
     click.echo(f"Standing by until {minutes:g} minutes after the last question.")
     click.echo("End it with: panelmend stand-by --end")

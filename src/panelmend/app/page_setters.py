@@ -78,11 +78,15 @@ class PageSetters:
                 )
 
     def end(self) -> None:
-        """End them, and wait until they are gone."""
+        """End them, and wait until they are gone; one that hangs over its page is killed."""
         for one in filter(None, self._running):
             if one.stdin is not None:
                 one.stdin.close()
-            one.wait()
+            try:
+                one.wait(SETTING_TIME)
+            except subprocess.TimeoutExpired:
+                one.kill()
+                one.wait()
 
     def ask_them(self) -> None:
         """From now on pages of this process are set by them."""

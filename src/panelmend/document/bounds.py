@@ -20,6 +20,8 @@ from panelmend.materials.meanings import meaning_of
 from panelmend.units import KINDS, read, show, to_unit
 
 EITHER = ", either sign"
+_WRAPPED = (Given, Sourced)
+_PLAIN = frozenset({type(None), str, bool, int, float})
 UNIT_ROUNDING = 1e-9  # of a bound: what arithmetic on units leaves
 
 
@@ -78,20 +80,22 @@ def bounded(model: BaseModel, path: Path = ()) -> Iterator[Bounded]:
     rows, inner = _rows(type(model))
     for row in rows:
         value = getattr(model, row.name, None)
-        if isinstance(value, Given | Sourced):
+        if isinstance(value, _WRAPPED):
             value = value.value
-        if isinstance(value, int | float) and not isinstance(value, bool):
+        if isinstance(value, (int, float)) and not isinstance(value, bool):
             what = row.bounds.what.replace("{kind}", str(getattr(model, "kind", ""))) or row.meaning
             yield Bounded(
                 (*path, row.name), float(value), row.kind, what, row.bounds, row.low, row.high, row.usual
             )
     for name in inner:
-        yield from _bounded_inside(getattr(model, name, None), (*path, name))
+        value = getattr(model, name, None)
+        if type(value) not in _PLAIN:  # most fields hold no table: nothing is looked for there
+            yield from _bounded_inside(value, (*path, name))
 
 
 def _bounded_inside(value: Any, path: Path) -> Iterator[Bounded]:
-    if isinstance(value, Given | Sourced):
-        if isinstance(value.value, BaseModel | tuple):
+    if isinstance(value, _WRAPPED):
+        if isinstance(value.value, (BaseModel, tuple)):
             yield from _bounded_inside(value.value, (*path, "value"))
     elif isinstance(value, BaseModel):
         yield from bounded(value, path)

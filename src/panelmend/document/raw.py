@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-import unicodedata
+import re
 from typing import Any
 
 from panelmend.document.places import Path
@@ -11,7 +11,8 @@ from panelmend.errors import InputError
 
 DEEPEST_NESTING = 24  # the document's own form needs less than half of it
 _LARGEST_WHOLE = 2**63
-_TURNS_TEXT = {chr(c) for c in (*range(0x202A, 0x202F), *range(0x2066, 0x206A))}
+# Control characters but line feed and tab, and those that turn the direction of text.
+_HIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 
 
 class UnusableValue(InputError):
@@ -59,10 +60,8 @@ def _fault(value: Any) -> InputError | None:
 
 
 def _hidden(text: str) -> str:
-    for mark in text:
-        if (unicodedata.category(mark) == "Cc" and mark not in "\n\t") or mark in _TURNS_TEXT:
-            return mark
-    return ""
+    found = _HIDDEN.search(text)
+    return found[0] if found else ""
 
 
 def _hidden_fault(text: str) -> InputError:

@@ -4,7 +4,7 @@ against the paper: what nothing can check is on one list."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -79,12 +79,10 @@ def _free(value: Any, field: Any, path: Path) -> Iterator[tuple[Path, str]]:
     if field is None:
         return
     known = _known(field)
-    if known.given is not None and isinstance(value, dict) and "value" in value:
+    if isinstance(value, dict):
+        fields = known.given_fields if known.given is not None and "value" in value else known.fields
         for key, inner in value.items():
-            yield from _free(inner, known.given.model_fields.get(key), (*path, key))
-    elif isinstance(value, dict):
-        for key, inner in value.items():
-            yield from _free(inner, getattr(known.model, "model_fields", {}).get(key), (*path, key))
+            yield from _free(inner, fields.get(key), (*path, key))
     elif isinstance(value, list):
         for i, item in enumerate(value):
             yield from _free(item, field, (*path, i))
@@ -123,7 +121,6 @@ def _typed_inside(value: Any, field: Any, path: Path, place: str) -> Iterator[Ty
             value["value"], known.inside, (*path, "value"), str(value.get("place", place))
         )
         return
-    model = known.model
     if isinstance(value, dict):
         here = str(value.get("place", place))
         if isinstance(value.get("points"), list):
@@ -133,7 +130,7 @@ def _typed_inside(value: Any, field: Any, path: Path, place: str) -> Iterator[Ty
             yield _figure((*path, "warp"), f"{value['cloth']}, {value['warp']}", "angle", here)
             value = {k: v for k, v in value.items() if k not in ("cloth", "warp")}
         for key, inner in value.items():
-            yield from _typed_inside(inner, getattr(model, "model_fields", {}).get(key), (*path, key), here)
+            yield from _typed_inside(inner, known.fields.get(key), (*path, key), here)
     elif isinstance(value, list) and any(isinstance(x, dict) for x in value):
         for i, item in enumerate(value):
             yield from _typed_inside(item, field, (*path, i), place)
@@ -169,11 +166,12 @@ class _Known:
 
     field: Any
     inside: Any  # the field of an approved or published value's own value; None where it is none
-    model: Any
     kind: str
     text: bool
     given: Any = None  # the wrapping of an approved or published value; None where it is none
     named: bool = False  # only a few permitted words may stand there
+    fields: Mapping[str, Any] = field(default_factory=dict)  # of the model, where it is one
+    given_fields: Mapping[str, Any] = field(default_factory=dict)  # of the wrapping
 
 
 _FIELDS: dict[int, _Known] = {}
@@ -184,14 +182,16 @@ def _known(field: Any) -> _Known:
     if found is None:
         given = wrapper(field.annotation)
         inside = given.model_fields["value"] if given is not None else None
+        model = inner_model(field.annotation)[0]
         found = _FIELDS[id(field)] = _Known(
             field,  # held, so that its id stays its own
             inside,
-            inner_model(field.annotation)[0],
             quantity_kind(inside if inside is not None else field),
             plain_kind(field.annotation) == "text",
             given,
             bool(choices(field.annotation)),
+            getattr(model, "model_fields", {}),
+            given.model_fields if given is not None else {},
         )
     return found
 

@@ -8,6 +8,7 @@ import select
 import signal
 import sys
 import threading
+import time
 import warnings
 from collections.abc import Callable
 from typing import Generic, TypeVar
@@ -19,13 +20,14 @@ from panelmend.unwatched import unwatched
 T = TypeVar("T")
 _SIZE = 8  # bytes that say how many follow
 _WAIT = 0.1  # s between two looks whether the work is to end
+LONGEST = 600.0  # s of no answer after which the work is done here: a copy may wait for a lock nobody frees
 
 
 class Beside(Generic[T]):
     """A piece of work whose result is wanted later, and is the same wherever it was done.
 
     A process is divided only while it has one thread, since no other thread lives on in the copy. Whatever
-    goes wrong there, the work is done again here, and fails here if it must.
+    goes wrong there, also that no answer comes, the work is done again here, and fails here if it must.
 
     Args:
         work: gives something that can be sent to another process; its arguments stay as they are meanwhile.
@@ -43,8 +45,8 @@ class Beside(Generic[T]):
             words: what is being done.
         """
         if self._pid:
-            made = bytearray()
-            while True:
+            made, until = bytearray(), time.monotonic() + LONGEST
+            while time.monotonic() < until:
                 tell(words)
                 if select.select([self._pipe], [], [], _WAIT)[0]:
                     part = os.read(self._pipe, 1 << 20)

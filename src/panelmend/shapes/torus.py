@@ -9,6 +9,7 @@ flat picture off it. A cylinder is the case without a second radius; a sphere ha
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -109,27 +110,38 @@ class Torus:
             length: of each line [m].
             steps: how many; Runge-Kutta of the fourth order.
         """
+        return np.stack([np.stack(place, axis=-1) for place in self._stepped(start, angle, length, steps)])
+
+    def _stepped(
+        self, start: tuple[float, float], angle: Any, length: Any, steps: int
+    ) -> Iterator[tuple[Array, Array]]:
+        """The same step by step, u and v by themselves: one array for each quantity takes a third of the
+        time that rows of four take."""
         angle, length = np.broadcast_arrays(np.asarray(angle, float), np.asarray(length, float))
         h = length / steps
-        here = np.stack([np.full(angle.shape, start[0]), np.full(angle.shape, start[1])], axis=-1)
-        way = np.stack([np.cos(angle) / self.stretch(start[1]), np.sin(angle)], axis=-1)
-        state = np.concatenate([here, way], axis=-1)
+        half = 0.5 * h
+        u, v = np.full(angle.shape, start[0]), np.full(angle.shape, start[1])
+        p, q = np.cos(angle) / self.stretch(start[1]), np.sin(angle)
 
-        def rate(s: Array) -> Array:
-            f, d = self.stretch(s[..., 1]), self.slope(s[..., 1])
-            p, q = s[..., 2], s[..., 3]
-            return np.stack([p, q, -2.0 * d / f * p * q, f * d * p * p], axis=-1)
+        def turned(v: Array, p: Array, q: Array) -> tuple[Array, Array]:
+            """Change of p and of q on the way; that of u is p, and that of v is q."""
+            f, d = self.stretch(v), self.slope(v)
+            return -2.0 * d / f * p * q, f * d * p * p
 
-        found = [state[..., :2]]
-        k = h[..., None]
+        yield u, v
         for _ in range(steps):
-            a = rate(state)
-            b = rate(state + 0.5 * k * a)
-            c = rate(state + 0.5 * k * b)
-            d = rate(state + k * c)
-            state = state + k * (a + 2.0 * b + 2.0 * c + d) / 6.0
-            found.append(state[..., :2])
-        return np.stack(found)
+            p1, q1 = turned(v, p, q)
+            pa, qa = p + half * p1, q + half * q1
+            p2, q2 = turned(v + half * q, pa, qa)
+            pb, qb = p + half * p2, q + half * q2
+            p3, q3 = turned(v + half * qa, pb, qb)
+            pc, qc = p + h * p3, q + h * q3
+            p4, q4 = turned(v + h * qb, pc, qc)
+            u = u + h * (p + 2.0 * pa + 2.0 * pb + pc) / 6.0
+            v = v + h * (q + 2.0 * qa + 2.0 * qb + qc) / 6.0
+            p = p + h * (p1 + 2.0 * p2 + 2.0 * p3 + p4) / 6.0
+            q = q + h * (q1 + 2.0 * q2 + 2.0 * q3 + q4) / 6.0
+            yield u, v
 
     def answers(self, u: Any, v: Any) -> Any:
         """Whether places u, v [m] from the reference point lie where the surface is answered for."""
@@ -145,10 +157,13 @@ class Torus:
         dv = ends[:, 1] - start[1]
         size, angle = np.maximum(np.hypot(du, dv), 1e-9), np.arctan2(dv, du)
         for _ in range(40):
-            there, turned, longer = (
-                self.geodesic(start, angle + a, size * (1.0 + b))[-1]
-                for a, b in ((0, 0), (1e-6, 0), (0, 1e-6))
+            tried = ((0, 0), (1e-6, 0), (0, 1e-6))
+            angles, sizes = (
+                np.stack([angle + a for a, _ in tried]),
+                np.stack([size * (1.0 + b) for _, b in tried]),
             )
+            *_, last = self._stepped(start, angles, sizes, GEODESIC_STEPS)
+            there, turned, longer = np.stack(last, axis=-1)
             miss = ends - there
             if float(np.max(np.hypot(miss[:, 0], miss[:, 1]))) < 1e-9:
                 return size, angle

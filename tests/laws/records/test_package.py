@@ -118,14 +118,14 @@ def test_any_zip_program_opens_it_and_the_checker_runs_alone(whole: bytes, tmp_p
             archive.extract(part.name, tmp_path)
     head = next(line.split()[1] for line in read_me.splitlines() if line.startswith("head"))
     command = [sys.executable, "-I", "-S", str(tmp_path / "check_package.py"), str(path)]
-    done = subprocess.run([*command, head], capture_output=True, text=True)
+    done = subprocess.run([*command, head], capture_output=True, text=True, timeout=300)
     assert (done.returncode, done.stdout.splitlines()[0]) == (0, "Nothing was found.")
     assert done.stdout.splitlines()[1].startswith("Not looked at: whether what was typed is true;")
     (tmp_path / SIGNED.name).unlink()
-    alone = subprocess.run(command, capture_output=True, text=True)
+    alone = subprocess.run(command, capture_output=True, text=True, timeout=300)
     assert (alone.returncode, "does not lie beside" in alone.stdout) == (1, True)
     path.write_bytes(whole[:-1])
-    assert subprocess.run(command, capture_output=True).returncode == 1
+    assert subprocess.run(command, capture_output=True, timeout=300).returncode == 1
 
 
 def test_the_independent_checker_takes_nothing_but_the_standard_library() -> None:

@@ -13,6 +13,7 @@ import pytest
 import sqlalchemy as sa
 
 import postgres_here
+from ends import all_ended
 from panelmend.records.book import Book
 from panelmend.records.store import opening
 from panelmend.records.store.log import Log
@@ -86,11 +87,10 @@ def test_writers_at_once_make_one_chain(made: Shop) -> None:
         except BaseException as error:
             faults.append(error)
 
-    threads = [threading.Thread(target=write, args=(n,)) for n in range(4)]
+    threads = [threading.Thread(target=write, args=(n,), daemon=True) for n in range(4)]
     for t in threads:
         t.start()
-    for t in threads:
-        t.join()
+    all_ended(threads, "writers at once")
     assert not faults
     assert made.state.number == before + 20
     assert made.book.log.check().holds

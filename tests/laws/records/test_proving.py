@@ -80,6 +80,20 @@ def test_a_child_that_ends_or_answers_something_else_is_not_believed(
     assert found == all_proved(0)
 
 
+@pytest.mark.parametrize("reads", ["", "sys.stdin.buffer.read();"])
+def test_a_child_that_hangs_is_left_and_what_it_had_is_proved_here(
+    reads: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = subprocess.Popen
+
+    def other(command: list[str], **given: Any) -> Any:
+        return made([sys.executable, "-c", f"import sys, time;{reads}time.sleep(300)"], **given)
+
+    monkeypatch.setattr(subprocess, "Popen", other)
+    monkeypatch.setattr(p, "LONGEST", 0.3)
+    assert all_proved(1) == all_proved(0)
+
+
 def test_no_child_can_be_had(monkeypatch: pytest.MonkeyPatch) -> None:
     def none(*_: Any, **__: Any) -> Any:
         raise OSError("no")

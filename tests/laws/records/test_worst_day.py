@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from ends import ended
 from panelmend.app.cardwork import step_now
 from panelmend.app.records_stores import other_choice
 from panelmend.app.records_words import step_words
@@ -67,7 +68,7 @@ def _forked(act: Callable[[], object], wait: float | None) -> None:
     if wait is not None:
         time.sleep(wait)
         os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
+    ended(child, "the copy that works beside the records")
 
 
 @pytest.mark.skipif(ON_POSTGRESQL, reason="a connection to a server is not forked")

@@ -115,10 +115,7 @@ def line_between(
         a, b = first + i, min(last, len(times) - 1) - k
         if b - a <= LEAST or times[b] <= times[a]:
             continue
-        if (
-            a < off < b
-            and not _within(times, read[column], digits[column], (a, b), slice(off, off + 1)).all()
-        ):
+        if a < off < b and not _row_within(times, read[column], digits[column], (a, b), off):
             continue
         for n, (c, d) in enumerate(zip(read, digits, strict=True)):
             within = _within(times, c, d, (a, b), slice(a, b + 1))
@@ -136,6 +133,14 @@ def _cuts(most: int) -> tuple[tuple[int, int], ...]:
     return tuple(
         (i, k) for _, i, k in sorted((i + k, i, k) for i in range(most + 1) for k in range(most + 1))
     )
+
+
+def _row_within(times: FloatArray, values: FloatArray, digit: float, ends: tuple[int, int], row: int) -> bool:
+    """What :func:`_within` says of one row, in plain numbers: asked of most cuts, and quicker than arrays."""
+    a, b = ends
+    begin, start = times.item(a), values.item(a)
+    share = (times.item(row) - begin) / (times.item(b) - begin)
+    return bool(abs(values.item(row) - (start + share * (values.item(b) - start))) <= 1.02 * digit)
 
 
 def _within(

@@ -9,6 +9,7 @@ import struct
 import subprocess
 import sys
 import threading
+import time
 from types import TracebackType
 from typing import IO, Self
 
@@ -20,6 +21,7 @@ Asked = tuple[str, ...]
 """Of a seal: whose key (its public half), what was sealed, the seal. Of an entry: its text alone."""
 AT_ONCE = 500  # that are handed over together: about 20 ms of work
 MOST_CHILDREN = 7  # children; beyond it the rules here are what is waited for
+LONGEST = 60.0  # s a child that hangs is waited for at the end: what it had is proved here
 LENGTH = struct.Struct(">I")
 CHILD = "panelmend.records.store.proving_child"
 
@@ -32,7 +34,8 @@ def prove(asked: list[Asked]) -> list[bool]:
 class Proving:
     """Takes seals and texts one by one; at the end every one of them was proved, by a child or here.
 
-    A few are proved here. A child that ends or answers wrongly is left, and what it had is proved here.
+    A few are proved here. A child that ends, hangs or answers wrongly is left, and what it had is proved
+    here.
 
     Args:
         children: how many at most; as many as there are other cores unless told.
@@ -82,8 +85,14 @@ class Proving:
                 self._found(some, prove([a for _, a in some]))
         for _ in self._threads:
             self._waiting.put(None)
+        until = time.monotonic() + LONGEST
         for thread in self._threads:
-            thread.join()
+            thread.join(max(0.0, until - time.monotonic()))
+        for thread in self._threads:
+            while thread.is_alive():
+                for child in self._pipes:
+                    child.kill()
+                thread.join(0.1)
         if self._proved != self._handed:
             raise AssertionError(f"{self._handed} to prove, {self._proved} proved")
         self.false.sort()
