@@ -23,13 +23,8 @@ ORDERED_BY_WORDS = {
     ("job/card/order.py", "class Place: id"): STEP,
     (
         "job/nest/shelf.py",
-        "sorted((s for s in problem.strips if s.remnant), key=lambda s: (s.width * (s.length or 0.0), s.id))",
-    ): TIE,
-    ("job/nest/shelf.py", "sorted(copies, key=lambda c: (*order(c), c.piece.id, c.number))"): TIE,
-    (
-        "job/nest/shelf.py",
-        "sorted(found.values(), key=lambda d: (*d.cost, [strip.id for strip, _ in d.laid]))",
-    ): TIE,
+        "sorted(copies, key=lambda c: (*order(c), c.piece.id, c.number))",
+    ): "pieces alike in size, by the number that our own code gives them",
     (
         "materials/catalogue.py",
         "sorted(resources.files('panelmend.materials').joinpath('tables').iterdir(), key=lambda e: e.name)",
