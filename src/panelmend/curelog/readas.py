@@ -6,11 +6,12 @@ import codecs
 import json
 import math
 import re
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from functools import cache
+from operator import not_
 from typing import TYPE_CHECKING, Annotated
 
-from pydantic import BeforeValidator, TypeAdapter, ValidationError
+from pydantic import BeforeValidator, Field, PlainSerializer, TypeAdapter, ValidationError
 
 from panelmend.curelog.longform import Long
 from panelmend.errors import InputError
@@ -29,6 +30,10 @@ SENSES = ("", "below ambient", "below ambient, negative", "absolute")
 
 def _none_as_nan(value: object) -> object:
     return math.nan if value is None else value  # JSON has no number for what nobody said
+
+
+def _nan_as_none(value: float) -> float | None:
+    return None if math.isnan(value) else value
 
 
 @dataclass(frozen=True)
@@ -65,7 +70,7 @@ class ColumnAs:
     unit: str = ""
     sense: str = ""
     sense_written: bool = False
-    overruled: str = ""
+    overruled: Annotated[str, Field(exclude_if=not_)] = ""  # most descriptions stay as they were
 
     @property
     def kind(self) -> str:
@@ -93,7 +98,7 @@ class ReadAs:
     decimal: str = "."
     thousands: str = ""
     sheet: str = ""
-    ambient: Annotated[float, BeforeValidator(_none_as_nan)] = math.nan
+    ambient: Annotated[float, BeforeValidator(_none_as_nan), PlainSerializer(_nan_as_none)] = math.nan
     confirmed: bool = False
     head: str = ""
     by: str = ""
@@ -109,11 +114,7 @@ class ReadAs:
 
     def to_json(self) -> str:
         """As JSON text; the same description gives the same bytes."""
-        data = asdict(self)
-        data["ambient"] = None if math.isnan(self.ambient) else self.ambient
-        for column in data["columns"]:
-            if not column["overruled"]:  # most files: their descriptions stay as they were
-                del column["overruled"]
+        data = _reader().dump_python(self, mode="json")
         return json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
 
     @staticmethod
