@@ -36,6 +36,7 @@ LOOKS_AT_WORDS = READS_WORDS | {
     ("job/case.py", "_PART.finditer(text)"): PATH,
     ("job/cure/drying.py", "u.name not in _RESIN"): UNKNOWN,
     ("job/cure/ply_inputs.py", "name == 'far skin'"): SET,
+    ("job/defaults.py", "view == 'in'"): MEMBER,
     ("job/kit/finish.py", "KEYS[name]"): SET,
     ("job/kit/lines.py", "at_least.get(ident, 0)"): KEY,
     ("job/strength/plates.py", "name == 'open'"): SET,
@@ -152,4 +153,5 @@ LOOKS_AT_WORDS = READS_WORDS | {
     ("units/span.py", "KINDS[kind]"): KEY,
     ("units/span.py", "kind == 'temperature'"): KEY,
     ("units/span.py", "kind in OPEN"): KEY,
+    ("units/showing.py", "view == 'mm'"): MEMBER,
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from word_reasons import (
     BOUND,
+    CHOICE,
     FIELD,
     FILE,
     FORM,
@@ -85,6 +86,8 @@ READS_WORDS = {
     ("curelog/plain.py", "text.count(f'\"{separator}\"')"): READER,
     ("curelog/plain.py", "text.count(separator)"): READER,
     ("curelog/plain.py", "text[0] == text[-1] == '\"'"): READER,
+    ("curelog/propose.py", "answers.get('elapsed or clock') == 'time of day'"): CHOICE,
+    ("curelog/propose.py", "answers.get(f'sense of {c.name}', c.sense) == 'absolute'"): CHOICE,
     ("curelog/propose.py", "pattern.search(words)"): READER,
     ("curelog/roles.py", "_ABSOLUTE.search(plain)"): READER,
     ("curelog/roles.py", "_ABSOLUTE.search(plain.replace('_', ' '))"): READER,
@@ -198,6 +201,10 @@ READS_WORDS = {
     ("records/rules/paper.py", "step.id == VERDICT_STEP"): STEP,
     ("records/rules/paper.py", "step.id in LAID"): STEP,
     ("records/secrets.py", "name != _ROW"): "the form of a kept row, of our own naming",
+    (
+        "records/store/log.py",
+        "where.startswith(('postgresql:', 'postgresql+', 'postgres:'))",
+    ): "which database it is",
     (
         "records/store/moves/versions/m0001_log.py",
         "op.get_bind().dialect.name == 'sqlite'",

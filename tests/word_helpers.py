@@ -63,18 +63,19 @@ class Sources:
                     else:
                         tops[node.name] = place
 
-    def called(self, name: str, func: ast.expr) -> Place | None:
-        """The function that a file means, where the sources say so; a method by a name that only one has."""
+    def called(self, name: str, func: ast.expr) -> list[Place]:
+        """The function that a file means, or the methods that it may: of its own classes, else of all."""
         match func:
             case ast.Name(id=one):
-                return self.here[name].get(one) or self._full(self.brought[name].get(one, ""))
+                found = self.here[name].get(one) or self._full(self.brought[name].get(one, ""))
+                return [found] if found else []
             case ast.Attribute(value=ast.Name(id=module), attr=one) if module in self.brought[name]:
-                return self._full(f"{self.brought[name][module]}.{one}")
+                found = self._full(f"{self.brought[name][module]}.{one}")
+                return [found] if found else []
             case ast.Attribute(attr=one):
-                found = self.methods.get(one, [])
-                likely = [p for p in found if p[0] == name] or found
-                return likely[0] if len(likely) == 1 else None
-        return None
+                methods = self.methods.get(one, [])
+                return [p for p in methods if p[0] == name] or methods
+        return []
 
     def _full(self, dotted: str) -> Place | None:
         module, _, one = dotted.rpartition(".")
@@ -110,7 +111,7 @@ class Sources:
         """Functions that give a text, as a file calls them."""
         called = [n.func for n in _all_nodes(self.trees[name]) if isinstance(n, ast.Call) and _plain(n.func)]
         named = {ast.unparse(func): self.called(name, func) for func in called}
-        return frozenset(call for call, place in named.items() if place and self._gives_text(place))
+        return frozenset(call for call, found in named.items() if found and all(map(self._gives_text, found)))
 
     def _gives_text(self, place: Place) -> bool:
         returned = self.functions[place].returns
@@ -169,9 +170,9 @@ def _hands_on(
             func, given = node.func, node.args
             if isinstance(func, ast.Name) and func.id in ("map", "filter") and given:
                 func, given = given[0], given[1:]
-            target = sources.called(file, func)
-            if target and (names := frozenset(_taken(sources.functions[target], given, node.keywords, here))):
-                yield target, names
+            for target in sources.called(file, func):
+                if names := frozenset(_taken(sources.functions[target], given, node.keywords, here)):
+                    yield target, names
 
 
 def _taken(

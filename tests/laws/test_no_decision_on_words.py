@@ -251,6 +251,8 @@ PIN = "def pin(w: str) -> bool:\n    "
         "worst = max(fits, key=lambda f: rank(f.title))",
         "def rank(w):\n    return known[w]\nif rank(f.words) > 3: pass",
         "class A:\n    def pin(self, w: str) -> bool:\n        return w in self.own\nif a.pin(f.name): pass",
+        "class A:\n    def pin(self, w: str) -> bool:\n        return w in self.own\n"
+        "class B:\n    def pin(self, w: str) -> bool:\n        return False\nif a.pin(f.name): pass",
         "def clean(w: str) -> str:\n    return w.strip()\nif clean(f.name) == 'roll pin': pass",
         "def clean(w: str) -> str:\n    return w.strip()\nmatch clean(f.name):\n    case 'roll pin': pass",
         "def g(f):\n    said = f.words\n    return lambda: pin(said)\n" + PIN + "return w in own",
