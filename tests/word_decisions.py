@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import ast
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cache
 
 FIELDS = {
     "what",
@@ -52,7 +53,8 @@ TURNS = {
 COPIES = {"str", "repr", "sorted", "set", "frozenset", "list", "tuple", "iter", "reversed", "enumerate"}
 EQUALS = ast.Eq | ast.NotEq | ast.In | ast.NotIn
 ORDERS = ast.Lt | ast.LtE | ast.Gt | ast.GtE
-FUNCTIONS = ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda
+NAMED = ast.FunctionDef | ast.AsyncFunctionDef
+FUNCTIONS = NAMED | ast.Lambda
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,8 @@ class Known:
 
     fields: frozenset[str] = frozenset()
     texts: frozenset[str] = frozenset()
+    says: frozenset[str] = frozenset()  # functions of the sources that give a text, as they are called here
+    handed: Mapping[int, frozenset[str]] = field(default_factory=dict)  # line of a function: its arguments
 
     def text(self, node: ast.AST | None) -> bool:
         """Whether an expression is a text of the source, a table or group of such, or a constant's name."""
@@ -95,12 +99,17 @@ class Known:
             case ast.Subscript() | ast.NamedExpr() | ast.FormattedValue():
                 return self.field(node.value)
             case ast.Call(func=ast.Attribute() as verb):
+                if ast.unparse(verb) in self.says and any(map(self.field, node.args)):
+                    return True
                 made = verb.attr in SAYS and not isinstance(verb.value, ast.Constant)
                 return made if verb.attr not in TURNS else self.field(verb.value)
             case ast.Call(func=ast.Name(id="getattr"), args=[_, ast.Constant(value=str(asked)), *_]):
                 return asked in ATTRIBUTES
             case ast.Call(func=ast.Name(id=called)):
-                return called in SAYS - {"id"} or (called in COPIES and any(map(self.field, node.args)))
+                copied = called in COPIES or called in self.says
+                return called in SAYS - {"id"} or (copied and any(map(self.field, node.args)))
+            case ast.GeneratorExp() | ast.ListComp() | ast.SetComp():
+                return self.field(node.elt)
             case ast.BoolOp() | ast.JoinedStr():
                 return any(map(self.field, node.values))
             case ast.IfExp():
@@ -110,17 +119,22 @@ class Known:
     def more(self, nodes: Iterable[ast.AST]) -> Known:
         """With the names that these bind."""
         fields, texts = set(self.fields), set(self.texts)
-        for target, value in (pair for node in nodes for pair in _bound(node)):
+        for target, value in (pair for node in nodes for pair in bound(node)):
             names = {n.id for n in ast.walk(target) if isinstance(n, ast.Name)}
-            now = Known(frozenset(fields), frozenset(texts))
+            now = replace(self, fields=frozenset(fields), texts=frozenset(texts))
             if now.field(value):
                 fields |= names
             elif now.text(value):
                 texts |= names
-        return Known(frozenset(fields), frozenset(texts))
+        return replace(self, fields=frozenset(fields), texts=frozenset(texts))
+
+    def into(self, function: ast.AST) -> Known:
+        """With the arguments of a function to which words are handed."""
+        mine = self.handed.get(getattr(function, "lineno", 0), frozenset())
+        return replace(self, fields=self.fields | mine) if mine and isinstance(function, NAMED) else self
 
 
-def _bound(node: ast.AST) -> Iterator[tuple[ast.expr, ast.expr]]:
+def bound(node: ast.AST) -> Iterator[tuple[ast.expr, ast.expr]]:
     match node:
         case ast.Assign():
             yield from ((t, node.value) for t in node.targets)
@@ -130,23 +144,50 @@ def _bound(node: ast.AST) -> Iterator[tuple[ast.expr, ast.expr]]:
             yield node.target, node.iter
 
 
-def _within(scope: ast.AST) -> Iterator[ast.AST]:
+@cache
+def within(scope: ast.AST) -> tuple[ast.AST, ...]:
     """The nodes of a function in the order of the source, without those of functions in it."""
-    for node in ast.iter_child_nodes(scope):
-        yield node
+    made, waiting = list[ast.AST](), _children(scope)
+    while waiting:
+        node = waiting.pop()
+        made.append(node)
         if not isinstance(node, FUNCTIONS):
-            yield from _within(node)
+            waiting += _children(node)
+    return tuple(made)
 
 
-def decisions(tree: ast.AST, known: Known | None = None) -> Iterator[str]:
-    """Tests of a field meant for people against a text of the source, as they stand in the source."""
-    nodes = list(_within(tree))
-    known = (known or Known()).more(nodes)
+def _children(node: ast.AST) -> list[ast.AST]:
+    """What stands right below a node, the last first; not how a name is used, which nothing asks."""
+    below: list[ast.AST] = []
+    for part in reversed(node._fields):
+        match getattr(node, part, None):
+            case list(found):
+                below += (x for x in reversed(found) if isinstance(x, ast.AST))
+            case ast.AST() as found if part != "ctx":
+                below.append(found)
+    return below
+
+
+Scope = tuple[tuple[ast.AST, ...], Known]
+
+
+def scopes(tree: ast.AST, known: Known | None = None) -> Iterator[Scope]:
+    """The nodes of a source and of every function in it, with what is known of the names there."""
+    nodes = within(tree)
+    known = (known or Known()).into(tree).more(nodes)
+    yield nodes, known
     for node in nodes:
         if isinstance(node, FUNCTIONS):
-            yield from decisions(node, known)
-        elif decides(node, known):
-            yield f"match {ast.unparse(node.subject)}" if isinstance(node, ast.Match) else ast.unparse(node)
+            yield from scopes(node, known)
+
+
+def decisions(scoped: Iterable[Scope]) -> Iterator[str]:
+    """Tests of a field meant for people against a text of the source, as they stand in the source."""
+    for nodes, here in scoped:
+        for node in nodes:
+            if decides(node, here):
+                match = isinstance(node, ast.Match)
+                yield f"match {ast.unparse(node.subject)}" if match else ast.unparse(node)
 
 
 def decides(node: ast.AST, known: Known) -> bool:

@@ -301,7 +301,7 @@ def test_what_is_said_of_a_broken_description_is_short() -> None:
     with pytest.raises(InputError) as refused:
         ReadAs.from_json(described().to_json().replace('"thermocouple"', '"' + "x" * 100 + '"'))
     assert len(refused.value.read) == 80
-    with pytest.raises(InputError, match="unknown fields odd"):
+    with pytest.raises(InputError, match="read as, odd"):
         ReadAs.from_json(described().to_json().replace('"form"', '"odd": 1, "form"', 1))
 
 

@@ -137,7 +137,7 @@ def test_the_unit_of_a_long_table_stands_in_its_head_or_below_it(tmp_path: Path,
 def test_a_description_whose_texts_are_none_is_refused(field: str) -> None:
     data: dict[str, Any] = json.loads(CLOCK.to_json())
     (data["time"] if field == "zone" else data)[field] = 5
-    with pytest.raises(InputError, match="is no text"):
+    with pytest.raises(InputError, match=f"read as.*, {field}"):
         ReadAs.from_json(json.dumps(data))
 
 

@@ -3,6 +3,7 @@ limits, twice the same at a row's end, what a description may say; each answer w
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -268,7 +269,7 @@ def test_a_description_is_kept_one_field_a_line() -> None:
         (Long(2, 3, ("A", "B"), 4, ("C", "C")), 6, ""),
         (Long(1, 2, ("A", "B"), 0, ("C", "C")), 3, "a column of names"),  # no column of the time is left
         (Long(1, 2, ("A", "B")), 2, "a column of names"),
-        (Long(1, 2, ("A", 2)), 4, "without channels"),  # type: ignore[arg-type]
+        (Long(1, 2, ()), 4, "without channels"),
         (Long(1, 2, ("A", "B"), 4, ("C", "C")), 4, "a column of names"),
         (Long(1, 1, ("A", "B")), 4, "a column of names"),
     ],
@@ -316,21 +317,46 @@ def test_whose_word_the_sense_of_a_vacuum_is(
 
 
 @pytest.mark.parametrize(
-    ("column", "fine"),
+    ("place", "value", "fault"),
     [
-        (T1, True),
-        (replace(T1, name=5), False),  # type: ignore[arg-type]
-        (replace(T1, unit=5), False),  # type: ignore[arg-type]
-        (replace(T1, sense="upwards"), False),
-        (replace(T1, sense_written="yes"), False),  # type: ignore[arg-type]
+        ((), None, ""),
+        (("width",), True, "read as, width"),
+        (("width",), 6.5, "read as, width"),
+        (("confirmed",), "yes", "read as, confirmed"),
+        (("ambient",), None, ""),
+        (("ambient",), 95000, ""),
+        (("ambient",), "95000", "read as, ambient"),
+        (("set_aside",), [5], "read as, set_aside, 0"),
+        (("time", "columns"), [0.5], "read as, time, columns, 0"),
+        (("columns", 0, "index"), "1", "read as, columns, 0, index"),
+        (("columns", 0, "name"), 5, "read as, columns, 0, name"),
+        (("columns", 0, "unit"), 5, "read as, columns, 0, unit"),
+        (("columns", 0, "role"), "roll", "read as, columns, 0, role"),
+        (("columns", 0, "sense"), "upwards", "column 1: 'upwards' is no sense of a vacuum"),
+        (("columns", 0, "sense_written"), "yes", "read as, columns, 0, sense_written"),
+        (("columns", 0, "overruled"), 1, "read as, columns, 0, overruled"),
+        (("columns", 0, "odd"), 1, "read as, columns, 0, odd"),
+        (("long", "channels"), ["A", 2], "read as, long, channels, 1"),
+        (("odd",), 1, "read as, odd"),
     ],
 )
-def test_every_word_of_a_column_is_looked_at(column: ColumnAs, fine: bool) -> None:
-    if fine:
-        assert ReadAs("text", TimeAs((0,), "elapsed"), (column,), 2).columns == (column,)
-    else:
-        with pytest.raises(InputError, match="no usable word"):
-            ReadAs("text", TimeAs((0,), "elapsed"), (column,), 2)
+def test_every_field_of_a_description_is_looked_at(
+    place: tuple[str | int, ...], value: object, fault: str
+) -> None:
+    data = json.loads(
+        ReadAs("text", TimeAs((0,), "elapsed"), (T1,), 6, long=Long(2, 3, ("A", "B"))).to_json()
+    )
+    at = data
+    for key in place[:-1]:
+        at = at[key]
+    if place:
+        at[place[-1]] = value
+    if not fault:
+        assert ReadAs.from_json(json.dumps(data)).columns == (T1,)
+        return
+    with pytest.raises(InputError) as refused:
+        ReadAs.from_json(json.dumps(data))
+    assert fault in (refused.value.where, refused.value.words)
 
 
 def test_a_log_has_so_many_samples_at_most(monkeypatch: pytest.MonkeyPatch) -> None:

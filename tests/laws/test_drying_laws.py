@@ -18,6 +18,7 @@ from panelmend.physics import moisture, steam
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
 
+PLAIN = ', moisture_d0 = "7.5 mm2/s", moisture_ea = "40.5 kJ/mol", moisture_saturation = "1.8 %"'
 SETTINGS = settings(derandomize=True, database=None, deadline=None, max_examples=60)
 
 # ---- Closed cells
@@ -255,6 +256,24 @@ def test_several_cloths_dry_like_the_slowest() -> None:
     rates = [value(made, f"drying.{c}.diffusivity") for c in inner.cloths]
     assert float(inner.slowest) == min(rates) < max(rates)
     assert made.ledger["drying.inside.slowest"].formula.endswith("slowest")
+
+
+def test_of_cloths_alike_the_first_lets_the_water_out_whatever_it_is_called() -> None:
+    mixed = [
+        (
+            '{ cloth = "demo-glass-8h", warp = "45 deg" },\n] }',
+            '{ cloth = "demo-glass-plain", warp = "45 deg" },\n] }',
+        )
+    ]
+    alike = [(PLAIN, CONSTANTS)]
+    skin = next(s for s in part(plan(*alike, *mixed)).skins if s.side == "inside")
+    assert skin.core_time is not None
+    assert skin.cloths[0] == min(skin.cloths) < max(skin.cloths)
+    assert dict(skin.core_time.inputs)["saturation"] == f"drying.{skin.cloths[0]}.saturation"
+    wetter = [(PLAIN, CONSTANTS.replace("1.6 %", "1.61 %"))]
+    skin = next(s for s in part(plan(*wetter, *mixed)).skins if s.side == "inside")
+    assert skin.core_time is not None
+    assert dict(skin.core_time.inputs)["saturation"] == f"drying.{skin.cloths[1]}.saturation"
 
 
 def test_dry_gas_beats_the_bay_and_a_bag_full_of_steam_does_not() -> None:

@@ -20,13 +20,16 @@ from nine_pieces import nine_pieces
 from panelmend.job.nest import geometry
 from panelmend.job.nest.bound import length_bound
 from panelmend.job.nest.legality import faults
-from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
+from panelmend.job.nest.part import ClothNest, Nest, NestProblem, Piece, Placement, Strip
 from panelmend.job.nest.placements import layout_measured, placed_boundary
 from panelmend.job.nest.shelf import shelf_nest
 from panelmend.nesting.answers import placements_from
 from panelmend.nesting.port import SearchProgress, SearchResult, engines_here, search
 from panelmend.nesting.repair import repaired
 from panelmend.nesting.tasks import Task, fuller_tasks, roll_tasks, whole_tasks
+from panelmend.render.nest import lying
+from panelmend.screen.drawing.cutting import two_ways
+from panelmend.shapes.makers import polygon
 from panelmend.units import INCH
 
 REPEATABLE = settings(derandomize=True, database=None, deadline=None, max_examples=40)
@@ -109,6 +112,18 @@ def test_cloth_with_a_face_is_never_turned_over_and_directed_weave_never_half_tu
     assert faults(problem, result.nest) == ()
     assert result.nest.roll_length <= shelf_nest(problem).roll_length
     assert not any(p.mirrored for layout in result.nest.layouts for p in layout.placements)
+
+
+def test_a_piece_is_told_by_its_id_however_its_copies_are_written() -> None:
+    """ "T.1" cut once was taken for the first copy of a "T" beside it."""
+    outline = polygon(SCALENE)
+    pieces = (Piece("T", SCALENE, 0.0, False, False, 2), Piece("T.1", SCALENE, 0.0, True, False, 1))
+    problem = NestProblem("c", pieces, (Strip("roll", 0.8, None, 0.01, 0.004),))
+    nest = shelf_nest(problem)
+    laid = [x for layout in nest.layouts for x in lying(layout, {"T": outline, "T.1": outline})]
+    assert sorted((x.piece, x.words) for x in laid) == [("T", "T.1"), ("T", "T.2"), ("T.1", "T.1")]
+    item = ClothNest(problem, nest, 0.0, nest.roll_length, "shelves")
+    assert [two_ways(item, x.piece) for x in laid] == [x.piece == "T.1" for x in laid]
 
 
 def test_no_time_gives_the_shelf_layout() -> None:

@@ -144,6 +144,17 @@ def test_a_remnant_that_holds_everything_saves_the_roll_and_the_smallest_is_take
     assert nest.roll_length == 0.0
 
 
+@pytest.mark.parametrize("names", [("A", "B"), ("B", "A")])
+def test_of_remnants_alike_the_first_of_the_document_is_taken_whatever_it_is_called(
+    names: tuple[str, str],
+) -> None:
+    """The one first in the alphabet was taken."""
+    roll = Strip("roll", 1.0, None, 0.01, 0.005)
+    bits = [Strip(n, 0.5, 0.5, 0.01, 0.005, remnant=True) for n in names]
+    nest = shelf_nest(NestProblem("c", (box("P", 0.3, 0.2),), (roll, *bits)))
+    assert [x.strip.id for x in nest.layouts] == [names[0]]
+
+
 def test_a_remnant_that_saves_nothing_stays_on_the_rack() -> None:
     strips = (Strip("roll", 1.2, None, 0.0, 0.0), Strip("bit", 0.3, 0.3, 0.0, 0.0, remnant=True))
     nest = shelf_nest(NestProblem("c", (box("A", 0.5, 0.5), box("B", 0.2, 0.2)), strips))

@@ -22,7 +22,7 @@ from panelmend.render.files import kit_tables, plan_file
 from panelmend.render.labels import labels_sheets, read_label_code
 from panelmend.render.pack import check_pack, read_manifest, write_pack
 from panelmend.render.pieces import heading_of, template_outline, templates_of
-from panelmend.render.planjson import indented
+from panelmend.render.planjson import plan_json
 from panelmend.render.tables import Column, ListTable, safe, to_csv, to_xlsx
 from panelmend.shapes import outline
 
@@ -187,13 +187,16 @@ def test_packs_that_are_written_at_once_leave_one_that_is_whole(
     assert [p.name for p in tmp_path.iterdir()] == ["pack"]
 
 
-def test_a_plan_is_written_as_python_would_write_it() -> None:
+def test_a_plan_is_written_a_value_a_line_and_holds_no_number_that_is_none() -> None:
     value = {
         "numbers": [0.1, -0.0, 1e-300, 5, -3, True, False, None, 10**20],
         "empty": [[], {}, ""],
         "words": {"ß": 'a "b"\n', "deep": [[[0.25]], {"x": [1.5, "y", {"z": 2.0}]}]},
     }
-    assert indented(value) == json.dumps(value, ensure_ascii=False, indent=1, allow_nan=False)
+    made = plan_json(about=value, figures=(), parts={}, findings=())
+    whole = json.loads(made)
+    assert whole["about"] == value
+    assert made.decode("utf8") == json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
     for harm in (float("nan"), [1.0, float("inf")], {"a": [[float("-inf")]]}):
         with pytest.raises(RangeError):
-            indented(harm)
+            plan_json(about={"x": harm}, figures=(), parts={}, findings=())

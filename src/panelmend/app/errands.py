@@ -12,9 +12,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from panelmend.errors import Cancelled, InputError, PanelmendError
-from panelmend.long_work import Tell
+from panelmend.long_work import Stop, Tell
 
-Work = Callable[[Tell, threading.Event], Any]
+Work = Callable[[Tell, Stop], Any]
 MOST_KEPT = 24  # results of errands
 
 

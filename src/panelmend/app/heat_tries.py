@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import threading
 from dataclasses import dataclass
 
 from panelmend.app.stopping import told_unless_stopped
 from panelmend.job.cure.drying import NUMBER
 from panelmend.job.cure.prediction import HeatMap, Prediction
-from panelmend.long_work import Tell
+from panelmend.long_work import Stop, Tell
 from panelmend.plan.plan import Plan
 from panelmend.predict.moments import moments
 from panelmend.predict.predict import predict
@@ -26,7 +25,7 @@ class TriedPlan:
     found: dict[int, Prediction]
 
 
-def maps_through(plan: Plan, tell: Tell, stop: threading.Event) -> dict[str, tuple[HeatMap, ...]]:
+def maps_through(plan: Plan, tell: Tell, stop: Stop) -> dict[str, tuple[HeatMap, ...]]:
     """Maps of every predicted cure through its time, by the digest of its problem.
 
     Raises:
@@ -41,7 +40,7 @@ def maps_through(plan: Plan, tell: Tell, stop: threading.Event) -> dict[str, tup
     return made
 
 
-def what_if(now: Plan, then: Plan, typed: dict[str, str], tell: Tell, stop: threading.Event) -> TriedPlan:
+def what_if(now: Plan, then: Plan, typed: dict[str, str], tell: Tell, stop: Stop) -> TriedPlan:
     """Predict the cures of a tried plan that nobody has predicted yet: with likely values, no other case.
 
     Raises:

@@ -35,6 +35,7 @@ from panelmend.plan.judge import CureReport, Outcome, ResinConstants, judge, mak
 from panelmend.plan.judge.approved import recipe_of
 from panelmend.plan.judge.report import Provenance
 from panelmend.plan.judge.rules_job import JobTimes
+from panelmend.plan.judge.said import by_utc
 from panelmend.render.cure_report import cure_sheets
 from panelmend.units import show
 
@@ -188,9 +189,7 @@ def _zone(how: ReadAs, clock: timedelta | None) -> str:
         return "UTC: the log counts from 1970"
     if how.time.zone != "stamped" or clock is None:
         return how.time.zone
-    minutes = round(clock.total_seconds() / 60.0)
-    sign = "-" if minutes < 0 else "+"
-    return f"UTC{sign}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}, as the first stamp carries it"
+    return f"{by_utc(clock)}, as the first stamp carries it"
 
 
 def write_report(judged: JudgedCure, target: Path) -> None:

@@ -6,19 +6,34 @@ import codecs
 import json
 import math
 import re
-from dataclasses import asdict, dataclass, fields
-from typing import Any
+from dataclasses import dataclass
+from functools import cache
+from operator import not_
+from typing import TYPE_CHECKING, Annotated
+
+from pydantic import BeforeValidator, Field, PlainSerializer, TypeAdapter, ValidationError
 
 from panelmend.curelog.longform import Long
 from panelmend.errors import InputError
 from panelmend.plan.judge.log import KIND_OF, ChannelRole
 from panelmend.units import KINDS
 
+if TYPE_CHECKING:
+    from pydantic_core import ErrorDetails
+
 FRACTIONS = {"us": 1e-6, "ms": 1e-3}
 SEPARATORS = {"tab": "\t", ";": ";", "|": "|", ",": ",", "space": " "}
 FORMS = ("clock", "time of day", "elapsed", "epoch", "serial")
 ORDERS = ("ymd", "dmy", "mdy")
 SENSES = ("", "below ambient", "below ambient, negative", "absolute")
+
+
+def _none_as_nan(value: object) -> object:
+    return math.nan if value is None else value  # JSON has no number for what nobody said
+
+
+def _nan_as_none(value: float) -> float | None:
+    return None if math.isnan(value) else value
 
 
 @dataclass(frozen=True)
@@ -55,7 +70,7 @@ class ColumnAs:
     unit: str = ""
     sense: str = ""
     sense_written: bool = False
-    overruled: str = ""
+    overruled: Annotated[str, Field(exclude_if=not_)] = ""  # most descriptions stay as they were
 
     @property
     def kind(self) -> str:
@@ -83,7 +98,7 @@ class ReadAs:
     decimal: str = "."
     thousands: str = ""
     sheet: str = ""
-    ambient: float = math.nan
+    ambient: Annotated[float, BeforeValidator(_none_as_nan), PlainSerializer(_nan_as_none)] = math.nan
     confirmed: bool = False
     head: str = ""
     by: str = ""
@@ -99,11 +114,7 @@ class ReadAs:
 
     def to_json(self) -> str:
         """As JSON text; the same description gives the same bytes."""
-        data = asdict(self)
-        data["ambient"] = None if math.isnan(self.ambient) else self.ambient
-        for column in data["columns"]:
-            if not column["overruled"]:  # most files: their descriptions stay as they were
-                del column["overruled"]
+        data = _reader().dump_python(self, mode="json")
         return json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
 
     @staticmethod
@@ -114,38 +125,26 @@ class ReadAs:
             InputError: no whole, valid description.
         """
         try:
-            data = json.loads(text)
-            time = _made(TimeAs, data.pop("time"), columns=tuple)
-            columns = tuple(_made(ColumnAs, c, role=ChannelRole) for c in data.pop("columns"))
-            given = data.get("ambient")
-            data["ambient"] = math.nan if given is None else given * 1.0
-            if data.get("long") is not None:
-                data["long"].setdefault("units", ())
-                data["long"] = _made(Long, data["long"], channels=tuple, units=tuple)
-            for key in ("set_aside", "gauges_aside", "suggested"):
-                data[key] = tuple(data.get(key, ()))
-            made = _made(ReadAs, {**data, "time": time, "columns": columns})
-        except InputError:
-            raise
-        except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
-            raise InputError(
-                "not a description of how to read a log",
-                where="read as",
-                read=repr(str(error))[:80],
-                todo="propose it again from the file",
-            ) from None
-        assert isinstance(made, ReadAs)
-        return made
+            return _reader().validate_json(text, strict=True, extra="forbid")
+        except ValidationError as error:
+            raise _refused(error.errors(include_url=False)[0]) from None
 
 
-def _made(kind: type[Any], data: dict[str, Any], **converters: Any) -> Any:
-    known = {f.name for f in fields(kind)}
-    strange = sorted(set(data) - known)
-    if strange:
-        raise InputError(f"unknown fields {', '.join(map(str, strange))}", where="read as")
-    for name, convert in converters.items():
-        data[name] = convert(data[name])
-    return kind(**data)
+@cache
+def _reader() -> TypeAdapter[ReadAs]:
+    return TypeAdapter(ReadAs)
+
+
+def _refused(first: ErrorDetails) -> InputError:
+    """The first fault: what the description says itself, or a field that is missing, strange or wrong."""
+    if isinstance(said := first.get("ctx", {}).get("error"), InputError):
+        return said
+    return InputError(
+        "not a description of how to read a log",
+        where=", ".join(["read as", *map(str, first["loc"])]),
+        read=repr(first["input"])[:80],
+        todo="propose it again from the file",
+    )
 
 
 def _whole(value: object, least: int, most: int) -> bool:
@@ -170,16 +169,12 @@ def _faults(r: ReadAs) -> list[str]:
         return found
     if not (_whole(r.width, 1, MOST_COLUMNS) and _whole(r.lines_above, 0, 10**6)):
         return ["width or lines above are no usable counts"]
-    if not all(isinstance(x, str) for x in (r.encoding, r.sheet, r.time.zone, r.head, r.by)):
-        return ["encoding, sheet, zone, head or by is no text"]
     try:
         codecs.lookup(r.encoding)
     except (LookupError, ValueError):
         return [f"unknown encoding {r.encoding!r}"]
     if not re.fullmatch(r"Z|UTC|local|stamped|[+-]([01]\d|2[0-3]):[0-5]\d", r.time.zone, re.ASCII):
         return [f"zone: {r.time.zone!r}"]
-    if not (isinstance(r.confirmed, bool) and isinstance(r.ambient, float)):
-        return ["confirmed or ambient is of the wrong type"]
     used = [*r.time.columns, *(c.index for c in r.columns)]
     if r.time.fraction != -1 or r.time.fraction_unit:
         used.append(r.time.fraction)
@@ -191,7 +186,7 @@ def _faults(r: ReadAs) -> list[str]:
         whole = _whole(r.long.unit, -1, r.width - 1) and all(_whole(i, 0, r.width - 1) for i in two)
         if not whole or len(set(two)) != len(two) or len(two) < 2 or r.width < len(two) + 1:
             return ["a long table needs a column of names and one of readings"]
-        if not r.long.channels or not all(isinstance(x, str) for x in r.long.channels):
+        if not r.long.channels:
             return ["a long table without channels"]
         if r.long.unit >= 0 and len(r.long.units) != len(r.long.channels):
             return ["a long table whose units are not those of its channels"]
@@ -204,22 +199,14 @@ def _faults(r: ReadAs) -> list[str]:
         return ["one to three columns of time and at least one channel are needed"]
     if len({c.name for c in r.columns}) != len(r.columns):
         return ["two channels have the same name"]
-    if not all(isinstance(x, str) for x in (*r.set_aside, *r.gauges_aside, *r.suggested)):
-        return ["channels set aside or questions are no names"]
     if r.decimal == r.thousands:
         return ["the same mark for decimals and thousands"]
     return [f for c in r.columns for f in _column_faults(c, r)]
 
 
 def _column_faults(c: ColumnAs, r: ReadAs) -> list[str]:
-    if not (
-        isinstance(c.name, str)
-        and isinstance(c.unit, str)
-        and c.sense in SENSES
-        and isinstance(c.sense_written, bool)
-        and isinstance(c.overruled, str)
-    ):
-        return [f"column {c.index}: name, unit or sense is no usable word"]
+    if c.sense not in SENSES:
+        return [f"column {c.index}: {c.sense!r} is no sense of a vacuum"]
     if not r.confirmed:
         return []
     if c.kind and c.unit not in KINDS[c.kind].units:

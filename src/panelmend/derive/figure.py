@@ -23,8 +23,13 @@ class Source:
         return f"{self.title}, {self.place}" if self.place else self.title
 
 
+@dataclass(frozen=True)
+class PracticeSheet(Source):
+    """A practice sheet of the shop, which is no approved data; no other source is one, whatever its title."""
+
+
 PRACTICE = Source("common practice, no source")
-SHOP_PRACTICE = "shop practice, not approved"  # title of the source of what a practice sheet confirms
+SHOP_PRACTICE = "shop practice, not approved"  # how the source of what a practice sheet confirms is printed
 
 
 class Origin(StrEnum):
@@ -105,4 +110,4 @@ class Figure:
     @property
     def is_shop_practice(self) -> bool:
         """Stands on a practice sheet of the shop, which is no approved data."""
-        return self.source.title == SHOP_PRACTICE
+        return isinstance(self.source, PracticeSheet)

@@ -7,7 +7,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from panelmend.derive import Figure, Ledger, Source
-from panelmend.derive.figure import SHOP_PRACTICE, Value
+from panelmend.derive.figure import SHOP_PRACTICE, PracticeSheet, Value
 from panelmend.document.approved import ApprovedData, Given
 from panelmend.document.bounds import usual_of
 from panelmend.errors import InputError, UnitError
@@ -97,7 +97,7 @@ class Basis:
                 expected=f"{show(most[0], kind, view)} to {show(most[1], kind, view)}",
                 todo="correct the practice sheet; what is meant so belongs into the approved data",
             )
-        return number, Source(SHOP_PRACTICE, said)
+        return number, PracticeSheet(SHOP_PRACTICE, said)
 
     def given_or(
         self, key: str, given: Given[Any] | None, default: Value, kind: str = "", *, source: Source

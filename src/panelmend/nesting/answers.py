@@ -13,7 +13,7 @@ from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
 from panelmend.job.nest.placements import layout_measured
 from panelmend.job.nest.stored import rounded
-from panelmend.nesting.child import Event
+from panelmend.long_work import Stop
 from panelmend.nesting.compaction import compacted
 from panelmend.nesting.repair import repaired
 from panelmend.nesting.tasks import Task
@@ -61,7 +61,7 @@ def best_of(
     said: Sequence[EngineLayout],
     scale: float,
     seconds: float,
-    cancel: Event | None = None,
+    cancel: Stop | None = None,
 ) -> tuple[Nest | None, str, tuple[str, ...]]:
     """The shortest layout that may be cut: the best of each run, pushed together where there is time.
 
@@ -102,7 +102,7 @@ def best_of(
 
 
 def _nest(
-    problem: NestProblem, task: Task, one: EngineLayout, scale: float, until: float, cancel: Event | None
+    problem: NestProblem, task: Task, one: EngineLayout, scale: float, until: float, cancel: Stop | None
 ) -> tuple[Nest | None, str]:
     try:
         placed = placements_from(task, one.rows, scale)

@@ -12,21 +12,16 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 from panelmend.errors import Cancelled
+from panelmend.long_work import Stop
 from panelmend.nesting.worker import MOST_STRETCH
 
 WORKER = Path(__file__).with_name("worker.py")
 START_TIME = 0.4
 """From starting the child to its first layout on a machine that is not busy [s]."""
 _POLL = 0.05
-
-
-class Event(Protocol):
-    """Anything that can be asked whether it was set: a threading or multiprocessing event."""
-
-    def is_set(self) -> bool: ...
 
 
 @dataclass(frozen=True)
@@ -53,8 +48,8 @@ def run_child(
     request: dict[str, Any],
     seconds: float,
     *,
-    cancel: Event | None = None,
-    over: Event | None = None,
+    cancel: Stop | None = None,
+    over: Stop | None = None,
     told: Callable[[dict[str, Any]], None] | None = None,
 ) -> ChildAnswer:
     """Run the worker on one request.
@@ -150,7 +145,7 @@ class _Heard:
         """How long the child has: to begin, or since it began [s]."""
         return self.seconds * (self.stretch if self.begun else MOST_STRETCH)
 
-    def listen(self, cancel: Event | None, over: Event | None) -> bool:
+    def listen(self, cancel: Stop | None, over: Stop | None) -> bool:
         """Until it is done or not needed any more (true), has ended or is out of time. Raises Cancelled."""
         unread: int | None = None
         while True:

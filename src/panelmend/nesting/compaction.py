@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from panelmend.job.nest.geometry import Points, is_convex, separation
 from panelmend.job.nest.part import Piece, Placement, Strip
 from panelmend.job.nest.placements import placed_boundary
-from panelmend.nesting.child import Event
+from panelmend.long_work import Stop
 
 LEAST_GAIN = 1e-5
 """A round that gains less is the last [m]."""
@@ -33,7 +33,7 @@ def compacted(
     placements: tuple[Placement, ...],
     pieces: dict[str, Piece],
     seconds: float,
-    cancel: Event | None = None,
+    cancel: Stop | None = None,
 ) -> tuple[Placement, ...]:
     """The same pieces in the same turns, pushed towards the start of the strip.
 

@@ -20,9 +20,10 @@ from panelmend.errors import Cancelled, InputError
 from panelmend.job.nest.bound import roll_bound
 from panelmend.job.nest.part import Nest, NestProblem
 from panelmend.job.nest.shelf import shelf_candidates
+from panelmend.long_work import Stop
 from panelmend.machine import cores
 from panelmend.nesting.answers import EngineLayout, best_of, said_by
-from panelmend.nesting.child import START_TIME, ChildAnswer, Event, run_child
+from panelmend.nesting.child import START_TIME, ChildAnswer, run_child
 from panelmend.nesting.simpler import simpler
 from panelmend.nesting.tasks import Task, fuller_tasks, roll_tasks, whole_tasks
 
@@ -80,7 +81,7 @@ def search(
     seed: int = 0,
     *,
     progress: Callable[[SearchProgress], None] | None = None,
-    cancel: Event | None = None,
+    cancel: Stop | None = None,
     engines: Sequence[str] | None = None,
 ) -> SearchResult:
     """Search a nest that takes less roll than shelves do.
@@ -130,7 +131,7 @@ class _Run:
         budget: float,
         seed: int,
         progress: Callable[[SearchProgress], None] | None,
-        cancel: Event | None,
+        cancel: Stop | None,
         floor: Nest,
     ) -> None:
         self.problem, self.names, self.budget, self.seed = problem, names, budget, seed

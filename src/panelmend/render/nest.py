@@ -29,8 +29,9 @@ _CUT_OFF = Ink(0.5, "accent")
 
 @dataclass(frozen=True)
 class Lying:
-    """One piece as it lies on the strip: what is written on it, its true outline in strip axes."""
+    """One piece as it lies on the strip: its id, what is written on it, its true outline in strip axes."""
 
+    piece: str
     words: str
     outline: Outline
     turned_over: bool
@@ -53,7 +54,7 @@ def lying(layout: Layout, shapes: Mapping[str, Outline]) -> tuple[Lying, ...]:
             raise MissingError(f"piece {p.piece} is laid on {layout.strip.id} but has no outline")
         outline = shapes[p.piece].mirrored_y() if p.mirrored else shapes[p.piece]
         words = f"{p.piece}.{p.copy}" if p.piece in copies else p.piece
-        made.append(Lying(words, outline.turned(p.turn).moved(p.x, p.y), p.mirrored))
+        made.append(Lying(p.piece, words, outline.turned(p.turn).moved(p.x, p.y), p.mirrored))
     return tuple(made)
 
 

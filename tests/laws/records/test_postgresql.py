@@ -51,7 +51,7 @@ def test_a_whole_job_is_done_and_its_log_holds(made: Shop) -> None:
     found = made.book.log.check()
     assert found.holds, found.faults
     assert made.book.log.check(found.printed).holds
-    assert Book.open(made.where, cost=CHEAP).state.digest() == made.state.digest()
+    assert Book.open(made.where, cost=CHEAP).state == made.state
     assert made.book.log.settings() == dict(opening.POSTGRES)
 
 

@@ -12,7 +12,8 @@ import pytest
 from panelmend.app import service
 from panelmend.app.shelf_hold import Planned, outdated
 from panelmend.app.telling import findings_words
-from panelmend.derive.figure import SHOP_PRACTICE
+from panelmend.derive import Figure, Origin, Source
+from panelmend.derive.figure import SHOP_PRACTICE, PracticeSheet
 from panelmend.errors import InputError, Severity, all_codes
 from panelmend.job import defaults
 from panelmend.job.case import case_of
@@ -166,10 +167,16 @@ def test_a_sheet_says_nothing_that_the_data_would_be_asked_about(
 ) -> None:
     """A ribbon turned by 45 degrees stood on a sheet without a question: its usual value is 5."""
     if passes:
-        assert planned(tmp_path, (figure, f'"{value}"')).ledger[figure].source.title == SHOP_PRACTICE
+        assert planned(tmp_path, (figure, f'"{value}"')).ledger[figure].is_shop_practice
         return
     with pytest.raises(InputError, match=f"the value of {figure} is not usual"):
         planned(tmp_path, (figure, f'"{value}"'))
+
+
+def test_a_source_that_only_calls_itself_a_practice_sheet_is_none() -> None:
+    """Anybody may type these words as the source of a material."""
+    titled = [Figure("a", 1.0, "", Origin.TABLE, kind(SHOP_PRACTICE)) for kind in (Source, PracticeSheet)]
+    assert [f.is_shop_practice for f in titled] == [False, True]
 
 
 def test_a_confirmation_of_the_job_goes_before_the_sheet(tmp_path: Path) -> None:

@@ -153,7 +153,8 @@ def _core_time(
             missing.append(Missing("core", f"water through {cloth.name}", fields, ask))
             return None
         through = float(rates[ident]) * thermal.moisture_saturation * thermal.density
-        best = max(best or (0.0, ident), (through, ident))
+        if best is None or through > best[0]:  # of cloths alike the first that is laid, whatever its name
+            best = (through, ident)
     assert best is not None, "a skin without cloth"
     ident = best[1]
     thermal = cloths[ident].thermal

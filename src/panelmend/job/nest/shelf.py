@@ -122,9 +122,8 @@ def shelf_candidates(problem: NestProblem, most: int = 6) -> list[Nest]:
         At least one nest; what fits no strip stands in its ``unplaced``.
     """
     rolls = [s for s in problem.strips if not s.remnant]
-    remnants = sorted(
-        (s for s in problem.strips if s.remnant), key=lambda s: (s.width * (s.length or 0.0), s.id)
-    )
+    # Of remnants alike, and of nests that cost the same, the first of the document, whatever it is called.
+    remnants = sorted((s for s in problem.strips if s.remnant), key=lambda s: s.width * (s.length or 0.0))
     found: dict[tuple[tuple[str, ...], ...], _Draft] = {}
     for choice in _choices(remnants):
         for first in ORDERS if choice else ORDERS[:1]:
@@ -137,7 +136,7 @@ def shelf_candidates(problem: NestProblem, most: int = 6) -> list[Nest]:
                 continue
             for order in ORDERS:
                 _keep(found, _finish(problem, laid, left, rolls, order))
-    best = sorted(found.values(), key=lambda d: (*d.cost, [strip.id for strip, _ in d.laid]))
+    best = sorted(found.values(), key=lambda d: d.cost)
     return [_nest(problem, draft) for draft in best[:most]]
 
 

@@ -13,7 +13,7 @@ from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.log import ChannelRole, CureLog, matrix
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.rules_clock import WatchedDwell
-from panelmend.plan.judge.said import show
+from panelmend.plan.judge.said import by_utc, show
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder
 
 SLACK = timedelta(minutes=1)  # clocks on the wall are read to the minute
@@ -215,11 +215,7 @@ def _whose_clock(log: CureLog) -> str:
     if not log.started or log.started.startswith("T"):
         return ""
     offset = datetime.fromisoformat(log.started).utcoffset()
-    if offset is None:
-        return ""
-    minutes = round(offset.total_seconds() / 60.0)
-    sign = "-" if minutes < 0 else "+"
-    return f"; all by the log's clock, UTC{sign}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
+    return "" if offset is None else f"; all by the log's clock, {by_utc(offset)}"
 
 
 def _plain(at: datetime) -> str:

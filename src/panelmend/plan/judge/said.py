@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from datetime import datetime, timedelta, timezone
 
 from panelmend import units
 from panelmend.plan.judge.fault import length, length_up
@@ -68,6 +69,11 @@ def lengths_apart(shown: float, limit: float, digits: int = 0) -> tuple[str, str
         if words[0] == words[1]:
             words = f"{shown:.{more}f} s", f"{limit:.{more}f} s"
     return words
+
+
+def by_utc(offset: timedelta) -> str:
+    """How a clock stands to UTC, such as "UTC+02:00"."""
+    return f"UTC{datetime(2000, 1, 1, tzinfo=timezone(offset)).isoformat()[19:]}"
 
 
 def time_left(seconds: float) -> str:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from panelmend.records import events as e
 from panelmend.records import seals
-from panelmend.records.canonical import canonical, read_moment, sha256
+from panelmend.records.canonical import read_moment
 from panelmend.records.state.held import Batch, Coupon, HeldLot, Person
 from panelmend.records.state.shelf import JobShelf
 
@@ -91,10 +90,6 @@ class State:
         """The shop's own date at a moment."""
         return _day(at[:15] + ("5" if at[15:16] >= "5" else "0"), self.zone)
 
-    def digest(self) -> str:
-        """One digest of all of it, to compare two ways of reaching it."""
-        return sha256(canonical(_plain(self)))
-
 
 @lru_cache(65536)
 def _day(five: str, zone: str) -> date:
@@ -132,19 +127,3 @@ def _spelled(key: str) -> tuple[str, ...]:
 def number_key(kind: str, name: str) -> str:
     """A number that is in use, however its letters are written."""
     return f"{kind} {name.casefold()}"
-
-
-def _plain(value: object) -> object:
-    if isinstance(value, Mapping):
-        return {str(k): _plain(v) for k, v in value.items()}
-    if isinstance(value, set | frozenset):
-        return sorted(str(v) for v in value)
-    if isinstance(value, list | tuple):
-        return [_plain(v) for v in value]
-    if isinstance(value, Decimal):
-        return str(value.normalize())
-    if hasattr(value, "model_dump"):
-        return value.model_dump(mode="json")
-    if hasattr(value, "__dataclass_fields__"):
-        return {n: _plain(getattr(value, n)) for n in value.__dataclass_fields__}
-    return value

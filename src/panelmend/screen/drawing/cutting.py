@@ -41,22 +41,17 @@ def strip_drawn(plan: Plan, item: ClothNest, layout: Layout) -> StripDrawn:
     shapes, sheet = shapes_of(plan), sheet_of(plan.work.kit.sheets, item, layout)
     scale = scale_to_fit([bar(0.0, 0.0, strip_length(layout), layout.strip.width)], *ROOM)
     flats = list(nest_drawing(layout, shapes, scale=scale, view=plan.case.view, sheet=sheet).flat())
-    marks = [m for p in lying(layout, shapes) for m in _marks(p, scale, ways(plan, p.words))]
+    marks = [m for p in lying(layout, shapes) for m in _marks(p, scale, two_ways(item, p.piece))]
     flats += Drawing(tuple(marks), scale).flat()
     kind = "Remnant" if layout.strip.remnant else "Roll"
     words = "seen from its face, warp along the roll"
     return StripDrawn(layout, f"{kind} {layout.strip.id}", words, page_data(flats))
 
 
-def ways(plan: Plan, words: str) -> bool:
+def two_ways(item: ClothNest, piece: str) -> bool:
     """Whether a piece's warp has two ways: then it may lie either way round."""
-    piece = words.partition(".")[0]
-    assert plan.work is not None, "a nest without work to do"
-    for cloth in plan.work.nest.cloths:
-        found = cloth.problem.piece(words) or cloth.problem.piece(piece)
-        if found is not None:
-            return found.half_turn
-    return False
+    found = item.problem.piece(piece)
+    return found is not None and found.half_turn
 
 
 def _marks(piece: Lying, scale: float, both: bool) -> Iterator[Item]:
