@@ -73,8 +73,8 @@ def test_a_stay_that_shares_rows_with_one_that_was_told_is_not_told_again(
 
 def _weighed(
     stay: slice, *, faults: Any = (), jump: float = 0.0, until: float = np.inf, monkeypatch: Any
-) -> list[str]:
-    """Codes told of T1 that stood so; carried on as it moved it goes nowhere, as a lost one above 395 K."""
+) -> list[tuple[Any, str]]:
+    """What is told of T1 that stood so; carried on as it moved it goes nowhere, as a lost one above 395 K."""
     monkeypatch.setattr(stays, "jump_after", lambda *_: jump)
     monkeypatch.setattr(
         stays,
@@ -87,7 +87,7 @@ def _weighed(
     book = book_of(e)
     s = dataclasses.replace(_dwell(dwell_least=limit(1e5)), until=until, end=min(2000.0, until))
     stays._weigh(e, book, s, 0, [1], stay, recipe())
-    return [str(r.code) for r in book.reasons]
+    return [(r.code, r.words) for r in book.reasons]
 
 
 def _fault(*, code: Any = codes.STUCK, channel: str = "T1", time: float = 200.0, doubt: bool = True) -> Any:
@@ -116,14 +116,15 @@ def _fault(*, code: Any = codes.STUCK, channel: str = "T1", time: float = 200.0,
 )
 def test_who_is_stuck_by_its_noise(faults: Any, stuck: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     found = _weighed(slice(20, 81), faults=faults, monkeypatch=monkeypatch)
-    assert found == [str(codes.STOOD_MOVING.code)] * stuck
+    assert [code for code, _ in found] == [codes.STOOD_MOVING.code] * stuck
+    assert all(words.startswith("T1 stood at 116.9 C for 10 min; carried on") for _, words in found)
 
 
 @pytest.mark.parametrize(("stop", "told"), [(81, True), (80, False)])
 def test_a_jump_counts_after_ten_minutes(stop: int, told: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """From 200 s to 800 s, or to 790 s."""
     found = _weighed(slice(20, stop), jump=2.0, monkeypatch=monkeypatch)
-    assert found == [str(codes.STOOD_JUMPED.code)] * told
+    assert [code for code, _ in found] == [codes.STOOD_JUMPED.code] * told
 
 
 @pytest.mark.parametrize(("until", "told"), [(200.0, False), (210.0, True)])
@@ -132,7 +133,7 @@ def test_one_that_stopped_as_the_heat_ended_is_carried_nowhere(
 ) -> None:
     """It reads last at 200 s."""
     found = _weighed(slice(20, 81), faults=(_fault(),), until=until, monkeypatch=monkeypatch)
-    assert found == [str(codes.STOOD_MOVING.code)] * told
+    assert [code for code, _ in found] == [codes.STOOD_MOVING.code] * told
 
 
 @pytest.mark.parametrize(
