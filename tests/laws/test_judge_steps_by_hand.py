@@ -3,6 +3,8 @@ seconds apart where nothing else is said."""
 
 from __future__ import annotations
 
+import dataclasses
+import math
 from typing import Any
 
 import numpy as np
@@ -11,7 +13,7 @@ import pytest
 from judge_lines import limit, recipe
 from judge_readings import book_of, dwell, shown, stretch
 from judge_whole import NO, OPEN, YES
-from panelmend.plan.judge import rules_dwell
+from panelmend.plan.judge import codes, judging, rules_dwell
 from panelmend.plan.judge.faults_clock import stood_before_gaps
 from panelmend.plan.judge.faults_joint import jump_faults
 from panelmend.plan.judge.log import CureLog
@@ -132,6 +134,67 @@ def test_what_a_gap_hides_is_told_as_that() -> None:
     assert [r.words.partition("; ")[2] for r in book.reasons] == ["gaps in the readings could hide the rest"]
 
 
+# a band that no reading shows
+
+
+def _not_reached(
+    least: float, slowest: list[float], level: float = 385.0, hidden: float = 100.0
+) -> tuple[Outcome, str]:
+    e = shown([395.0] * len(slowest), slowest)
+    book = book_of(e)
+    s = dataclasses.replace(stretch(dwell(dwell_least=limit(least)), 0.0, 90.0), found=False, level=level)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(rules_dwell, "_hidden", lambda *_: hidden)
+        return rules_dwell._not_reached(e, book, s), " ".join(r.words for r in book.reasons)
+
+
+COOLED = [300.0, 384.0, 384.0, 300.0]
+
+
+@pytest.mark.parametrize(("least", "outcome"), [(100.0, OPEN), (100.1, NO), (1.0, OPEN), (0.5, OPEN)])
+def test_a_dwell_that_just_fits_into_holes_may_have_been(least: float, outcome: Outcome) -> None:
+    """They hide 100 s."""
+    assert _not_reached(least, COOLED)[0] is outcome
+
+
+@pytest.mark.parametrize(("hottest", "looked_for"), [(385.0, False), (384.9, True)])
+def test_one_that_just_came_to_the_band_was_not_looked_for(hottest: float, looked_for: bool) -> None:
+    words = _not_reached(500.0, [300.0, hottest, 300.0], level=math.nan)[1]
+    assert words.startswith("not looked for") is not looked_for
+    assert ("never reached" in words) is looked_for
+
+
+@pytest.mark.parametrize(("summed", "seconds"), [(False, 100.0), (True, 150.0)])
+def test_of_two_holes_the_longer_hides_a_dwell(
+    summed: bool, seconds: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(rules_dwell, "hidden_in_band", lambda *_: [(0.0, 50.0), (100.0, 200.0)])
+    e, s = shown([390.0] * 3), stretch(dwell(summed=summed), 0.0, 20.0)
+    assert rules_dwell._hidden(e, s, 385.0) == seconds
+    monkeypatch.setattr(rules_dwell, "hidden_in_band", lambda *_: [])
+    assert rules_dwell._hidden(e, s, 385.0) == 0.0
+
+
+@pytest.mark.parametrize(("seconds", "told"), [(0.0, False), (0.5, True), (20.0, True)])
+def test_a_dwell_that_was_not_read_all_through_is_named(
+    seconds: float, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(judging, "unread_time", lambda *_: seconds)
+    e, s = shown([390.0] * 3), stretch(dwell(), 0.0, 20.0, Span(0.0, 20.0))
+    assert judging._unread(e, (s,)) == ((("hold", seconds),) if told else ())
+
+
+@pytest.mark.parametrize(
+    ("stamp_step", "set_back", "blur"), [(60.0, 10.0, 70.0), (60.0, 0.0, 60.0), (0.0, 10.0, 10.0)]
+)
+def test_stamps_that_repeat_and_a_clock_set_back_blur_together(
+    stamp_step: float, set_back: float, blur: float
+) -> None:
+    e = shown([390.0] * 3, times=[0.0, 0.0, 60.0], stamp_step=stamp_step)
+    e = dataclasses.replace(e, log=dataclasses.replace(e.log, set_back=set_back))
+    assert e.blur == blur
+
+
 # the longest dwell
 
 
@@ -151,6 +214,55 @@ def test_a_longest_dwell_that_is_just_kept_where_the_readings_end(most: float, o
     segment = dwell(dwell_least=limit(10.0), dwell_most=limit(most))
     s = stretch(segment, 10.0, 100.0, entries=[("T1", 10.0)])
     assert rules_dwell._most(e, book_of(e), s) is outcome
+
+
+def test_where_no_hole_hides_a_way_only_the_stamps_leave_a_longest_dwell_open() -> None:
+    """66.67 s, of stamps of whole minutes: 385 K lies 3.33 s from 390 K on each way of 90 K in a minute."""
+    e = shown(
+        [300.0] * 2 + [390.0] * 4 + [300.0] * 4,
+        times=[0.0, 0.0, 60.0, 60.0, 120.0, 120.0, 180.0, 180.0, 240.0, 240.0],
+        gap=70.0,
+        stamp_step=60.0,
+    )
+    book = book_of(e)
+    segment = dwell(dwell_least=limit(10.0), dwell_most=limit(100.0))
+    s = stretch(segment, 56.0, 124.0, entries=[("T1", 56.0)])
+    assert rules_dwell._most(e, book, s) is OPEN
+    (said,) = book.reasons
+    assert "the stamps leave it open" in said.words
+    assert "no reading shows" not in said.words
+
+
+# the hottest of a dwell
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "outcome"),
+    [
+        (3, 8, OPEN),  # not read from 20 s to 90 s: to where the way to the dwell begins
+        (3, 7, YES),
+        (14, 17, OPEN),  # not read from 130 s on: where what counts ends
+        (15, 17, YES),
+    ],
+)
+def test_a_hole_that_touches_a_dwell_may_hide_the_hottest(first: int, last: int, outcome: Outcome) -> None:
+    """Of the second, at 394 K, from 90 s to 130 s; a degree more is too hot."""
+    second = [394.0] * 20
+    second[first : last + 1] = [math.nan] * (last + 1 - first)
+    e = shown([390.0] * 14 + [300.0] * 6, second)
+    s = stretch(dwell(band_high=limit(395.0)), 90.0, 130.0, Span(90.0, 130.0))
+    s = dataclasses.replace(s, since=90.0, until=130.0)
+    assert rules_dwell._peak(e, book_of(e), s, limit(395.0), "any", codes.ABOVE_BAND, ends=False) is outcome
+
+
+@pytest.mark.parametrize(("spans", "outcome"), [((Span(0.0, 20.0),), NO), ((), YES)])
+def test_the_heat_of_a_dwell_that_the_slowest_never_came_to_ends_with_it(
+    spans: tuple[Span, ...], outcome: Outcome
+) -> None:
+    """The fastest is at 400 K in the fourth row, at 30 s; the dwell ends at 20 s."""
+    e = shown([390.0] * 3 + [400.0, 390.0, 300.0, 300.0])
+    s = stretch(dwell(band_high=limit(395.0)), 0.0, 20.0, *spans)
+    assert rules_dwell._peak(e, book_of(e), s, limit(395.0), "any", codes.ABOVE_BAND, ends=False) is outcome
 
 
 # the way to a hotter dwell
