@@ -115,8 +115,8 @@ def test_a_hole_longer_than_the_window_of_a_rate(window: float, outcome: Outcome
 
 
 def test_a_mean_rate_is_of_a_second_at_least() -> None:
-    assert rules_rate._rates(10.0, (0.0, 0.0), (0.5, 0.5)) == (10.0, 10.0)
-    assert rules_rate._rates(10.0, (0.0, 3.0), (5.0, 10.0)) == (1.0, 5.0)
+    assert rules_rate._rates(10.0, (0.0, 0.0), (0.5, 0.5), 0.0) == (10.0, 10.0)
+    assert rules_rate._rates(10.0, (0.0, 3.0), (5.0, 10.0), 0.0) == (1.0, 5.0)
 
 
 # thermocouples

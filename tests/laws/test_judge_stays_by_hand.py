@@ -200,7 +200,7 @@ def test_a_place_above_the_least_of_the_tops(place: float, told: bool) -> None:
 
 
 @pytest.mark.parametrize(("least", "place", "told"), [
-    (400.0, 384.9, True),  # from 410 s on: 390 s
+    (400.0, 384.9, True),  # at 385 K 0.2 s after the last below it, at 400 s: 399.8 s
     (390.0, 384.9, False),
     (400.0, 385.1, False),
     (601.0, 384.9, False),  # too short anyway

@@ -32,9 +32,7 @@ class BrokenRows:
     fit the rows beside it, and do not in the other."""
 
     def __init__(self, how: ReadAs) -> None:
-        self.how, self.width = how, how.width
-        if how.long is not None:
-            self.width += len(how.long.channels) - len(how.long.taken)
+        self.how = how
         self.columns: list[ColumnAs] = [c for c in how.columns if c.role in HELD]
         self._lines: list[int] = []
         self._tables: list[FloatArray] = []
@@ -47,9 +45,10 @@ class BrokenRows:
         unread = set(how.time.columns) if how.time.form == "elapsed" else set()  # a time is no temperature
         tried, least = [], []
         for line, row in block.broken:
-            shifts, fewest = sorted({0, len(row) - self.width}), 1.0
+            shifts, fewest = [0], 1.0  # of a long table: made wide, once in each way
             if how.long is None:
-                shifts, fewest = self._ways(row, shifts, self._beside(block, line))
+                both = sorted({0, len(row) - how.width})
+                shifts, fewest = self._ways(row, both, self._beside(block, line))
             tried += [(line, row, s) for s in shifts]
             least += [fewest] * len(shifts)
         self._last = block.rows(range(max(0, len(block.numbers) - BESIDE), len(block.numbers))) or self._last

@@ -191,7 +191,7 @@ def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
             block.broken.append((number, row))
             continue
         if number in trimmed:
-            row = row + [""] * (width - len(row))
+            row = row + [""] * width  # cut to the width below
         if len(row) < width:
             block.short.append(number)
             block.broken.append((number, row))

@@ -227,7 +227,7 @@ def find_long(rows: Sequence[Sequence[str]], decimal: str) -> Long | None:
         ReadingError
     ):  # what came about by leaving rows out may be a table with a column of remarks
         found = found or _long_of(rows, decimal)
-        for i in range(len(rows[0]) if rows and len(rows[0]) <= 6 else 0):
+        for i in range(len(rows[0]) if rows else 0):
             named = [r for r in rows if r[i].strip()]
             if found is None and (1.0 - NAMELESS) * len(rows) < len(named) < len(rows):
                 found = _long_of(named, decimal)

@@ -57,7 +57,7 @@ def stood_before_gaps(log: CureLog, gap: float) -> list[tuple[int, int]]:
     for part in pieces(0, len(log) - 1):
         for k in np.flatnonzero(np.diff(log.times[part.start : part.stop + 1]) > gap) + part.start:
             first = int(np.searchsorted(log.times, log.times[k]))
-            if k > first and (k - first) * step > log.stamp_step:
+            if (k - first) * step > log.stamp_step:
                 found.append((first, int(k)))
     return found
 

@@ -109,12 +109,13 @@ def back_at_worst(
     it; not where the others go its way by more than 2 K in five minutes, as one that is late comes nearer
     then anyhow."""
     gone, place = carried_back(e, column, other, sign, first, start)
-    time, apart, rate = float(e.times[first]), sign * (column - other), 0.0
+    time, apart = float(e.times[first]), sign * (column - other)
     soon = sign * other[samples_within(e.times, time, time + RISING)]
-    if np.fmax.reduce(soon) - soon[0] <= STANDS:
-        seen = slice(first, samples_within(e.times, time, time + BACK[0] + e.gap).stop)
-        times, own, away = (x[seen][::-1] for x in (-e.times, sign * column, apart))
-        rate = steepest_way(times, e.gap, own, away, len(times) - 1, least_told(column))
+    if not np.fmax.reduce(soon) - soon[0] <= STANDS:
+        return gone, place
+    seen = slice(first, samples_within(e.times, time, time + BACK[0] + e.gap).stop)
+    times, own, away = (x[seen][::-1] for x in (-e.times, sign * column, apart))
+    rate = steepest_way(times, e.gap, own, away, len(times) - 1, least_told(column))
     if rate == 0.0:
         return gone, place
     moved = apart[first] + rate * np.minimum(time - e.times[gone], FOLLOW)

@@ -11,7 +11,7 @@ import numpy as np
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.evidence import Evidence
 from panelmend.plan.judge.fault import BoolArray
-from panelmend.plan.judge.faults_sensor import HIGHEST, LOWEST
+from panelmend.plan.judge.faults_sensor import HIGHEST
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.no_readings import NO_AIR
 from panelmend.plan.judge.recipe import CureRecipe, RecipeLimit, SegmentKind
@@ -90,7 +90,7 @@ def _held(
             if least is not None and c.name in e.checked.vacuum_names:
                 breaks = (v < least) & (v >= -NO_AIR)
             elif least is None and c.name in e.names:
-                breaks = (v > asked.limit.value + 1e-6) & (v >= LOWEST) & (v <= HIGHEST)
+                breaks = (v > asked.limit.value + 1e-6) & (v <= HIGHEST)
                 breaks &= _works(e, c.name, begin, end)
             else:
                 continue

@@ -183,7 +183,7 @@ def _of_an_hour(moved: float) -> str:
 
 
 def _rates(
-    change: float, begun: tuple[float, float], came: tuple[float, float], moved: float = 0.0
+    change: float, begun: tuple[float, float], came: tuple[float, float], moved: float
 ) -> tuple[float, float]:
     """The least and the most mean rate [K/s] of a change [K] between two times that are each known between
     two bounds [s], less what a clock may have been put forward [s]."""

@@ -116,7 +116,7 @@ def _weigh(
         _enter(e, book, s, at, stay, codes.STOOD_JUMPED, s.segment.band_low, words)
         return
     for sign, other in ((1.0, np.fmin.reduce(others, axis=1)), (-1.0, np.fmax.reduce(others, axis=1))):
-        inside = slice(gone.start, min(gone.stop, samples_within(e.times, 0.0, heat_ends(e, s)).stop))
+        inside = slice(gone.start, min(gone.stop, samples_within(e.times, s.start, heat_ends(e, s)).stop))
         if inside.start >= inside.stop:
             continue
         place = moved_further(e, column, other, sign, stay.start, inside)
