@@ -56,7 +56,7 @@ def _not_reached(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert segment.band_low is not None
     low = segment.band_low.value
     if s.unparted:
-        words = "the dwell before it has the same target: where it begins no reading shows"
+        words = "the dwell before it has the same target: no reading shows where it begins"
         book.unknown(RuleName.ENTRY, words, limit=segment.band_low, segment=segment.name, time=s.start)
         return Outcome.UNKNOWN
     late = [n for n, t in s.entries if t is None]

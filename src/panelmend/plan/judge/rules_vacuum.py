@@ -46,9 +46,9 @@ class LeakReading:
 
     def __post_init__(self) -> None:
         if self.gauge not in ("", *GAUGES):
-            raise InputError("no way a gauge counts", read=repr(self.gauge), expected=" or ".join(GAUGES))
+            raise InputError("no such gauge sense", read=repr(self.gauge), expected=" or ".join(GAUGES))
         if not all(math.isfinite(x) for x in (self.start, self.end, self.seconds)):
-            raise InputError("a leak test that is no number", read=self.words)
+            raise InputError("a leak test reading that is not a number", read=self.words)
 
 
 def judge_vacuum(
