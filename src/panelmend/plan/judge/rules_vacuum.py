@@ -97,8 +97,8 @@ def judge_vacuum(
 
 def needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> tuple[float, bool]:
     """Vacuum is needed until the hottest has cooled to the release temperature, else to the end of the
-    cool-down, else of the last dwell [s]; and whether readings show that. If not, until the last of them:
-    what was needed after that nobody knows."""
+    cool-down, else of the last dwell [s]; and whether readings show that. If not, until the last reading:
+    what was needed after that is not known."""
     dwells = [s for s in walked if s.segment.kind is SegmentKind.DWELL and s.found]
     if dwells:
         last = dwells[-1].end
