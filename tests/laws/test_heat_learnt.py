@@ -144,7 +144,7 @@ def test_the_recipe_is_taken_as_the_log_shows_it() -> None:
     ("change", "words"),
     [
         (lambda k: {n: v for n, v in k.items() if n != IDS[1]}, "no channel for a thermocouple"),
-        (lambda k: {n: v + 30.0 for n, v in k.items()}, "at rest at the air of the bay"),
+        (lambda k: {n: v + 30.0 for n, v in k.items()}, "at the temperature of the bay's air"),
         (lambda k: {n: np.minimum(v, 320.0) for n, v in k.items()}, "never came to the dwell"),
     ],
 )

@@ -105,7 +105,7 @@ def test_two_dwells_of_one_target_cannot_be_told_apart() -> None:
     verdict = judge(dataclasses.replace(recipe(), segments=(up, *parts, down)), made().log())
     assert verdict.outcome is OPEN
     assert [(r.segment, r.words) for r in verdict.against()] == [
-        ("b", "the dwell before it has the same target: where it begins no reading shows")
+        ("b", "the dwell before it has the same target: no reading shows where it begins")
     ]
     assert next(r for r in verdict.segments if r.name == "down").end == pytest.approx(9350.0, abs=15.0)
 

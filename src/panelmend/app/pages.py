@@ -57,7 +57,8 @@ def findings_page(tried: Mapping[str, Sequence[str]] | None = None) -> str:
         "Made by `scripts/docs` from the code. A code keeps its meaning for good.",
         "",
         "`note`: worth knowing; `caution`: look before going on; `confirm`: a named person must confirm it;",
-        "`stop`: the repair cannot be done as planned. A plan with either of the last two prints as DRAFT.",
+        "`stop`: the repair cannot be done as planned.",
+        "A plan with a `confirm` prints as DRAFT, one with a `stop` as STOP.",
     ]
     for letter, name in BANDS.items():
         codes = [c for c in all_codes() if c.code[0] == letter]

@@ -146,7 +146,7 @@ def finished(
 
 
 def flat_of(basis: Basis, ply: Ply) -> Flat:
-    """A ply as it is developed; films and one-way cloths have no yarns that shear at their crossings."""
+    """A ply as it is developed; films and unidirectional cloths have no yarn crossings that shear."""
     film = ply.role == "film adhesive"
     woven = not film and basis.case.catalogue.cloth(ply.cloth).woven
     ledger, key = basis.ledger, f"plies.{ply.id}"

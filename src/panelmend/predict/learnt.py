@@ -259,7 +259,7 @@ def _start(problem: HeatProblem, logged: Logged) -> float:
     first = [float(v[np.isfinite(v)][0]) for v in logged.kelvin.values() if np.isfinite(v).any()]
     if not first or max(first) - min(first) > SPREAD_AT_REST or abs(np.mean(first) - problem.air) > 15.0:
         raise InputError(
-            "the log does not begin with the panel at rest at the air of the bay",
+            "the log does not begin with the panel at the temperature of the bay's air",
             where=problem.operation,
             read=", ".join(f"{v - ZERO_CELSIUS:.1f} C" for v in first) or "no reading",
             expected=f"within {SPREAD_AT_REST:g} K of each other, near {problem.air - ZERO_CELSIUS:.0f} C",

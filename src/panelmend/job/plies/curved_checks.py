@@ -77,7 +77,7 @@ P130 = note_code(
 )
 P131 = caution_code(
     "P131",
-    "Shear was not checked: this is a one-way cloth on a doubly curved panel",
+    "Shear was not checked: this is a unidirectional cloth on a doubly curved panel",
     "make a trial lay-up: the yarns of this cloth part or overlap instead of shearing",
 )
 P132 = confirm_code(

@@ -1,4 +1,4 @@
-"""What the watch says."""
+"""An alarm of the live watch."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from panelmend.errors import Finding
 
 @dataclass(frozen=True)
 class Alarm:
-    """Something that will happen: ``finding`` says what and what to do; ``within`` [s], 0 for now."""
+    """An event ahead: ``finding`` says what it is and what to do; ``within`` [s] from now, 0 for now."""
 
     finding: Finding
     within: float

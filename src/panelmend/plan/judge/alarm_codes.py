@@ -1,4 +1,4 @@
-"""Finding codes of what a watch says while the part cures (V3.., and what came later)."""
+"""Finding codes of the watch on a running cure (V3.., and later ones)."""
 
 from __future__ import annotations
 

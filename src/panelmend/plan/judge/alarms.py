@@ -1,4 +1,4 @@
-"""Alarms of a running cure: what will happen if nobody acts, and what cannot be seen any more."""
+"""Alarms of a running cure: what will happen if nobody acts, and what is no longer read."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def _since(times: FloatArray, values: FloatArray, span: float) -> BoolArray:
 
 
 def beside_prediction(e: Evidence, expected: float) -> list[Alarm]:
-    """The slowest is far from what was predicted of it, ``expected`` [K]."""
+    """The slowest is far from its predicted temperature, ``expected`` [K]."""
     low = newest_value(e.lowest)
     if not (math.isfinite(expected) and math.isfinite(low)) or abs(low - expected) <= BESIDE:
         return []
@@ -84,7 +84,8 @@ def _rate(value: float) -> str:
 
 
 def alarms_ahead(e: Evidence, recipe: CureRecipe, segment: RecipeSegment, held: float) -> list[Alarm]:
-    """What is on its way to a limit in this segment, ``held`` [s] of a dwell already done."""
+    """Alarms for temperatures and vacuum heading for a limit in this segment; ``held`` [s] of the dwell
+    already done."""
     found: list[Alarm] = []
     found += _heat(e, recipe, segment)
     found += _vacuum(e, recipe)
@@ -100,8 +101,8 @@ def alarms_ahead(e: Evidence, recipe: CureRecipe, segment: RecipeSegment, held: 
 
 
 def _heat(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm]:
-    """The fastest is past the segment's target and still rises towards a limit. On a ramp below the target
-    the controller is still to level off, so nothing is said there."""
+    """The fastest is past the segment's target and still rising towards a limit. On a ramp below the target
+    the controller has yet to level off, so there is no alarm."""
     limits = [x for x in (recipe.ceiling, segment.ceiling) if x is not None]
     goal = segment.target
     if segment.kind is SegmentKind.DWELL and segment.band_high is not None:
@@ -135,17 +136,19 @@ def _heat(e: Evidence, recipe: CureRecipe, segment: RecipeSegment) -> list[Alarm
 
 
 def _last_peak(e: Evidence) -> float:
-    """The highest reading before the last five minutes [K]: an overshoot that was taken back."""
+    """The highest reading before the last five minutes [K]: an overshoot from which the temperature came
+    back."""
     before = e.highest[e.times < e.times[-1] - RECENT]
     before = before[np.isfinite(before)]
     return float(before.max()) if before.size else -math.inf
 
 
 def _levels_off(e: Evidence, high: float, limit: float, swings: bool) -> bool:
-    """The rise slows down so much that it ends below the limit: an overshoot that the control takes back.
+    """The rise slows down so much that it ends below the limit: an overshoot that the control corrects.
 
     The rates of two spans lie half of their difference apart; at their deceleration d a rate r goes on for
-    r^2 / 2 d. Of a rise that swings shorter spans tell as well; of a slow one they would only show its noise.
+    r^2 / 2 d. For a swinging rise shorter spans are used as well; for a slow one they would only show its
+    noise.
     """
     spans = [(RECENT, RECENT / 3)] + ([(RECENT / 2, RECENT / 5)] if swings else [])
     for long, short in spans:
@@ -242,7 +245,7 @@ def lost_now(e: Evidence) -> list[Alarm]:
 
 
 def clock_now(e: Evidence) -> list[Alarm]:
-    """The clock was set back, or nothing moves any more: what the newest readings say is not sure."""
+    """The clock was set back, or nothing moves any more: the newest readings cannot be relied on."""
     found = []
     if not e.order:
         words = "set back; times since then follow the order of the readings"
@@ -264,9 +267,9 @@ def clock_now(e: Evidence) -> list[Alarm]:
 
 
 def silence(e: Evidence, silent: float, longest_gap: float | None = None) -> list[Alarm]:
-    """Nothing new has come for ``silent`` [s]. A longest gap of the approved data [s] that is shorter than a
-    gap of the log calls sooner; one that is longer, of a logger that writes only what changes, calls no later
-    than a minute: what such a gap hides from the watch is not less for being allowed."""
+    """Nothing new has come for ``silent`` [s]. If the longest gap of the approved data [s] is shorter than a
+    gap of the log, the alarm comes sooner; if it is longer, for a logger that writes only changes, the alarm
+    comes within a minute all the same: a gap hides as much from the watch whether or not it is allowed."""
     limit = gap_step(e.log)
     if longest_gap is not None:
         limit = min(longest_gap, max(limit, UNBROKEN))

@@ -28,8 +28,8 @@ def recipe_of(data: ApprovedData, cure: Cure) -> CureRecipe:
         cure: one of ``data.cure``.
 
     Returns:
-        The recipe, without vacuum and leak test where nothing is bagged; what the data leaves open and the
-        trade usually asks is marked as default practice.
+        The recipe, without vacuum and leak test where nothing is bagged; limits that the data leaves open are
+        filled from trade practice and marked as defaults.
 
     Raises:
         InputError: a dwell without its least time, or segments that contradict each other.
@@ -39,7 +39,7 @@ def recipe_of(data: ApprovedData, cure: Cure) -> CureRecipe:
     bag: BagData | None = data.bag
     vacuum = None
     if not cure.bagged:
-        bag = None  # no vacuum to hold, no leak to test: neither is asked of its log
+        bag = None  # no bag: neither vacuum nor leak test is required in its log
     if cure.vacuum is not None and cure.bagged:
         vacuum = VacuumRule(RecipeLimit(cure.vacuum, cure.place))
     elif bag is not None and bag.least_vacuum is not None:

@@ -1,5 +1,4 @@
-"""Channels that a person gave another role although they look like thermocouples: the rules are applied with
-them too."""
+"""Channels that look like thermocouples but were given another role: the rules are applied with them too."""
 
 from __future__ import annotations
 
@@ -31,8 +30,8 @@ def weigh_aside(
     recipe: CureRecipe,
     statements: tuple[SeenOfSensor, ...],
 ) -> None:
-    """Where the rules with such channels of a log (``applied``) do not come to the same as without them
-    (``book``), the cure cannot be judged, whatever is stated of them."""
+    """If the rules give another result with such channels (``applied``) than without them (``book``), the
+    cure cannot be judged, whatever anybody states about them."""
     gauges = {c.name for c in log.set_aside if c.role is ChannelRole.VACUUM}
     said = {s.channel: f"; {sensor_statement(s)}" for s in statements if s.channel not in gauges}
     points = {c.name for c in log.of_role(ChannelRole.SET_POINT)}
@@ -71,9 +70,9 @@ def weigh_air(
     applied: Callable[[CureLog], VerdictRecorder],
     recipe: CureRecipe,
 ) -> None:
-    """A channel of a log taken as air, which no rule looks at, that follows the heat and is behind the
-    thermocouples is no air that heats the part: where the rules with it (``applied``) do not come to the same
-    as without (``book``), the cure cannot be judged."""
+    """A channel taken as air, which no rule looks at, that follows the heat and lags the thermocouples is not
+    the air that heats the part: if the rules give another result with it (``applied``) than without
+    (``book``), the cure cannot be judged."""
     behind = []
     for c in log.of_role(ChannelRole.AIR):
         if not follows_thermocouples(log, c.values):
@@ -109,10 +108,10 @@ def weigh_points(
     recipe: CureRecipe,
     walked: tuple[Stretch, ...],
 ) -> None:
-    """A channel of a log read as set point that follows the heat and stands below the band while the
-    thermocouples are in it, or above it with a noise of its own, is no program: columns were exchanged, or a
-    name is wrong. Where the rules with it as a thermocouple (``applied``) do not come to the same as without
-    (``book``), the cure cannot be judged."""
+    """A channel read as set point that follows the heat and is below the band while the thermocouples are in
+    it, or above it with noise of its own, is not a program: columns were exchanged, or a name is wrong. If
+    the rules give another result with it as a thermocouple (``applied``) than without (``book``), the cure
+    cannot be judged."""
     outside = tuple(
         c
         for c in log.of_role(ChannelRole.SET_POINT)
@@ -154,10 +153,10 @@ def weigh_gauges(
     recipe: CureRecipe,
     statements: tuple[SeenOfSensor, ...],
 ) -> None:
-    """Where the rules with vacuum gauges given another role (``applied``) do not come to the same as
-    without them (``book``), the cure cannot be judged, whatever is stated of them; a gauge of the log that
-    never showed half of the least vacuum was on no pumped bag, and is only said. One of which nobody said how
-    it counts, and that does not show it, is held against them both ways."""
+    """If the rules give another result with vacuum gauges given another role (``applied``) than without them
+    (``book``), the cure cannot be judged, whatever anybody states about them; a gauge that never showed half
+    of the least vacuum was not on a pumped bag, and is only reported. One whose sense nobody gave, and that
+    does not show it, is judged both ways."""
     gauges = tuple(c for c in log.set_aside if c.role is ChannelRole.VACUUM and np.isfinite(c.values).any())
     if recipe.vacuum is None or not gauges:
         return
@@ -208,7 +207,7 @@ DELAYS = (0.0, 600.0, 1200.0, 1800.0, 2400.0)  # s that a late place may lag (th
 
 
 def follows_thermocouples(log: CureLog, values: FloatArray) -> bool:
-    """A channel [K] begins where the thermocouples begin and rises with them or after them, as one on the
+    """Whether a channel [K] begins where the thermocouples begin and rises with or after them, as one on the
     part does."""
     middle = median_of(matrix(log.of_role(ChannelRole.THERMOCOUPLE), len(log)))
     both = np.isfinite(middle) & np.isfinite(values)
@@ -224,10 +223,10 @@ SMOOTH, FINE, PIECES, LOOKED = 0.05, 0.3, 4, 2000
 
 
 def programmed(values: FloatArray, couples: tuple[Channel, ...], recipe: CureRecipe) -> bool:
-    """A channel [K] that bends by no more than its last digit, as a program does, beside thermocouples of
-    which each has a noise that shows; that is in the hottest dwell's band before the slowest of them, until
-    it leaves it for good; and that asks for this band, or for more in few straight pieces: a filtered
-    thermocouple in a cold, hot or late place is no program."""
+    """Whether a channel [K] is a program: it bends by no more than its last digit while each thermocouple
+    shows noise; it is in the hottest dwell's band before the slowest of them, until that leaves it for good;
+    and it calls for this band, or for more in few straight pieces. A filtered thermocouple in a cold, hot or
+    late place is not a program."""
     if not _bends(values) <= SMOOTH < min(_bends(c.values) for c in couples):
         return False
     dwell, top = max(recipe.dwells(), key=lambda s: s.target), float(np.nanmax(values))

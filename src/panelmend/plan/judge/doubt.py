@@ -1,4 +1,4 @@
-"""Thermocouples in doubt: what the verdict is with their readings and without, and whom that asks.
+"""Thermocouples in doubt: the verdict with their readings and without, and who has to decide.
 
 A suspicion never takes readings out of the judgement. Where the verdict rests on the sensor in doubt, the
 cure cannot be judged; a statement about the sensor is printed with its evidence and does not turn that into
@@ -25,7 +25,7 @@ from panelmend.plan.judge.walk import Stretch
 
 @dataclass(frozen=True)
 class SeenOfSensor:
-    """What a person says of a thermocouple: ``evidence`` seen on the part, ``by`` whom and in what
+    """A person's statement about a thermocouple: ``evidence`` seen on the part, ``by`` whom and in what
     ``capacity`` (inspector or engineer); ``ran``: who ran the cure, which must be another; ``typed``: who
     typed it; ``signed``: the person gave their own secret for it."""
 
@@ -106,14 +106,13 @@ def weigh_doubts(
 
 
 def sensor_statement(s: SeenOfSensor) -> str:
-    """Who states what of a thermocouple, and who ran the cure."""
+    """Who states what about a thermocouple, and who ran the cure."""
     ran = f"cure run by {s.ran}" if s.ran else "nobody said who ran the cure"
     return f"{s.by} ({s.capacity}) states of {s.channel}: {s.evidence}; {ran}"
 
 
 def typed_in(s: SeenOfSensor) -> str:
-    """Whose hand a statement is from: outside of the records no secret of the person whose name it bears is
-    asked for."""
+    """Who typed a statement: outside the records the person named does not have to give their secret."""
     if s.signed:
         return f"with the own secret of {s.by}"
     if same_person(s.typed, s.by):
@@ -122,7 +121,7 @@ def typed_in(s: SeenOfSensor) -> str:
 
 
 def _resting(r: Reason, fails: set[tuple[str, str]]) -> Reason:
-    """A failure that is none without the thermocouples in doubt cannot be judged."""
+    """A rule that fails only with the thermocouples in doubt cannot be judged."""
     if r.outcome is not Outcome.DOES_NOT or (r.rule, r.segment) in fails:
         return r
     words = f"{r.words}; rests on a thermocouple in doubt"
@@ -137,7 +136,7 @@ def _drop_rest(book: VerdictRecorder) -> None:
 
 
 def _hidden(e: Evidence, f: Fault, walked: tuple[Stretch, ...]) -> bool:
-    """Put right by what it reads too much, the thermocouple leaves a dwell's band that its readings keep."""
+    """Corrected by its offset, the thermocouple leaves a dwell's band that its readings keep."""
     if not f.shift:
         return False
     values = e.log.channel(f.channel).values - f.shift

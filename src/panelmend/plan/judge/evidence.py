@@ -1,4 +1,4 @@
-"""What the log shows, ready for the rules: traces without lost sensors, and where nothing is known."""
+"""The log prepared for the rules: traces without lost sensors, and the gaps where nothing is known."""
 
 from __future__ import annotations
 
@@ -51,9 +51,9 @@ class Evidence:
 
     @cached_property
     def blur(self) -> float:
-        """How far a time between two samples may be from what their stamps say [s]: the smallest step of
-        stamps that repeat, or that stand at uneven steps of more than a second; and what a clock seems to
-        have been set back. Else nought."""
+        """How far a time between two samples may be from their stamps [s]: the smallest step of stamps that
+        repeat, or that are uneven by more than a second; plus what a clock seems to have been set back.
+        Otherwise zero."""
         steps, step = np.diff(self.times), self.log.stamp_step
         uneven = step > 1.0 and steps.size > 0 and float(np.ptp(steps)) > 1e-6
         coarse = step if uneven or bool((steps == 0.0).any()) else 0.0
@@ -167,8 +167,8 @@ def _known(log: CureLog, gap: float) -> BoolArray:
 
 
 def hour_moved(e: Evidence, start: float, end: float) -> float:
-    """By how much [s] the clock may have been put forward between two times [s]: gaps of an hour, of which
-    nobody knows whether an hour passed in them."""
+    """By how much [s] the clock may have been put forward between two times [s]: gaps of an hour, in which an
+    hour may or may not have passed."""
     hours = (f for f in e.checked.faults if f.finding.code == codes.CLOCK_HOUR.code)
     return sum(f.until - f.time for f in hours if f.time >= start and f.until <= end)
 

@@ -76,7 +76,7 @@ def run_ends(mask: BoolArray) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
 
 
 def length_up(seconds: float) -> str:
-    """Like :func:`length`, of what hides something [s]: rounded up, never shorter than it was."""
+    """Like :func:`length`, for a time that hides something [s]: rounded up, never shorter than it was."""
     if seconds < 120:
         return f"{math.ceil(round(seconds, 6))} s"
     if seconds < 86400:

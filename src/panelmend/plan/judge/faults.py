@@ -1,4 +1,4 @@
-"""All faults of a log, and the readings that are left to judge by."""
+"""All faults of a log, and the readings left for the verdict."""
 
 from __future__ import annotations
 
@@ -158,7 +158,7 @@ def _without(log: CureLog, names: tuple[str, ...], temps: FloatArray, stopped: l
 
 
 def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fault]:
-    """Faults found by comparing; a channel already condemned no longer speaks for the others."""
+    """Faults found by comparison; a channel already found faulty is no longer a witness for the others."""
     found: list[Fault] = []
     noise = [noise_of(usable[:, i]) for i in range(len(names))]
     whole, every = usable, log
@@ -230,7 +230,7 @@ TOGETHER, SHARE = 3.0, 0.4  # K, and of what the third is away: so near two neig
 def agree(values: FloatArray, beside: FloatArray) -> bool:
     """Whether two neighbours agree well enough to speak about a third, all [K], shapes (n,) and (n, 2).
 
-    Where one of the two is the wrong one, their middle lies off by half of what it is wrong by.
+    If one of the two is wrong, their mean is off by half of its error.
     """
     there = np.isfinite(values) & np.isfinite(beside).all(axis=1)
     if there.sum() < 2:

@@ -25,8 +25,8 @@ UNBROKEN = 60.0  # s
 
 
 def gap_step(log: CureLog) -> float:
-    """A step longer than this is named a gap [s]: two and a half usual steps, and what the stamps can
-    blur."""
+    """A step longer than this is reported as a gap [s]: two and a half usual steps, plus the resolution of
+    the stamps."""
     return 2.5 * log.usual_step + log.stamp_step
 
 

@@ -46,7 +46,8 @@ def _whole(log: CureLog, code: Code, words: str, name: str) -> list[Fault]:
 def _doubted(
     log: CureLog, code: Code, words: str, name: str, time: float = 0.0, shift: float = 0.0
 ) -> list[Fault]:
-    """A suspicion: the readings may as well tell of a cold or hot place, so they stay in the judgement."""
+    """A suspicion: the readings may just as well come from a cold or hot place, so they stay in the
+    judgement."""
     end = float(log.times[-1])
     return [fault(log, code, words, channel=name, time=time, until=end, doubt=True, shift=shift)]
 
@@ -128,8 +129,8 @@ def _wrong_wire(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatA
 
 @cache
 def told_apart_from(wire: Wire, instrument: Wire) -> float:
-    """The lowest temperature of the part [K] from which a wire on another type's input reads so far off that
-    it is no ordinary spread, with the terminals at 21 C; infinite for never up to 260 C."""
+    """The lowest temperature of the part [K] at which a wire on another type's input reads further off than
+    ordinary spread, with the terminals at 21 C; infinite if it does not up to 260 C."""
     start = 294.15
     for true in np.arange(start + HEATED, 533.0, 1.0):
         off = abs(reading(wire, instrument, float(true), start) - true)
@@ -201,10 +202,10 @@ def _drift(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray)
 
 
 def _lead(log: CureLog, name: str, t: FloatArray, v: FloatArray, m: FloatArray) -> list[Fault]:
-    """Right in the cold and low by a steady amount in the heat.
+    """Reads right when cold and low by a steady amount when hot.
 
     An extension lead swapped at both ends takes off about twice what its warm joint lies above the
-    instrument. A cold place looks the same, so it is only said."""
+    instrument. A cold place looks the same, so it is only reported."""
     top = m >= m.max() - 3.0
     away = float(np.median((v - m)[top]))
     if abs(v[0] - m[0]) > 2.0 or not -40.0 < away < -4.0 or not _steady(t, m):

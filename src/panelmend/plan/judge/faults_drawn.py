@@ -1,9 +1,9 @@
 """Rows that lie on straight lines drawn between two readings: no noise is left in any thermocouple.
 
-A spreadsheet that fills a hole draws a line from the reading before to the one after. Rounded to the last
+A spreadsheet that fills a gap draws a line from the reading before to the one after. Rounded to the last
 digit, every row then lies within one of that line (the ends are rounded too), in all thermocouples at once.
-How often single rows lie so by themselves is taken from the rest of the log: where noise does not show above
-the last digit, nothing can be told. All figures are common practice, no source.
+How often single rows do so by chance is taken from the rest of the log: if noise does not show above the last
+digit, nothing can be detected. All figures are common practice, no source.
 """
 
 from __future__ import annotations
@@ -91,14 +91,14 @@ def straight_rows(times: FloatArray, values: FloatArray, digit: float) -> BoolAr
 
 
 def goes_one_way(values: FloatArray) -> bool:
-    """Values (n,) [any unit] that nowhere turn back: a line stays so however coarsely it is rounded; noise in
-    whole digits, which keeps within one of a line as well, does not."""
+    """Whether values (n,) [any unit] nowhere reverse: a line does not, however coarsely it is rounded; noise
+    in whole digits, which also keeps within one of a line, does."""
     steps = np.diff(values)
     return bool((steps >= -TURN).all() or (steps <= TURN).all())
 
 
 def _warm(read: list[FloatArray], first: int, last: int) -> bool:
-    """A part at rest in the shop moves no digit: asked only of what stands above its first readings."""
+    """In a part at shop temperature no digit moves: the test applies only above the first readings."""
     begun = [float(c[np.isfinite(c)][0]) for c in read]
     return any(
         float(np.nanmedian([c[k] for c in read])) > float(np.median(begun)) + WARM for k in (first, last)

@@ -1,9 +1,9 @@
-"""Rows that were filled up with the readings of the row before: no thermocouple moves, then all do at once.
+"""Rows that were filled with the readings of the row before: no thermocouple moves, then all do at once.
 
 A program that exports more rows than were read, or that bridges a lost connection, carries the last reading
-forward. Noise and drift move the last digits one channel after the other; a stay of all of them that no
-chance explains, and that ends with half of them or more changing in one row, is no measurement. How often
-last digits move is taken from the rows beside the stay. All figures are common practice, no source.
+forward. Noise and drift move the last digits one channel after the other; if all of them stand still for
+longer than chance allows, and then half of them or more change in one row, these rows were not measured. How
+often last digits move is taken from the rows beside the stay. All figures are common practice, no source.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Spans in which nothing moved although physics says it must: no evidence, whatever they show.
+"""Spans in which nothing moved although physics says it must: no evidence, whatever they read.
 
 Four signs, each for the thermocouples together and for all that is measured together:
 
@@ -45,7 +45,7 @@ TOGETHER = 1 << 16  # samples looked at together
 
 def longest_stay(log: CureLog, temps: FloatArray) -> float:
     """The longest stay of all thermocouples while hot [s] in readings ``temps`` [K] that count, 0 for none: a
-    logger that stops for as long cannot be told from it."""
+    logger that stops for as long cannot be distinguished from it."""
     read = any_finite(temps)
     if temps.shape[1] == 0 or len(log) < FEWEST + 2 or not read.any():
         return 0.0
@@ -171,7 +171,7 @@ def _why(
     hot: BoolArray,
     coarse: bool,
 ) -> str:
-    """Why a stay is no evidence, "" for one that may be true."""
+    """Why a stay is no evidence, "" for one that may be real."""
     span, steps = float(log.times[last] - log.times[first]), last - first
     if span < SHORTEST or steps < FEWEST or not (hot[first] or hot[last]):
         return ""

@@ -1,5 +1,5 @@
-"""What thermocouples do at once and no part can: a change of unit or scale in the middle of the log, and the
-joint of two logs."""
+"""Changes of all thermocouples at once that no part can follow: a change of unit or scale in the middle of
+the log, and the joint of two logs."""
 
 from __future__ import annotations
 
@@ -65,8 +65,8 @@ def joined_faults(log: CureLog, temps: FloatArray, gap: float) -> list[Fault]:
     """Places at which the thermocouples of ``temps`` [K], shape (n, m), step against one another between two
     samples no further apart than ``gap`` [s], as where the logs of two jobs were joined, or plugs exchanged.
 
-    Each channel is drawn on by a straight line from before and from after; what the lines lie apart, less
-    what they do in the middle channel, is small where curves run on; noise and bends show how small.
+    Each channel is extended by a straight line from before and from after; the offset between the lines, less
+    that of the middle channel, is small where curves run on; noise and bends show how small.
     """
     rows = slice(None, None, max(1, -(-len(log) // MOST_LOOKED)))
     times, table = log.times[rows], temps[rows]

@@ -1,7 +1,7 @@
-"""Rows whose readings stand one column too far to the left.
+"""Rows whose readings are one column too far to the left.
 
-A program that leaves a missing cell out makes a row short, which the reader sets aside; one that fills the
-row up again at its end (a spreadsheet does) makes a whole row of readings that stand under the wrong names.
+A program that drops a missing cell makes a row short, which the reader sets aside; one that pads the row at
+its end (as a spreadsheet does) makes a complete row of readings under the wrong names.
 """
 
 from __future__ import annotations

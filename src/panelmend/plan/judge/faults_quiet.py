@@ -1,9 +1,9 @@
-"""One thermocouple without its noise while it shows some before and after: stuck, or drawn over.
+"""One thermocouple without its noise while it shows some before and after: stuck, or interpolated.
 
-An input that hangs, or a hole of one column that somebody filled, shows one value or a straight line where
-the place may have gone cold or hot. A stay or a line is told where the noise of the rows on both sides, taken
-too small on purpose, makes it no chance, and only while most of the others go on with their noise. A
-suspicion: the readings stay in the judgement. All figures are common practice, no source.
+A frozen input, or a gap in one column that somebody filled, shows one value or a straight line where the
+place may have gone cold or hot. A stay or a line is reported if the noise of the rows on both sides,
+underestimated on purpose, rules out chance, and only while most of the others keep their noise. A suspicion:
+the readings stay in the judgement. All figures are common practice, no source.
 """
 
 from __future__ import annotations
@@ -38,8 +38,8 @@ WARM = 10.0  # K above the first reading
 
 
 def quiet_faults(log: CureLog, name: str, values: FloatArray, others: FloatArray) -> list[Fault]:
-    """The longest stay, else line, of one thermocouple (n,) [K] that no chance explains; ``others`` (n, m)
-    [K]."""
+    """The longest stay, else line, of one thermocouple (n,) [K] that chance does not explain; ``others`` (n,
+    m) [K]."""
     read = values[np.isfinite(values)]
     digit = digit_of(read) if read.size >= 2 * FEWEST and others.shape[1] else 0.0
     if not digit > 0:
@@ -88,8 +88,8 @@ def _same(values: FloatArray) -> BoolArray:
 
 
 def no_chance(values: FloatArray, digit: float, first: int, last: int, *, stays: bool) -> bool:
-    """The noise beside makes so long a stay, or line within a last ``digit``, rarer than chance; ``values``
-    (n,) and ``digit`` [K], rows ``first`` to ``last``."""
+    """Whether the noise before and after makes so long a stay, or line within a last ``digit``, too rare for
+    chance; ``values`` (n,) and ``digit`` [K], rows ``first`` to ``last``."""
     noise = _noise_beside(values, first, last) / digit
     if noise < (STAY_DIGITS if stays else LINE_DIGITS):
         return False
@@ -121,7 +121,7 @@ def keeps_noise(values: FloatArray, first: int, last: int) -> bool:
 
 
 def _go_on(others: FloatArray, first: int, last: int) -> bool:
-    """Half of the others (n, m) [K] keep their noise meanwhile: a log that is quiet as a whole is no fault of
-    one."""
+    """Whether half of the others (n, m) [K] keep their noise meanwhile: a log that is quiet as a whole is not
+    one thermocouple's fault."""
     keep = [keeps_noise(c, first, last) for c in others.T]
     return 2 * sum(keep) >= len(keep)

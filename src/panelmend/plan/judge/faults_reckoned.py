@@ -1,5 +1,5 @@
-"""Channels that no sensor stands behind: the mean, the highest or the lowest of the others, as controllers
-write them beside their thermocouples. They count as none."""
+"""Calculated channels without a sensor: the mean, the highest or the lowest of the others, as controllers
+write them beside their thermocouples. They do not count as thermocouples."""
 
 from __future__ import annotations
 

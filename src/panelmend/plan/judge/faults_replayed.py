@@ -1,7 +1,8 @@
-"""Stretches of readings that come twice: a buffer sent again under new times, or readings put over others.
+"""Stretches of readings that occur twice: a buffer sent again under new times, or readings copied over
+others.
 
-Noise does not repeat itself: a dozen rows of at least three thermocouples that agree to the last digit with a
-dozen others, while they change from row to row, are no measurement the second time.
+Noise does not repeat itself: if a dozen rows of at least three thermocouples agree to the last digit with a
+    dozen others, while they change from row to row, they were not measured the second time.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Faults that one thermocouple shows by itself, with the others as witnesses of what the part did."""
+"""Faults of a single thermocouple, with the others as witnesses of what the part did."""
 
 from __future__ import annotations
 

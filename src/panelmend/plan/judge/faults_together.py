@@ -1,10 +1,10 @@
-"""Several thermocouples, not all, that stop and go on in the same rows: an input card that hung.
+"""Several thermocouples, not all, that stop and resume in the same rows: a frozen input card.
 
-Beside them others go on, so that the log as a whole moves; and most neighbours of each that stopped may have
-stopped too. Two and more that stay to the last digit at the same time are told where the noise of each beside
-its stay makes it no chance; those that stop and go on in the same rows, where it does of two of them or where
-those that go on moved meanwhile. What was not read is unknown: the readings are taken out, and no sensor
-counts as lost. All figures are common practice, no source.
+The other thermocouples go on, so that the log as a whole moves; and most neighbours of each one that stopped
+may have stopped too. Two or more that stand still to the last digit at the same time are reported if the
+noise of each before and after rules out chance; those that stop and resume in the same rows are reported if
+it does so for two of them or if those that go on moved meanwhile. The temperatures meanwhile are unknown: the
+readings are taken out, and no sensor counts as lost. All figures are common practice, no source.
 """
 
 from __future__ import annotations
@@ -87,8 +87,8 @@ def _overlap(times: FloatArray, one: Stay, other: Stay) -> bool:
 
 
 def _group(times: FloatArray, temps: FloatArray, one: Stay, over: list[Stay]) -> list[Stay]:
-    """Those of the stays ``over`` the longest that stopped together with it: by the same rows, or because no
-    chance keeps any of them still; none where nothing else goes on or all of them were cold."""
+    """Those of the stays ``over`` the longest that stopped together with it: in the same rows, or because
+    chance explains none of them; none where nothing else goes on or all of them were cold."""
     unlikely = [s for s in over if _beyond_chance(temps[:, s.column], s.first, s.last)]
     alike = [s for s in over if s.beside(one)]
     by_rows = len(alike) >= FEWEST and (
@@ -109,7 +109,7 @@ def _group(times: FloatArray, temps: FloatArray, one: Stay, over: list[Stay]) ->
 
 
 def _left_behind(times: FloatArray, temps: FloatArray, one: Stay, alike: list[Stay]) -> bool:
-    """Those that go on moved meanwhile."""
+    """Whether those that go on moved meanwhile."""
     rows = slice(one.first, one.last + 1)
     columns = {s.column for s in alike}
     rest = [i for i in range(temps.shape[1]) if i not in columns and _goes_on(temps[rows, i])]

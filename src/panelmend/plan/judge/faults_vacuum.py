@@ -80,9 +80,9 @@ def vacuum_faults(log: CureLog, channel: Channel, temps: FloatArray) -> list[Fau
 
 
 def _air_shown(log: CureLog, v: FloatArray, ambient: float, middle: float, least: float) -> str:
-    """The gauge shows the whole air pressure as vacuum before the pump-down or after the release, and less in
-    between (``middle`` and ``least`` of ``v`` [Pa]): it counts the other way round. "" where nothing says
-    so."""
+    """Whether the gauge shows the whole air pressure as vacuum before the pump-down or after the release, and
+    less in between (``middle`` and ``least`` of ``v`` [Pa]): its sense is the other one. "" where nothing
+    shows that."""
     good = np.flatnonzero(np.isfinite(v))
     if good.size < 8:
         return ""

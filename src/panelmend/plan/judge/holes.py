@@ -1,5 +1,5 @@
-"""What may have happened where nothing was read: bounds from the readings either side of a hole and from the
-blanket fully on or fully off, never from the course that was to be expected.
+"""What may have happened in a gap without readings: bounds from the readings on either side and from the
+blanket fully on or fully off, never from the expected course.
 
 Both rates are upper bounds of our choice (common practice, no source): a blanket of 12 kW/m2 over its own
 heat capacity and little else, and a bare thin panel in blown air.
@@ -29,9 +29,9 @@ def trough(before: float, after: float, seconds: float) -> float:
 
 
 def hottest_unread(e: Evidence, at: int) -> tuple[str, float]:
-    """Of the working thermocouples that have no reading at a sample the one that can be hottest there, and
-    what it can have come to [K] by its readings either side; by the one before where none comes after it.
-    "" and less than any limit for none."""
+    """Of the working thermocouples without a reading at a sample the one that can be hottest there, and the
+    temperature [K] it can have reached by its readings on either side, or by the one before where none
+    follows. "" and less than any limit for none."""
     most = ("", -np.inf)
     for i, name in enumerate(e.names):
         column = e.temps[:, i]
@@ -47,8 +47,8 @@ def hottest_unread(e: Evidence, at: int) -> tuple[str, float]:
 
 
 def highest_with_unread(e: Evidence, level: float) -> FloatArray:
-    """The hottest (n,) [K] with those that are not read in a hole, read above a level [K] on both sides
-    of it: one of which that is read hot again has not been seen to cool."""
+    """The hottest (n,) [K] including those that are not read in a gap but above a level [K] on both sides of
+    it: a thermocouple read hot again was not seen to cool."""
     hot = [x for x in holes(e, float(e.times[0]), float(e.times[-1])) if min(x[3], x[4]) > level + 1e-6]
     if not hot:
         return e.highest
@@ -60,8 +60,8 @@ def highest_with_unread(e: Evidence, level: float) -> FloatArray:
 
 
 def slowest_at_least(e: Evidence, level: float) -> tuple[FloatArray, BoolArray]:
-    """The slowest (n,) [K] and which pieces between samples are known (n-1,), with those holes closed in
-    which no thermocouple can have fallen below a level [K] with the blanket fully off."""
+    """The slowest (n,) [K] and which pieces between samples are known (n-1,), with those gaps closed in which
+    no thermocouple can have fallen below a level [K] with the blanket fully off."""
     lowest, known = e.lowest, e.known
     found = holes(e, float(e.times[0]), float(e.times[-1])) if len(e.times) else []
     safe = [x for x in found if trough(x[3], x[4], x[2] - x[1]) >= level]
@@ -86,8 +86,8 @@ def crossing_between(
     e: Evidence, values: FloatArray, level: float, time: float, *, falling: bool = False
 ) -> tuple[float, float]:
     """The earliest and the latest time [s] at which readings (n,) [K] that are found at a level [K] at a time
-    [s] can have come there: both the same where it is read, and in a hole what the readings either side leave
-    with the blanket fully on or fully off."""
+    [s] can have reached it: both the same where it is read; in a gap the bounds from the readings on either
+    side with the blanket fully on or fully off."""
     good = np.flatnonzero(np.isfinite(values))
     k = int(np.searchsorted(e.times[good], time, side="left"))
     if k in (0, good.size):

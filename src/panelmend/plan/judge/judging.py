@@ -85,9 +85,9 @@ def judge(
         leak: a leak test read from the gauge.
         leak_started: when the pump was shut off for a leak test within the log [s].
         resin: constants for degree of cure and glass transition.
-        statements: what inspectors or engineers state of thermocouples; printed, with the verdict with and
-            without them, which cannot be judged then.
-        job: when this cure ran and what the log has served before; not asked when None.
+        statements: what inspectors or engineers state about thermocouples; printed, with the verdict with and
+            without them; the cure then cannot be judged.
+        job: when this cure ran and which operations the log has served before; not checked when None.
         longest_gap: longest time between readings that still counts as unbroken [s], for loggers that write
             only what changes, from the approved data; the recipe's, else 2.5 usual steps when not given.
         confirmed: usual values that a named person confirmed, by the keys of :data:`USUAL`: who and when.
@@ -228,7 +228,7 @@ def _applied(e: Evidence, asked: RuleInputs) -> Applied:
 
 
 def _defaults(book: VerdictRecorder, confirmed: Mapping[str, str]) -> None:
-    """Every usual value that a rule rests on waits for a named person, or says who confirmed it."""
+    """Every default that a rule rests on waits for a named person, or says who confirmed it."""
     seen = set()
     for at, r in enumerate(book.reasons):
         who = confirmed.get(USUAL.get(r.rule, ""), "") if r.default else ""
@@ -254,7 +254,8 @@ def _segment(e: Evidence, book: VerdictRecorder, s: Stretch, warm: bool) -> Outc
 
 
 def _no_order(e: Evidence, book: VerdictRecorder, recipe: CureRecipe) -> Applied:
-    """Without a sound order of time only what a reading shows by itself can be judged: the ceiling."""
+    """Without a certain order of time only the ceiling can be judged, because each reading shows it by
+    itself."""
     first = next(f for f in e.checked.faults if f.finding.code in codes.OUT_OF_ORDER)
     book.unknown("order of time", first.finding.words, time=first.time)
     judge_ceilings(e, book, recipe, ())

@@ -1,6 +1,6 @@
-"""Thermocouples that were lost, of which the approved data allow some: what they read again afterwards, and
-where they stood when they were lost. Neither may be left out without a word: a loose contact says nothing
-against the readings beside it, and the place goes on to be heated as it was."""
+"""Lost thermocouples, of which the approved data may allow some: their readings after the loss, and the
+temperature of their places. Neither may be dropped silently: readings through a loose contact say nothing
+against the others, and the place goes on being heated."""
 
 from __future__ import annotations
 
@@ -50,9 +50,9 @@ def weigh_lost(
     walked: tuple[Stretch, ...],
     recipe: CureRecipe,
 ) -> None:
-    """Lost thermocouples that read on (``again``) are held against the rules too, and so are their places,
-    carried on as they stood to the others and moved when the reading ended: where that makes the dwell by the
-    slowest too short or passes a limit, the cure cannot be judged."""
+    """Lost thermocouples that read again (``again``) are judged by the rules too, and so are their places,
+    estimated from their offset to the others and their movement when the reading ended: if that makes the
+    dwell by the slowest too short or passes a limit, the cure cannot be judged."""
     back = tuple(n for i, n in enumerate(e.names) if (again.working[:, i] & ~e.working[:, i]).any())
     if back:
         _read_again(book, applied(again), back, recipe)
@@ -133,7 +133,8 @@ def _released(
     recipe: CureRecipe,
     read: dict[str, tuple[FloatArray, BoolArray]] | None = None,
 ) -> None:
-    """Those that read were cool when the vacuum was let go; the place of a lost one may not have been."""
+    """Those that are read were cool when the vacuum was released; the place of a lost one may not have
+    been."""
     vacuum = recipe.vacuum
     rules = RELEASES if recipe.release_most is not None else (RuleName.VACUUM,)
     met = any(r.rule in rules and r.outcome is Outcome.CONFORMS for r in book.reasons)
@@ -218,7 +219,7 @@ def place_of_lost(
 def _place(
     e: Evidence, column: FloatArray, other: FloatArray, sign: float, last: int, gone: slice
 ) -> FloatArray:
-    """What a place may have come to [K], (k,), after its last reading."""
+    """The estimated temperature of a place [K], (k,), after its last reading."""
     apart, course = sign * (column - other), other[gone]
     times = e.times[gone] - _level(e, e.times, last)  # a mean holds for the middle of its time
     now, beside = _level(e, apart, last), _level(e, other, last)

@@ -1,6 +1,6 @@
-"""Where the place of a thermocouple may have come to that was moving when its reading ended, or that is read
-again: from its very last reading on, as steeply as it moved in the last minutes, and back from the first one
-after the hole."""
+"""The temperature that the place of a thermocouple may have reached if it was moving when its reading ended,
+or if it is read again: forward from its very last reading, as steeply as it moved in the last minutes, and
+back from the first one after the gap."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
-"""What a lost thermocouple did read: the single readings of a loose contact after the loss, and the first
-ones of a thermocouple that was plugged in late."""
+"""Readings of a lost thermocouple: single readings through a loose contact after the loss, and the first ones
+of a thermocouple that was plugged in late."""
 
 from __future__ import annotations
 

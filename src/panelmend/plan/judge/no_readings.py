@@ -1,4 +1,4 @@
-"""Cells that stand for no reading although they hold a number: codes of loggers such as 9999 and -9999."""
+"""Cells that hold a number but are not readings: logger codes such as 9999 and -9999."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
-"""The order of the samples: the order of the file rules. Odd time stamps are put right and said; a sample is
-left out only where the file says it twice, so that no reading goes unseen because of its stamp."""
+"""The order of the samples is that of the file. Odd time stamps are corrected and reported; a sample is left
+out only where the file repeats it, so that no reading is missed because of its stamp."""
 
 from __future__ import annotations
 
@@ -48,13 +48,13 @@ class Ordered:
 def times_in_order(log: CureLog, *, live: bool = False) -> Ordered:
     """Put the times of a log in order without moving a sample.
 
-    A step back shorter than a sample is put right (the sample keeps its place and takes the time before it).
-    Samples of up to five stamps that leave the clock, ahead or back, and come back to it take the time of
-    their place, unless each says a row above again, or they stand in a gap: that stays one, as nobody knows
-    where in it they were read, and what they hold is kept as left out. Rows that changed places take each
-    other's stamps. Where the stamps around samples leave no room for them the clock was set back, and all
-    after them is as much later. Beyond a minute of that, and where a clock stays set back, the log is said to
-    be unsure.
+    A step back shorter than a sample is corrected (the sample keeps its place and takes the time before it).
+    Samples of up to five stamps that leave the clock, ahead or back, and come back to it take a time from
+    their position, unless each repeats a row above, or they fall in a gap: it remains a gap, as it is not
+    known when in it they were read, and their readings are kept as left out. Rows that changed places take
+    each other's stamps. If the stamps around samples leave no room for them, the clock was set back, and all
+    later times are moved on by as much. Beyond a minute of that, and where a clock stays set back, the log is
+    reported as unsure.
 
     Args:
         log: as read.
@@ -189,7 +189,8 @@ def _swapped_from(made: FloatArray, stamps: FloatArray, run: IntArray, step: flo
 
 
 def _turned_round(log: CureLog) -> Ordered:
-    """A log whose times fall from row to row, oldest sample first: said once; its order is not sure."""
+    """A log whose times fall from row to row, reversed so that the oldest sample comes first: reported once;
+    its order is not sure."""
 
     def turned(channels: tuple[Channel, ...]) -> tuple[Channel, ...]:
         return tuple(dataclasses.replace(c, values=c.values[::-1].copy()) for c in channels)

@@ -1,4 +1,4 @@
-"""Long columns looked at piece by piece, so that a log of a million rows needs no second copy of itself."""
+"""Long columns processed piece by piece, so that a log of a million rows needs no second copy."""
 
 from __future__ import annotations
 

@@ -187,7 +187,7 @@ TAKEN_OFF = (
 
 
 def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
-    """What no rule looked at, each with the reason."""
+    """What was not judged, each with the reason."""
     out = [
         words
         for limit, words in (
@@ -267,7 +267,7 @@ def not_judged(recipe: CureRecipe, verdict: Verdict) -> tuple[str, ...]:
 
 
 def _clock(verdict: Verdict) -> tuple[str, ...]:
-    """What of the logger's clock nobody looked at."""
+    """What was not checked about the logger's clock."""
     applied = {r.rule for r in verdict.reasons}
     never = "no reading shows it, only that steps are uneven where they change"
     out = []

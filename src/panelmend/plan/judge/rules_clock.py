@@ -1,7 +1,8 @@
-"""Whether the logger's clock ran at its rate: against a watch on the wall, against the step it was set to.
+"""Whether the logger's clock ran at the right rate: against a clock on the wall, against the interval it was
+set to.
 
-No reading shows how fast a clock ran. What a person wrote down of a dwell by another clock does, and so does
-the step that the logger was set to, where stamps were written anew.
+No reading shows how fast a clock ran. The times of a dwell written down from another clock do, and so does
+the interval that the logger was set to, where stamps were rewritten.
 """
 
 from __future__ import annotations
@@ -64,8 +65,8 @@ def judge_clock(
     set_to: float | None,
     by: str,
 ) -> tuple[str, ...]:
-    """Hold each dwell against what a watch showed, and the steps of the log against the one that the logger
-    was set to.
+    """Compare each dwell with the times from a clock on the wall, and the intervals of the log with the one
+    that the logger was set to.
 
     Args:
         book: where the rules are entered.

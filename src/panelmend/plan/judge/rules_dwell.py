@@ -56,7 +56,7 @@ def _not_reached(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
     assert segment.band_low is not None
     low = segment.band_low.value
     if s.unparted:
-        words = "the dwell before it has the same target: where it begins no reading shows"
+        words = "the dwell before it has the same target: no reading shows where it begins"
         book.unknown(RuleName.ENTRY, words, limit=segment.band_low, segment=segment.name, time=s.start)
         return Outcome.UNKNOWN
     late = [n for n, t in s.entries if t is None]
@@ -156,9 +156,9 @@ def _runs_in(e: Evidence, s: Stretch) -> bool:
 
 
 def _hurried(e: Evidence, s: Stretch) -> float:
-    """By how much [s] a clock set back by less than a sample, again and again, can have cut what counts: lone
-    steps shorter than the usual one beside steps that are as usual. A row written between two others makes
-    two short steps, and hides nothing."""
+    """By how much [s] a clock repeatedly set back by less than a sample can have shortened the time that
+    counts: single intervals shorter than the usual one among usual ones. A row written between two others
+    makes two short intervals, and hides nothing."""
     usual = e.log.usual_step
     steps = np.diff(e.times)
     near = abs(steps - usual) <= max(EVEN * usual, e.log.stamp_step)
@@ -171,7 +171,8 @@ def _hurried(e: Evidence, s: Stretch) -> float:
 
 
 def _runs_out(e: Evidence, s: Stretch) -> bool:
-    """Whether the slowest is in the band where its readings end: of rows without any nothing is known."""
+    """Whether the slowest is in the band where its readings end: nothing is known about rows without
+    readings."""
     return bool(s.spans) and s.spans[-1].end >= float(e.times[np.isfinite(e.lowest)][-1]) - 1e-6
 
 
@@ -261,8 +262,8 @@ def _peak(
 
 
 def _most(e: Evidence, book: VerdictRecorder, s: Stretch) -> Outcome:
-    """The longest dwell is asked of the fastest: time at or above the low end of the band. A hole counts
-    where it came out of the band in it, or back into it, as late and as soon as its bounds allow."""
+    """The maximum dwell is judged by the fastest: time at or above the low end of the band. A gap in which it
+    left the band or came back into it counts as late and as soon as its bounds allow."""
     segment = s.segment
     assert segment.dwell_most is not None
     entered = [t for _, t in s.entries if t is not None]

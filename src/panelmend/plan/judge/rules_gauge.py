@@ -1,4 +1,4 @@
-"""How the vacuum gauge counts: shown by the log, written in it, or said by a second person."""
+"""How the vacuum gauge counts: shown by the log, written in it, or stated by a second person."""
 
 from __future__ import annotations
 
@@ -31,10 +31,10 @@ def shows_open_bag(channel: Channel) -> bool:
 def judge_sense(
     e: Evidence, book: VerdictRecorder, recipe: CureRecipe, statements: tuple[SeenOfSensor, ...]
 ) -> None:
-    """Where no gauge of the log shows the open bag and none says in its head how it counts, the vacuum rests
-    on what one person answered: it cannot be judged until a second one says so from the gauge. One gauge that
-    shows it is enough, as the least of all counts. Nor can it where one person's answer stands against what
-    the file says of a gauge, whatever the readings are, and whatever role it was given."""
+    """If no gauge of the log shows the open bag and none says in its header how it counts, the vacuum rests
+    on one person's answer: it cannot be judged until a second person states it from the gauge. One gauge that
+    shows it is enough, as the lowest of all counts. Nor can it be judged if one person's answer contradicts
+    the file about a gauge, whatever the readings are, and whatever role it was given."""
     if recipe.vacuum is None:
         return
     said = {s.channel: s for s in statements}

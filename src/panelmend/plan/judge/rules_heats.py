@@ -1,4 +1,4 @@
-"""One log, one heat: where a part was heated twice, nobody knows which of them the rules were applied to."""
+"""One log, one heat: if a part was heated twice, it is not known which heat belongs to this cure."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ MOST_ROWS = 20_000
 
 
 def judge_heats(e: Evidence, book: VerdictRecorder) -> None:
-    """The log tells of one heat; of more, the cure cannot be judged."""
+    """The log must have one heat; with more, the cure cannot be judged."""
     begins = heats(e)
     if len(begins) < 2:
         return

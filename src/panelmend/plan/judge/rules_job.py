@@ -1,4 +1,5 @@
-"""Whether the log belongs to this job: its times lie within it, and it has served no other operation."""
+"""Whether the log belongs to this job: its times are within the job's, and it has served no other
+operation."""
 
 from __future__ import annotations
 
@@ -67,8 +68,8 @@ class JobTimes:
 
 
 def judge_job(book: VerdictRecorder, e: Evidence, job: JobTimes) -> Outcome:
-    """The log lies between vacuum-on and the opening of the bag of this job, told to within a day, shows no
-    vacuum outside of them, and serves one operation once."""
+    """The log must lie between vacuum-on and bag opening of this job, both within a day of the heat, show no
+    vacuum outside them, and serve one operation once."""
     log = e.log
     rule = RuleName.OF_THIS_JOB
     place = f"{job.began_words}, {job.ended_words}" + (f", said by {job.by}" if job.by else "")
@@ -117,7 +118,7 @@ def judge_job(book: VerdictRecorder, e: Evidence, job: JobTimes) -> Outcome:
 
 
 def _too_wide(job: JobTimes, first: datetime, last: datetime) -> str:
-    """The times of the job tell nothing of this log where it could lie anywhere within days, "" else."""
+    """Why the times of the job say nothing about this log: it could lie anywhere within days; "" else."""
     assert job.vacuum_on is not None
     assert job.bag_opened is not None
     for words, wait in (
@@ -211,7 +212,7 @@ def _begun(log: CureLog, job: JobTimes) -> datetime | None:
 
 
 def _whose_clock(log: CureLog) -> str:
-    """By which clock the times are told: a shop that reads another one types times that do not fit."""
+    """Which clock the times are given by: a shop that reads another one types times that do not fit."""
     if not log.started or log.started.startswith("T"):
         return ""
     offset = datetime.fromisoformat(log.started).utcoffset()

@@ -1,5 +1,5 @@
-"""Readings of rows that were left out because nobody knows when they were read, or under which name: one that
-breaks a limit wherever it can belong in the log is not passed over."""
+"""Readings of rows that were left out because their time or channel is not certain: one that breaks a limit
+where it can belong in the log is not ignored."""
 
 from __future__ import annotations
 
@@ -37,9 +37,9 @@ class _Asked:
 def judge_left_out(
     e: Evidence, book: VerdictRecorder, recipe: CureRecipe, walked: tuple[Stretch, ...]
 ) -> Outcome | None:
-    """Hold each reading of a row that was left out against the tops and the least vacuum of the times between
-    the samples above it and below it in the file. One that breaks a limit there cannot be judged. None where
-    no row was left out."""
+    """Compare each reading of a row that was left out with the upper limits and the least vacuum that apply
+    between the samples above and below it in the file. A limit broken there cannot be judged. None where no
+    row was left out."""
     log = e.log
     if not log.left_lines.size:
         return None

@@ -112,8 +112,8 @@ def _fastest(
 def _into_hole(
     e: Evidence, book: VerdictRecorder, s: Stretch, name: str, values: FloatArray, entry: float
 ) -> Outcome:
-    """Where a thermocouple came to the segment's level in a hole, the rise or fall over the hole belongs to
-    the segment in part: what only it makes too fast cannot be judged."""
+    """Where a thermocouple reached the segment's level in a gap, the rise or fall over the gap belongs only
+    partly to the segment: a rate that is too fast only because of it cannot be judged."""
     segment, cools = s.segment, s.segment.kind is SegmentKind.COOL
     assert segment.rate_most is not None
     soonest, latest = crossing_between(e, values, s.level, entry, falling=cools)
@@ -145,8 +145,8 @@ def _mean_up(
     e: Evidence, book: VerdictRecorder, s: Stretch, name: str, values: FloatArray, entry: float
 ) -> Outcome:
     """Mean rate from 5 K above the start (or where rates begin to count) to the band: every ramp starts and
-    ends slowly, so the least rate is asked of the whole. Where one of both was reached in a hole, the bounds
-    of the hole decide."""
+    ends slowly, so the minimum rate applies to the whole. Where either was reached in a gap, the bounds of
+    the gap decide."""
     segment, start = s.segment, s.start
     assert segment.rate_least is not None
     first = values[e.index_at(start)]

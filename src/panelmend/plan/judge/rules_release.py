@@ -1,4 +1,4 @@
-"""When the vacuum may be let go: the hottest must have cooled, those that are not read too."""
+"""When the vacuum may be released: the hottest must have cooled, including those that are not read."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from panelmend.plan.judge.walk import Stretch
 
 
 def cool_enough(recipe: CureRecipe) -> float | None:
-    """To where the hottest must have cooled before the vacuum may be let go [K]: the release temperature,
-    else the end of the cool-down; None where the data gives neither."""
+    """The temperature to which the hottest must have cooled before the vacuum may be released [K]: the
+    release temperature, else the end of the cool-down; None where the data gives neither."""
     if recipe.release_most is not None:
         return recipe.release_most.value
     cool = next((s for s in recipe.segments if s.kind is SegmentKind.COOL), None)
@@ -28,8 +28,9 @@ def cool_enough(recipe: CureRecipe) -> float | None:
 
 
 def let_go_unread(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, end: float) -> Outcome:
-    """Those that are read were cool at ``end`` [s]; one that is not read when the vacuum falls after that may
-    have been too hot for it, and one that was not read at that moment and is read hot when it falls was."""
+    """Those that are read were cool at ``end`` [s]; a thermocouple that is not read when the vacuum falls
+    after that may have been too hot, and one that was not read at ``end`` and is read hot when the vacuum
+    falls was too hot."""
     level, rule = cool_enough(recipe), recipe.vacuum
     assert rule is not None
     if level is None:
@@ -66,8 +67,8 @@ def let_go_unread(e: Evidence, book: VerdictRecorder, recipe: CureRecipe, end: f
 def ends_released(
     e: Evidence, book: VerdictRecorder, recipe: CureRecipe, walked: tuple[Stretch, ...], needed: float
 ) -> Outcome:
-    """The hottest reading when the vacuum is let go: when it falls below half of the least for good; it was
-    ``needed`` until then [s]."""
+    """The hottest reading when the vacuum is released: when it falls for good below half of the minimum; it
+    was ``needed`` until then [s]."""
     assert recipe.release_most is not None
     assert recipe.vacuum is not None
     half = 0.5 * recipe.vacuum.least.value

@@ -1,4 +1,4 @@
-"""Rules on the thermocouples of a dwell beside one another: how far apart, how long one behind another."""
+"""Rules comparing the thermocouples of a dwell: their spread, and the lag of the last behind the first."""
 
 from __future__ import annotations
 

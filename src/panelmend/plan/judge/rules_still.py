@@ -1,5 +1,5 @@
-"""Thermocouples that stood at one value in a dwell while others moved: no chance of their own noise tells a
-hung input from a good controller's quiet readings, but the others that are read beside them do."""
+"""Thermocouples that stood at one value in a dwell while others moved: their own noise does not distinguish a
+frozen input from a good controller's quiet readings, but the others beside them do."""
 
 from __future__ import annotations
 

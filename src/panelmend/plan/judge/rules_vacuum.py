@@ -46,9 +46,9 @@ class LeakReading:
 
     def __post_init__(self) -> None:
         if self.gauge not in ("", *GAUGES):
-            raise InputError("no way a gauge counts", read=repr(self.gauge), expected=" or ".join(GAUGES))
+            raise InputError("no such gauge sense", read=repr(self.gauge), expected=" or ".join(GAUGES))
         if not all(math.isfinite(x) for x in (self.start, self.end, self.seconds)):
-            raise InputError("a leak test that is no number", read=self.words)
+            raise InputError("a leak test reading that is not a number", read=self.words)
 
 
 def judge_vacuum(
@@ -97,8 +97,8 @@ def judge_vacuum(
 
 def needed_until(e: Evidence, recipe: CureRecipe, walked: tuple[Stretch, ...]) -> tuple[float, bool]:
     """Vacuum is needed until the hottest has cooled to the release temperature, else to the end of the
-    cool-down, else of the last dwell [s]; and whether readings show that. If not, until the last of them:
-    what was needed after that nobody knows."""
+    cool-down, else of the last dwell [s]; and whether readings show that. If not, until the last reading:
+    what was needed after that is not known."""
     dwells = [s for s in walked if s.segment.kind is SegmentKind.DWELL and s.found]
     if dwells:
         last = dwells[-1].end

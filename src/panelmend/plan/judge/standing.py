@@ -1,4 +1,4 @@
-"""What is out of its limits now, or was before: it stays on the screen whether it still moves or not."""
+"""Readings out of their limits now or earlier: they stay on the screen whether they still move or not."""
 
 from __future__ import annotations
 
@@ -108,7 +108,7 @@ def _first(values: FloatArray) -> float:
 
 
 def _backwards(e: Evidence) -> list[Alarm]:
-    """A thermocouple far below its own first readings: nothing cools it below the shop."""
+    """A thermocouple far below its own first readings: nothing in the shop cools it that far."""
     found = []
     for name, values in zip(e.names, e.temps.T, strict=True):
         at = _newest(values)
@@ -120,7 +120,8 @@ def _backwards(e: Evidence) -> list[Alarm]:
 
 
 def _unanswered(e: Evidence) -> list[Alarm]:
-    """The set point rose long ago and no thermocouple followed: the part may heat unseen."""
+    """The set point rose long ago and no thermocouple followed: the part may be heating with no thermocouple
+    on it."""
     for channel in e.log.of_role(ChannelRole.SET_POINT):
         wanted = channel.values
         part = np.median([_first(c) for c in e.temps.T if np.isfinite(c).any()] or [_first(wanted)])
@@ -159,7 +160,7 @@ def _band(e: Evidence, segment: RecipeSegment | None, held: float) -> list[Alarm
 
 
 def _left_early(e: Evidence, segment: RecipeSegment | None, walked: tuple[Stretch, ...]) -> list[Alarm]:
-    """Dwells that lie behind and were not held for their least time: it stays said to the end of the log."""
+    """Past dwells that were not held for their minimum time: the alarm stays to the end of the log."""
     found = []
     order = [s.segment for s in walked]
     behind = order.index(segment) if segment in order else 0

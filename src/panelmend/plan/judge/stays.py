@@ -1,6 +1,6 @@
-"""Thermocouples that stopped at one value in a dwell: a stay is no milder than a loss. One that moved until
-it stood, or that is stuck by its noise, is carried on as a lost one is, and one that jumps when it goes on
-was somewhere else meanwhile."""
+"""Thermocouples that stopped at one value in a dwell: a stay is judged no more leniently than a loss. One
+that was moving until it stopped, or is stuck by its noise, is estimated as a lost one is, and one that jumps
+when it resumes was at another temperature meanwhile."""
 
 from __future__ import annotations
 

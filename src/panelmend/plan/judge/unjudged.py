@@ -1,4 +1,4 @@
-"""A running cure: channels that no rule looks at, but that follow the heat and are out of its limits."""
+"""A running cure: channels that are not judged, but follow the heat and are out of its limits."""
 
 from __future__ import annotations
 

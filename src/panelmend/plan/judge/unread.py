@@ -1,6 +1,6 @@
-"""What holes hide of a dwell: time in its band in a hole both sides of which are read below it, and how long
-not every thermocouple was read. Bounds as in ``holes``: from the readings either side, with the blanket fully
-on or fully off."""
+"""What gaps can hide of a dwell: time in its band in a gap with readings below it on both sides, and how long
+not every thermocouple was read. Bounds as in ``holes``: from the readings on either side, with the blanket
+fully on or fully off."""
 
 from __future__ import annotations
 

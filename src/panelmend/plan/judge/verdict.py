@@ -1,4 +1,4 @@
-"""The verdict: each rule with its outcome, and what they come to."""
+"""The verdict: each rule with its outcome, and the overall outcome."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from panelmend.plan.judge.said import MOST_DIGITS, show
 
 
 class Outcome(StrEnum):
-    """What a rule, or the whole, comes to."""
+    """Outcome of a rule, or of the whole."""
 
     CONFORMS = "conforms"
     DOES_NOT = "does not conform"
@@ -105,8 +105,8 @@ class Verdict:
         return tuple(r for r in self.reasons if r.outcome is not Outcome.CONFORMS)
 
     def rests_on(self) -> tuple[str, ...]:
-        """What people state and no reading shows, without which the cure would not conform, and what nobody
-        looked at; to be said with the outcome itself. Nothing where it does not conform."""
+        """Statements by people that no reading shows and without which the cure would not conform, and what
+        was not checked; to be printed with the outcome itself. Nothing where it does not conform."""
         if self.outcome is not Outcome.CONFORMS:
             return ()
         by = (f"{r.by}'s statement of {r.rule} ({r.sensor}): {r.states}" for r in self.reasons if r.by)
@@ -301,7 +301,7 @@ def cured(degree: float) -> float:
 
 
 def worst_outcome(outcomes: list[Outcome]) -> Outcome:
-    """A failure outweighs what is not known, which outweighs what conforms."""
+    """The worst of several outcomes: a failure outweighs "cannot be judged", which outweighs "conforms"."""
     for outcome in (Outcome.DOES_NOT, Outcome.UNKNOWN):
         if outcome in outcomes:
             return outcome

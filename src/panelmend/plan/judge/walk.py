@@ -1,4 +1,5 @@
-"""Where each segment of the recipe lies in the log: found from the thermocouples, not from the set point."""
+"""The place of each segment of the recipe in the log: found from the thermocouples, not from the set
+point."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A cure while it runs: where it stands and how long the slowest needs."""
+"""The state of a running cure, and how long the slowest still needs."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ def look(
     predicted: Predicted | None = None,
     view: str = "mm",
 ) -> Now:
-    """Look at a cure that runs.
+    """The state of a running cure, with its alarms.
 
     Args:
         recipe: what is to be done.
