@@ -50,7 +50,6 @@ ANSWERS_ON_WORDS = {
     ("document/people.py", "same_person(a, b)"): PERSON,
     ("document/people.py", "says_something(text)"): EMPTY,
     ("document/question.py", "value(field)"): FIELD,
-    ("document/raw.py", "unicodedata.category(mark)"): FORM,
     ("document/wording.py", "text[1:2].islower()"): FORM,
     ("document/written.py", "c.isprintable()"): FORM,
     ("job/basis.py", "_usual(key)"): KEY,
