@@ -29,12 +29,6 @@ def slow(n: int) -> int:
     return n
 
 
-def takes_two_seconds(n: int) -> int:
-    """A case that takes long."""
-    time.sleep(2.0)
-    return n
-
-
 def refuses_seven(n: int) -> int:
     """Refuses one case."""
     if n == 7:

@@ -11,6 +11,7 @@ from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import psutil
@@ -172,10 +173,10 @@ def test_a_worker_that_dies_while_it_looks_whether_to_stop_holds_nobody_up() -> 
 def test_work_that_a_cluster_loses_is_handed_over_again(
     lost: int, given_up: bool, pools: dict[str, Workers], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Its workers are idle and the answer never comes: twice it is asked for again, then that is said."""
+    """The answer never comes: twice it is asked for again, then that is said."""
     ready = pools["local:2"]
     client = ready._cluster.client  # type: ignore[attr-defined]
-    gather, asked = client.gather, list[int]()
+    gather, asked, told = client.gather, list[int](), list[int]()
 
     async def loses(*args: Any, **named: Any) -> Any:
         asked.append(1)
@@ -183,9 +184,14 @@ def test_work_that_a_cluster_loses_is_handed_over_again(
             await asyncio.Event().wait()
         return await gather(*args, **named)
 
+    def found_idle() -> bool:
+        if len(told) < len(asked) <= lost:
+            told.append(1)
+            return True
+        return False
+
     monkeypatch.setattr(client, "gather", loses)
-    monkeypatch.setattr(cluster, "_IDLE", 0.5)
-    monkeypatch.setattr(cluster, "_LOOK", 0.1)
+    monkeypatch.setattr(ready._cluster, "check", found_idle)  # type: ignore[attr-defined]
     if given_up:
         with pytest.raises(SolverError, match=r"did not come back 3 times, with its workers idle"):
             ready.spread(work.squared, [3])
@@ -194,17 +200,25 @@ def test_work_that_a_cluster_loses_is_handed_over_again(
     assert len(asked) == 3
 
 
-def test_a_case_that_takes_long_is_not_taken_for_lost(
-    pools: dict[str, Workers], monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(
+    ("busy_until", "looked", "lost"),
+    [(0.0, 60.0, False), (0.0, 60.1, True), (50.0, 110.0, False), (50.0, 110.1, True)],
+)
+def test_a_minute_with_workers_that_have_nothing_to_do_is_a_loss(
+    busy_until: float, looked: float, lost: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(cluster, "_IDLE", 0.5)
-    monkeypatch.setattr(cluster, "_LOOK", 0.1)
-    handed = list[int]()
-    ready = pools["local:2"]
-    submit = ready.submit
-    monkeypatch.setattr(ready, "submit", lambda *args: (handed.append(1), submit(*args))[1])
-    assert ready.spread(work.takes_two_seconds, [3]) == [3]
-    assert len(handed) == 1
+    """However long a case takes: while a worker has it, it is not lost."""
+    now = [0.0]
+    monkeypatch.setattr(cluster.time, "monotonic", lambda: now[0])
+    scheduler = SimpleNamespace(
+        ncores=lambda: {"w": 1}, processing=lambda: {"w": ["case"] if now[0] <= busy_until else []}
+    )
+    client = SimpleNamespace(status="running", scheduler=scheduler, sync=lambda ask, callback_timeout: ask())
+    looking = cluster.Cluster(client, run_on("local:1"), 1)
+    for now[0] in (10.0, 50.0, 57.0):
+        assert not looking.check()
+    now[0] = looked
+    assert looking.check() is lost
 
 
 @pytest.mark.parametrize("broken", [ValueError("bad value(s) in fds_to_keep"), OSError(11, "try again")])
