@@ -1,4 +1,4 @@
-"""Cure logs: how a file would be read (:func:`propose`), and reading it (:func:`read_log`)."""
+"""Cure logs: proposing how to read a file (:func:`propose`), and reading it (:func:`read_log`)."""
 
 from panelmend.curelog.clocks import LogQuestion as LogQuestion
 from panelmend.curelog.propose import Proposal as Proposal

@@ -1,5 +1,5 @@
-"""Rows with more or fewer cells than the table, and numbers with a flag at them: no samples, but what can be
-read in them is kept, so that no reading beyond a limit goes unseen."""
+"""Rows with more or fewer cells than the table, and flagged numbers: they are not samples, but what can be
+read in them is kept, so that no reading beyond a limit is missed."""
 
 from __future__ import annotations
 
@@ -27,9 +27,9 @@ Span = tuple[float, float]  # of the numbers of a column in the rows beside; NaN
 
 
 class BrokenRows:
-    """Takes such rows in order. Nobody knows where in the row a cell is missing or too many: each is read as
-    the cells stand from the left, and as they stand from the right; in one way only where all its cells then
-    fit the rows beside it, and do not in the other."""
+    """Takes such rows in order. It is not known where in the row a cell is missing or added: each row is read
+    with its cells counted from the left and from the right, or in one way only if all its cells fit the rows
+    before and after in that way and not in the other."""
 
     def __init__(self, how: ReadAs) -> None:
         self.how = how
@@ -87,7 +87,8 @@ class BrokenRows:
         return [(i, values[cells[i]]) for i in missing if values[cells[i]] == values[cells[i]]]
 
     def _beside(self, block: Block, line: int) -> list[Span]:
-        """What numbers the whole rows beside a line say in each column; nothing where that is not known."""
+        """The numbers in each column of the complete rows before and after a line; nothing where they are not
+        known."""
         self._compared += 1
         if self._compared > MOST_COMPARED:
             return []
@@ -106,7 +107,7 @@ class BrokenRows:
 
     def _ways(self, row: list[str], shifts: list[int], beside: list[Span]) -> tuple[list[int], float]:
         """By how many cells a row may be shifted, and how many readings [1] it must then hold to be part of a
-        sample: a single one behind a time of its own, with no words where numbers stand in the others."""
+        sample: a single one after its own time, without words where other rows have numbers."""
         stamps = {i for i in self.how.time.columns if i < len(row) and self._is_time(row[i], i, beside)}
         cells = [(i, c) for i, c in enumerate(row) if i not in stamps and c.strip().lower() not in MISSING]
         words = [i for i, c in cells if math.isnan(self._number(c))]
@@ -135,11 +136,11 @@ class BrokenRows:
         return low - ALIKE * abs(low) <= value <= high + ALIKE * abs(high)
 
     def lines(self) -> LineArray:
-        """The lines of the rows in the file, shape (k,); each may stand there twice."""
+        """The lines of the rows in the file, shape (k,); each may occur twice."""
         return np.array(self._lines, np.int32)
 
     def readings(self) -> FloatArray:
-        """What is read in each of the columns, shape (k, columns) [as written]."""
+        """The readings in each of the columns, shape (k, columns) [as written]."""
         return np.concatenate([np.empty((0, len(self.columns))), *self._tables])
 
 

@@ -1,4 +1,4 @@
-"""From cells to the log: numbers, times, units; what could not be used is counted and said."""
+"""From cells to the log: numbers, times, units; cells that cannot be used are counted and reported."""
 
 from __future__ import annotations
 
@@ -92,7 +92,7 @@ class Builder:
         """Add a block of rows.
 
         Raises:
-            ReadingError: a second head of other names or units, and at every block after it.
+            ReadingError: a second header with other names or units, and at every block after it.
         """
         if self.odd_head:
             raise self._second_head()
@@ -163,7 +163,7 @@ class Builder:
         return table
 
     def _see_heads(self, block: Block, rows: IntArray) -> None:
-        """Rows without a time that are a head of another order or unit than the one confirmed: refused."""
+        """Refuse rows without a time that are a header with another order or unit than the one confirmed."""
         cells = [block.columns[c.index] for c in self.how.columns]
         for i in rows.tolist():
             row = [x[i] for x in cells]
@@ -319,8 +319,8 @@ class Builder:
         return values.taken(np.empty(self.count), False) * scale + offset
 
     def _as_vacuum(self, column: ColumnAs, values: NumberColumn) -> FloatArray:
-        """A gauge that was set aside as pressure below ambient [Pa]: in its own unit and sense, else in
-        those of the first gauge that was not, else in inches of mercury below ambient."""
+        """A gauge that was set aside, as pressure below ambient [Pa]: in its own unit and sense, else in
+        those of the first gauge that was not set aside, else in inches of mercury below ambient."""
         units = KINDS["pressure"].units
         other = next((c for c in self.how.columns if c.role is ChannelRole.VACUUM), None)
         unit = column.unit if column.unit in units else other.unit if other is not None else "inHg"
@@ -351,7 +351,7 @@ class Builder:
 
 
 def _codes_of(values: FloatArray, column: ColumnAs) -> list[tuple[NDArray[np.bool_], str]]:
-    """Cells (n,) [SI] of a channel that hold a number and are no reading, with what they are."""
+    """Cells (n,) [SI] of a channel that hold a number but are not readings, with what they are."""
     if column.role is ChannelRole.VACUUM:
         found = [(no_vacuum(values), "a vacuum that no air gives")]
     elif column.kind == "temperature":

@@ -35,10 +35,10 @@ LONGEST_SHEET = 120.0  # s
 @dataclass
 class Block:
     """Some rows: ``numbers`` their lines in the file, ``cells`` their columns, ``strange`` the lines that do
-    not fit, ``short`` the lines with fewer cells than the table, which are set aside: nobody knows which of
-    their readings is missing; ``broken`` the cells of those that have fewer or more. Rows that all have
-    ``width`` cells and no quotes are kept as ``lines`` until somebody asks for their cells, and as ``plain``
-    bytes where they are ASCII."""
+    not fit, ``short`` the lines with fewer cells than the table, which are set aside, as it is not known
+    which of their readings is missing; ``broken`` the cells of those that have fewer or more. Rows that all
+    have ``width`` cells and no quotes are kept as ``lines`` until somebody asks for their cells, and as
+    ``plain`` bytes where they are ASCII."""
 
     numbers: Sequence[int] = ()
     cells: list[Sequence[str]] = field(default_factory=list)
@@ -110,12 +110,12 @@ def open_unbuffered(path: Path) -> io.FileIO:
 
 
 class LastLine(list[str]):
-    """The last line of a file, where nothing ends it."""
+    """The last line of a file, if it has no line end."""
 
 
 def cut_off(line: str, before: Sequence[str], separator: str) -> bool:
-    """A last line without its end whose last cell is shorter than that of every one of the rows ``before``: 6
-    may be what is left of 65.3, and would stand for a part that is cold."""
+    """Whether a last line without a line end has a last cell shorter than that of each of the rows
+    ``before``: 6 may be what is left of 65.3, and would read as a cold part."""
     ends = [len(split_line(x, separator)[-1].strip()) for x in before if x.strip()]
     return len(ends) > 1 and len(split_line(line, separator)[-1].strip()) < min(ends)
 
@@ -172,8 +172,8 @@ def block_of(lines: Sequence[str], first: int, separator: str, width: int) -> Bl
 
 
 def block_of_rows(rows: list[list[str]], first: int, width: int) -> Block:
-    """Rows as a block: those with fewer or more cells than the table are set aside. Some that lack only empty
-    cells at their end, where the others have nothing either, are whole rows; a single one may be cut off."""
+    """Rows as a block: those with fewer or more cells than the table are set aside. Several that lack only
+    cells at their end which are empty in the others too are complete rows; a single one may be cut off."""
     block = Block()
     if all(len(r) == width for r in rows):
         block.numbers = range(first, first + len(rows))
@@ -247,8 +247,8 @@ def cell_text(cell: object) -> str:
 
 
 def _asked(path: Path, sheet: str) -> tuple[str, Any]:
-    """A workbook's names or rows, read by a process of its own: its reader stops the process it runs in when
-    a broken file asks for more memory than there is."""
+    """A workbook's names or rows, read in a separate process: the reader ends its process when a broken file
+    asks for more memory than there is."""
     with open_unbuffered(path) as file:
         head = file.read(4) or b""
     if head[:2] == b"PK":

@@ -1,4 +1,4 @@
-"""Which columns hold the time, how it is written, and what about it has to be asked."""
+"""Which columns hold the time, how it is written, and the questions about it."""
 
 from __future__ import annotations
 
@@ -32,8 +32,8 @@ LONGEST_CURE = (
 
 @dataclass(frozen=True)
 class LogQuestion:
-    """Something the file does not settle. ``choices`` pairs an answer with its meaning; empty for an answer
-    in own words. ``suggested`` is the likelier answer, "" when nothing speaks for one; ``why`` says why."""
+    """A question that the file does not settle. ``choices`` pairs an answer with its meaning; empty for a
+    free answer. ``suggested`` is the likelier answer, "" when nothing favours one; ``why`` says why."""
 
     key: str
     words: str
@@ -193,8 +193,9 @@ def _of_day(
 
 
 def _first_of_two(cells: Sequence[str], name: str, last: float) -> tuple[TimeAs, tuple[LogQuestion, ...]]:
-    """How times from the start are written, and what has to be asked: whether two parts, ``last`` [s] when
-    they are hours and minutes, are minutes and seconds. No answer is suggested that makes the cure long."""
+    """How times from the start are written, and the question about them: whether two parts, ``last`` [s] when
+    they are hours and minutes, are minutes and seconds. The answer that makes the cure long is never
+    suggested."""
     short = [c for c in cells if two_parts(c)]
     if not short:
         return TimeAs((0,), "elapsed"), ()
@@ -256,7 +257,7 @@ def _numeric(
 
 
 def _since(first: float, unit: str) -> str:
-    """Such a column is told in UTC: a person sees whose clock that is."""
+    """Such a column is shown in UTC, so that a person sees whose clock it is."""
     return (
         f"{unit} since 1970, told in UTC: the first is {datetime.fromtimestamp(first, UTC):%Y-%m-%d %H:%M:%S}"
     )

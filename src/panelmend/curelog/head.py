@@ -1,4 +1,5 @@
-"""The beginning of a file, to which a confirmed reading is bound: a changed head is asked about again."""
+"""The beginning of a file, to which a confirmed reading is tied: for a changed header the questions are asked
+again."""
 
 from __future__ import annotations
 
@@ -41,8 +42,8 @@ def text_head(path: Path, encoding: str, lines_above: int) -> str:
 
 
 def other_head(cells: Sequence[str], columns: Sequence[ColumnAs]) -> bool:
-    """A row between the samples that names channels or units, and not those that were confirmed: what stands
-    below it is of another order or unit. ``cells`` of the channels, as many as ``columns``."""
+    """A row among the samples that names channels or units other than those confirmed: the rows below it have
+    another order or unit. ``cells`` of the channels, as many as ``columns``."""
     pairs = [(x.strip(), c) for x, c in zip(cells, columns, strict=True) if x.strip()]
     words = [x for x, _ in pairs]
     if any(c.unit and (u := unit_in_name(x)) and not same_unit(u, c.unit) for x, c in pairs):
@@ -64,10 +65,10 @@ def rows_head(rows: Sequence[list[object]], lines_above: int) -> str:
 
 
 def check_head(path: Path, how: ReadAs) -> None:
-    """Ask whether the file begins as the one whose reading was confirmed.
+    """Check that the file begins like the one whose reading was confirmed.
 
     Raises:
-        InputError: the file begins otherwise.
+        InputError: the file begins differently.
     """
     if not how.head:
         return

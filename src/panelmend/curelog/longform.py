@@ -11,7 +11,7 @@ MOST_NAMED = 100
 
 
 def has_digits(row: Sequence[str]) -> bool:
-    """Whether any cell has a digit: a head has none."""
+    """Whether any cell has a digit: a header has none."""
     return any(x.isdigit() for c in row for x in c)
 
 
@@ -33,14 +33,14 @@ class Long:
         return tuple(i for i in (self.name, self.value, self.unit) if i >= 0)
 
     def of_channel(self, row: Sequence[str]) -> bool:
-        """Whether a row is one of a channel: not of one without a name, nor a head that comes again. Where no
-        unit stands beside each reading, a head may say another, and is not passed over."""
+        """Whether a row belongs to a channel: not one without a name, nor a repeated header. Where readings
+        have no unit beside them, a header may name another unit, and is not skipped."""
         return bool(row[self.name].strip()) and (self.unit < 0 or has_digits(row))
 
 
 class Widener:
     """Takes blocks of long rows in order and gives blocks of wide ones. A moment ends when another time is
-    written or a channel comes again; the last one waits for :meth:`rest`."""
+    written or a channel appears again; the last one waits for :meth:`rest`."""
 
     def __init__(self, long: Long) -> None:
         self.long = long

@@ -1,4 +1,4 @@
-"""Cells as numbers and times; what is neither is missing, and said."""
+"""Cells as numbers and times; anything else counts as missing, and is reported."""
 
 from __future__ import annotations
 
@@ -47,8 +47,8 @@ def number_in_cell(text: str, decimal: str = ".", thousands: str = "") -> float:
 
 
 def flagged_number(text: str, decimal: str = ".", thousands: str = "") -> float:
-    """The number [its own unit] of a cell that is none only for a mark at it, such as that of an alarm:
-    "95.0 H", ">95.0"; NaN for any other cell."""
+    """The number [its own unit] of a cell with a mark, such as that of an alarm, that keeps it from being
+    read as a number: "95.0 H", ">95.0"; NaN for any other cell."""
     text = text.strip()
     if len(text) > 40 or not math.isnan(number_in_cell(text, decimal, thousands)):
         return math.nan
@@ -149,8 +149,8 @@ def two_parts(cell: str) -> bool:
 
 
 def _elapsed(cells: Sequence[str], unit: str) -> FloatArray:
-    """Times from the start (n,) [s]; ``unit`` is that of the first of two parts, "h" or "min". Where nobody
-    said which, they are no times: an hour taken for a minute makes a dwell sixty times as long."""
+    """Times from the start (n,) [s]; ``unit`` is that of the first of two parts, "h" or "min". If the unit
+    was not given, they are not read: a minute taken for an hour makes a dwell sixty times as long."""
     read = read_stamps(cells, "time", "ymd")
     scale = {"h": 1.0, "min": 1.0 / 60.0}.get(unit, math.nan)
     return np.where([two_parts(c) for c in cells], read * scale, read)

@@ -1,7 +1,7 @@
 """Tables of plain numbers and stamps read from their bytes, many rows at once.
 
-Only what is written as digits with one point at most, and a sign in front, is read here; whatever else stands
-in a cell is left to the slower way, which knows it.
+Only digits with one point at most, and a sign in front, are read here; any other cell is left to the slower
+reader.
 """
 
 from __future__ import annotations

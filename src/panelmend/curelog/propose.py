@@ -1,4 +1,4 @@
-"""A proposal how to read a file: shown with its reasons, its questions, first and last rows and extremes."""
+"""A proposal for reading a file: shown with its reasons, its questions, first and last rows and extremes."""
 
 from __future__ import annotations
 
@@ -81,7 +81,7 @@ class Proposal:
         be set.
 
         Raises:
-            InputError: a question is open, or an answer is none of its choices.
+            InputError: a question is open, or an answer is not among its choices.
         """
         open_keys = [q for q in self.open(answers) if not answers.get(q.key)]
         if open_keys:

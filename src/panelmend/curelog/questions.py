@@ -1,4 +1,4 @@
-"""What is asked about channels, and how answers change the description."""
+"""The questions about channels, and how answers change the description."""
 
 from __future__ import annotations
 
@@ -211,7 +211,8 @@ def _column(c: ColumnAs, answers: Mapping[str, str]) -> ColumnAs:
 
 
 def _overruled(c: ColumnAs, unit: str, sense: str) -> str:
-    """What the file says of a vacuum's unit and sense where these answers say another; "" for nothing."""
+    """What the file says about a vacuum's unit and sense where these answers contradict it; "" for
+    nothing."""
     written = c.sense if c.sense_written else "" if c.sense else sense_in_name(c.name)
     told = [c.unit] if c.unit in KINDS["pressure"].units and unit and not same_unit(unit, c.unit) else []
     told += [written] if written and sense and sense != written else []

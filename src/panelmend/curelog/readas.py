@@ -38,7 +38,7 @@ def _nan_as_none(value: float) -> float | None:
 
 @dataclass(frozen=True)
 class TimeAs:
-    """Where the time stands and how it is written.
+    """The columns of the time and how it is written.
 
     ``columns``: one column, or date and time in two; behind them that of am and pm where it stands apart.
     ``form``: "clock" (date and time), "time of day" (passing midnight adds a day), "elapsed" (from the start;

@@ -126,7 +126,7 @@ def unit_in_name(name: str) -> str:
 
 
 def role_by_name(name: str) -> ChannelRole | None:
-    """The role a name stands for, None when it says nothing."""
+    """The role that a name indicates, None for none."""
     plain = _FROM_AIR.sub("", re.sub(r"[_\s]+", " ", name.lower()))
     for role, pattern in _NAMES:
         if re.search(pattern, plain):
@@ -242,9 +242,9 @@ OPEN_BAG, FULL_AIR = 0.1, 0.65  # of the air at sea level: less vacuum, more pre
 
 
 def shows_air(values: FloatArray, unit: str, sense: str) -> bool:
-    """The first or the last vacuum readings (n,) [as read] are those of an open bag by that ``sense``: next
-    to nothing below the air, or the air itself (as low as in the mountains). Inches of mercury count below
-    the air without that: gauges of shops do (common practice, no source)."""
+    """Whether the first or the last vacuum readings (n,) [as read] are those of an open bag in that
+    ``sense``: next to nothing below ambient, or the air pressure itself (as low as in the mountains). Inches
+    of mercury count below ambient without that, as shop gauges do (common practice, no source)."""
     if unit == "inHg" and sense == "below ambient":
         return True
     good = np.abs(values[np.isfinite(values)])

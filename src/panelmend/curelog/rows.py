@@ -1,4 +1,4 @@
-"""Files that hold rows of cells rather than lines of text: workbooks, and what else is listed here."""
+"""Files that hold rows of cells rather than lines of text: workbooks, and the other formats listed here."""
 
 from __future__ import annotations
 

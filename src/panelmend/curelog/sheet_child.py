@@ -1,4 +1,4 @@
-"""Reads one workbook in a process of its own, so that a broken file cannot take the caller down with it.
+"""Reads one workbook in a separate process, so that a broken file cannot crash the caller.
 
 Run by path with two arguments, the workbook and the sheet ("" for the names of the sheets); writes a pickle
 of ("names" or "rows" or "error", value) to standard output.

@@ -1,4 +1,4 @@
-"""A head with one cell less than its rows: which column has no name."""
+"""A header with one cell fewer than its rows: which column has no name."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _ELSEWHERE = re.compile(r"(?i)^(datum|uhr|fecha|heure|hor[ao]|ora|tid|tijd|aika|
 
 
 def nameless(names: Sequence[str], width: int, sample: Sequence[Sequence[str]], decimal: str) -> int:
-    """Which of ``width`` columns has no name, from 0; -1 where nothing tells, so that no name is used.
+    """Which of ``width`` columns has no name, from 0; -1 where that is not certain, so that no name is used.
 
     A name over the wrong column credits readings to the wrong thermocouple, so that only what is certain is
     taken: the name of the time stands over the first part of a time in several columns; over the time and not
@@ -27,7 +27,7 @@ def nameless(names: Sequence[str], width: int, sample: Sequence[Sequence[str]], 
         sample: rows of cells, all ``width`` wide.
 
     Raises:
-        ReadingError: nothing tells, nor is there a stamp that tells the column of the time without its name.
+        ReadingError: it is not certain, and no stamp identifies the column of the time without its name.
     """
     columns = [[c.strip() for c in column] for column in zip(*sample, strict=True)]
     if not any(columns[-1]):
@@ -55,7 +55,7 @@ def nameless(names: Sequence[str], width: int, sample: Sequence[Sequence[str]], 
 
 
 def check_commas(head: Sequence[Sequence[str]], sample: Sequence[Sequence[str]]) -> None:
-    """Refuse rows (cells between commas) whose decimals stand behind commas too.
+    """Refuse rows (cells between commas) whose decimal mark is a comma too.
 
     Raises:
         ReadingError: twice as many cells as names, and every second one nothing but digits, as

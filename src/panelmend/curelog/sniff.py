@@ -43,7 +43,7 @@ def encoding_and_head(path: Path) -> tuple[str, list[str]]:
     """The encoding of a text file and the whole lines of its head.
 
     Raises:
-        ReadingError: an empty file, or one that is no text.
+        ReadingError: an empty file, or one that is not text.
     """
     with open_unbuffered(path) as file:
         raw = file.read(HEAD) or b""
@@ -209,7 +209,8 @@ def _header(
 
 
 def _repeats(cells: Sequence[str]) -> bool:
-    """Most cells say what another one says: how readings were made, in whatever language, and no names."""
+    """Whether most cells repeat another one: they say how readings were made, in whatever language, and are
+    not names."""
     filled = [c.lower() for c in cells if c]
     return len(filled) >= 3 and len(set(filled)) <= 0.6 * len(filled)
 
@@ -294,7 +295,7 @@ def with_channels(long: Long, rows: Sequence[Sequence[str]]) -> Long:
 
 
 def _named(cells: Sequence[str], decimal: str) -> bool:
-    """A few words that come again and again."""
+    """A few words that occur again and again."""
     words = set(cells)
     if halves(cells) or not 2 <= len(words) <= min(MOST_CHANNELS, len(cells) // 3):
         return False

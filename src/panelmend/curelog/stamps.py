@@ -204,7 +204,7 @@ def _alike(codes: CharArray, sample: str, width: int, zone: tuple[int, int]) -> 
 
 def days_passed(times: FloatArray) -> IntArray:
     """How often midnight was passed before each time of day (n,) [s], in the order of the file. A jump ahead
-    of half a day is a gap, unless one back stands a few rows beside it: then a stamp was odd, or rows about
+    of half a day is a gap, unless there is a jump back within a few rows: then a stamp was odd, or rows about
     midnight changed places, and it goes back to the day before."""
     steps = np.diff(times)
     back, ahead = steps < -HALF_DAY, steps > HALF_DAY

@@ -1,4 +1,4 @@
-"""Rows of readings whose time cannot be read: samples where the file has room for them."""
+"""Rows of readings whose time cannot be read: they are samples if the stamps around them leave room."""
 
 from __future__ import annotations
 
@@ -32,15 +32,15 @@ def _unread(cell: str) -> float:
 
 
 def timed_by_place(times: FloatArray, stamp_step: float) -> tuple[FloatArray, float]:
-    """Give rows without a time that of their place, where the stamps around them leave room for them.
+    """Give rows without a time one from their position, if the stamps around them leave room for them.
 
     Args:
         times: [s], shape (n,); where a time cannot be read what :func:`unread_times` says.
         stamp_step: the smallest step of the stamps [s].
 
     Returns:
-        Times [s], shape (n,); NaN where there is no room, or no stamp before or after (a line of averages
-        at the end is no sample), and in a gap: nobody knows where in it they were read. And by how much the
+        Times [s], shape (n,); NaN where there is no room, or no stamp before or after (a line of averages at
+        the end is no sample), and in a gap: it is not known when in it they were read. And by how much the
         clock was set back in all [s] in rows of broken stamps without room.
     """
     made = np.full(times.size, np.nan)
@@ -67,7 +67,7 @@ def _placed(times: FloatArray, stamp_step: float) -> tuple[FloatArray, float]:
 
 
 def placed_note(lines: IntArray) -> list[str]:
-    """What is said of samples whose lines (n,) [1] have a time that cannot be read; nothing of none."""
+    """The note on samples whose lines (n,) [1] have a time that cannot be read; empty for none."""
     if not lines.size:
         return []
     where = ", ".join(map(str, lines[:6].tolist())) + (" ..." if lines.size > 6 else "")

@@ -1,4 +1,4 @@
-"""Units and letters as a file writes them: behind its numbers, in its names, in the lines above its head."""
+"""Units and letters as a file writes them: after its numbers, in its names, in the lines above its header."""
 
 from __future__ import annotations
 

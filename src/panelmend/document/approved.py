@@ -292,7 +292,7 @@ class ResinData(Typed):
             todo='ten per cent is "10 %" or 0.1',
         ),
     ] = None
-    """Extra resin for what stays in cups and on rollers."""
+    """Extra resin for waste in cups and on rollers."""
     brush_coat: Annotated[
         Given[ArealMass] | None,
         common("1 g/m2", "3 kg/m2", usual=("20 g/m2", "500 g/m2"), what="resin of a brush coat"),

@@ -161,7 +161,7 @@ class Resin(Material):
     pot_life: Annotated[Sourced[WorkingTime], POT_LIFE]
     """Pot life: working time once mixed."""
     pot_mass: Annotated[Sourced[PotMass], POT_MASS]
-    """Largest mass to mix as one batch; a larger one heats itself up."""
+    """Largest mass to mix as one batch; a larger one exotherms."""
     density: Annotated[
         Sourced[Density],
         common(

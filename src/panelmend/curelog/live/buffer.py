@@ -81,7 +81,7 @@ class Buffer:
         return len(self._times)
 
     def add(self, sample: Sample) -> bool:
-        """Keep a sample; False when it came before. One that came late is put where its time belongs.
+        """Keep a sample; False for a duplicate. A late one is put where its time belongs.
 
         Raises:
             InputError: not one value for each channel, or a time that is no number.
@@ -102,8 +102,8 @@ class Buffer:
         return True
 
     def _place(self, time: float) -> int:
-        """Where a sample belongs: behind the newest, unless it fills a gap in which nothing was read. A clock
-        that was set back is not a sample that came late: its readings stay in the order they came."""
+        """Where a sample belongs: after the newest, unless it fills a gap in which nothing was read. After a
+        clock is set back the samples are not late ones: they stay in the order they came."""
         end = len(self._times)
         if not end or time >= self._times[-1]:
             return end
@@ -121,7 +121,7 @@ class Buffer:
         return at if at and free and near and sorted_here else end
 
     def note(self, words: str) -> None:
-        """Remember something about the connection."""
+        """Note an event of the connection."""
         self.notes.append(words)
 
     def log(self) -> CureLog:

@@ -24,7 +24,7 @@ _UNITS = {"mm": ("C", "inHg", "C/min"), "in": ("F", "inHg", "F/min")}
 
 
 def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
-    """One picture of a running cure.
+    """One text screen of a running cure.
 
     Args:
         now: its state.
@@ -67,7 +67,7 @@ def frame(now: Now, log: CureLog, *, width: int = 78, view: str = "mm") -> str:
 
 
 def _alarm_lines(alarm: Alarm, width: int) -> list[str]:
-    """What is wrong, or when it will be, and what to do."""
+    """What is wrong or soon will be, and what to do."""
     mark = "NOW" if alarm.within <= 0 else f"in {time_left(alarm.within)}"
     stop = "STOP, " if alarm.finding.severity is Severity.STOP else ""
     lines = textwrap.wrap(f"! {stop}{mark}: {alarm.finding.words}", width, subsequent_indent="    ")
@@ -75,7 +75,8 @@ def _alarm_lines(alarm: Alarm, width: int) -> list[str]:
 
 
 def _whole(seconds: float) -> int:
-    """The whole minutes in a time [s]: half a minute short of a dwell it is not shown as done."""
+    """The whole minutes in a time [s], rounded down: half a minute before its end a dwell is not shown as
+    done."""
     return math.floor(round(seconds / 60, 6))
 
 
@@ -84,7 +85,7 @@ def _as(value: float, kind: str, unit: str) -> str:
 
 
 def _trace(name: str, times: FloatArray, values: FloatArray, width: int, unit: str) -> str:
-    """A line of marks over time, low to high; a blank stands for no reading."""
+    """A line of marks over time, low to high; a blank means no reading."""
     columns = width - 24
     edges = np.linspace(times[0], times[-1], columns + 1)
     at = np.clip(np.searchsorted(edges, times, side="right") - 1, 0, columns - 1)
@@ -154,7 +155,7 @@ async def follow_samples(
 
 
 class LogSoFar(Protocol):
-    """Something that knows the log so far."""
+    """A source of the log so far."""
 
     @property
     def notes(self) -> Sequence[str]:
@@ -167,7 +168,7 @@ class LogSoFar(Protocol):
 
 
 class _Picture:
-    """Draws one picture after the other and knows how old the newest reading that counts is."""
+    """Draws one screen after another and tracks the age of the newest valid reading."""
 
     def __init__(
         self,
@@ -185,7 +186,7 @@ class _Picture:
         self.last = time.monotonic()
 
     def of(self, source: LogSoFar, trouble: str = "", what: str = "nothing new can be read") -> str:
-        """The picture of now, under ``trouble``: why, and ``what`` follows from it."""
+        """The current screen, under ``trouble``: the reason, and ``what`` follows from it."""
         turned = self.refused()
         more = f"{turned} messages refused: they were no readings\n" if turned else ""
         if trouble:
@@ -210,7 +211,7 @@ class _Picture:
 
 
 class Growing(LogSoFar, Protocol):
-    """Something that is read again and again: a growing file."""
+    """A source that is read repeatedly: a growing file."""
 
     def poll(self) -> int:
         """Read what was added since; how many samples came."""
@@ -228,7 +229,7 @@ def follow(
     go_on: Callable[[], bool] = lambda: True,
     predicted: Predicted | None = None,
 ) -> None:
-    """Show a running cure until ``go_on`` says no; silence is reckoned from the last reading that counts.
+    """Show a running cure until ``go_on`` returns False; silence is measured from the last valid reading.
 
     Args:
         source: where readings come from.

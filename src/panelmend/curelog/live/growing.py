@@ -20,10 +20,10 @@ _FOREIGN = "the head of the file is not the one that was confirmed: nothing of i
 
 
 class GrowingFile:
-    """Reads what is new in a text file at each :meth:`poll`; half a line waits until it is whole.
+    """Reads the new part of a text file at each :meth:`poll`; an unfinished line waits until it is complete.
 
     A file that became shorter or was replaced is read from its start again; the samples read before are kept,
-    those that stand in it again are not taken twice, and the change is noted.
+    repeated ones are not taken twice, and the change is noted.
     """
 
     def __init__(self, path: str | Path, read_as: ReadAs) -> None:
@@ -53,7 +53,7 @@ class GrowingFile:
         self._foreign = False
 
     def _goes_on(self, size: int) -> bool:
-        """The file that is there now begins with all that was read: written anew whole, and longer."""
+        """Whether the present file begins with all that was read before: rewritten as a whole, and longer."""
         if size < self._at:
             return False
         digest, left = hashlib.sha256(), self._at
@@ -64,7 +64,7 @@ class GrowingFile:
         return not left and digest.digest() == self._digest.digest()
 
     def _changed(self) -> bool:
-        """The first bytes are others than before: the file was written over in its place."""
+        """Whether the first bytes have changed: the file was overwritten in place."""
         with open_unbuffered(self.path) as file:
             return (file.read(len(self._beginning)) or b"") != self._beginning
 
@@ -73,7 +73,7 @@ class GrowingFile:
 
         Raises:
             ReadingError: it cannot be read now.
-            InputError: it has another head than the one confirmed, each time anew.
+            InputError: its header is not the one confirmed; raised at each call.
         """
         try:
             return self._polled()

@@ -20,7 +20,7 @@ _FORMATS = {"int16": ">h", "uint16": ">H", "int32": ">i", "uint32": ">I", "float
 
 @dataclass(frozen=True)
 class Register:
-    """Where a point stands: ``table`` "holding" or "input", address from 0, type, words swapped or not;
+    """The address of a point: ``table`` "holding" or "input", address from 0, type, words swapped or not;
     ``bad``: raw numbers the instrument sends for an open sensor."""
 
     address: int
@@ -54,10 +54,10 @@ class Register:
 
 
 class Modbus:
-    """Polls an instrument and gives one sample for each poll that was answered.
+    """Polls an instrument and gives one sample for each answered poll.
 
-    A poll that is not answered gives no sample: the gap stays a gap. The connection is made anew before the
-    next poll. Times are those of the computer's steady clock, started at its calendar clock.
+    An unanswered poll gives no sample: the gap stays a gap. The connection is made again before the next
+        poll. Times are those of the computer's steady clock, started at its calendar clock.
     """
 
     def __init__(
@@ -123,7 +123,7 @@ class Modbus:
 
 
 def _stop_if_asked() -> None:
-    """Stop when that was asked during a poll: a wait that ends at the same moment can swallow the request."""
+    """Stop if that was requested during a poll: a wait that ends at the same moment can lose the request."""
     task = asyncio.current_task()
     if task is not None and task.cancelling():
         raise asyncio.CancelledError

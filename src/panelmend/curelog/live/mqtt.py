@@ -59,8 +59,8 @@ def _value(given: object) -> float:
 
 class Mqtt:
     """Listens to a topic. The session is kept at the broker under ``client_id`` and messages are asked for at
-    quality of service 1, so that what is published while the line is down comes after it is back; what comes
-    twice is dropped by the buffer."""
+    quality of service 1, so that messages published while the line is down arrive once it is back; the buffer
+    drops duplicates."""
 
     def __init__(
         self,

@@ -74,7 +74,7 @@ SUPPORTED = HALF_INCH  # what a support usually reaches past a hole at least (co
 def check(
     case: Case, ledger: Ledger, bags: BagPart, cutout: CutoutPart, plies: PliesPart, core: CorePart
 ) -> tuple[Finding, ...]:
-    """What does not fit or cannot be reached."""
+    """The findings of the bag: layers that do not fit, vacuum that cannot be reached."""
     found: list[Finding] = []
     if not bags.operations:
         found.append(B006("no [[data.cure]] is given", place="data.cure"))
@@ -131,7 +131,7 @@ def _over_the_hole(bags: BagPart, core: CorePart) -> list[Finding]:
 
 
 def _stacking(case: Case, bag: BagOperation) -> list[Finding]:
-    """Layers that do not lie over each other as they must."""
+    """Layers that do not lie over one another as required."""
     found, layers = [], {layer.use: layer.outline for layer in bag.layers if not layer.below}
     film, breather = layers.get("parting film"), layers.get("breather")
     if film is not None and (short := -least_overlap(bag.patch, film)[0]) > 1e-9:

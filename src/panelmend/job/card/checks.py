@@ -145,7 +145,7 @@ METAL = {"structure": J440, "spot": J450, "skin": J450, "area": J441}
 
 
 def check(case: Case, ledger: Ledger, card: CardPart, work: Work | None) -> tuple[Finding, ...]:
-    """What the card still lacks."""
+    """The findings of the card: what it still lacks."""
     found: list[Finding] = []
     for role in ("technician", "inspector"):
         if not getattr(case.document.people, role):
@@ -225,7 +225,7 @@ def _cap_mixed(work: Work, bag: BagOperation) -> bool:
 
 
 def _cut(case: Case, work: Work) -> list[Finding]:
-    """A hinge line in the cut-out, and core so thin below it that none is left."""
+    """A hinge line in the cut-out, and a cut that leaves next to no core below it."""
     found, cut, view = [], work.cutout, case.view
     line = case.geometry.hinge
     if line is not None and hinge_crossed(case, work, line):

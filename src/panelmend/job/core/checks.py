@@ -1,4 +1,4 @@
-"""What the core stage finds."""
+"""Findings of the core stage."""
 
 from __future__ import annotations
 

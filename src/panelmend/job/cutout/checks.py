@@ -1,4 +1,4 @@
-"""What the cut-out stage finds."""
+"""Findings of the cut-out stage."""
 
 from __future__ import annotations
 

@@ -99,7 +99,7 @@ D016 = caution_code(
 
 
 def check(case: Case, ledger: Ledger, part: DryingPart) -> tuple[Finding, ...]:
-    """What water may do, what drying does not reach, and what is not known."""
+    """The findings of drying: what water may do, what drying does not achieve, and what is not known."""
     found = [*_pressures(case, part), *_missing(part), *_temperature(case, part)]
     if part.duration is not None or part.content is not None:
         found += [f for skin in part.skins for f in _skin(case, part, skin)]

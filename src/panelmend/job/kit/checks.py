@@ -52,7 +52,7 @@ def check(
     nest: NestPart,
     bags: BagPart,
 ) -> tuple[Finding, ...]:
-    """What is short, missing or no longer good."""
+    """The findings of the kit: stock that is short, missing or no longer usable."""
     found = []
     day = case.document.repair.work_date
     for line in kit.lines:

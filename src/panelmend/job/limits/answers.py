@@ -1,4 +1,4 @@
-"""What is found of the engineering authority's answers: awaited, or standing with reference, name and day."""
+"""Findings on the engineering authority's answers: awaited, or given with reference, name and day."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ X584 = confirm_code(
 
 
 def check_answers(case: Case) -> tuple[Finding, ...]:
-    """What is found of each answer: it waits, or it stands; who gave, typed and checked it."""
+    """The findings on each answer: awaited or given; who gave, typed and checked it."""
     found = []
     people = case.document.people
     workers = [w for w in (people.technician, people.planner, people.inspector) if w]
@@ -76,7 +76,8 @@ def check_answers(case: Case) -> tuple[Finding, ...]:
 
 
 def is_signed(document: Document, answer: Answer) -> bool:
-    """Whether a second person signed what an answer says now, against a paper and not before it was given."""
+    """Whether a second person signed the answer in its present form, against a paper and not before it was
+    given."""
     on, given = answer.checked_on, answer.on
     if on is None or given is None or on < given or not answer.checked_against.strip():
         return False

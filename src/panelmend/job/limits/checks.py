@@ -1,4 +1,4 @@
-"""What the limits stage finds."""
+"""Findings of the limits stage."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
     for reason in part.reasons:
         if reason.holds is False:
             if reason.kind == "allowable size":
-                continue  # larger than what may stay is why it is repaired
+                continue  # damage larger than the allowable is the reason for the repair
             code = L106 if reason.kind == "distance to a repair" else L101
             place = reason.limit.source.place if reason.limit else ""
             found.append(code(f"{reason.what}: {reason.words} ({place})", place=reason.figure.key))
@@ -98,7 +98,8 @@ def check(case: Case, ledger: Ledger, part: LimitsPart) -> tuple[Finding, ...]:
 
 
 def _far_not_typed(case: Case, part: LimitsPart) -> list[Finding]:
-    """Damage right through whose far skin nobody gave a size; where it was surveyed, the survey says so."""
+    """Damage through both skins without a typed size in the far skin; if that was surveyed, the survey
+    reports it."""
     damage, far = case.document.damage, part.far
     if damage.far_shape is not None or case.document.survey is not None or far is None:
         return []
@@ -108,7 +109,7 @@ def _far_not_typed(case: Case, part: LimitsPart) -> list[Finding]:
 
 
 def _far_face(case: Case, part: LimitsPart) -> list[Finding]:
-    """A far outline of a bent panel, whose face nobody typed."""
+    """A far outline of a curved panel, if it is not typed on which face it was measured."""
     typed, far = case.geometry.far_damage, part.far
     if case.document.damage.far_shape is None or typed is None or far is None:
         return []

@@ -1,4 +1,4 @@
-"""Sizes of the damage after clean-up, and what the approved data says to them."""
+"""Sizes of the damage after clean-up, and what the approved data says about them."""
 
 from __future__ import annotations
 
@@ -64,8 +64,8 @@ def other_side(case: Case) -> Side:
 def far_figure(basis: Basis, near: Figure) -> Figure | None:
     """The damage in the far skin where it goes through, developed there; the near one where none is typed.
 
-    Typed for a bent panel it counts as typed where it would be smaller carried to that skin: nothing says on
-    which face it was measured.
+    Typed for a curved panel it counts as typed if projecting it to that skin would make it smaller: the
+        document does not say on which face it was measured.
     """
     case = basis.case
     damage = case.document.damage
@@ -87,7 +87,7 @@ def _area(outline: Figure) -> float:
 
 
 def _elsewhere(case: Case) -> bool:
-    """Whether the far skin is damaged at another place than the near one."""
+    """Whether the damage of the far skin does not overlap that of the near one."""
     near, far = case.geometry.damage, case.geometry.far_damage
     if not case.document.damage.through or near is None or far is None:
         return False
@@ -252,7 +252,7 @@ def _repair_count(basis: Basis, elsewhere: bool) -> tuple[LimitReason, ...]:
 
 
 def _neighbours(basis: Basis, side: Side, outline: Figure, both: bool) -> tuple[LimitReason, ...]:
-    """Earlier repairs so near that the data counts them and this damage as one."""
+    """Earlier repairs so close that the data counts them and this damage as one."""
     given = basis.case.document.data.limits.merge_distance
     if given is None:
         return ()

@@ -1,4 +1,4 @@
-"""What the limits stage finds."""
+"""Result of the limits stage."""
 
 from __future__ import annotations
 

@@ -39,7 +39,7 @@ LEAST_SAVING = 1e-3  # [m] less than this is not worth a search
 def check(
     case: Case, ledger: Ledger, part: NestPart, plies: PliesPart, core: CorePart
 ) -> tuple[Finding, ...]:
-    """What the layouts lack."""
+    """The findings of the nest: what the layouts lack."""
     found: list[Finding] = []
     day = case.document.repair.work_date
     found += findings(part, case.view)

@@ -1,4 +1,4 @@
-"""What the plies stage finds."""
+"""Findings of the plies stage."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ WEIGHS = {FitKind.NEIGHBOUR: P101, FitKind.GROUND: P102, FitKind.STORES: P110}
 
 
 def check(case: Case, ledger: Ledger, part: PliesPart, cutout: CutoutPart) -> tuple[Finding, ...]:
-    """The findings of the plies: fit, overlaps, distances that were not checked, ground they run over."""
+    """The findings of the plies: fit, overlaps, distances not checked, areas they cover."""
     view = case.view
     found: list[Finding] = []
     for fit in part.fits:

@@ -73,7 +73,7 @@ def reserve_too_low(row: Reserve) -> bool:
 
 
 def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]:
-    """What the engineer should look at."""
+    """The findings of the strength study, for the engineer."""
     found = [T101(words, place="strength") for words in part.not_checked]
     for row in sorted(part.reserves, key=lambda r: float(r.value)):
         if reserve_too_low(row):

@@ -1,4 +1,4 @@
-"""What the survey stage finds."""
+"""Findings of the survey stage."""
 
 from __future__ import annotations
 
@@ -58,7 +58,8 @@ def check(case: Case, ledger: Ledger, part: SurveyPart | None) -> tuple[Finding,
 
 
 def _lost(case: Case, part: SurveyPart | None) -> list[Finding]:
-    """Damaged readings held by no area, by no typed outline, or on the skin nobody works on: every one."""
+    """Damaged readings outside every area, outside a typed outline, or on the skin that is not being
+    repaired: all of them."""
     damage, g = case.document.damage, case.geometry
     found: list[tuple[str, Points]] = []
     if case.survey is not None:
@@ -107,7 +108,7 @@ def _cleared(case: Case) -> list[Finding]:
 
 
 def _not_covered(case: Case, part: SurveyPart) -> list[Finding]:
-    """What was not read, and what is not promised."""
+    """Gaps in coverage, and what is not promised."""
     found, survey = [], case.document.survey
     assert survey is not None, "a survey was read"
     spacing = show(float(part.spacing), "length", case.view)

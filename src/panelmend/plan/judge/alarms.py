@@ -25,7 +25,7 @@ SURE = 180.0  # s: a limit of heat or of the band that is nearer is a stop, one 
 SWING, STEADY = RECENT / 2, 0.5
 LATEST, JITTER = 10, 1.1  # steps that tell the sampling of late, and how uneven it may be
 CREEP = 0.3 / 60  # K/s: slower than this is noise
-BESIDE = 10.0  # K from the prediction that are worth a look; common practice, no source
+BESIDE = 10.0  # K off the prediction that deserve a look; common practice, no source
 
 
 def newest_value(values: FloatArray) -> float:

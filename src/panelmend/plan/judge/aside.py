@@ -201,7 +201,7 @@ def weigh_gauges(
         book.unknown("channel taken for no gauge", words, time=against.time, place=recipe.vacuum.least.place)
 
 
-PRESSED = 1.5  # of the air: a pressure of so much is none of a bag's gauge (common practice, no source)
+PRESSED = 1.5  # of the air pressure: a reading above is not a bag's gauge (common practice, no source)
 ALIKE, BEGIN, SHARE = 0.9, 15.0, 0.4  # correlation; K; of the others' rise (common practice, no source)
 DELAYS = (0.0, 600.0, 1200.0, 1800.0, 2400.0)  # s that a late place may lag (the same)
 

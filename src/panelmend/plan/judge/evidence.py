@@ -52,8 +52,8 @@ class Evidence:
     @cached_property
     def blur(self) -> float:
         """How far a time between two samples may be from their stamps [s]: the smallest step of stamps that
-        repeat, or that are uneven by more than a second; plus what a clock seems to have been set back.
-        Otherwise zero."""
+        repeat, or that stand at uneven steps of more than a second; plus what a clock seems to have been set
+        back. Otherwise zero."""
         steps, step = np.diff(self.times), self.log.stamp_step
         uneven = step > 1.0 and steps.size > 0 and float(np.ptp(steps)) > 1e-6
         coarse = step if uneven or bool((steps == 0.0).any()) else 0.0

@@ -165,7 +165,7 @@ def _beside(log: CureLog, names: tuple[str, ...], usable: FloatArray) -> list[Fa
     log, usable = _thinned(log, usable)  # what parts neighbours takes minutes
     condemned: set[int] = set()
     reads = np.isfinite(usable).mean(axis=0) >= SPEAKS if len(log) else np.zeros(len(names), np.bool_)
-    for _ in range(2):  # the second look is without those the first one condemned
+    for _ in range(2):  # the second pass leaves out those found faulty in the first
         found.clear()
         doubtful, parted = False, dict[int, str]()
         for i, name in enumerate(names):

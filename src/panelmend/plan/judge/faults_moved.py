@@ -12,9 +12,9 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length, runs
 from panelmend.plan.judge.log import ChannelRole, CureLog, FloatArray, IntArray
 
-# common practice, no source, all: a channel that is read less often than this is no last cell that went
-# missing; whole rows that are carried on, and rows without their last cell that are held against them; a
-# row stands where it should when its readings lie so much nearer to the own course than to the neighbours'
+# common practice, no source, all: a channel read less often than this is not a last cell that went missing;
+# complete rows that are extended, and rows without their last cell that are compared with them; a row is in
+# place when its readings lie so much nearer to their own course than to the neighbours'
 USUALLY, NEARER = 0.5, 0.5
 BESIDE, MOVED_ROWS = 5, 3
 MOST_NAMED = 4
@@ -133,7 +133,7 @@ def _moved(log: CureLog, beside: int, at: int, way: int, gap: float) -> bool:
     stay = np.mean(np.abs(short[: pairs.size] - whole[: pairs.size]), axis=1)
     shift = np.mean(np.abs(short[: pairs.size] - whole[by:]), axis=1)
     pairs &= np.isfinite(stay) & np.isfinite(shift)
-    # the cell that was left out may be any: those to its right moved
+    # any cell may have been dropped: those to its right moved
     near = [
         float(np.sum(stay[j:], where=pairs[j:])) >= NEARER * float(np.sum(shift[j:], where=pairs[j:]))
         for j in np.flatnonzero(pairs).tolist()

@@ -16,7 +16,7 @@ MOST_ROWS = 3000
 FINEST = 0.15  # K: a mean can be told where the last digit is no coarser
 LEAST_NOISE = 0.01  # K: curves without noise lie where they were drawn
 MOST_GROUPED = 12
-ALIKE = 0.7  # the others agree among themselves as often: nothing can be told
+ALIKE = 0.7  # the others agree among themselves as often: nothing can be concluded
 
 
 def reckoned_faults(log: CureLog, names: tuple[str, ...], readings: LogReadings) -> list[Fault]:

@@ -2,7 +2,7 @@
 others.
 
 Noise does not repeat itself: if a dozen rows of at least three thermocouples agree to the last digit with a
-    dozen others, while they change from row to row, they were not measured the second time.
+dozen others, while they change from row to row, they were not measured the second time.
 """
 
 from __future__ import annotations

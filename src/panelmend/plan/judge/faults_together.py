@@ -102,7 +102,7 @@ def _group(times: FloatArray, temps: FloatArray, one: Stay, over: list[Stay]) ->
     rest = [temps[:, i] for i in range(temps.shape[1]) if i not in columns]
     if by_rows:
         going = any(_goes_on(c[one.first : one.last + 1]) for c in rest)
-    else:  # what comes to rest one after the other, without noise, is no card that hung
+    else:  # channels that come to rest one after another, without noise, are not a frozen card
         going = any(keeps_noise(c, one.first, one.last) for c in rest)
     warm = any(_warm(temps[:, s.column], s.first) for s in group)
     return sorted(group, key=lambda s: s.column) if going and warm else []

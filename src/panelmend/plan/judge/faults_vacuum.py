@@ -18,7 +18,7 @@ BEYOND_AIR = 1e3  # Pa: so much more than the air can give
 AIR_SHARE = 0.95  # of the air pressure
 STAY = 600.0  # s
 LIVELY = 0.3  # of the samples change: fewer is a coarse gauge between two of its marks
-TURNS = 0.25  # of those changes turn back: fewer are a bag that is pumped down or let go
+TURNS = 0.25  # of those changes reverse: fewer are a bag that is pumped down or vented
 _FITS = (("kPa", "inHg", 3.386389), ("mbar", "kPa", 10.0), ("mbar", "inHg", 33.86389), ("mmHg", "inHg", 25.4))
 
 

@@ -49,7 +49,7 @@ from panelmend.plan.judge.verdict import (
 from panelmend.plan.judge.walk import Stretch, walk
 
 AIR_DIFFERS = 3e3  # Pa: more than the weather and a barometer's error together (common practice, no source)
-# under which key of [[confirm]] the usual value of a rule is confirmed
+# the key of [[confirm]] under which the default of a rule is confirmed
 USUAL: dict[str, str] = {
     RuleName.LOST: "cure_log.may_fail",
     RuleName.WORKING: "cure_log.thermocouples_least",

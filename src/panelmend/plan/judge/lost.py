@@ -74,7 +74,7 @@ def weigh_lost(
             inside = single & (e.times >= s.start) & (e.times <= s.end)
             tops = [x for x in (s.segment.band_high, s.segment.ceiling) if x is not None]
             _read_above(e, book, s.segment.name, name, column, inside, tops)
-            # single readings may tell more against the place, never less
+            # single readings may count against the place, never in its favour
             plain = again.temps[:, e.names.index(name)]
             for values, seen in ((plain, NONE), (column, inside))[: 1 + bool(single.any())]:
                 colder = list(_carried(e, values, slowest, 1.0, time, s.end))
@@ -234,7 +234,7 @@ def _place(
             return course
         if -now > rate * FOLLOW:
             return course + sign * now
-        # one that is late follows as it rose; one that is early is passed by none
+        # a lagging place follows at the rate it rose; a leading one is overtaken by none
         return np.fmin(course, _level(e, column, last) + rate * times) if sign > 0 else course
     drift = (now - _level(e, apart, early)) / RISING
     if now >= 0.0 and drift >= 0.0:

@@ -11,10 +11,10 @@ from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.spans import samples_within
 from panelmend.plan.judge.walk import Stretch
 
-# common practice, no source, both: K that a reading may lie beside what the part can follow from the one
-# before it or to the one after it, and so many of them make it no flicker
+# common practice, no source, both: K by which a reading may miss what the part can follow from the one before
+# it or to the one after it, and how many of them rule out flicker
 BESIDE, FEWEST = 2.0, 3
-# common practice, no source, all: the time before a loss, or after a first reading, that tells how a
+# common practice, no source, all: the time before a loss, or after a first reading, that shows how a
 # thermocouple moved, for how long that is carried on, and the time that readings are averaged over
 RISING, FOLLOW, MEAN = 300.0, 600.0, 120.0  # s
 # K, the same: a distance to the others that grows; others that moved no more stand

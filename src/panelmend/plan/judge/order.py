@@ -13,14 +13,14 @@ from panelmend.plan.judge import codes
 from panelmend.plan.judge.fault import BoolArray, Fault, fault, length
 from panelmend.plan.judge.log import Channel, CureLog, FloatArray, IntArray, without_rows
 
-ODD_RUN = 5  # samples: a longer run of strange stamps is a clock that was set, not a slip
+ODD_RUN = 5  # samples: a longer run of odd stamps is a clock that was set, not an error
 FAR = 20.0  # usual steps, and
 LEAST_FAR = 600.0  # s: a jump ahead by more may be a wrong stamp
 MOST_NAMED = 12
 ROOM = (
     0.5  # samples: so much more than its samples' steps between the stamps around an odd run is room for them
 )
-EVEN = 0.75  # of a step: a clock set back is a step or more short, a stamp that slipped nothing
+EVEN = 0.75  # of a step: a clock set back lacks a step or more, an odd stamp lacks nothing
 ALIKE = 0.2  # of the steps forward: as many stamps that repeat are coarse stamps
 LOST = 60.0  # s: set back by more in all by samples without room, how long anything lasted is not known
 

@@ -180,7 +180,7 @@ def _possible(e: Evidence, s: Stretch) -> float:
     """The time that would count if nothing had happened inside the holes [s], and where the slowest came into
     the band or left it in one, as soon and as late as its sides allow."""
     joined: list[tuple[float, float]] = []
-    open_end = False  # a hole both sides of which are in the band; else a reading shows that it was left
+    open_end = False  # a gap with the band on both sides; else a reading shows that the band was left
     for x in s.spans:
         start, end = x.start, x.end
         if x.open_start:

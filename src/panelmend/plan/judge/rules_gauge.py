@@ -13,9 +13,9 @@ from panelmend.plan.judge.recipe import CureRecipe
 from panelmend.plan.judge.rule_names import RuleName
 from panelmend.plan.judge.verdict import Outcome, VerdictRecorder
 
-# common practice, no source, both: so much less than the highest vacuum is no pumped bag; readings of it, as
-# one alone may be a loose contact. A gauge read in the wrong sense that keeps to a least vacuum of more than
-# half of the air reads more than this share in the open bag too.
+# common practice, no source, both: so much less than the highest vacuum is not a pumped bag; readings of it,
+# as one alone may be a loose contact. A gauge read in the wrong sense that keeps to a least vacuum of more
+# than half of the air reads more than this share in the open bag too.
 OPEN_SHARE, OPEN_READINGS = 0.5, 2
 
 

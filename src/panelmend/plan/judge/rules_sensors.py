@@ -81,8 +81,8 @@ def judge_sensors(
         fits = len(lost) <= rule.may_fail
         good = Outcome.CONFORMS if fits else Outcome.DOES_NOT
         if not fits and enough and len(lost) - len(never) <= rule.may_fail:
-            # whether a thermocouple was meant to be there nobody knows; where the data's least is met
-            # without it, it is none that was lost
+            # it is not known whether a thermocouple was meant to be there; where the data's least is met
+            # without it, it does not count as lost
             good = Outcome.UNKNOWN if default else Outcome.CONFORMS
             kept = ", ".join(n for n, _ in lost if n not in never)
             words = f"{len(lost) - len(never)} lost" + (f" ({kept})" if kept else "")

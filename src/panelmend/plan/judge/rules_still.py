@@ -85,7 +85,7 @@ def stood_beside(times: FloatArray, temps: FloatArray) -> list[Still]:
     noise; and those of half of all, and two, that stood together while another went on changing."""
     stays = [x for i in range(temps.shape[1]) for x in _stays(times, temps[:, i], i)]
     moved = [x for x in (_beside(times, temps, s) for s in stays) if x.moved > 0.0]
-    # a place at rest stands for as long in whole and half degrees
+    # a place at rest shows one value for as long in whole and half degrees
     long = [] if is_coarse(temps) else [s for s in stays if s.longer]
     together: list[Still] = []
     for one in long:

@@ -30,7 +30,7 @@ from panelmend.plan.judge.walk import Stretch, counted_time
 # a step that ends it and that the others do not take within five minutes
 STOOD, SHORT, ROWS, JUMPED = 600.0, 300.0, 6, 1.0  # s, s, rows, K
 FLICKERS = 0.1  # K, the widest last digit that is told to flicker from a place that comes to rest
-FAR = 3.0  # K beside the others from which one in whole degrees is told from a place that came to rest
+FAR = 3.0  # K from the others at which one in whole degrees is distinguished from a place that came to rest
 RULE = "readings that stand"
 
 
