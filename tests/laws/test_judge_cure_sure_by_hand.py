@@ -1,0 +1,109 @@
+"""How far a part surely cured where its log has gaps, and how far it can have; a vacuum on its limit: by
+hand."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace as Made
+from typing import Any
+
+import numpy as np
+import pytest
+
+from judge_lines import limit, recipe
+from judge_readings import book_of, shown
+from judge_whole import NO, OPEN, YES
+from panelmend.plan.judge import rules_sensors, rules_vacuum
+from panelmend.plan.judge.recipe import VacuumRule
+from panelmend.plan.judge.verdict import Outcome
+
+
+@pytest.mark.parametrize(
+    ("tops", "hottest"),
+    [
+        ({"dwell": {"band_high": limit(395.0)}}, 395.0),  # of one segment of three
+        ({"ramp": {"ceiling": limit(400.0)}}, 400.0),
+        ({"ceiling": limit(410.0)}, 410.0),
+        ({}, 643.15),  # as hot as a bond line can be
+    ],
+)
+def test_in_a_gap_a_part_was_no_hotter_than_its_data_allow(
+    tops: Any, hottest: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen: list[float | None] = []
+
+    def cure(e: Any, resin: Any, most: float | None = None) -> tuple[str, float]:
+        seen.append(most)
+        return "T1", 0.95
+
+    monkeypatch.setattr(rules_sensors, "cure_of_slowest", cure)
+    e: Any = shown([390.0] * 3, times=[0.0, 100.0, 110.0])
+    resin: Any = Made(glass=None)
+    asked = recipe(degree_least=limit(0.9), **tops)
+    assert rules_sensors.judge_cure(e, book_of(e), asked, resin)[0] is YES
+    assert seen == [None, hottest]
+
+
+@pytest.mark.parametrize(
+    ("least", "outcome"),
+    [(0.90, YES), (0.9001, OPEN), (0.95, OPEN), (0.9501, NO)],
+)
+def test_what_a_gap_leaves_open_cannot_be_judged(
+    least: float, outcome: Outcome, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """0.9 is sure, and it can have come to 0.95."""
+    monkeypatch.setattr(
+        rules_sensors, "cure_of_slowest", lambda e, resin, most=None: ("T1", 0.95 if most else 0.9)
+    )
+    e: Any = shown([390.0] * 3, times=[0.0, 100.0, 110.0])
+    resin: Any = Made(glass=None)
+    assert rules_sensors.judge_cure(e, book_of(e), recipe(degree_least=limit(least)), resin)[0] is outcome
+
+
+@pytest.mark.parametrize(
+    ("value", "most", "least", "kind", "places", "words"),
+    [
+        (0.8999, 0.9509, 0.9, "ratio", 3, ("0.899 is", "least 0.900;", "to 0.950")),  # rounded down
+        (380.0, 400.0, 390.0, "temperature", 1, ("106.9 C is", "least 116.9 C;", "to 126.9 C")),
+        # by two thousandths of a kelvin less: with the digits to see it
+        (390.048, 400.0, 390.05, "temperature", 1, ("116.898 C is", "least 116.900 C;", "to 126.9 C")),
+    ],
+)
+def test_what_is_sure_and_what_can_have_been_in_words(
+    value: float, most: float, least: float, kind: str, places: int, words: tuple[str, str, str]
+) -> None:
+    said = rules_sensors._sure_only("T1", value, most, least, kind, places)
+    sure, asked, could = words
+    assert said == f"T1 {sure} sure, {asked} in the gaps of the readings it can have come {could}"
+
+
+# vacuum
+
+
+@pytest.mark.parametrize(("pascal", "outcome"), [(75e3, YES), (74.999e3, NO)])
+def test_a_vacuum_that_is_the_least_all_through_keeps_to_it(pascal: float, outcome: Outcome) -> None:
+    e = shown([390.0] * 4, vacuum=[pascal] * 4)
+    asked = recipe(vacuum=VacuumRule(limit(75e3)))
+    assert rules_vacuum._level(e, book_of(e), asked, np.ones(4, np.bool_)) is outcome
+
+
+@pytest.mark.parametrize(
+    ("pascal", "cooled", "asked"),
+    [(80e3, True, 1), (70e3, True, 0), (80e3, False, 0), (70e3, False, 0)],
+)
+def test_how_the_vacuum_was_let_go_is_asked_where_it_held_until_all_had_cooled(
+    pascal: float, cooled: bool, asked: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    called: list[float] = []
+
+    def let_go(e: Any, book: Any, recipe: Any, end: float) -> Outcome:
+        called.append(end)
+        return YES
+
+    monkeypatch.setattr(rules_vacuum, "heat_start", lambda e: 0.0)
+    monkeypatch.setattr(rules_vacuum, "needed_until", lambda e, recipe, walked: (30.0, cooled))
+    monkeypatch.setattr(rules_vacuum, "let_go_unread", let_go)
+    e = shown([390.0] * 4, vacuum=[pascal] * 4)
+    book = book_of(e)
+    found = rules_vacuum.judge_vacuum(e, book, recipe(vacuum=VacuumRule(limit(75e3))), ())
+    assert called == [30.0] * asked
+    assert found is (NO if pascal < 75e3 else YES if cooled else OPEN)
