@@ -87,6 +87,50 @@ def test_a_vacuum_that_is_the_least_all_through_keeps_to_it(pascal: float, outco
 
 
 @pytest.mark.parametrize(
+    ("first", "second", "outcome", "told"),
+    [
+        (60e3, 60e3, YES, 60e3),
+        (60e3, 59.9e3, NO, 59.9e3),
+        (59.9e3, 60e3, NO, 59.9e3),
+        (50e3, 55e3, NO, 50e3),
+        (55e3, 50e3, NO, 50e3),
+    ],
+)
+def test_of_two_dips_that_count_as_one_the_deeper_is_held(
+    first: float, second: float, outcome: Outcome, told: float
+) -> None:
+    """Ten seconds each, ten apart, of which a minute in all may go down to 600 mbar."""
+    e = shown([390.0] * 6, vacuum=[80e3, first, 80e3, second, 80e3, 80e3])
+    book = book_of(e)
+    asked = recipe(vacuum=VacuumRule(limit(75e3), dip_least=60e3, dip_longest=60.0))
+    assert rules_vacuum._level(e, book, asked, np.ones(6, np.bool_)) is outcome
+    assert [r.value for r in book.reasons] == [told]
+
+
+@pytest.mark.parametrize(("gap", "outcome"), [(10.0, YES), (9.9, NO)])
+def test_a_dip_is_seen_to_end_by_a_reading_no_further_than_a_gap(gap: float, outcome: Outcome) -> None:
+    """The next is ten seconds later, and a minute is allowed of one that is seen to end."""
+    e = shown([390.0] * 5, vacuum=[80e3, 80e3, 60e3, 80e3, 80e3], gap=gap)
+    asked = recipe(vacuum=VacuumRule(limit(75e3), dip_least=60e3, dip_longest=60.0))
+    assert rules_vacuum._level(e, book_of(e), asked, np.ones(5, np.bool_)) is outcome
+
+
+@pytest.mark.parametrize(
+    ("pascal", "words"),
+    [
+        (75e3, "22.1 inHg below ambient, least 22.1 inHg"),
+        (74.99e3, "22.14 inHg below ambient, least 22.15 inHg"),
+    ],
+)
+def test_a_vacuum_is_told_apart_from_its_least_where_it_is_too_low(pascal: float, words: str) -> None:
+    """75,000 Pa by 3,386.389 Pa are 22.1475 inHg, 74,990 Pa 22.1445."""
+    e = shown([390.0] * 4, vacuum=[pascal] * 4)
+    book = book_of(e)
+    rules_vacuum._level(e, book, recipe(vacuum=VacuumRule(limit(75e3))), np.ones(4, np.bool_))
+    assert words in book.reasons[0].words
+
+
+@pytest.mark.parametrize(
     ("pascal", "cooled", "asked"),
     [(80e3, True, 1), (70e3, True, 0), (80e3, False, 0), (70e3, False, 0)],
 )
