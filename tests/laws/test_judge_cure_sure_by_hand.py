@@ -151,3 +151,8 @@ def test_how_the_vacuum_was_let_go_is_asked_where_it_held_until_all_had_cooled(
     found = rules_vacuum.judge_vacuum(e, book, recipe(vacuum=VacuumRule(limit(75e3))), ())
     assert called == [30.0] * asked
     assert found is (NO if pascal < 75e3 else YES if cooled else OPEN)
+
+
+@pytest.mark.parametrize(("gauge", "said"), [("absolute", "absolute"), ("", "not said")])
+def test_how_the_gauge_of_a_leak_test_counts_is_told(gauge: str, said: str) -> None:
+    assert f"gauge counts: {said}" in rules_vacuum._told(rules_vacuum.LeakReading(80e3, 79e3, 300.0, gauge))
