@@ -3,12 +3,14 @@ where their reading stands; each by hand."""
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
-from panelmend.curelog.cells import Block, _filled, block_of_rows
+from panelmend.curelog.cells import Block, Hashing, _filled, block_of_rows, text_blocks
 from panelmend.curelog.longform import Long, Widener
-from panelmend.curelog.sniff import find_long
+from panelmend.curelog.sniff import _header, _starts, find_long, separator_of
 from panelmend.curelog.stamps import days_passed
 
 # rows without the empty cells at their end
@@ -52,6 +54,20 @@ def test_where_no_row_is_as_wide_as_the_table_none_is_whole() -> None:
 def test_a_whole_row_gets_the_cells_it_lacks() -> None:
     made = block_of_rows([["t", "1", "", ""], *[["t", "2"]] * 3], 2, 4)
     assert made.rows(range(4)) == [("t", "1", "", ""), *[("t", "2", "", "")] * 3]
+
+
+@pytest.mark.parametrize(("rows_ago", "cut"), [(20, False), (21, True), (22, True)])
+def test_a_last_line_is_compared_with_the_last_twenty(tmp_path: Path, rows_ago: int, cut: bool) -> None:
+    """Nothing ends it, and 6 may be what is left of 65.3, unless one of them said as little."""
+    lines = [f"{stamp(k)},65.3" for k in range(30)]
+    lines[-rows_ago] = f"{stamp(30 - rows_ago)},6"
+    file = tmp_path / "log.csv"
+    file.write_text("\n".join([*lines, f"{stamp(30)},6"]), "utf8")
+    opened = Hashing(file)
+    blocks = list(text_blocks(opened, "log.csv", "utf-8", ",", 2, 0))
+    opened.close()
+    assert sum(len(b.numbers) for b in blocks) == (30 if cut else 31)
+    assert [n for b in blocks for n, _ in b.strange] == [31] * cut
 
 
 # long rows that do not fit
@@ -124,6 +140,50 @@ def test_a_table_wider_than_six_columns_is_no_long_one(columns: int, long: bool)
     rows = [[*r, "1", "2", "3"][:columns] for r in rows_of()]
     rows[7][1] = rows[8][1] = ""
     assert (find_long(rows, ".") is not None) is long
+
+
+# where samples begin, and what parts their cells
+
+
+@pytest.mark.parametrize(
+    ("row", "begins"),
+    [
+        (["note", "", "x"], False),  # no samples, whatever cells are empty
+        (["09:00", "", "81.0"], True),
+        (["", "", ""], True),  # nothing is known of them
+    ],
+)
+def test_where_samples_begin_most_of_what_follows_is_one(row: list[str], begins: bool) -> None:
+    assert _starts([["08:00", "1.0", "2.0"], *[row] * 20], 0, 3, ".") is begins
+
+
+def test_three_digits_behind_a_comma_are_a_decimal_comma_between_semicolons() -> None:
+    """As thousands they count nine tenths of a number: 0.95 of four cells, where all are as decimals."""
+    assert separator_of(["08:00:00;7;1,234;2,345"] * 20) == (";", ",")
+    assert separator_of(["08:00:00;7;1.234;2.345"] * 20) == (";", ".")
+
+
+@pytest.mark.parametrize(("commas", "decimal"), [(20, "."), (21, ",")])
+def test_a_decimal_mark_must_read_two_in_a_hundred_more(commas: int, decimal: str) -> None:
+    """Of a thousand cells of the last two hundred lines so many have a comma; the others read either way."""
+    lines = [f"08:00:00;7;7;7;{'1,5' if k < commas else '7'}" for k in range(200)]
+    assert separator_of(["x"] * 200 + lines) == (";", decimal)
+
+
+@pytest.mark.parametrize("units", [["s", "C", "inHg"], ["C", "C", "inHg"]])
+def test_units_as_wide_as_the_table_stand_where_they_are(units: list[str]) -> None:
+    """One more that is no unit of a time, above stamps, too."""
+    sample = [("08:00:00", "81.0", "25.0"), ("08:00:10", "82.0", "25.1")]
+    names = ["Time", "T1", "Gauge"]
+    assert _header([names, units], 3, ".", sample) == (tuple(names), tuple(units))
+
+
+def test_a_file_that_is_hashed_ends_where_it_ends(tmp_path: Path) -> None:
+    file = tmp_path / "log.csv"
+    file.write_bytes(b"abc")
+    opened = Hashing(file)
+    assert [opened.readinto(bytearray(8)) for _ in range(3)] == [3, 0, 0]
+    opened.close()
 
 
 # midnight

@@ -74,6 +74,50 @@ def test_a_mean_rise_is_of_what_was_read(entry: float, rate: float | None) -> No
         assert reason.value == pytest.approx(rate, rel=1e-3)
 
 
+@pytest.mark.parametrize(("top", "outcome"), [(305.0, YES), (305.0001, NO)])
+def test_one_that_comes_in_no_higher_than_where_its_rise_begins_did_not_rise(
+    top: float, outcome: Outcome
+) -> None:
+    """The mean rise begins five kelvin above the first reading."""
+    e = shown([300.0, 305.0, 305.0, top, top])
+    ramp = RecipeSegment("up", SegmentKind.RAMP, 305.0, rate_least=limit(1.0))
+    s = Stretch(ramp, 0.0, 30.0, (("T1", 30.0),), (), True, 305.0)
+    assert rules_rate._mean_up(e, book_of(e), s, "T1", e.temps[:, 0], 30.0) is outcome
+
+
+@pytest.mark.parametrize(("end", "most", "outcome"), [(30.0, 2.9, NO), (30.0, 3.0, YES), (29.9, 2.9, YES)])
+def test_a_rate_above_a_temperature_is_asked_to_the_last_reading(
+    end: float, most: float, outcome: Outcome
+) -> None:
+    """Three kelvin a second between the last two readings, and those alone stand above 315 K."""
+    e = shown([300.0, 310.0, 320.0, 350.0])
+    ramp = RecipeSegment(
+        "up", SegmentKind.RAMP, 390.0, rate_window=10.0, rate_most=limit(most), rate_above=315.0
+    )
+    found = rules_rate._fastest(e, book_of(e), ramp, "T1", e.temps[:, 0], 0.0, end, rising=True)
+    assert found is outcome
+
+
+@pytest.mark.parametrize(
+    ("set_back", "most", "outcome"),
+    [
+        (9.0, 9.9, OPEN),  # nine of ten seconds: it may have risen by a kelvin in the one that is left
+        (9.0, 10.1, YES),
+        (9.5, 10.4, OPEN),  # half a second is taken as a whole one
+        (9.5, 10.6, YES),
+    ],
+)
+def test_a_clock_set_back_by_nearly_the_window_of_a_rate(
+    set_back: float, most: float, outcome: Outcome
+) -> None:
+    """A kelvin a second."""
+    e = shown([300.0, 310.0, 320.0, 330.0])
+    e = dataclasses.replace(e, log=dataclasses.replace(e.log, set_back=set_back))
+    ramp = RecipeSegment("up", SegmentKind.RAMP, 390.0, rate_window=10.0, rate_most=limit(most))
+    found = rules_rate._fastest(e, book_of(e), ramp, "T1", e.temps[:, 0], 0.0, 30.0, rising=True)
+    assert found is outcome
+
+
 @pytest.mark.parametrize(
     ("least", "outcome"), [(0.05, YES), (0.082, YES), (0.084, OPEN), (0.15, OPEN), (0.5, NO)]
 )
@@ -160,6 +204,15 @@ def test_the_history_that_a_degree_of_cure_is_reckoned_from(monkeypatch: pytest.
         (10.0, 340.0)
     ]
     assert rules_sensors._in_gap(np.array([0.0, 70.0]), np.array([300.0, 510.0]), 1.0, 600.0) == []
+    # as hot as it may be at all where it turns; or a degree beside it, for 67.67 s
+    assert rules_sensors._in_gap(np.array([0.0, 70.0]), np.array([310.0, 310.0]), 1.0, 340.0) == [
+        (10.0, 340.0)
+    ]
+    assert rules_sensors._in_gap(np.array([0.0, 70.0]), np.array([310.0, 310.0]), 1.0, 311.0) == [
+        (pytest.approx(1.0 / 3.0), 311.0), (68.0, 311.0),
+    ]  # fmt: skip
+    # down by 35 K in 70 s with the blanket off all the while: it turned where it was read
+    assert rules_sensors._in_gap(np.array([0.0, 70.0]), np.array([335.0, 300.0]), 1.0, 600.0) == []
 
 
 @pytest.mark.parametrize(
@@ -274,3 +327,12 @@ def test_the_release_of_a_vacuum(vacuum: list[float], hot: list[float], outcome:
     book = book_of(e)
     assert rules_release.ends_released(e, book, asked, (), 20.0) is outcome
     assert book.reasons[0].rule in (RuleName.RELEASE, RuleName.RELEASED)
+
+
+@pytest.mark.parametrize(
+    ("kelvin", "never"), [(213.15, False), (213.1, True), (643.15, False), (643.2, True), (NAN, True)]
+)
+def test_what_no_bond_line_reads_is_no_reading(kelvin: float, never: bool) -> None:
+    """From -60 C to 370 C."""
+    e = shown([kelvin] * 3, [300.0] * 3)
+    assert rules_sensors._never_read(e, "T1") is never

@@ -134,6 +134,16 @@ def test_what_a_gap_hides_is_told_as_that() -> None:
     assert [r.words.partition("; ")[2] for r in book.reasons] == ["gaps in the readings could hide the rest"]
 
 
+@pytest.mark.parametrize(("least", "code"), [(377.0, codes.BELOW_BAND), (376.9, codes.INTERRUPTED)])
+def test_more_than_eight_kelvin_below_the_band_a_cure_is_interrupted(least: float, code: Any) -> None:
+    e = shown([390.0] * 5 + [least] * 12 + [390.0] * 5)
+    book = book_of(e)
+    s = stretch(dwell(), 0.0, 210.0, Span(0.0, 40.0), Span(170.0, 210.0))
+    found = rules_dwell.interruptions(e, book, s)
+    assert [f.code for f in book.findings] == [code.code]
+    assert len(found) == (code is codes.INTERRUPTED)
+
+
 # a band that no reading shows
 
 

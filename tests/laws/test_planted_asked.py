@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import signal
 import sys
 import types
 from pathlib import Path
@@ -105,3 +106,23 @@ def test_a_row_of_a_test_may_have_any_name(monkeypatch: pytest.MonkeyPatch, tmp_
     for check in sweep.with_fixtures(module, "made"):
         check.call()
     assert seen == [(3, 5), (4, 6)]
+
+
+def test_a_test_that_ran_on_does_not_hold_whatever_became_of_the_error(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What reads a file says an error of the system in its own words, as a refusal that the test expects."""
+    monkeypatch.setenv("PANELMEND_KEPT", "")
+    monkeypatch.syspath_prepend(str(ROOT / "scripts" / "faults"))
+    quick = _loaded("quick")
+
+    def refused() -> None:
+        with pytest.raises(OSError, match="runs on"):
+            signal.raise_signal(signal.SIGVTALRM)
+
+    before = signal.signal(signal.SIGVTALRM, quick.late)
+    try:
+        held = [quick.passes(quick.Check("made", f), 60.0) for f in (lambda: None, refused, lambda: None)]
+    finally:
+        signal.signal(signal.SIGVTALRM, before)
+    assert held == [True, False, True]
