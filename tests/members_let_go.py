@@ -105,11 +105,9 @@ _of(
     job/card/pressed.py  bag.cure.pressed.by in LOADED
     job/core/checks.py  plies.scheme == 'scarf'
     job/cure/ply_inputs.py  laid.plies.scheme != 'scarf'
-    job/cutout/make.py  form.form != 'rectangle'
     job/forms.py  form == 'circle'
     job/forms.py  form in ('circle', 'ellipse')
     job/forms.py  self.form == 'circle'
-    job/forms.py  self.form == 'rectangle'
     job/kit/lines.py  layer.use in NOT_CUT
     job/kit/lines.py  pressed.by == 'contact'
     job/plies/cure.py  form.form == 'circle'

@@ -22,6 +22,14 @@ FIELDS = {
     "todo",
     "change",
     "place",
+    "material",
+    "channel",
+    "sensor",
+    "cloth",
+    "circuit",
+    "store",
+    "part_number",
+    "registration",
 }
 ATTRIBUTES = FIELDS | {"heading", "said", "summary"}  # a local of such a name is often no text
 # Texts for people, of which neither how long they are nor which comes first means anything.

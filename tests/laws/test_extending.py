@@ -11,7 +11,7 @@ from panelmend.curelog.rows import ROW_FORMATS
 from panelmend.document.approved import CutoutForm, SidePlies
 from panelmend.document.ply_kinds import PLY_KIND, PLY_KINDS, PlyKind, PlyRole
 from panelmend.job.cutout.make import FORMS
-from panelmend.job.forms import smallest
+from panelmend.job.forms import has_corners, smallest
 from panelmend.job.nest.make import LAID_AS
 from panelmend.job.plies.part import Role
 from panelmend.plan.make import make_plan
@@ -57,6 +57,9 @@ def test_every_form_of_cut_out_covers_what_it_is_laid_over(form: CutoutForm) -> 
     made = smallest(form, (damage,), 0.005, 0.001, 0.01, None)
     assert made.form == form
     assert least_overlap(damage, made.outline)[0] >= 0.005 - 1e-9
+    own = has_corners(form)
+    assert made.corner_radius == pytest.approx(0.01 if own else 0.5 * made.width), "the data's least radius"
+    assert (made.sharp.area > made.outline.area + 1e-6) is own, "what is trimmed is drawn with sharp corners"
 
 
 def test_no_file_is_of_two_formats_of_rows() -> None:

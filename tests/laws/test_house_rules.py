@@ -240,6 +240,30 @@ def test_kernels_read_no_files_and_ask_no_clock() -> None:
     assert reads(ast.parse("Path(x).read_text()")) == ["1 read_text()"]
 
 
+def encoders(tree: ast.Module) -> list[str]:
+    """Encoders of our own for JSON: a class of one, or a function given for what json cannot write."""
+    found = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ClassDef) and any("JSONEncoder" in ast.unparse(b) for b in node.bases):
+            found.append(f"{node.lineno} {node.name}")
+        if isinstance(node, ast.Call) and ast.unparse(node.func).startswith("json."):
+            given = [ast.unparse(k.value) for k in node.keywords if k.arg in ("default", "cls")]
+            found += [f"{node.lineno} {g}" for g in given if g != "str"]
+    return found
+
+
+def test_nobody_writes_an_encoder_of_their_own() -> None:
+    """What is read back is read and written by a model; what is only shown needs no more than ``json``."""
+    assert [f"{name}:{where}" for name, tree in trees().items() for where in encoders(tree)] == []
+    for seen in (
+        "class Own(json.JSONEncoder): ...",
+        "json.dumps(x, default=lambda o: 1)",
+        "json.dump(x, cls=Own)",
+    ):
+        assert len(encoders(ast.parse(seen))) == 1
+    assert encoders(ast.parse("json.dumps(x, default=str)\njson.JSONEncoder(sort_keys=True)")) == []
+
+
 # Files that import each other, later in a function: why.
 IN_CIRCLES = {
     ("app.cli", "app.cli_stand_by", "app.entry", "app.stand_by", "app.standing_ask"): (

@@ -54,7 +54,6 @@ ALONE = {
     ("depth", "through"): "only a damage through both skins is worked from both",
     ("form", "circle"): "only a circle has one size and no angle",
     ("form", "ellipse"): "the search for an ellipse is quicker on arcs; any form may be searched on points",
-    ("form", "rectangle"): "only a rectangle has corners of a radius of their own",
     ("kind", "SegmentKind.DWELL"): "only a dwell has a held band",
     (
         "kind",

@@ -61,9 +61,9 @@ class Form:
     @cached_property
     def sharp(self) -> Outline:
         """The outline without rounded corners, for plies whose corners are trimmed."""
-        if self.form == "rectangle":
-            return rectangle(self.centre, self.length, self.width, self.angle)
-        return self.outline
+        if not has_corners(self.form):
+            return self.outline
+        return rectangle(self.centre, self.length, self.width, self.angle)
 
     def digest(self) -> str:
         """SHA-256 (hex) of form and sizes to 1e-9."""
@@ -140,9 +140,18 @@ def _stepped(
     raise SolverError(f"no {form} with sizes in steps of {show(step, 'length')} covers the damage")
 
 
+def has_corners(form: CutoutForm) -> bool:
+    """Whether a form has corners of a radius of their own, which the data limits and plies may trim."""
+    if form == "circle" or form == "ellipse" or form == "oval":
+        return False
+    if form == "rectangle":
+        return True
+    assert_never(form)
+
+
 def corner_of(form: CutoutForm, own: float, other: float) -> float:
     """Radius of a form's corners [m]: ``own`` [m] where it is chosen, ``other`` where it is not."""
-    return {"circle": other, "ellipse": other, "oval": other, "rectangle": own}[form]
+    return own if has_corners(form) else other
 
 
 def _points(what: tuple[Outline, ...], turn: float) -> list[tuple[float, float]]:

@@ -14,6 +14,7 @@ from panelmend.job.basis import Basis
 from panelmend.job.curvature import on_skin, point_on
 from panelmend.job.curved import Flat
 from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.forms import has_corners
 from panelmend.job.formulas import area_of, both_sides, least_overlap_of, same_angle, seen_from_behind
 from panelmend.job.plies.part import Ply, Role
 from panelmend.job.ply_offsets import grown, longest_trim, trimmed
@@ -45,7 +46,7 @@ def hole_of(basis: Basis, cutout: CutoutPart, side: Side) -> Hole:
     """The cut-out of one skin as figures."""
     case, ledger = basis.case, basis.ledger
     corners = None
-    if cutout.opening.form == "rectangle":
+    if has_corners(cutout.opening.form):
         corners = basis.usual("plies.corners", case.document.data.plies.corners)
     outline = on_skin(basis, f"plies.{side}.hole", ledger["cutout.outline"], cutout.side, side)
     sharp = most = None

@@ -15,6 +15,7 @@ from panelmend.job.card.heating import as_set, rate_set
 from panelmend.job.card.holds import HOLDS
 from panelmend.job.card.mixing import ASK_MAKER
 from panelmend.job.card.pressed import pressed_by
+from panelmend.job.forms import has_corners
 from panelmend.job.kit.part import Mix
 from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import Ply, SideLayup
@@ -96,7 +97,7 @@ def _opening(plan: Plan, shown: Workings) -> list[list[Any]]:
         ["Width", shown.part(o.width)],
         ["Turned", shown.part(turn_of_cutout(Basis(plan.case, plan.ledger), work))],
     ]
-    if o.form == "rectangle":
+    if has_corners(o.form):
         rows.append(["Corner radius", shown.part(o.corner_radius)])
     rows.append(["Depth stop, at most", shown.part(cutout.skin_depth)])
     if work.core.action != "none":

@@ -9,6 +9,7 @@ from panelmend.errors import Finding, note_code, stop_code
 from panelmend.job.case import Case
 from panelmend.job.cutout.part import CutoutPart
 from panelmend.job.defaults import USUAL
+from panelmend.job.forms import has_corners
 from panelmend.job.limits.part import LimitsPart
 from panelmend.shapes import Outline, least_overlap
 from panelmend.units import show
@@ -70,7 +71,7 @@ def check(case: Case, ledger: Ledger, part: CutoutPart, limits: LimitsPart) -> t
                 place="choice",
             )
         )
-    if opening.form == "rectangle":
+    if has_corners(opening.form):
         usual = float(USUAL["cutout.corner_radius_least"].value)  # type: ignore[arg-type]
         least = usual if data.corner_radius is None else data.corner_radius.value
         if float(opening.corner_radius) < least - 1e-9:
@@ -78,7 +79,7 @@ def check(case: Case, ledger: Ledger, part: CutoutPart, limits: LimitsPart) -> t
                 C103(
                     f"radius {show(float(opening.corner_radius), 'length', view)}, least "
                     f"{show(least, 'length', view)}",
-                    place="choice.cutout.rectangle.corner_radius",
+                    place=f"choice.cutout.{opening.form}.corner_radius",
                 )
             )
     held = data.held_to_axes is not None and data.held_to_axes.value

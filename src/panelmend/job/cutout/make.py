@@ -17,7 +17,7 @@ from panelmend.job.clearances import neighbours
 from panelmend.job.curvature import on_skin, outline_on
 from panelmend.job.cutout import formulas as f
 from panelmend.job.cutout.part import Candidate, CutoutPart, Opening
-from panelmend.job.forms import Form
+from panelmend.job.forms import Form, has_corners
 from panelmend.job.formulas import area_of, same_angle, same_length, spare
 from panelmend.job.layup import cut_layers, layup, sides_of, skin_depth
 from panelmend.job.limits.part import LimitsPart
@@ -98,7 +98,7 @@ def _rules(basis: Basis, limits: LimitsPart) -> Rules:
         else basis.ledger.default("cutout.lie", lie, source=PRACTICE),
         step=basis.usual("cutout.size_step", data.size_step),
         radius=basis.usual("cutout.corner_radius_least", data.corner_radius)
-        if "rectangle" in _forms(basis)
+        if any(map(has_corners, _forms(basis)))
         else None,
         damage=basis.ledger[on_face],
         far=far,
@@ -129,7 +129,7 @@ def _candidate(basis: Basis, form: CutoutForm, rules: Rules) -> Candidate | None
     more = {}
     if rules.far is not None:
         more["far"] = rules.far
-    if form == "rectangle" and rules.radius is not None:
+    if has_corners(form) and rules.radius is not None:
         more["corner_radius"] = rules.radius
     name = basis.ledger.table(f"{key}.name", form, source=Source("forms of cut-out"))
     try:
@@ -214,7 +214,7 @@ def _largest(basis: Basis, key: str, made: Figure, side: Side, margin: Figure) -
     hole = on_skin(basis, f"{key}.{side}.hole", basis.ledger[f"{key}.outline"], start, side)
     if float(margin) <= 0.0:
         return hole, hole
-    if form.form != "rectangle" or (data.corners is not None and corners_rounded(data.corners.value)):
+    if not has_corners(form.form) or (data.corners is not None and corners_rounded(data.corners.value)):
         return hole, derive(f"{key}.{side}.largest", grown, outline=hole, margin=margin)
     plain = derive(f"{key}.sharp_outline", f.sharp_outline_of, form=made)
     sharp = on_skin(basis, f"{key}.{side}.sharp", plain, start, side)

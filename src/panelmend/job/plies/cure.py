@@ -17,7 +17,7 @@ from panelmend.job.case import Case
 from panelmend.job.clearances import Neighbour, neighbours
 from panelmend.job.curvature import outline_on
 from panelmend.job.cutout.part import CutoutPart
-from panelmend.job.forms import Form, corner_of, smallest
+from panelmend.job.forms import Form, corner_of, has_corners, smallest
 from panelmend.job.plies.part import SideLayup
 from panelmend.job.ply_offsets import TRIM, outermost
 from panelmend.shapes import Outline, inside, offset
@@ -72,7 +72,7 @@ def _pieces(case: Case, cutout: CutoutPart, form: Form, side: Side, margin: floa
     hole = outline_on(case, form.outline, cutout.side, side)
     if margin <= 0.0:
         largest = hole
-    elif form.form != "rectangle" or rounded:
+    elif not has_corners(form.form) or rounded:
         largest = offset(hole, margin)[0]
     else:
         sharp = outline_on(case, form.sharp, cutout.side, side)

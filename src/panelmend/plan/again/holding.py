@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from panelmend.errors import ShapeError, SolverError
 from panelmend.job.cutout.make import permitted
-from panelmend.job.forms import Form, smallest
+from panelmend.job.forms import Form, corner_of, has_corners, smallest
 from panelmend.plan.again.same import openings, past
 from panelmend.plan.plan import Plan
 from panelmend.units import INCH
@@ -34,7 +34,7 @@ def holding(old: Plan, new: Plan) -> str:
     found = []
     for form in permitted(new.case):
         try:
-            made = smallest(form, what, 0.0, step, radius if form == "rectangle" else 0.0, held)
+            made = smallest(form, what, 0.0, step, corner_of(form, radius, 0.0), held)
         except (ShapeError, SolverError):
             continue
         unit, places = UNITS[new.case.view]
@@ -45,7 +45,7 @@ def holding(old: Plan, new: Plan) -> str:
                 found.append(made)
                 break
             made = replace(made, length=made.length + step, width=made.width + step)
-            if made.form != "rectangle":
+            if not has_corners(made.form):
                 made = replace(made, corner_radius=0.5 * made.width)
     if not found:
         return ""
@@ -65,5 +65,5 @@ def _typed(form: Form, seen_from: str, view: str) -> str:
         return f'cutout = {{ circle = {{ {centre}, diameter = "{size(form.length)} {view}" }} }}'
     sizes = f'length = "{size(form.length)} {view}", width = "{size(form.width)} {view}"'
     turned = f'angle = "{round(math.degrees(sign * form.angle), 2) + 0.0:g} deg"'
-    corner = f', corner_radius = "{size(form.corner_radius)} {view}"' if form.form == "rectangle" else ""
+    corner = f', corner_radius = "{size(form.corner_radius)} {view}"' if has_corners(form.form) else ""
     return f"cutout = {{ {form.form} = {{ {centre}, {sizes}, {turned}{corner} }} }}"
