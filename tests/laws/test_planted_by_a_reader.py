@@ -19,6 +19,8 @@ from panelmend.job.card.mixing import own_heat
 from panelmend.job.card.part import WarmAir
 from panelmend.job.cure.circuit import assign_circuits
 from panelmend.job.cure.wet import WATER_LEFT, wet_problem
+from panelmend.job.forms import Form
+from panelmend.job.plies import cure
 from panelmend.job.stock_fit import best_blanket
 from panelmend.job.strength.mismatch import cooling
 from panelmend.materials import Resin
@@ -173,3 +175,21 @@ def test_air_that_is_sealed_in_a_wet_cell_is_warmed_with_it(monkeypatch: pytest.
     sealed = (101325.0 - saturation_pressure(293.15)) * 355.0 / 293.15
     assert found.wet.conductivity == pytest.approx(vapour_conductivity(355.0, sealed))
     assert (found.wet.depth, found.wet.lies, found.wet.without) == (WATER_LEFT, "bond", "opening")
+
+
+@pytest.mark.parametrize(
+    ("view", "typed", "step"), [("mm", None, 0.001), ("in", None, 0.0015875), ("in", 0.002, 0.002)]
+)
+def test_a_cut_out_that_is_turned_keeps_to_the_sizes_of_its_document(
+    view: str, typed: float | None, step: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In inches it is marked out in sixteenths; a default written a second time had millimetres there."""
+    asked: list[float] = []
+    monkeypatch.setattr(cure, "smallest", lambda form, what, margin, by, radius, angle: asked.append(by))
+    data = Made(size_step=None if typed is None else Made(value=typed), held_to_axes=None)
+    case: Any = Made(
+        document=Made(data=Made(cutout=data)), view=view, geometry=Made(damage=None, far_damage=None)
+    )
+    form = Form("oval", (0.0, 0.0), 0.2, 0.1, 0.0, 0.05)
+    list(cure._at_other_angles(case, Made(side="outside", margin=0.0), form))  # type: ignore[arg-type]
+    assert asked == [pytest.approx(step)] * 12
