@@ -120,6 +120,15 @@ def test_channels_that_stand_together_are_counted_from_the_first() -> None:
     assert "T1, T2, T3 for 100 s" in told.finding.words
 
 
+@pytest.mark.parametrize(("silent", "said"), [(119.4, "120 s"), (120.0, "2 min"), (149.0, "3 min")])
+def test_a_reading_is_told_no_newer_than_it_is(
+    silent: float, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(alarms, "gap_step", lambda log: 60.0)
+    (told,) = alarms.silence(Made(log=None), silent)  # type: ignore[arg-type]
+    assert f"that counts is {said} old" in told.finding.words
+
+
 @pytest.mark.parametrize("beside", [NO_STAMP, NO_SAMPLE])
 def test_only_rows_of_broken_stamps_count_in_how_far_a_clock_was_set_back(beside: float) -> None:
     """One broken stamp takes two steps of 10 s where 10 s are; the row beside it has none to take."""
