@@ -80,6 +80,14 @@ def test_the_page_of_the_house_names_the_stages_without_a_file_of_formulas() -> 
     assert set(re.findall(r"`(\w+)`", told[1])) == without
 
 
+def test_the_page_of_the_house_names_every_file_that_stages_share() -> None:
+    page = (ROOT / "docs" / "house.md").read_text("utf8")
+    rows = "".join(line for line in page.splitlines() if line.startswith("| `"))
+    files = {f.name for f in (ROOT / "src" / "panelmend" / "job").glob("*.py")} - {"__init__.py"}
+    assert len(files) > 20
+    assert {f for f in files if f"`{f}`" not in rows} == set()
+
+
 def test_no_page_counts_the_codes_beside_the_page_that_lists_them() -> None:
     """A count that is written down is old with the next code; a dated one says its day."""
     for page in sorted((ROOT / "docs").rglob("*.md")):

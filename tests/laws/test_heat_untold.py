@@ -68,7 +68,7 @@ def test_heat_that_is_not_predicted_waits_for_a_name() -> None:
     said = {f.place: f.words for f in plan.findings if f.code == "H602"}
     assert plan.standing is not Standing.READY
     assert "what fills the core warms itself" in said["cure.1"]
-    assert "not predicted yet" in said["cure.2"]
+    assert "this version has not predicted it yet" in said["cure.2"]
     laid_out = str([s.words for s in plan.card.steps if s.place.operation == 1])
     assert "Do not fill until the engineer accepts it by name" in laid_out
     assert "Do not heat until the engineer accepts it by name" in _heat_on(plan)

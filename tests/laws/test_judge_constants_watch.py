@@ -309,11 +309,6 @@ def test_the_watch_counts_a_dwell_as_the_verdict_does_by_the_longest_gap_of_the_
         recipe(longest_gap=0.0)
 
 
-def test_ages_are_told_in_seconds_up_to_two_minutes() -> None:
-    assert alarms._age(119.0) == "119 s"
-    assert alarms._age(125.0) == "2 min"
-
-
 def test_what_is_far_beside_the_prediction_is_told_at_10_kelvin() -> None:
     e = seen(every(10.0, 100.0), np.full(11, TOP))
     assert codes(alarms.beside_prediction(e, TOP + 10.5)) == {c.BEHIND.code}

@@ -28,7 +28,7 @@ from panelmend.plan.judge.alarm import Alarm
 from panelmend.plan.judge.alarms import _late_step
 from panelmend.plan.judge.aside import _pieces, no_program
 from panelmend.plan.judge.evidence import gather
-from panelmend.plan.judge.fault import fault, length
+from panelmend.plan.judge.fault import fault, length_up
 from panelmend.plan.judge.order import times_in_order
 from panelmend.plan.judge.pieces import place_of_least
 from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment
@@ -130,7 +130,7 @@ def test_the_vacuum_falls_over_three_late_steps(monkeypatch: pytest.MonkeyPatch)
 
 
 def test_how_old_the_newest_is_is_told_in_minutes_from_two_on() -> None:
-    assert [length(s) for s in (119.0, 120.0)] == ["119 s", "2 min"]
+    assert [length_up(s) for s in (119.0, 120.0)] == ["119 s", "2 min"]
 
 
 def test_nothing_is_left_where_nothing_is_read() -> None:

@@ -19,6 +19,8 @@ from panelmend.job.card.mixing import own_heat
 from panelmend.job.card.part import WarmAir
 from panelmend.job.cure.circuit import assign_circuits
 from panelmend.job.cure.wet import WATER_LEFT, wet_problem
+from panelmend.job.forms import Form
+from panelmend.job.plies import cure
 from panelmend.job.stock_fit import best_blanket
 from panelmend.job.strength.mismatch import cooling
 from panelmend.materials import Resin
@@ -118,6 +120,15 @@ def test_channels_that_stand_together_are_counted_from_the_first() -> None:
     assert "T1, T2, T3 for 100 s" in told.finding.words
 
 
+@pytest.mark.parametrize(("silent", "said"), [(119.4, "120 s"), (120.0, "2 min"), (149.0, "3 min")])
+def test_a_reading_is_told_no_newer_than_it_is(
+    silent: float, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(alarms, "gap_step", lambda log: 60.0)
+    (told,) = alarms.silence(Made(log=None), silent)  # type: ignore[arg-type]
+    assert f"that counts is {said} old" in told.finding.words
+
+
 @pytest.mark.parametrize("beside", [NO_STAMP, NO_SAMPLE])
 def test_only_rows_of_broken_stamps_count_in_how_far_a_clock_was_set_back(beside: float) -> None:
     """One broken stamp takes two steps of 10 s where 10 s are; the row beside it has none to take."""
@@ -173,3 +184,21 @@ def test_air_that_is_sealed_in_a_wet_cell_is_warmed_with_it(monkeypatch: pytest.
     sealed = (101325.0 - saturation_pressure(293.15)) * 355.0 / 293.15
     assert found.wet.conductivity == pytest.approx(vapour_conductivity(355.0, sealed))
     assert (found.wet.depth, found.wet.lies, found.wet.without) == (WATER_LEFT, "bond", "opening")
+
+
+@pytest.mark.parametrize(
+    ("view", "typed", "step"), [("mm", None, 0.001), ("in", None, 0.0015875), ("in", 0.002, 0.002)]
+)
+def test_a_cut_out_that_is_turned_keeps_to_the_sizes_of_its_document(
+    view: str, typed: float | None, step: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In inches it is marked out in sixteenths; a default written a second time had millimetres there."""
+    asked: list[float] = []
+    monkeypatch.setattr(cure, "smallest", lambda form, what, margin, by, radius, angle: asked.append(by))
+    data = Made(size_step=None if typed is None else Made(value=typed), held_to_axes=None)
+    case: Any = Made(
+        document=Made(data=Made(cutout=data)), view=view, geometry=Made(damage=None, far_damage=None)
+    )
+    form = Form("oval", (0.0, 0.0), 0.2, 0.1, 0.0, 0.05)
+    list(cure._at_other_angles(case, Made(side="outside", margin=0.0), form))  # type: ignore[arg-type]
+    assert asked == [pytest.approx(step)] * 12

@@ -87,3 +87,52 @@ def test_who_is_told_how_far_work_is_has_one_type() -> None:
         if isinstance(node, ast.Subscript) and ast.unparse(node) == "Callable[[str], None]"
     }
     assert found == set(KEPT)
+
+
+def defaults_in_place(tree: ast.AST) -> list[str]:
+    """Numbers that stand in for what nobody typed, where it is asked (``x.value if x else 2.0``) or in the
+    call that marks a default. Nothing and one are no usual values."""
+    found = []
+    for node in ast.walk(tree):
+        match node:
+            case ast.IfExp(
+                body=ast.Attribute(attr="value"), orelse=ast.Constant(value=float() | int() as value)
+            ):
+                pass
+            case ast.IfExp(
+                body=ast.Constant(value=float() | int() as value), orelse=ast.Attribute(attr="value")
+            ):
+                pass
+            case ast.Call(
+                func=ast.Attribute(attr="default"), args=[_, ast.Constant(value=float() | int() as value), *_]
+            ):
+                pass
+            case _:
+                continue
+        if not isinstance(value, bool) and value not in (0, 1):
+            found.append(f"{node.lineno} {value}")
+    return found
+
+
+def test_a_usual_value_has_a_name_and_one_home() -> None:
+    """The bond line of a film stood in two stages, and a step of cut-out sizes in millimetres for inches."""
+    rooms = ("job/", "plan/", "render/", "predict/")
+    found = [
+        f"{p}:{w}" for p, tree in trees().items() if p.startswith(rooms) for w in defaults_in_place(tree)
+    ]
+    assert found == [], "name it in job/defaults.py"
+
+
+@pytest.mark.parametrize(
+    ("source", "count"),
+    [
+        ("t = x.value if x is not None else 0.001", 1),
+        ("t = 0.001 if x is None else x.value", 1),
+        ("t = ledger.default(key, 0.2, 'mass')", 1),
+        ("t = x.value if x is not None else 0.0", 0),
+        ("t = x.value if x is not None else STEP", 0),
+        ("t = basis.default('kit.balance_step')", 0),
+    ],
+)
+def test_a_usual_value_in_place_is_seen(source: str, count: int) -> None:
+    assert len(defaults_in_place(ast.parse(source))) == count

@@ -19,6 +19,9 @@ HALF_INCH = 0.5 * INCH
 DRAIN_HOLE = INCH / 8  # m: diameter in published practice, TM 1-1500-204-23-11 para 6-6
 SELVEDGE = HALF_INCH  # m: kept free at each edge of a roll that does not say it
 SEALING_TAPE = HALF_INCH  # m: width of sealing tape
+FILM_THICKNESS = 0.00013  # m: bond line of a film adhesive whose sheet gives none
+PASTE_DENSITY = 1200.0  # kg/m3: of a paste whose sheet gives none
+POT_MASS = 0.2  # kg: most in one cup where the sheet gives none
 OFF_METAL = HALF_INCH  # m: no thermocouple nearer to the edge of a fastener or insert
 
 AC_BAG = Source("FAA AC 43.13-1B", "para 3-4b")

@@ -14,6 +14,7 @@ from panelmend.job.basis import Basis
 from panelmend.job.curvature import on_skin, point_on
 from panelmend.job.curved import Flat
 from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.defaults import FILM_THICKNESS
 from panelmend.job.forms import has_corners
 from panelmend.job.formulas import area_of, both_sides, least_overlap_of, same_angle, seen_from_behind
 from panelmend.job.plies.part import Ply, Role
@@ -161,7 +162,7 @@ def _material(basis: Basis, key: str, role: Role, material: str) -> tuple[Figure
         if film.thickness is not None:
             thickness = basis.table(f"{key}.thickness", film.thickness, "length", of=film)
         else:
-            thickness = basis.ledger.default(f"{key}.thickness", 0.00013, "length", source=PRACTICE)
+            thickness = basis.ledger.default(f"{key}.thickness", FILM_THICKNESS, "length", source=PRACTICE)
         return thickness, "no warp: a film has none", True, False
     cloth = catalogue.cloth(material)
     thickness = basis.table(f"{key}.thickness", cloth.cured_thickness, "length", of=cloth)

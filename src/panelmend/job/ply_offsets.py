@@ -5,11 +5,8 @@ from __future__ import annotations
 from panelmend.derive import Source, formula
 from panelmend.job.formulas import GEOMETRY
 from panelmend.shapes import Outline, offset, trim_corners, trim_for_overlap
-from panelmend.units import INCH
 
 FORMULAS_STAND_AS = "job.reach"  # the name that plans in hand carry
-
-TRIM = INCH  # [m] 1 in: usual longest corner trim
 
 
 @formula("every line and arc moved outwards by the margin, corners rounded", source=GEOMETRY)

@@ -25,7 +25,7 @@ class Unpredicted(StrEnum):
     """Why nobody knows how hot a cure gets, or knows it for one case alone."""
 
     CONSTANTS = "constants are missing"
-    NOT_RUN = "it was not predicted yet by this version"
+    NOT_RUN = "this version has not predicted it yet"
     ALONE = "it was predicted with the likely values alone"
     PASTE = "paste round the plug is not counted"
     ROOM = "what fills the core warms itself, heated or not"
@@ -36,7 +36,7 @@ class Undried(StrEnum):
     """Why nobody knows how hot drying gets, and how cold the foot of the core stays."""
 
     LACKS = "blanket, air or constants of the first cure are missing for it"
-    NOT_RUN = "it was not predicted yet by this version"
+    NOT_RUN = "this version has not predicted it yet"
 
 
 def untold(core: CorePart, bag: BagOperation, operation: CureOperation) -> bool:

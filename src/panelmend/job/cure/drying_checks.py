@@ -80,8 +80,7 @@ def _undried(d: Document, key: str, why: Undried) -> Finding:
         f"type what is missing and run panelmend heat; or {asked_of(d)} accepts it under [[confirm]] and "
         f'says why in the reason, figure = "{key}"; measure both faces: the far one may stay cold'
     )
-    words = f"do not heat the open core yet: {why}{not_counted(d, key)}"
-    return H140(words, place="drying", todo=todo)
+    return H140(f"{why}{not_counted(d, key)}", place="drying", todo=todo)
 
 
 def _predicted(

@@ -6,6 +6,7 @@ from panelmend.document.panel import Side
 from panelmend.job.case import Layer
 from panelmend.job.cure.gathered import BLEEDER, EPOXY, Gathered, Laid, curing, given, on_face
 from panelmend.job.cure.problem import Bled, Sheet
+from panelmend.job.defaults import FILM_THICKNESS
 from panelmend.job.openings import rim_of
 from panelmend.job.plies.part import Ply
 from panelmend.materials.cure_law import law_of
@@ -148,7 +149,7 @@ def _film(
 ) -> None:
     """Film adhesive: a layer of its own with the heat constants of a plain epoxy film."""
     adhesive = laid.case.catalogue.adhesive(ply.cloth)
-    thickness = adhesive.thickness.value if adhesive.thickness is not None else 1.3e-4
+    thickness = adhesive.thickness.value if adhesive.thickness is not None else FILM_THICKNESS
     outline = ply.outline
     made.sheets.append(Sheet("bond line", adhesive.id, thickness, *EPOXY, outline=outline))
     k = adhesive.kinetics

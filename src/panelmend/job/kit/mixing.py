@@ -11,6 +11,7 @@ from panelmend.job.bag.part import BagOperation, BagPart
 from panelmend.job.basis import Basis
 from panelmend.job.core.part import CorePart
 from panelmend.job.cure.part import CurePart
+from panelmend.job.defaults import PASTE_DENSITY, POT_MASS
 from panelmend.job.kit import formulas as f
 from panelmend.job.kit import shares, weighing
 from panelmend.job.kit.part import CAP, Mix, WetOut, WetSheet
@@ -234,7 +235,7 @@ def _mass(basis: Basis, key: str, paste: Adhesive, one: Figure | None, other: Fi
     density = (
         basis.table(f"materials.{paste.id}.density", paste.density, "density", of=paste)
         if paste.density is not None
-        else ledger.default(f"materials.{paste.id}.density", 1200.0, "density", source=PRACTICE)
+        else ledger.default(f"materials.{paste.id}.density", PASTE_DENSITY, "density", source=PRACTICE)
     )
     allowance, volumes = shares.allowance_of(basis), [v for v in (one, other) if v is not None]
     if len(volumes) == 1:
@@ -283,7 +284,7 @@ def _two_part(
     most = (
         basis.table(f"{ident}.pot_mass", material.pot_mass, "mass", of=material, limit="most")
         if material.pot_mass is not None
-        else ledger.default(f"{ident}.pot_mass", 0.2, "mass", limit="most", source=PRACTICE)
+        else ledger.default(f"{ident}.pot_mass", POT_MASS, "mass", limit="most", source=PRACTICE)
     )
     weighed = {"tolerance": tolerance, "step": step, "uncertainty": error}
     readings = ledger.table("kit.readings", READINGS, source=f.USUAL)

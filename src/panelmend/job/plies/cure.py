@@ -17,9 +17,10 @@ from panelmend.job.case import Case
 from panelmend.job.clearances import Neighbour, neighbours
 from panelmend.job.curvature import outline_on
 from panelmend.job.cutout.part import CutoutPart
+from panelmend.job.defaults import USUAL
 from panelmend.job.forms import Form, corner_of, has_corners, smallest
 from panelmend.job.plies.part import SideLayup
-from panelmend.job.ply_offsets import TRIM, outermost
+from panelmend.job.ply_offsets import outermost
 from panelmend.shapes import Outline, inside, offset
 from panelmend.units import DEGREE, show
 
@@ -76,7 +77,7 @@ def _pieces(case: Case, cutout: CutoutPart, form: Form, side: Side, margin: floa
         largest = offset(hole, margin)[0]
     else:
         sharp = outline_on(case, form.sharp, cutout.side, side)
-        most = data.trim.value if data.trim is not None else TRIM
+        most = data.trim.value if data.trim is not None else _usual(case, "plies.trim")
         largest = outermost(cutout=hole, sharp=sharp, margin=margin, most=most)
     return {"cut-out": hole, "largest ply": largest}
 
@@ -117,12 +118,19 @@ def _shift(case: Case, cutout: CutoutPart, form: Form, around: _Around) -> tuple
     return None
 
 
+def _usual(case: Case, key: str) -> float:
+    """A usual length [m] of documents in this one's units."""
+    value = USUAL[key].of(case.view)
+    assert isinstance(value, float)
+    return value
+
+
 def _at_other_angles(case: Case, cutout: CutoutPart, form: Form) -> Iterator[Form]:
     """The smallest covers of the same form at other angles, where the data leaves it free to turn."""
     data = case.document.data.cutout
     if form.form == "circle" or (data.held_to_axes is not None and data.held_to_axes.value):
         return
-    step = data.size_step.value if data.size_step is not None else 0.001
+    step = _usual(case, "cutout.size_step") if data.size_step is None else data.size_step.value
     radius = corner_of(form.form, form.corner_radius, 0.0)
     for angle in WARP_TURNS:
         try:

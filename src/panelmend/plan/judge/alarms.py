@@ -11,7 +11,7 @@ from panelmend.errors import Code
 from panelmend.plan.judge import codes
 from panelmend.plan.judge.alarm import Alarm
 from panelmend.plan.judge.evidence import Evidence
-from panelmend.plan.judge.fault import BoolArray, length
+from panelmend.plan.judge.fault import BoolArray, length_up
 from panelmend.plan.judge.faults_clock import UNBROKEN, gap_step
 from panelmend.plan.judge.log import FloatArray
 from panelmend.plan.judge.recipe import CureRecipe, RecipeSegment, SegmentKind
@@ -252,7 +252,7 @@ def clock_now(e: Evidence) -> list[Alarm]:
         found.append(_alarm(codes.CLOCK_BACK, words, 0.0))
     if e.checked.frozen.size and e.checked.frozen[-1]:
         since = float(e.times[-1] - e.times[~e.checked.frozen][-1])
-        found.append(_alarm(codes.FROZEN, f"for {length(since)}; look at the logger", 0.0))
+        found.append(_alarm(codes.FROZEN, f"for {length_up(since)}; look at the logger", 0.0))
     stopped = [
         f
         for f in e.checked.faults
@@ -261,7 +261,7 @@ def clock_now(e: Evidence) -> list[Alarm]:
     if stopped:
         who = ", ".join(f.channel for f in stopped)
         since = float(e.times[-1]) - min(f.time for f in stopped)
-        words = f"{who} for {length(since)}, others go on; look at the logger"
+        words = f"{who} for {length_up(since)}, others go on; look at the logger"
         found.append(_alarm(codes.STOOD_TOGETHER, words, 0.0))
     return found
 
@@ -275,5 +275,5 @@ def silence(e: Evidence, silent: float, longest_gap: float | None = None) -> lis
         limit = min(longest_gap, max(limit, UNBROKEN))
     if silent <= max(limit, 5.0):
         return []
-    words = f"the newest reading that counts is {length(silent)} old"
+    words = f"the newest reading that counts is {length_up(silent)} old"
     return [_alarm(codes.SILENT, words, 0.0)]
