@@ -55,6 +55,10 @@ def test_no_blanket_is_large_enough() -> None:
     [
         (450.0, 400.0, True, []),
         (450.0, 399.9, True, ["B200"]),  # the highest the cure may reach, not what it asks for
+        (400.0, 450.0, True, []),
+        (399.9, 450.0, True, ["B016"]),
+        (HOT, 450.0, True, ["B016"]),
+        (HOT - 0.1, 450.0, True, []),  # said by the panel's own check
         (None, 450.0, True, ["B201"]),
         (450.0, None, True, ["B201"]),
         (450.0, 450.0, False, ["B017"]),

@@ -152,13 +152,13 @@ def test_an_outline_on_the_skin_is_asked_for_instead_of_the_one_it_was_made_from
 @pytest.mark.parametrize(
     ("angle", "form", "pinned", "held", "raised"),
     [
-        (0.0, "square", "square", True, False),
-        (0.5 * math.pi, "square", "square", True, False),
-        (2e-9, "square", "square", True, True),
-        (0.5 * math.pi - 2e-9, "square", "square", True, True),
+        (0.0, "oval", "oval", True, False),
+        (0.5 * math.pi, "oval", "oval", True, False),
+        (2e-9, "oval", "oval", True, True),
+        (0.5 * math.pi - 2e-9, "oval", "oval", True, True),
         (0.3, "circle", "circle", True, False),
-        (0.3, "square", None, True, False),
-        (0.3, "square", "square", False, False),
+        (0.3, "oval", None, True, False),
+        (0.3, "oval", "oval", False, False),
     ],
 )
 def test_a_pinned_cut_out_is_held_to_the_axes(

@@ -118,6 +118,11 @@ def heating_way_findings(case: Case, bag: BagOperation) -> list[Finding]:
             good = show(s.limit, "temperature", case.view, limit="most")
             asked = show(hottest, "temperature", case.view, limit="least")
             found.append(B200(f"{bag.name}: {s.id} good to {good}, the cure may reach {asked}", place=place))
+    asked_for = max(s.to for s in bag.cure.segment)  # beyond it panel() speaks
+    if panel.limit is not None and asked_for <= panel.limit < hottest:
+        good = show(panel.limit, "temperature", case.view, limit="most")
+        most = show(hottest, "temperature", case.view, limit="least")
+        found.append(B016(f"{bag.name}: good to {good}, the cure may reach {most}", place=place))
     unknown = [
         *(["the panel"] if panel.limit is None else []),
         *(s.id for s in panel.structure if s.limit is None),
