@@ -244,7 +244,7 @@ def test_two_jobs_in_one_log_between_the_heat_and_the_last_segment(
 def test_a_leak_test_of_which_one_reading_is_no_number(which: str) -> None:
     given = {"start": 80e3, "end": 79e3, "seconds": 300.0}
     assert LeakReading(**given).seconds == 300.0
-    with pytest.raises(InputError, match="no number"):
+    with pytest.raises(InputError, match="not a number"):
         LeakReading(**(given | {which: NAN}))
 
 
