@@ -17,7 +17,7 @@ from panelmend.job.nest.legality import faults
 from panelmend.job.nest.part import Nest, NestProblem, Piece, Placement, Strip
 from panelmend.job.nest.placements import layout_measured
 from panelmend.job.plies import fits
-from panelmend.job.strength import alike, tips
+from panelmend.job.strength import alike, checks, tips
 from panelmend.job.strength.loads import loads_of
 from panelmend.job.strength.suction import most_suction
 from panelmend.job.strength.weight import mass_added
@@ -264,3 +264,13 @@ def test_a_bond_carries_as_much_in_push_as_in_pull() -> None:
     assert push.factor == pytest.approx(pull.factor, rel=1e-6)
     assert push.at == pull.at
     assert abs(push.answer.peak.gamma) == pytest.approx(bond.adhesive.g_break, rel=1e-6)
+
+
+@pytest.mark.parametrize(("moment", "found"), [(0.1, 0), (0.1001, 1), (-0.1, 0), (-0.1001, 1)])
+def test_a_repair_that_is_lighter_changes_the_moment_about_the_hinge_line_too(
+    moment: float, found: int
+) -> None:
+    part: Any = Made(not_checked=(), reserves=(), least=None, differences=(), membrane=(), loads_given=True)
+    part.moment_added, part.moment_limit = moment, 0.1
+    told = checks.check(Made(view="mm"), Made(), part)  # type: ignore[arg-type]
+    assert [f.code for f in told] == ["T104"] * found

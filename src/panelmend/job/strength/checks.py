@@ -99,7 +99,7 @@ def check(case: Case, ledger: Ledger, part: StrengthPart) -> tuple[Finding, ...]
     if (
         part.moment_added is not None
         and part.moment_limit is not None
-        and float(part.moment_added) > float(part.moment_limit)
+        and abs(float(part.moment_added)) > float(part.moment_limit)  # the limit is on a change
     ):
         now, most = (show(float(m), "moment", case.view) for m in (part.moment_added, part.moment_limit))
         found.append(T104(f"{now} against {most}", place="panel.hinge"))
