@@ -162,6 +162,8 @@ def test_vacuum_that_the_air_can_give(available: float | None, least: float, rai
         (85.01e3, 80e3, None, False),
         (98.0e3, 90e3, 469.0, True),  # 95.8 kPa on a standard day at 469 m, 89.8 in bad weather
         (98.0e3, 90e3, 450.0, False),  # 96.0 and 90.02
+        (105.0e3, 95e3, 0.0, False),  # 95 kPa at sea level in bad weather, just what is asked
+        (105.0e3, 95.001e3, 0.0, True),
     ],
 )
 def test_vacuum_that_pump_and_weather_leave_room_for(

@@ -210,7 +210,7 @@ def _control(
                 events[h, n, 1] = t
             # at the end of the last cool-down nobody goes on heating the coldest place for the hottest
             off = cooling and (n + 1 >= segments.shape[1] or segments[h, n + 1, 1] <= 0.0)
-            if inside or (state[h, 2] > 0.0 and dwell == 0.0):
+            if inside:
                 state[h, 2] = 1.0
                 state[h, 3] += dt
             if state[h, 2] > 0.0 and state[h, 3] >= dwell:
