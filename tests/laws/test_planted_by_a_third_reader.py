@@ -10,7 +10,6 @@ import pytest
 
 from panelmend.job.card import bag_closed, drying, frozen
 from panelmend.job.card.cautions import STEAM
-from panelmend.job.card.order import Operations, Place, must_precede
 from panelmend.records import events as e
 from panelmend.records.book import When
 from panelmend.records.doing.judged import covered
@@ -40,15 +39,6 @@ def test_the_bag_on_the_other_side_is_told_by_its_own_force(alone: float | None)
     parts = [p for words in said for p in words]
     assert 2500.0 in parts
     assert 4000.0 not in parts
-
-
-@pytest.mark.parametrize("plates", [frozenset(), frozenset({1})])
-def test_no_heat_is_tried_on_a_core_that_was_not_proved_dry(plates: frozenset[int]) -> None:
-    """C5 is the proof, D6 the survey of the heat."""
-    operations = Operations((1, 2), plates)
-    for number in operations.on_panel:
-        assert must_precede(Place("C5"), Place("D6", number), operations)
-        assert not must_precede(Place("D6", number), Place("C5"), operations)
 
 
 @pytest.mark.parametrize("kelvin", [(380.0, 350.0), (350.0, 380.0), (350.0, 380.0, 360.0)])
