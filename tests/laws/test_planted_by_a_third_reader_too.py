@@ -15,6 +15,7 @@ from panelmend.job.card.order import Place
 from panelmend.job.card.taken import lying_in_cutout
 from panelmend.job.survey.cleared import NotCleared, _why
 from panelmend.plan.again import made as again_made
+from panelmend.plan.again import steps as again_steps
 from panelmend.plan.again.part import Fate
 from panelmend.plan.make import make_plan
 from panelmend.plan.plan import Plan
@@ -238,3 +239,17 @@ def test_vacuum_is_usually_held_until_all_is_colder_than_the_coolest_dwell(
     document = document.model_copy(update={"data": document.data.model_copy(update={"cure": (cure,)})})
     (row,) = [u for u in work._recipes(document) if u.key.endswith("release_below.usual")]
     assert row.high == pytest.approx(340.0)
+
+
+@pytest.mark.parametrize("ident", ["B4", "B7", "C3", "C4", "C5", "D2"])
+@pytest.mark.parametrize("hole", [True, False])
+def test_what_was_done_in_an_opening_is_done_again_because_it_changes(
+    ident: str, hole: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """C5 is the proof that the core is dry."""
+    monkeypatch.setattr(again_steps, "_said", lambda plan, step: "the same")
+    monkeypatch.setattr(again_steps, "_drawn", lambda plan, step: None)
+    step: Any = Made(id=ident, operation=0)
+    nothing: Any = None
+    why = again_steps._why(nothing, nothing, step, step, hole, out=False)
+    assert why == ("" if hole else "the opening changes")
