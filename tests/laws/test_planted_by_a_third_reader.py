@@ -36,7 +36,7 @@ def test_the_bag_on_the_other_side_is_told_by_its_own_force(alone: float | None)
     """4000 N press on this bag, 2500 N on the other one: each is held against its own."""
     other = Made(bagged=True, side="inside", force=2500.0, alone=alone, push=300.0, difference=3000.0)
     said = bag_closed._other_bag(Made(behind=other, force=4000.0))  # type: ignore[arg-type]
-    parts = [p for words in said for p in words]
+    parts: list[Any] = [p for words in said for p in words]
     assert 2500.0 in parts
     assert 4000.0 not in parts
 
@@ -93,7 +93,7 @@ def _paper(made: Shop, done: datetime, accepted: str, typed_by: str = "T2") -> i
     told = [e.Reading(blank=0, typed="07:20", at=at), e.Reading(blank=1, typed="22", value="22")]
     fields: dict[str, Any] = {"did": "T1", "did_at": done, "accepted": accepted, "accepted_at": done}
     taken = made.book.transcribe(who(typed_by), JOB, O20, b"scan", told, why="no machine", **fields)
-    return taken.entry.number
+    return int(taken.entry.number)
 
 
 def _check(made: Shop, number: int) -> None:
@@ -198,7 +198,7 @@ def test_a_clock_let_stand_is_judged_anew_when_its_until_is_written_anew(again: 
     made = job_shop(A1, A3, O11, steps=card, clocks=(pot, on_by))
 
     def at(minutes: int) -> str:
-        return (made.time.at - timedelta(minutes=minutes)).strftime("%Y-%m-%dT%H:%M:%S.000Z")
+        return f"{made.time.at - timedelta(minutes=minutes):%Y-%m-%dT%H:%M:%S.000Z}"
 
     made.read(O20, {"at": at(0)}, {"value": "22"}, {"at": at(1)})
     made.book.raise_deviation(who("T1"), JOB, O20, "D1", ["c1"], "a minute too late")

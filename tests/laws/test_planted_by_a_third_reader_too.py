@@ -139,7 +139,7 @@ def test_a_call_asks_for_the_authorisation_of_its_own_role(scope: e.Scope, may: 
 
 @pytest.mark.parametrize(("signed", "shown"), [("a plan", True), ("an earlier one", False), (None, False)])
 def test_a_step_shows_drawings_of_the_plan_that_was_signed_alone(signed: str | None, shown: bool) -> None:
-    plan = Made(digest="a plan")
+    plan: Any = Made(digest="a plan")
     job = None if signed is None else (Made(), Made(opened=Made(plan=signed)))
     workshop = Made(open=lambda name: Made(last=Made(plan=plan)), job_of=lambda name: job)
     request: Any = Made(app=Made(state=Made(workshop=workshop)))
@@ -237,8 +237,8 @@ def test_vacuum_is_usually_held_until_all_is_colder_than_the_coolest_dwell(
     segments = tuple(dwell.model_copy(update={"to": t}) for t in (*held, 320.0))
     cure = cure.model_copy(update={"segment": segments})
     document = document.model_copy(update={"data": document.data.model_copy(update={"cure": (cure,)})})
-    (row,) = [u for u in work._recipes(document) if u.key.endswith("release_below.usual")]
-    assert row.high == pytest.approx(340.0)
+    rows: list[Any] = [u for u in work._recipes(document) if u.key.endswith("release_below.usual")]
+    assert [row.high for row in rows] == [pytest.approx(340.0)]
 
 
 @pytest.mark.parametrize("ident", ["B4", "B7", "C3", "C4", "C5", "D2"])
