@@ -65,7 +65,7 @@ def far_figure(basis: Basis, near: Figure) -> Figure | None:
     """The damage in the far skin where it goes through, developed there; the near one where none is typed.
 
     Typed for a curved panel it counts as typed if projecting it to that skin would make it smaller: the
-        document does not say on which face it was measured.
+    document does not say on which face it was measured.
     """
     case = basis.case
     damage = case.document.damage
